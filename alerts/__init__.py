@@ -1,0 +1,1 @@
+"""Warnings from hourly weather; its rooms follow with the hazards."""

@@ -1,0 +1,1 @@
+"""The composition root: settings, the one clock, the command line."""

@@ -1,0 +1,29 @@
+"""The one clock. Everything else is told the day and the moment."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
+from zoneinfo import ZoneInfo
+
+
+@dataclass(frozen=True)
+class Clock:
+    """The garden's local day and the present moment (aware UTC, whole seconds)."""
+
+    today: date
+    now: datetime
+
+
+def utc_now() -> datetime:
+    """Return the present moment, aware UTC, whole seconds."""
+    return datetime.now(UTC).replace(microsecond=0)  # noqa: TID251 - the one clock
+
+
+def clock(zone: str, today: date | None = None) -> Clock:
+    """Return the clock of a garden; with ``today`` given it stands at noon of that day."""
+    if today is not None:
+        noon = datetime.combine(today, time(12), ZoneInfo(zone)).astimezone(UTC)
+        return Clock(today, noon)
+    now = utc_now()
+    return Clock(now.astimezone(ZoneInfo(zone)).date(), now)

@@ -1,0 +1,274 @@
+"""Spots, trees and species: ``spot``, ``tree``, ``species``."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import time
+from pathlib import Path
+from typing import Annotated, Any
+from uuid import uuid4
+
+import typer
+
+from calendar_core.app.adding import add_parts, parts_from_csv
+from calendar_core.app.editing import named_trees, write
+from calendar_core.app.errors import Refusal
+from calendar_core.app.garden_file import TreePart
+from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
+from calendar_core.app.output import columns, heading, print_json, say
+from calendar_core.app.session import Session, knowledge, open_session
+from calendar_core.garden.model import AIMS, PROFILES, SIZES, Spot, Tree
+from calendar_core.garden.pasted import pasted_trees
+from calendar_core.species.names import UnknownSpeciesError, find_species
+from calendar_core.storage import gardens
+from calendar_core.wording.sentences import tree_list
+
+spot_app = typer.Typer(help="Where trees stand.", no_args_is_help=True, rich_markup_mode=None)
+tree_app = typer.Typer(help="The trees of the garden.", no_args_is_help=True, rich_markup_mode=None)
+
+SunTime = Annotated[str | None, typer.Option(metavar="HH:MM")]
+Cloth = Annotated[int | None, typer.Option(help="Shade cloth in percent.")]
+Profile = Annotated[str | None, typer.Option(help=f"One of: {', '.join(PROFILES)}.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.add_typer(spot_app, name="spot")
+    app.add_typer(tree_app, name="tree")
+    app.command()(species)
+
+
+def _spot_changes(sun_from: str | None, sun_to: str | None, cloth: int | None, profile: str | None) -> dict[str, Any]:
+    changes: dict[str, Any] = {}
+    for name, text in (("sun_from", sun_from), ("sun_to", sun_to)):
+        if text is not None:
+            try:
+                changes[name] = time.fromisoformat(text)
+            except ValueError:
+                raise Refusal(f"'{text}' is not a time; right would be hours and minutes, such as 09:30") from None
+    if cloth is not None:
+        if not 0 <= cloth <= 100:
+            raise Refusal(f"--cloth {cloth}: right would be 0 to 100 percent")
+        changes["cloth_percent"] = cloth
+    if profile is not None:
+        if profile not in PROFILES:
+            raise Refusal(f"--profile {profile}: right would be one of {', '.join(PROFILES)}")
+        changes["profile"] = profile
+    return changes
+
+
+@spot_app.command("add")
+def spot_add(
+    name: str,
+    sun_from: SunTime = None,
+    sun_to: SunTime = None,
+    cloth: Cloth = None,
+    profile: Profile = None,
+    db: Db = None,
+    garden: GardenName = None,
+) -> None:
+    """Add a spot."""
+    session = open_session(db, garden, None)
+    spot = Spot(uuid4(), session.garden.id, name, **_spot_changes(sun_from, sun_to, cloth, profile))
+    with session.store.begin() as connection:
+        gardens.add_spot(connection, spot)
+    say(f"Spot added: {_spot_words(spot)}.")
+
+
+@spot_app.command("change")
+def spot_change(
+    name: str,
+    sun_from: SunTime = None,
+    sun_to: SunTime = None,
+    cloth: Cloth = None,
+    profile: Profile = None,
+    db: Db = None,
+    garden: GardenName = None,
+) -> None:
+    """Change a spot."""
+    session = open_session(db, garden, None)
+    changes = _spot_changes(sun_from, sun_to, cloth, profile)
+    if not changes:
+        raise Refusal("nothing to change; right would be one of --sun-from, --sun-to, --cloth, --profile")
+    with session.store.begin() as connection:
+        spot = replace(gardens.find_spot(connection, session.garden.id, name), **changes)
+        gardens.update_spot(connection, spot)
+    say(f"Spot changed: {_spot_words(spot)}.")
+
+
+@spot_app.command("list")
+def spot_list(db: Db = None, garden: GardenName = None, as_data: Json = False) -> None:
+    """List the spots."""
+    session = open_session(db, garden, None)
+    if as_data:
+        print_json(list(session.spots.values()))
+        return
+    for spot in session.spots.values():
+        say(_spot_words(spot))
+
+
+def _spot_words(spot: Spot) -> str:
+    sun = f", sun {spot.sun_from:%H:%M} to {spot.sun_to:%H:%M}" if spot.sun_from and spot.sun_to else ""
+    cloth = f", cloth {spot.cloth_percent} %" if spot.cloth_percent else ""
+    return f"{spot.name}: {spot.profile}{sun}{cloth}"
+
+
+@tree_app.command("add")
+def tree_add(
+    trees: Annotated[str, typer.Argument(help="Trees, such as: '3 Japanese maple small; black pine'.")],
+    label: Annotated[str | None, typer.Option(help="Label, if it is one tree.")] = None,
+    aim: Annotated[str | None, typer.Option(help=f"One of: {', '.join(AIMS)}.")] = None,
+    size: Annotated[str | None, typer.Option(help=f"One of: {', '.join(SIZES)}.")] = None,
+    vigour: Annotated[int, typer.Option(help="1 dying, 3 steady, 5 strong.")] = 3,
+    spot: Annotated[str | None, typer.Option(help="Where it stands.")] = None,
+    cultivar: str = "",
+    last_repot: Annotated[str | None, typer.Option(metavar="DAY")] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Add trees by pasted lines."""
+    session = open_session(db, garden, day_or_none(today))
+    try:
+        pasted = pasted_trees(trees)
+    except ValueError as error:
+        raise Refusal(str(error)) from None
+    if label is not None and sum(one.count for one in pasted) != 1:
+        raise Refusal("--label goes with one tree; right would be one call for each label")
+    parts = [
+        TreePart.model_validate(
+            {
+                "species": one.species, "label": label, "aim": aim or one.aim, "size": size or one.size, "vigour": vigour,
+                "spot": spot, "cultivar": cultivar, "last_repot": read_day(last_repot) if last_repot else None,
+            }
+        )
+        for one in pasted
+        for _ in range(one.count)
+    ]  # fmt: skip
+    added = add_parts(session, parts)
+    say(f"Added: {tree_list([tree.label for tree in added])}.")
+
+
+@tree_app.command("import")
+def tree_import(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="CSV with columns species, label, aim, size, vigour, spot, cultivar, pot_litres, last_repot.")],
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Add trees from a CSV file, all or none."""
+    session = open_session(db, garden, day_or_none(today))
+    added = add_parts(session, parts_from_csv(file))
+    say(f"Added: {tree_list([tree.label for tree in added])}.")
+
+
+@tree_app.command("list")
+def tree_list_command(db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False) -> None:
+    """List the trees with their state."""
+    session = open_session(db, garden, day_or_none(today))
+    if as_data:
+        print_json([_tree_data(session, tree) for tree in session.trees])
+        return
+    if not session.trees:
+        say("No trees yet. Add some with: leafclock tree add '3 Japanese maple'")
+    columns([_tree_row(session, tree) for tree in session.trees], indent=0)
+
+
+def _tree_row(session: Session, tree: Tree) -> tuple[str, ...]:
+    state, common = session.grove.states[tree.id], session.knowledge.profiles[tree.species].common
+    where = session.spots[state.spot].name if state.spot in session.spots else "-"
+    return tree.label, common, state.aim, f"vigour {state.vigour}", state.size, where
+
+
+def _tree_data(session: Session, tree: Tree) -> dict[str, Any]:
+    return {"tree": tree, "state": session.grove.states[tree.id]}
+
+
+@tree_app.command("show")
+def tree_show(label: str, db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False) -> None:
+    """Show a tree: its state, what was written down, what is planned."""
+    session = open_session(db, garden, day_or_none(today))
+    for tree in named_trees(session, label):
+        items = [i for i in session.plan.items if i.tree_id == tree.id and i.status != "possible"]
+        if as_data:
+            print_json({**_tree_data(session, tree), "items": items, "stages": session.plan.stages[tree.id]})
+            continue
+        heading(tree.label)
+        columns([_tree_row(session, tree)[1:]])
+        state = session.grove.states[tree.id]
+        for done in state.done:
+            say(f"{done.on}  {session.knowledge.operations[done.operation].done}", indent=2)
+        for stage, day in state.seen:
+            say(f"{day}  saw {stage.replace('_', ' ')}", indent=2)
+        for item in items:
+            say(f"{session.knowledge.operations[item.operation].label}: {session.speaker.window(item)}", indent=2, hanging=2)
+
+
+@tree_app.command("change")
+def tree_change(
+    label: str,
+    aim: Annotated[str | None, typer.Option(help=f"One of: {', '.join(AIMS)}.")] = None,
+    vigour: Annotated[int | None, typer.Option(help="1 dying, 3 steady, 5 strong.")] = None,
+    size: Annotated[str | None, typer.Option(help=f"One of: {', '.join(SIZES)}.")] = None,
+    spot: Annotated[str | None, typer.Option(help="Where it now stands.")] = None,
+    pot: Annotated[float | None, typer.Option(help="Pot volume in litres.")] = None,
+    day: Annotated[str | None, typer.Option(metavar="DAY", help="Since when, if not today.")] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Change a tree's aim, vigour, size, spot or pot; the change is an entry of the log."""
+    session = open_session(db, garden, day_or_none(today))
+    which = named_trees(session, label)
+    data = _tree_changes(session, aim, vigour, size, spot, pot)
+    if not data:
+        raise Refusal("nothing to change; right would be one of --aim, --vigour, --size, --spot, --pot")
+    write(session, which, "state", data, read_day(day) if day else session.today)
+    say(f"Changed: {tree_list([tree.label for tree in which])}.")
+
+
+def _tree_changes(
+    session: Session, aim: str | None, vigour: int | None, size: str | None, spot: str | None, pot: float | None
+) -> dict[str, Any]:
+    data: dict[str, Any] = {}
+    for name, value, known in (("aim", aim, AIMS), ("size", size, SIZES)):
+        if value is not None:
+            if value not in known:
+                raise Refusal(f"--{name} {value}: right would be one of {', '.join(known)}")
+            data[name] = value
+    if vigour is not None:
+        if not 1 <= vigour <= 5:
+            raise Refusal(f"--vigour {vigour}: right would be 1 to 5")
+        data["vigour"] = vigour
+    if spot is not None:
+        with session.store.read() as connection:
+            data["spot"] = str(gardens.find_spot(connection, session.garden.id, spot).id)
+    if pot is not None:
+        if not 0 < pot <= 1000:
+            raise Refusal(f"--pot {pot:g}: right would be litres, more than 0 and at most 1000")
+        data["pot_litres"] = pot
+    return data
+
+
+def species(
+    name: Annotated[str | None, typer.Argument(help="A species; without it all are listed.")] = None, as_data: Json = False
+) -> None:
+    """List the species known, or show what is known of one."""
+    known = knowledge()
+    if name is None:
+        if as_data:
+            print_json({key: profile.model_dump() for key, profile in known.profiles.items()})
+            return
+        columns([(p.common, p.latin, ", ".join(p.also)) for p in known.profiles.values()], indent=0)
+        return
+    try:
+        profile = known.profiles[find_species(name, known.profiles)]
+    except UnknownSpeciesError as error:
+        raise Refusal(str(error)) from None
+    if as_data:
+        print_json(profile.model_dump())
+        return
+    heading(f"{profile.common} ({profile.latin})")
+    columns([(key.replace("_", " "), f"{stage.sign} ({stage.basis})") for key, stage in profile.stages.items()])
+    heading("Work")
+    columns([(work.key, f"{work.how} ({work.basis})") for work in profile.work])

@@ -1,0 +1,102 @@
+"""The plan and what is behind it: ``plan``, ``why``, ``stages``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from calendar_core.app.editing import named_trees, operation_named
+from calendar_core.app.errors import Refusal
+from calendar_core.app.names_of_items import item_named
+from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
+from calendar_core.app.output import heading, print_json, say
+from calendar_core.app.session import Session, open_session
+from calendar_core.app.views import plan_view, stages_view
+from calendar_core.planning.items import Item, NotPlanned
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command()(plan)
+    app.command()(why)
+    app.command()(stages)
+
+
+def plan(
+    weeks: Annotated[int, typer.Option(min=1, max=60, help="How far ahead.")] = 6,
+    everything: Annotated[bool, typer.Option("--all", help="Also what is merely possible.")] = False,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Print the work that is due: dates, how sure they are, and why."""
+    session = open_session(db, garden, day_or_none(today))
+    if as_data:
+        items = [i for i in session.plan.items if everything or i.status != "possible"]
+        print_json({"today": session.today, "weather": session.plan.weather, "items": items})
+        return
+    plan_view(session, weeks, everything=everything)
+
+
+def why(
+    subject: Annotated[str, typer.Argument(metavar="ITEM|TREE", help="An item's name, or a tree.")],
+    operation: Annotated[str | None, typer.Argument(metavar="[OPERATION]", help="With a tree: the work asked about.")] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Say why an item is planned, or why work is not planned for a tree."""
+    session = open_session(db, garden, day_or_none(today))
+    if operation is None:
+        found: list[Item | NotPlanned] = [*item_named(session, subject)]
+    else:
+        key = operation_named(session, operation)
+        which = {tree.id for tree in named_trees(session, subject)}
+        found = [i for i in (*session.plan.items, *session.plan.not_planned) if i.tree_id in which and i.operation == key]
+        if not found:
+            raise Refusal(f"{key} is not among the works known for {subject}; see: leafclock species")
+    if as_data:
+        print_json(found)
+        return
+    for one in sorted(found, key=lambda i: (session.labels[i.tree_id], i.cycle)):
+        _explain(session, one)
+
+
+def _explain(session: Session, one: Item | NotPlanned) -> None:
+    label = session.knowledge.operations[one.operation].label
+    heading(f"{label}, {session.labels[one.tree_id]}, cycle of {one.cycle}")
+    if isinstance(one, Item):
+        planned = {"due": "Due.", "wished": "Wished.", "possible": "Possible, not due."}[one.status]
+        say(f"{planned} {session.speaker.window(one)}", indent=2)
+    else:
+        say("Not planned.", indent=2)
+    for reason in one.reasons:
+        basis = session.speaker.basis(reason)
+        say(f"- {session.speaker.reason(reason)}" + (f" [{basis}]" if basis else ""), indent=2, hanging=2)
+        if reason.note:
+            say(reason.note, indent=6)
+
+
+def stages(
+    chart: Annotated[Path | None, typer.Option(metavar="FILE", help="Draw the season chart (.svg or .png).")] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Print the stage each kind of tree is in, and the likely dates of the coming ones."""
+    session = open_session(db, garden, day_or_none(today))
+    if chart is not None:
+        from calendar_core.app.drawing import draw_season
+
+        draw_season(session, chart)
+        say(f"Season chart written: {chart}")
+        return
+    if as_data:
+        print_json({session.labels[tree]: dated for tree, dated in session.plan.stages.items()})
+        return
+    stages_view(session)

@@ -1,0 +1,132 @@
+"""``start``: one's own garden in a few answers. ``demo``: the invented garden on real weather. ``places``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from calendar_core.app import demo as demo_garden
+from calendar_core.app.clock import clock
+from calendar_core.app.errors import Refusal
+from calendar_core.app.founding import coordinates, find_place, found
+from calendar_core.app.garden_file import GardenFile, GardenPart, TreePart, read_garden_file
+from calendar_core.app.measured import MeasuredDays, read_measured
+from calendar_core.app.options import Db, Json, Today, day_or_none
+from calendar_core.app.output import columns, print_json, say
+from calendar_core.app.session import knowledge, open_database, open_session
+from calendar_core.app.views import first_plan
+from calendar_core.app.weather_at import bundled_normals, near_normals
+from calendar_core.garden.model import Units
+from calendar_core.garden.pasted import pasted_trees
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command()(start)
+    app.command()(demo)
+    app.command()(places)
+
+
+def start(
+    place: Annotated[str | None, typer.Option(help="A bundled place; see: leafclock places")] = None,
+    lat: Annotated[float | None, typer.Option(help="Latitude in degrees, south negative.")] = None,
+    lon: Annotated[float | None, typer.Option(help="Longitude in degrees, west negative.")] = None,
+    elevation: Annotated[float | None, typer.Option(help="Height of the garden in metres.")] = None,
+    zone: Annotated[str | None, typer.Option(help="Time zone, such as Europe/Berlin.", show_default="that of the place")] = None,
+    trees: Annotated[str | None, typer.Option(help="Trees, such as: '3 Japanese maple small; black pine'.")] = None,
+    name: Annotated[str, typer.Option(help="The garden's name.")] = "My garden",
+    units: Annotated[str, typer.Option(help="metric or us.")] = "metric",
+    weather: Annotated[Path | None, typer.Option(help="Daily weather of the place as CSV.")] = None,
+    file: Annotated[Path | None, typer.Option("--from", metavar="FILE", help="A garden file instead of these options.")] = None,
+    db: Db = None,
+    today: Today = None,
+) -> None:
+    """Found your garden and print its first plan.
+
+    Asks for what is not given: where the garden is, and which trees stand in it.
+    """
+    day = day_or_none(today)
+    wanted = read_garden_file(file) if file else _asked(place, lat, lon, elevation, zone, trees, name, units)
+    known = knowledge()
+    at = clock(wanted.garden.zone or "UTC", day)
+    days = _measured(weather, wanted.garden) if weather else None
+    store = open_database(db)
+    garden = found(store, wanted, known, at.today, at.now, days)
+    store.close()
+    first_plan(open_session(db, garden.name, day))
+
+
+def _asked(
+    place: str | None, lat: float | None, lon: float | None, elevation: float | None, zone: str | None,
+    trees: str | None, name: str, units: str,
+) -> GardenFile:  # fmt: skip
+    if place is None and lat is None and lon is None:
+        answer = typer.prompt("Where is the garden? Latitude and longitude (47.5, -122.3), or a bundled place")
+        place, lat, lon = _where(answer)
+    if trees is None:
+        say("Which trees stand there? One kind a line, such as: 3 Japanese maple small. An empty line ends.")
+        trees = "\n".join(iter(lambda: typer.prompt("Trees", default="", show_default=False), ""))
+    if units not in ("metric", "us"):
+        raise Refusal(f"--units {units}: right would be metric or us")
+    faults = [
+        f"{option} {value:g}: right would be -{most} to {most}"
+        for option, value, most in (("--lat", lat, 90), ("--lon", lon, 180))
+        if value is not None and not abs(value) <= most
+    ]
+    if (lat is None) != (lon is None):
+        faults.append("--lat and --lon go together")
+    if faults:
+        raise Refusal(*faults)
+    if place is not None and lat is None:
+        find_place(place)
+    try:
+        pasted = pasted_trees(trees)
+    except ValueError as error:
+        raise Refusal(str(error)) from None
+    parts = tuple(TreePart(species=one.species, size=one.size, aim=one.aim) for one in pasted for _ in range(one.count))
+    checked: Units = "us" if units == "us" else "metric"
+    garden = GardenPart(
+        name=name, place=place, latitude=lat, longitude=lon, elevation_m=elevation, zone=zone, units=checked
+    )
+    return GardenFile(garden=garden, tree=parts)
+
+
+def _where(answer: str) -> tuple[str | None, float | None, float | None]:
+    numbers = answer.replace(",", " ").split()
+    try:
+        latitude, longitude = (float(number) for number in numbers)
+    except ValueError:
+        return answer, None, None
+    return None, latitude, longitude
+
+
+def _measured(path: Path, part: GardenPart) -> MeasuredDays:
+    if part.latitude is None or part.longitude is None:
+        return read_measured(path, near=find_place(str(part.place)))
+    try:
+        near = near_normals(part.latitude, part.longitude)[0]
+    except Refusal:
+        near = None
+    return read_measured(path, near=near)
+
+
+def demo(
+    out: Annotated[Path, typer.Option(help="Folder for what it writes.")] = Path("leafclock-demo"), today: Today = None
+) -> None:
+    """Plan an invented garden of fourteen trees on real weather, and write its calendar and chart."""
+    demo_garden.run(out, day_or_none(today))
+
+
+def places(
+    as_data: Json = False,
+) -> None:
+    """List the bundled places whose climate normals come with the program."""
+    if as_data:
+        print_json(bundled_normals())
+        return
+    rows = [
+        (p.place.replace("_", " "), coordinates(p.latitude, p.longitude), p.period, p.credit) for p in bundled_normals()
+    ]
+    columns(rows, indent=0)

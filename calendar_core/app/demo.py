@@ -1,0 +1,60 @@
+"""The demo: an invented garden on real weather, planned from an empty folder."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from calendar_core.app.clock import clock
+from calendar_core.app.drawing import draw_season
+from calendar_core.app.errors import Refusal
+from calendar_core.app.founding import found
+from calendar_core.app.garden_file import read_garden_file
+from calendar_core.app.measured import read_measured
+from calendar_core.app.output import heading, say
+from calendar_core.app.publishing import publish, write_calendar
+from calendar_core.app.session import Session, knowledge, open_database, open_session
+from calendar_core.app.views import plan_view, stages_lines
+from calendar_core.species.bundled import folder
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+DAY = date(2015, 6, 24)  # the days after it held a real hot spell
+CREDIT = "NOAA station data for Seattle 2012-2015, as packaged in vega-datasets"
+GARDEN = "Harbour Lane bench"
+
+
+def run(out: Path, today: date | None) -> None:
+    """Found the demo garden in ``out``, print its stages and plan, and write its calendar and chart."""
+    day = today or DAY
+    session = found_demo(out, day)
+    heading("Stages")
+    stages_lines(session)
+    heading("Plan for six weeks")
+    plan_view(session, 6, everything=False)
+    publication = publish(session)
+    write_calendar(session, publication.events, out / "bench.ics")
+    draw_season(session, out / "season.svg")
+    draw_season(session, out / "season.png")
+    say()
+    say(f"Written to {out}: bench.ics ({len(publication.events)} events for a phone's calendar), season.svg and season.png (the season chart), garden.db (the garden).")
+    say(f"Look further: leafclock why 'Pine 2' decandling --db {out / 'garden.db'} --today {day}")
+    say("Your own garden: leafclock start --lat 47.5 --lon -122.3 --trees '3 Japanese maple; black pine'")
+
+
+def found_demo(out: Path, day: date) -> Session:
+    """Make the demo garden anew in a folder."""
+    demo = folder("demo")
+    file = read_garden_file(demo / "garden.toml")
+    database = out / "garden.db"
+    if not file.since or day < file.since:
+        raise Refusal(f"--today {day}: the demo's weather runs from 2012 to 2015; right would be a day from {file.since}")
+    for old in (database, out / "garden.db-wal", out / "garden.db-shm"):
+        old.unlink(missing_ok=True)
+    at = clock("America/Los_Angeles", day)
+    store = open_database(str(database))
+    days = read_measured(demo / "seattle-weather.csv", station="Seattle", credit=CREDIT)
+    garden = found(store, file, knowledge(), at.today, at.now, days)
+    store.close()
+    return open_session(str(database), garden.name, day)

@@ -1,0 +1,101 @@
+"""The season chart of a garden: values and words put together for the drawing room."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+from babel.dates import get_month_names
+
+from calendar_core.app.errors import Refusal
+from calendar_core.app.publishing import write_whole
+from calendar_core.planning.axis import Axis
+from calendar_core.planning.groups import published_items
+from calendar_core.planning.season_line import HEAT_BASE_C, HeatCurves
+from calendar_core.publishing.chart import ChartText, SeasonChart, StageRow, season_png, season_svg
+from calendar_core.wording.sentences import stage_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from calendar_core.app.session import Session
+
+MOST_WORK_ROWS = 4  # of one species: the chart is read at phone width
+
+
+def draw_season(session: Session, path: Path) -> None:
+    """Write the chart as SVG or PNG, by the file's ending."""
+    draw = {".svg": season_svg, ".png": season_png}.get(path.suffix.lower())
+    if draw is None:
+        raise Refusal(f"{path}: right would be a file ending in .svg or .png")
+    write_whole(path, draw(season_chart(session)))
+
+
+def season_chart(session: Session) -> SeasonChart:
+    """Return the chart of the growing year that today lies in."""
+    style, traces = session.style, session.weather.sky.traces
+    curves = HeatCurves(traces, session.garden.latitude, session.today)
+    end = curves.start + timedelta(days=364)
+    days, at = 365, curves.index
+    possible = curves.possible[:, :days] * (9 / 5 if style.units == "us" else 1)
+    heat = np.where(np.arange(days) <= at, np.median(possible, axis=0), np.nan)
+    ahead = np.where(np.arange(days) >= at, np.quantile(possible, [0.1, 0.5, 0.9], axis=0), np.nan)
+    past = curves.past[:, :days] * (9 / 5 if style.units == "us" else 1)
+    measured = traces.known.kind != "normals"
+    return SeasonChart(
+        text=_text(session),
+        today=session.today,
+        start=curves.start,
+        end=end,
+        day_length_h=Axis(curves.start, days, session.garden.latitude).day_length_h,
+        heat=heat if measured else None,
+        heat_range=ahead,
+        past_heat=past if measured else None,
+        rows=tuple(row for row in _rows(session) if row.opens.early <= end and row.opens.late >= curves.start),
+    )
+
+
+def _text(session: Session) -> ChartText:
+    style, garden = session.style, session.garden
+    names = get_month_names("abbreviated", locale=style.locale)
+    unit = "°F·d" if style.units == "us" else "°C·d"
+    years = style.translate("past years")
+    return ChartText(
+        title=f"{garden.name}, {garden.place}",
+        subtitle=style.weekday(session.today),
+        description=style.translate(
+            "Heat sum and day length over the growing year, with the likely dates of stages and work as strips."
+        ),
+        today=style.translate("today"),
+        heat=style.translate("heat this year"),
+        heat_range=style.translate("8 times in 10"),
+        past_heat=years,
+        day_length=style.translate("day length"),
+        months=tuple(names[month] for month in range(1, 13)),
+        heat_unit=f"{unit} > {style.temperature(HEAT_BASE_C)}",
+        note=session.speaker.weather(session.weather.sky.traces.known, session.weather.sky.traces.t_min_c.shape[0])
+        + (f" {session.weather.credit}." if session.weather.credit else ""),
+    )
+
+
+def _rows(session: Session) -> Iterator[StageRow]:
+    """Give the stages of each species, then its work: one tree speaks for its kind."""
+    cycle = None
+    for species in dict.fromkeys(tree.species for tree in session.trees):
+        profile = session.knowledge.profiles[species]
+        trees = [tree for tree in session.trees if tree.species == species]
+        stages = session.plan.stages[trees[0].id]
+        cycle = min(stage.cycle for stage in stages)
+        for stage in stages:
+            if stage.range is not None and stage.cycle == cycle:
+                sentence = session.speaker.likely(stage.range)
+                yield StageRow(stage_words(stage.stage), profile.common, sentence, stage.range)
+        works = {}
+        for item in published_items(session.plan.items):
+            if item.species == species and item.cycle == cycle:
+                works.setdefault(item.rule, item)
+        for item in list(works.values())[:MOST_WORK_ROWS]:
+            label = session.knowledge.operations[item.operation].label
+            yield StageRow(label, profile.common, session.speaker.window(item), item.opens, item.closes)

@@ -1,0 +1,82 @@
+"""Printing: plain aligned text, wrapped to the terminal; JSON where asked for. No colour outside a terminal."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from dataclasses import fields, is_dataclass
+from datetime import date, datetime, time
+from enum import Enum
+from typing import TYPE_CHECKING, Any
+from uuid import UUID
+
+from rich.console import Console
+from rich.text import Text
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+WIDEST = 100
+
+console = Console(highlight=False, emoji=False, markup=False, soft_wrap=True)
+
+
+def width() -> int:
+    """Return the width text is wrapped to."""
+    return min(console.width, WIDEST) if console.is_terminal else WIDEST
+
+
+def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = False) -> None:
+    """Print a paragraph, wrapped and indented."""
+    for line in text.splitlines() or [""]:
+        wrapped = textwrap.fill(
+            line,
+            width(),
+            initial_indent=" " * indent,
+            subsequent_indent=" " * (indent + hanging),
+            break_long_words=False,
+            break_on_hyphens=False,
+        )
+        console.print(Text(wrapped, style="bold red" if urgent else ""))
+
+
+def heading(text: str) -> None:
+    """Print a heading."""
+    console.print()
+    console.print(Text(text, style="bold"))
+
+
+def columns(rows: Sequence[Sequence[str]], indent: int = 2) -> None:
+    """Print rows as aligned columns; the last column wraps."""
+    if not rows:
+        return
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]) - 1)]
+    start = indent + sum(widths) + 2 * len(widths)
+    for row in rows:
+        head = " " * indent + "".join(cell.ljust(size + 2) for cell, size in zip(row, widths, strict=False))
+        body = textwrap.wrap(row[-1], max(width() - start, 24), break_long_words=False, break_on_hyphens=False) or [""]
+        console.print((head + body[0]).rstrip())
+        for line in body[1:]:
+            console.print(" " * start + line)
+
+
+def print_json(data: object) -> None:
+    """Print any of the program's values as JSON: dates in ISO 8601, ids as text."""
+    console.print(json.dumps(as_json(data), indent=2, ensure_ascii=False))
+
+
+def as_json(data: object) -> Any:
+    """Return plain lists, dicts, texts and numbers for any of the program's values."""
+    if is_dataclass(data) and not isinstance(data, type):
+        return {field.name: as_json(getattr(data, field.name)) for field in fields(data)}
+    if isinstance(data, dict):
+        return {str(key): as_json(value) for key, value in data.items()}
+    if isinstance(data, list | tuple | set | frozenset):
+        return [as_json(value) for value in data]
+    if isinstance(data, datetime | date | time):
+        return data.isoformat()
+    if isinstance(data, UUID | Enum):
+        return str(data)
+    if hasattr(data, "item"):  # numpy scalars
+        return data.item()
+    return data

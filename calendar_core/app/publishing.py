@@ -1,0 +1,107 @@
+"""Publishing: from the plan to what subscribers are told, and to the calendar file."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from calendar_core.app.errors import Refusal
+from calendar_core.app.names_of_items import groups_of
+from calendar_core.planning.groups import members, published_items
+from calendar_core.publishing.feed import feed
+from calendar_core.publishing.revise import Change, MassWithdrawalError, revise
+from calendar_core.storage import published
+from calendar_core.wording.event_text import REMINDER_NOTE, event_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from uuid import UUID
+
+    from calendar_core.app.session import Session
+    from calendar_core.planning.events import PublishedEvent
+
+
+@dataclass(frozen=True)
+class Publication:
+    """The published events, and what changed."""
+
+    events: tuple[PublishedEvent, ...]
+    changes: tuple[Change, ...]
+
+    def counts(self) -> dict[str, int]:
+        """Return how many events changed, by kind of change."""
+        return dict(Counter(change.kind for change in self.changes))
+
+
+def publish(session: Session, *, allow_many: bool = False) -> Publication:
+    """Revise what subscribers were told by today's plan, and store it."""
+    groups = groups_of(session, published_items(session.plan.items))
+    basis = session.speaker.weather_short(session.weather.sky.traces.known)
+    computed = [event_of(g, session.labels, session.knowledge, session.style, session.today, basis) for g in groups]
+    with session.store.begin() as connection:
+        told = published.load(connection, session.garden.id)
+        known = published.load_members(connection, session.garden.id)
+        answered = _answered(session, told, known)
+        kept = [event for event in told if event.uid not in answered]
+        now_in = {event.uid: set(event.tree_ids) for event in computed}
+        edited = frozenset(e.uid for e in kept if e.uid in now_in and now_in[e.uid] != set(e.tree_ids))
+        try:
+            revision = revise(
+                kept, computed, now=session.clock.now, today=session.today, edited=edited, allow_many=allow_many
+            )
+        except MassWithdrawalError as error:
+            raise Refusal(f"{error}; if that is right, say so with --many") from None
+        left = {event.uid for event in revision.events}
+        gone = [event.uid for event in told if event.uid not in left]
+        published.save(connection, session.garden.id, revision.events, gone)
+        published.save_members(connection, session.garden.id, members(groups))
+    changes = (*revision.changes, *(Change(uid, "removed") for uid in sorted(answered)))
+    return Publication(revision.events, changes)
+
+
+def _answered(session: Session, told: Sequence[PublishedEvent], known: dict[tuple[str, int, UUID], UUID]) -> set[UUID]:
+    """Return coming events whose every tree was answered: they leave the calendar without being called off."""
+    closed = {
+        (one.rule, one.cycle, one.tree_id)
+        for one in session.plan.not_planned
+        if any(reason.code in ("done", "dropped") for reason in one.reasons)
+    }
+    trees: dict[UUID, list[bool]] = {}
+    for member, uid in known.items():
+        trees.setdefault(uid, []).append(member in closed)
+    return {event.uid for event in told if event.end >= session.today and all(trees.get(event.uid, [False]))}
+
+
+def calendar_bytes(session: Session, events: Sequence[PublishedEvent]) -> bytes:
+    """Return the published events as an iCalendar object."""
+    credit = f" Weather: {session.weather.credit}." if session.weather.credit else ""
+    return feed(
+        events,
+        name=session.garden.name,
+        description=f"Care windows of the trees of {session.garden.name}. {REMINDER_NOTE}{credit}",
+        zone=ZoneInfo(session.garden.zone),
+    )
+
+
+def write_calendar(session: Session, events: Sequence[PublishedEvent], path: Path) -> None:
+    """Write the calendar file in one step: a reader sees the old one or the new one, never half."""
+    write_whole(path, calendar_bytes(session, events))
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file beside its place and move it there."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as part:
+            part.write(data)
+        mask = os.umask(0)
+        os.umask(mask)
+        Path(part.name).chmod(0o666 & ~mask)
+        Path(part.name).replace(path)
+    except OSError as error:
+        raise Refusal(f"{path}: cannot be written ({error.strerror}); right would be a file in a folder you may write to") from None

@@ -1,0 +1,119 @@
+"""Wiring: from a database, a garden's name and a day to everything a command needs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from platformdirs import user_data_path
+
+from calendar_core.app.clock import Clock, clock
+from calendar_core.app.weather_at import WeatherAt, weather_at
+from calendar_core.garden.state import states
+from calendar_core.planning.planner import Grove, axis_of, make_plan
+from calendar_core.species.bundled import folder
+from calendar_core.species.loading import load_knowledge
+from calendar_core.storage import gardens, log
+from calendar_core.storage.engine import Store, open_store
+from calendar_core.wording.sentences import Speaker
+from calendar_core.wording.style import Style
+
+if TYPE_CHECKING:
+    from datetime import date
+    from uuid import UUID
+
+    from calendar_core.garden.model import Entry, Garden, Spot, Tree
+    from calendar_core.planning.items import Plan
+    from calendar_core.species.schema import Knowledge
+
+
+def default_database() -> Path:
+    """Return the database used when none is named: one file in the user's data folder."""
+    return user_data_path("leafclock", appauthor=False) / "gardens.db"
+
+
+def knowledge() -> Knowledge:
+    """Return everything in config/, checked."""
+    return load_knowledge(folder("config"))
+
+
+@dataclass
+class Session:
+    """One garden in one database on one day."""
+
+    store: Store
+    garden: Garden
+    clock: Clock
+
+    @property
+    def today(self) -> date:
+        """The garden's local day."""
+        return self.clock.today
+
+    @cached_property
+    def knowledge(self) -> Knowledge:
+        """Everything in config/."""
+        return knowledge()
+
+    @cached_property
+    def trees(self) -> tuple[Tree, ...]:
+        """The garden's trees."""
+        with self.store.read() as connection:
+            return gardens.list_trees(connection, self.garden.id)
+
+    @cached_property
+    def spots(self) -> dict[UUID, Spot]:
+        """The garden's spots."""
+        with self.store.read() as connection:
+            return {spot.id: spot for spot in gardens.list_spots(connection, self.garden.id)}
+
+    @cached_property
+    def entries(self) -> tuple[Entry, ...]:
+        """The log up to today: what was written for later days is not known yet."""
+        with self.store.read() as connection:
+            return log.entries(connection, self.garden.id, upto=self.today)
+
+    @cached_property
+    def grove(self) -> Grove:
+        """The garden with its trees and their states today."""
+        return Grove(self.garden, self.spots, self.trees, states([t.id for t in self.trees], self.entries, self.today))
+
+    @cached_property
+    def weather(self) -> WeatherAt:
+        """The weather that a plan of today rests on."""
+        return weather_at(self.store, self.garden, self.today, axis_of(self.garden, self.today))
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The plan of today."""
+        return make_plan(self.grove, self.weather.sky, self.knowledge, self.today)
+
+    @cached_property
+    def style(self) -> Style:
+        """How values are written."""
+        return Style(self.garden.units)
+
+    @cached_property
+    def speaker(self) -> Speaker:
+        """The maker of sentences."""
+        return Speaker(self.style, self.today, self.knowledge.operations, self.knowledge.sources)
+
+    @cached_property
+    def labels(self) -> dict[UUID, str]:
+        """Labels by tree."""
+        return {tree.id: tree.label for tree in self.trees}
+
+
+def open_database(db: str | None) -> Store:
+    """Open the database named, or the default one; it is made if it is not there."""
+    return open_store(db if db is not None else default_database())
+
+
+def open_session(db: str | None, garden: str | None, today: date | None) -> Session:
+    """Open a garden. Raises StoreError if there is none, or several and none is named."""
+    store = open_database(db)
+    with store.read() as connection:
+        found = gardens.get_garden(connection, garden)
+    return Session(store, found, clock(found.zone, today))

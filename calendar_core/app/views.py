@@ -1,0 +1,198 @@
+"""What commands print about the season, stages and plan, in the order a grower reads it."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from calendar_core.app.names_of_items import groups_of, short
+from calendar_core.app.output import columns, heading, say
+from calendar_core.planning.groups import PUBLISH_FROM
+from calendar_core.planning.season_line import season_line
+from calendar_core.wording.season_text import season_sentences
+from calendar_core.wording.sentences import stage_words, tree_list
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from uuid import UUID
+
+    from calendar_core.app.session import Session
+    from calendar_core.planning.groups import EventGroup
+    from calendar_core.planning.items import Item, StageDate
+
+FIRST_ITEMS = 5
+
+
+def header(session: Session) -> None:
+    """Print the garden, the day and the season line."""
+    garden, style = session.garden, session.style
+    say(f"{garden.name}, {garden.place}. {style.weekday(session.today)}")
+    stages = (stage for dated in session.plan.stages.values() for stage in dated)
+    season = season_line(garden, session.weather.sky.traces, stages, session.today)
+    for sentence in season_sentences(season, style, session.today):
+        say(sentence)
+    known = session.weather.sky.traces.known
+    say(session.speaker.weather(known, session.weather.sky.traces.t_min_c.shape[0]))
+    if session.weather.credit:
+        say(f"Weather: {session.weather.credit}.")
+
+
+def open_now(session: Session, groups: Iterable[EventGroup]) -> list[EventGroup]:
+    """Return the groups whose window has likely opened."""
+    return [g for g in groups if min(i.opens.likely for i in g.items) <= session.today]
+
+
+def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
+    """Print the plan: what is open, what opens in the next weeks, and with ``everything`` what is merely possible."""
+    header(session)
+    until = session.today + timedelta(weeks=weeks)
+    wanted = [i for i in session.plan.items if i.opens.likely <= until]
+    due = [i for i in wanted if i.status != "possible" and i.chance >= PUBLISH_FROM]
+    groups = _by_start(groups_of(session, due))
+    now = open_now(session, groups)
+    _section(session, "Open now", now)
+    _section(session, f"Opening within {session.style.count(weeks)} weeks", [g for g in groups if g not in now])
+    if not groups:
+        say()
+        say(f"Nothing is due within {session.style.count(weeks)} weeks. See further with --weeks, or what is possible with --all.")
+    if everything:
+        possible = [i for i in wanted if i.status == "possible" and i.chance >= PUBLISH_FROM]
+        _section(session, "Possible, not due: ask for it with leafclock wish", _by_start(groups_of(session, possible)))
+        unlikely = [i for i in wanted if i.chance < PUBLISH_FROM]
+        _section(session, "Unlikely this time", _by_start(groups_of(session, unlikely)))
+    _cautions(session, [item for group in groups for item in group.items])
+
+
+def first_plan(session: Session) -> None:
+    """Print the first plan of a garden: the season, at most five items, one question, what to do next."""
+    header(session)
+    due = [i for i in session.plan.items if i.status != "possible" and i.chance >= PUBLISH_FROM]
+    groups = _by_start(groups_of(session, due))[:FIRST_ITEMS]
+    _section(session, "Your first items", groups)
+    if not groups:
+        say()
+        say("Nothing is due in the months ahead." if session.trees else "No trees yet. Add some with: leafclock tree add '3 Japanese maple'")
+    _cautions(session, [item for group in groups for item in group.items])
+    question = _question(session)
+    if question:
+        say()
+        say(question)
+    say()
+    say("Next: leafclock plan --all shows what else is possible; leafclock calendar FILE.ics writes the calendar for your phone.")
+
+
+def _by_start(groups: Sequence[EventGroup]) -> list[EventGroup]:
+    return sorted(groups, key=lambda g: (g.start, g.end, g.key))
+
+
+def _section(session: Session, title: str, groups: Sequence[EventGroup]) -> None:
+    if not groups:
+        return
+    heading(title)
+    for group in groups:
+        _group(session, group)
+
+
+def _group(session: Session, group: EventGroup) -> None:
+    item, speaker = group.items[0], session.speaker
+    labels = sorted(session.labels[i.tree_id] for i in group.items)
+    say()
+    say(f"{session.knowledge.operations[item.operation].label}: {tree_list(labels)}  [{short(group.uid)}]", indent=2, hanging=2)
+    say(speaker.window(item), indent=4)
+    say(item.how, indent=4)
+    say(" ".join(speaker.reason(reason) for reason in item.reasons), indent=4)
+
+
+def _cautions(session: Session, items: Sequence[Item]) -> None:
+    """Print each caution once, with the work it belongs to."""
+    works: dict[str, list[str]] = {}
+    for item in items:
+        label = session.knowledge.operations[item.operation].label.lower()
+        for key in item.cautions:
+            if label not in works.setdefault(key, []):
+                works[key].append(label)
+    if works:
+        heading("Take care")
+        for key, labels in works.items():
+            text = session.knowledge.cautions[key].text
+            say(f"{text} ({tree_list(labels)})", indent=2, hanging=2)
+
+
+def _question(session: Session) -> str | None:
+    """Ask about the bud break that is nearest and not written down: an answer narrows the dates."""
+    nearest: tuple[int, str] | None = None
+    for tree in session.trees:
+        for stage in session.plan.stages[tree.id]:
+            if stage.stage in ("bud_break", "flowering", "candles_extending") and stage.range and not stage.seen:
+                away = abs((stage.range.likely - session.today).days)
+                if nearest is None or away < nearest[0]:
+                    nearest = (away, _asked(session, tree.label, stage))
+    return nearest[1] if nearest else None
+
+
+def _asked(session: Session, label: str, stage: StageDate) -> str:
+    dates, words = stage.range, stage_words(stage.stage)
+    assert dates is not None  # noqa: S101 - told by the caller
+    if dates.early - timedelta(days=14) <= session.today <= dates.late:
+        return (
+            f"One question: are the buds of {label} still closed? Answer with: leafclock seen '{label}' closed, "
+            f"or with the day you saw {words}: leafclock seen '{label}' '{words}' DAY"
+        )
+    when = "did you see" if dates.likely < session.today else "when it comes, when do you see"
+    return f"One question: {when} {words} of {label}? Write it down and its dates are learned: leafclock seen '{label}' '{words}' DAY"
+
+
+def stages_view(session: Session) -> None:
+    """Print per species the stage now and the likely dates of the coming ones; trees that differ on their own."""
+    header(session)
+    stages_lines(session)
+
+
+def stages_lines(session: Session) -> None:
+    """Print the stages of each kind of tree."""
+    kinds: dict[tuple[str, tuple[StageDate, ...]], list[str]] = {}
+    for tree in session.trees:
+        kinds.setdefault((tree.species, session.plan.stages[tree.id]), []).append(tree.label)
+    for (species, stages), labels in kinds.items():
+        profile = session.knowledge.profiles[species]
+        heading(f"{profile.common} ({profile.latin}): {tree_list(sorted(labels))}")
+        now = stage_now(stages, session.today)
+        if now is not None:
+            say(f"Now: {stage_words(now.stage)}. {profile.stages[now.stage].sign}", indent=2)
+        columns([_stage_row(session, stage) for stage in coming(stages, session.today)])
+        if any(s.share == 0 and profile.stages[s.stage].need for s in stages):
+            say("No spring can be predicted here: " + session.speaker.reason(_no_winter()), indent=2)
+
+
+def _no_winter() -> object:
+    from calendar_core.planning.items import Reason
+
+    return Reason("no_winter")
+
+
+def stage_now(stages: Sequence[StageDate], today: date) -> StageDate | None:
+    """Return the latest stage that has likely come."""
+    past = [s for s in stages if s.range is not None and s.range.likely <= today]
+    return max(past, key=lambda s: s.range.likely) if past else None  # type: ignore[union-attr]
+
+
+def coming(stages: Sequence[StageDate], today: date, most_days: int = 366) -> list[StageDate]:
+    """Return the stages still to come within a year, in order."""
+    ahead = [s for s in stages if s.range is not None and today < s.range.likely <= today + timedelta(days=most_days)]
+    return sorted(ahead, key=lambda s: s.range.likely)  # type: ignore[union-attr]
+
+
+def _stage_row(session: Session, stage: StageDate) -> tuple[str, str, str]:
+    assert stage.range is not None  # noqa: S101 - filtered before
+    basis = session.style.translate(stage.basis)
+    return stage_words(stage.stage), session.speaker.likely(stage.range), f"({basis})"
+
+
+def why_not(session: Session, tree_id: UUID, operation: str) -> list[tuple[int, str]]:
+    """Return (cycle, sentence) for each reason why an operation is not planned for a tree."""
+    return [
+        (one.cycle, session.speaker.reason(reason))
+        for one in session.plan.not_planned
+        if one.tree_id == tree_id and one.operation == operation
+        for reason in one.reasons
+    ]

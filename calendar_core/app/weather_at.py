@@ -1,0 +1,118 @@
+"""The weather a garden's plan rests on: its own measured days, else the nearest bundled normals."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.app.errors import Refusal
+from calendar_core.planning.air import Air
+from calendar_core.planning.axis import Axis, axis_for
+from calendar_core.planning.planner import Sky
+from calendar_core.species.bundled import folder
+from calendar_core.storage.weather import get_series, load_days
+from calendar_core.weather.daily import DailySeries, fill_short_gaps, years_and_slots
+from calendar_core.weather.normals import Normals, daily_year, nearest, read_normals
+from calendar_core.weather.past_years import past_years
+from calendar_core.weather.traces import climatology, make_traces, traces_from_normals
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import date
+
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.model import Garden
+    from calendar_core.storage.engine import Store
+    from calendar_core.weather.past_years import Climatology
+
+    Floats = NDArray[np.float64]
+
+ENOUGH_MEASURED = 0.9  # share of days, from the first that counts, needed to learn from a past spring (estimate)
+FARTHEST_NORMALS_KM = 800.0  # there annual means of two places differ by 3.6 degC (root mean square, Japan and Korea)
+
+
+@dataclass(frozen=True)
+class WeatherAt:
+    """``sky`` for the planner; ``credit`` is the line the data's terms ask for."""
+
+    sky: Sky
+    measured: DailySeries | None
+    mean_year: Climatology
+    credit: str
+
+
+@lru_cache(maxsize=1)
+def bundled_normals() -> tuple[Normals, ...]:
+    """Return the normals that come with the program."""
+    return read_normals((folder("config") / "normals.csv").read_text(encoding="utf-8"))
+
+
+def near_normals(latitude: float, longitude: float) -> tuple[Normals, float]:
+    """Return the nearest bundled normals and their distance [km], or refuse where none is near enough."""
+    same_side = [place for place in bundled_normals() if (place.latitude < 0) == (latitude < 0)]
+    normals, distance_km = nearest(same_side, latitude, longitude)
+    if distance_km > FARTHEST_NORMALS_KM:
+        raise Refusal(
+            f"the nearest bundled climate, {normals.place.replace('_', ' ')}, is {distance_km:.0f} km away: too far to plan from; "
+            "right would be measured days of your own place, a year or more, with --weather FILE"
+        )
+    return normals, distance_km
+
+
+def weather_at(store: Store, garden: Garden, today: date, axis: Axis) -> WeatherAt:
+    """Return the weather of a garden as known on a day: nothing measured later is seen."""
+    measured, credit, place = _measured(store, garden)
+    seed = garden.id.int % 2**32
+    end = axis.day(axis.n_days - 1)
+    if measured is not None and len(past_years(measured, today)):
+        year = climatology(measured, until=today)
+        traces = make_traces(measured, start=axis.start, end=end, today=today, place=place, seed=seed)
+    else:
+        normals, distance_km = near_normals(garden.latitude, garden.longitude)
+        year, credit = daily_year(normals), "; ".join(part for part in (credit, normals.credit) if part)
+        traces = traces_from_normals(
+            normals, start=axis.start, end=end, today=today, seed=seed, distance_km=distance_km, measured=measured
+        )
+    return WeatherAt(Sky(traces, _curve(year), _past(measured, year, garden.latitude, today)), measured, year, credit)
+
+
+def _measured(store: Store, garden: Garden) -> tuple[DailySeries | None, str, str]:
+    if garden.weather_series is None:
+        return None, "", garden.place
+    with store.read() as connection:
+        series = get_series(connection, garden.weather_series)
+        start, low, high = load_days(connection, series.id)
+    return DailySeries(start, low, high), series.credit, series.place
+
+
+def _curve(year: Climatology) -> Callable[[Axis], Floats]:
+    def on(axis: Axis) -> Floats:
+        _, slots = years_and_slots(axis.start, axis.n_days)
+        return year.t_mean_c[slots]
+
+    return on
+
+
+def _past(measured: DailySeries | None, year: Climatology, latitude: float, today: date) -> Callable[[int], Air | None]:
+    """Return a function that gives the measured air of a past cycle, or None where too little was measured."""
+
+    @cache
+    def air(cycle: int) -> Air | None:
+        axis = axis_for(latitude, (cycle,))
+        if measured is None:
+            return None
+        window = fill_short_gaps(measured.until(today)).window(axis.start, axis.day(axis.n_days - 1))
+        counts = slice(max(axis.chill_start(cycle), 0), axis.midsummer(cycle))
+        if window.measured[counts].mean() < ENOUGH_MEASURED:
+            return None
+        _, slots = years_and_slots(axis.start, axis.n_days)
+        low = np.where(window.measured, window.t_min_c, year.t_min_c[slots])
+        high = np.where(window.measured, window.t_max_c, year.t_max_c[slots])
+        return Air(axis, low[None, :], high[None, :], year.t_mean_c[slots], 0.0)
+
+    return air
+

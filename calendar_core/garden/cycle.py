@@ -1,0 +1,83 @@
+"""Cycles: from leaf fall to leaf fall, or from the coldest days on where no leaves fall."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.garden.model import MonthDay
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.model import Garden
+
+EQUATOR_DEGREES = 5.0  # estimate: within these the coldest days of the mean year are chance
+
+
+def cycle_start(garden: Garden, *, deciduous: bool) -> MonthDay:
+    """Return the day of the year on which this kind of tree begins its cycle."""
+    return garden.leaf_fall if deciduous else garden.coldest
+
+
+def cycle_of(day: date, start: MonthDay, *, south: bool) -> int:
+    """Return the cycle a day lies in, named by the year of its spring.
+
+    Examples
+    --------
+    >>> from calendar_core.garden.model import MonthDay
+    >>> cycle_of(date(2015, 11, 20), MonthDay(11, 12), south=False)
+    2016
+    >>> cycle_of(date(2015, 6, 1), MonthDay(5, 20), south=True)
+    2015
+    >>> cycle_of(date(2015, 5, 1), MonthDay(5, 20), south=True)
+    2014
+    """
+    begun = (day.month, day.day) >= (start.month, start.day)
+    names_next_year = not south and start.month >= 7
+    if names_next_year:
+        return day.year + begun
+    return day.year - (not begun)
+
+
+LEAF_FALL_MEAN_C = 7.3  # mean of 15 days at 80 % leaf fall of maples, seven stations (Japan Meteorological Agency normals 1991-2020)
+WINDOW_DAYS = 15
+COLDEST_DAYS = 30
+
+
+def cycle_days(climate_c: NDArray[np.float64], latitude: float) -> tuple[MonthDay, MonthDay]:
+    """Return the days on which the cycles of deciduous and of all other trees begin.
+
+    Parameters
+    ----------
+    climate_c : (366,) [degC]
+        Daily mean of the mean year by calendar slot, 29 February included.
+    latitude : scalar [degrees]
+
+    Returns
+    -------
+    leaf fall, first of the coldest 30 days
+        Where the year never falls to the leaf-fall temperature both are the second; on the equator, where
+        no days are coldest for a reason, both are 1 January.
+    """
+    if abs(latitude) < EQUATOR_DEGREES:
+        return MonthDay(1, 1), MonthDay(1, 1)
+    coldest = int(np.argmin(_circular_mean(climate_c, COLDEST_DAYS)))
+    smooth = np.roll(_circular_mean(climate_c, WINDOW_DAYS), WINDOW_DAYS // 2)
+    summer = int(np.argmax(smooth))
+    falling = np.roll(smooth, -summer) <= LEAF_FALL_MEAN_C
+    fall = (summer + int(falling.argmax())) % climate_c.size if falling.any() and not falling.all() else coldest
+    return _month_day(fall), _month_day(coldest)
+
+
+def _circular_mean(values: NDArray[np.float64], days: int) -> NDArray[np.float64]:
+    """Return the mean of ``days`` days beginning at each day of a year that closes on itself."""
+    sums = np.cumsum(np.concatenate([[0.0], values, values[:days]]))
+    return np.asarray((sums[days:] - sums[:-days])[: values.size] / days)
+
+
+def _month_day(slot: int) -> MonthDay:
+    day = date(2000, 1, 1) + timedelta(days=slot)  # a leap year, as the slots are
+    return MonthDay(day.month, min(day.day, 28) if day.month == 2 else day.day)

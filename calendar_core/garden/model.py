@@ -1,0 +1,101 @@
+"""The things a garden is made of, as values: Garden, Spot, Tree, Entry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date, datetime, time
+    from uuid import UUID
+
+Units = Literal["metric", "us"]
+Aim = Literal["trunk", "structure", "ramification", "refinement", "recovery"]
+SizeClass = Literal["small", "medium", "large"]
+ThermalProfile = Literal["open", "cold frame", "frost-free", "heated"]
+EntryKind = Literal["state", "work", "seen", "wish", "answer"]
+
+AIMS: tuple[Aim, ...] = ("trunk", "structure", "ramification", "refinement", "recovery")
+SIZES: tuple[SizeClass, ...] = ("small", "medium", "large")
+PROFILES: tuple[ThermalProfile, ...] = ("open", "cold frame", "frost-free", "heated")
+
+
+@dataclass(frozen=True, slots=True)
+class MonthDay:
+    """A day of the year without a year; 29 February is never used."""
+
+    month: int
+    day: int
+
+
+@dataclass(frozen=True, slots=True)
+class Garden:
+    """A place with weather.
+
+    ``leaf_fall`` and ``coldest`` are the days on which the cycle of deciduous and of all other trees
+    begins; they are computed once from the place's mean year and stored, so a cycle never moves.
+    """
+
+    id: UUID
+    name: str
+    place: str
+    latitude: float
+    longitude: float
+    elevation_m: float
+    zone: str
+    units: Units
+    leaf_fall: MonthDay
+    coldest: MonthDay
+    weather_series: UUID | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A place in the garden where trees stand."""
+
+    id: UUID
+    garden_id: UUID
+    name: str
+    sun_from: time | None = None
+    sun_to: time | None = None
+    cloth_percent: int = 0
+    profile: ThermalProfile = "open"
+    wind: Literal["sheltered", "normal", "windy"] = "normal"
+    surface: str = "bench"
+    roof: bool = False
+    quarantine: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Tree:
+    """What does not change about a tree; the rest is in its log."""
+
+    id: UUID
+    garden_id: UUID
+    label: str
+    species: str
+    cultivar: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the log, never altered; a later entry may void it.
+
+    ``data`` by kind: ``state`` any of aim, vigour, spot, size, pot_litres, substrate; ``work`` operation,
+    details; ``seen`` stage; ``wish`` operation, cycle; ``answer`` item, answer (put off, not this cycle)
+    and until.
+    """
+
+    id: UUID
+    garden_id: UUID
+    tree_ids: tuple[UUID, ...]
+    happened: date
+    recorded_at: datetime
+    who: str
+    kind: EntryKind
+    data: Mapping[str, Any] = field(default_factory=dict)
+    data_version: int = 1
+    at: time | None = None
+    part_ids: tuple[UUID, ...] = ()
+    voids: UUID | None = None

@@ -1,0 +1,89 @@
+"""The air over a plan's axis: traces, the mean year, and the sums every stage and anchor reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.garden.thermal import felt
+from calendar_core.science.degree_days import degree_days
+from calendar_core.science.stages import RATES, chill, first_day, forcing, softened_heat
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.thermal import History
+    from calendar_core.planning.axis import Axis
+
+    Floats = NDArray[np.float64]
+
+
+@dataclass
+class Air:
+    """Daily air of ``n_traces`` possible years on an axis, with its sums kept once computed.
+
+    ``t_min_c``, ``t_max_c`` are (n_traces, n_days); ``climate_c`` (n_days,) is the mean year's daily mean.
+    ``frost_c`` is the screen minimum that counts as frost.
+    """
+
+    axis: Axis
+    t_min_c: Floats
+    t_max_c: Floats
+    climate_c: Floats
+    frost_c: float
+    _kept: dict[tuple[object, ...], Floats] = field(default_factory=dict)
+
+    @property
+    def n_traces(self) -> int:
+        """Number of traces."""
+        return int(self.t_min_c.shape[0])
+
+    def _once(self, key: tuple[object, ...], make: Callable[[], Floats]) -> Floats:
+        if key not in self._kept:
+            self._kept[key] = make()
+        return self._kept[key]
+
+    def mean_c(self, history: History = ()) -> Floats:
+        """Daily mean (n_traces, n_days) where a tree with this history stands."""
+
+        def make() -> Floats:
+            low, high = felt(self.t_min_c, self.t_max_c, history)
+            return np.asarray((low + high) / 2)
+
+        return self._once(("mean", history), make)
+
+    def chill_sum(self, cycle: int, history: History) -> Floats:
+        """Chill [d] summed from the cycle's 1 November (1 May in the south)."""
+        start = max(self.axis.chill_start(cycle), 0)
+
+        def make() -> Floats:
+            daily = chill(self.mean_c(history))
+            daily[:, :start] = 0.0
+            return np.cumsum(daily, axis=1)
+
+        return self._once(("chill", cycle, history), make)
+
+    def heat(self, cycle: int, history: History) -> Floats:
+        """Softened heat [degC d] from the winter solstice before the cycle's spring; zero before it."""
+        start = max(self.axis.midwinter(cycle), 0)
+
+        def make() -> Floats:
+            daily = forcing(self.mean_c(history), self.axis.day_length_h, RATES)
+            daily[:, :start] = 0.0
+            return softened_heat(np.cumsum(daily, axis=1), self.chill_sum(cycle, history), RATES)
+
+        return self._once(("heat", cycle, history), make)
+
+    def degree_day_sum(self, base_c: float) -> Floats:
+        """Degree-days [degC d] of the open air from the start of the axis."""
+        return self._once(("sum", base_c), lambda: np.cumsum(degree_days(self.mean_c(), base_c), axis=1))
+
+    def first_frost(self, cycle: int) -> Floats:
+        """Labels (n_traces,) of the first autumn frost of a cycle; inf for a trace without one."""
+        stop = min(self.axis.frost_year_end(cycle), self.axis.n_days)
+        start = self.axis.midsummer(cycle)
+        return self._once(("frost", cycle), lambda: first_day(self.t_min_c <= self.frost_c, start, stop))

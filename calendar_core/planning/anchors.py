@@ -1,0 +1,183 @@
+"""Anchors: the moments of a cycle that open and close windows, as labels with the fact behind them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.planning.items import Reason
+from calendar_core.science.stages import crossing, falls_below, first_day, last_day, sum_at
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from numpy.typing import NDArray
+
+    from calendar_core.planning.air import Air
+    from calendar_core.species.schema import Air as AirRule
+    from calendar_core.species.schema import Anchor, BeforeFrost, LastSafeDay, Profile, Work
+
+    Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A moment: ``labels`` broadcast to (n_traces, n_groups, n_draws), ``fact`` those of the fact behind it.
+
+    The reason's ``found`` is filled per tree with the likely date of ``fact``.
+    """
+
+    labels: Floats
+    reason: Reason
+    fact: Floats
+
+
+@dataclass(frozen=True)
+class Cycle:
+    """What anchors read: the air, the profile, and the stages of one cycle (``dormant`` among them)."""
+
+    air: Air
+    profile: Profile
+    cycle: int
+    stages: Mapping[str, Floats]
+
+    @property
+    def end(self) -> int:
+        """Index after the last day of the cycle's winter, inside the axis."""
+        return min(self.air.axis.winter_end(self.cycle), self.air.axis.n_days)
+
+
+def limits(anchor: Anchor, work: Work, at: Cycle) -> list[Limit]:
+    """Return the moments an anchor stands for: one, or up to three for the last safe day."""
+    found = _limits(anchor, work, at)
+    return [replace(limit, labels=limit.labels + anchor.days) for limit in found] if anchor.days else found
+
+
+def _limits(anchor: Anchor, work: Work, at: Cycle) -> list[Limit]:
+    if anchor.stage is not None:
+        return [_stage(anchor, work, at)]
+    if anchor.day_length_below_h is not None:
+        return [_day_length(anchor.day_length_below_h, work, at)]
+    if anchor.before_first_frost is not None:
+        return [_before_frost(anchor.before_first_frost, work, at)]
+    if anchor.last_safe_day is not None:
+        return _last_safe_day(anchor.last_safe_day, work, at)
+    if anchor.air is not None:
+        return [_air(anchor.air, work, at)]
+    label = _flat(float(at.air.axis.calendar(str(anchor.calendar), at.cycle)))
+    return [Limit(label, _reason("calendar", work, needed=anchor.calendar), label)]
+
+
+def _reason(code: str, work: Work, **values: object) -> Reason:
+    return Reason(
+        code=code, basis=work.basis, source=work.source or "", note=work.note or "", **values  # type: ignore[arg-type]
+    )
+
+
+def _flat(label: float) -> Floats:
+    return np.full((1, 1, 1), label)
+
+
+def _by_trace(labels: Floats) -> Floats:
+    return labels[:, None, None]
+
+
+def _stage(anchor: Anchor, work: Work, at: Cycle) -> Limit:
+    labels = at.stages[str(anchor.stage)]
+    if anchor.heat is None:
+        needed = anchor.days or None
+        return Limit(labels, _reason("stage", work, subject=anchor.stage, needed=needed, unit="d"), labels)
+    sums = at.air.degree_day_sum(anchor.heat.base_c)
+    later = crossing(sums, np.where(np.isfinite(labels), sum_at(sums, labels), np.inf) + anchor.heat.sum)
+    unit = f"degC d above {anchor.heat.base_c:g} degC"
+    return Limit(later, _reason("stage_heat", work, subject=anchor.stage, needed=anchor.heat.sum, unit=unit), labels)
+
+
+def _day_length(below_h: float, work: Work, at: Cycle) -> Limit:
+    label = _flat(falls_below(at.air.axis.day_length_h, below_h, at.air.axis.midsummer(at.cycle), at.end))
+    return Limit(label, _reason("day_length", work, needed=below_h, unit="h"), label)
+
+
+def frost_or_growth_stop(at: Cycle) -> tuple[Floats, float]:
+    """Return first-frost labels by trace, growth stop standing in where no frost comes, and the share without."""
+    frost = at.air.first_frost(at.cycle)
+    missing = ~np.isfinite(frost)
+    if "growth_stop" in at.stages and missing.any():
+        frost = np.where(missing, at.stages["growth_stop"][:, 0, 0], frost)
+    return frost, float(missing.mean())
+
+
+def _before_frost(rule: BeforeFrost, work: Work, at: Cycle) -> Limit:
+    frost, missing = frost_or_growth_stop(at)
+    labels = frost - rule.days
+    if rule.cool_summer is not None:
+        shift = rule.cool_summer
+        unshifted = frost - (rule.days if shift.from_days is None else shift.from_days)
+        pairs = zip(at.air.mean_c(), unshifted, strict=True)
+        means = np.array([_mean_after(row, label, shift.over_days) for row, label in pairs])
+        labels = labels - np.clip(shift.per_c * (shift.at_c - means), 0.0, shift.most_days)
+    code = "growth_stop_for_frost" if missing > 0.5 else "before_frost"
+    return Limit(_by_trace(labels), _reason(code, work, needed=rule.days, unit="d"), _by_trace(frost))
+
+
+def _mean_after(row: Floats, label: float, days: int) -> float:
+    """Mean of the ``days`` days after a label; the cool-summer shift is nil where the axis holds none of them."""
+    if not np.isfinite(label):
+        return np.inf
+    part = row[max(int(np.ceil(label)), 0) :][:days]
+    return float(part.mean()) if part.size else np.inf
+
+
+def _last_safe_day(rule: LastSafeDay, work: Work, at: Cycle) -> list[Limit]:
+    out = []
+    if rule.weeks_before_first_frost is not None:
+        frost = at.air.first_frost(at.cycle)  # a trace without frost sets no such limit
+        labels = _by_trace(frost - 7 * rule.weeks_before_first_frost)
+        reason = _reason("safe_frost", work, needed=rule.weeks_before_first_frost, unit="wk")
+        out.append(Limit(labels, reason, _by_trace(frost)))
+    if rule.heat_left is not None:
+        out.append(_heat_left(rule, work, at))
+    if rule.releaf_weeks is not None and "growth_stop" in at.stages:
+        stop = at.stages["growth_stop"]
+        reason = _reason("safe_growth_stop", work, needed=rule.releaf_weeks, unit="wk")
+        out.append(Limit(stop - 7 * rule.releaf_weeks, reason, stop))
+    return out
+
+
+def _heat_left(rule: LastSafeDay, work: Work, at: Cycle) -> Limit:
+    """The last day from which the wanted heat still comes before the leaves colour, or winter where none colour."""
+    need = rule.heat_left
+    assert need is not None  # noqa: S101 - told by the caller
+    sums = at.air.degree_day_sum(need.base_c)
+    over = at.stages.get("colour", _flat(float(at.end - 1)))
+    over = np.where(np.isfinite(over), np.minimum(over, at.end - 1), at.end - 1)
+    over = np.broadcast_to(over, (sums.shape[0], *over.shape[1:]))
+    before = np.maximum(sum_at(sums, over) - need.sum, 0.0)
+    unit = f"degC d above {need.base_c:g} degC"
+    return Limit(crossing(sums, before), _reason("safe_heat", work, needed=need.sum, unit=unit), over)
+
+
+def _air(rule: AirRule, work: Work, at: Cycle) -> Limit:
+    values = at.air.t_min_c if rule.measure == "night" else at.air.t_max_c
+    hit = values > rule.at_c if rule.passes == "above" else values < rule.at_c
+    if rule.run_days > 1:
+        hit = _runs(hit, rule.run_days)
+    axis, cycle = at.air.axis, at.cycle
+    rising = (rule.measure, rule.which) in (("night", "last"), ("day", "first"))
+    start = axis.midwinter(cycle) if rising else axis.midsummer(cycle)
+    stop = axis.midsummer(cycle) if (rule.measure, rule.which) == ("night", "last") else at.end
+    find = first_day if rule.which == "first" else last_day
+    labels = _by_trace(find(hit, start, stop))
+    code = f"air_{rule.measure}_{rule.which}_{rule.passes}"
+    return Limit(labels, _reason(code, work, needed=rule.at_c, unit="degC"), labels)
+
+
+def _runs(hit: NDArray[np.bool_], days: int) -> NDArray[np.bool_]:
+    """Keep only the last day of every ``days`` in a row."""
+    out = hit.copy()
+    for back in range(1, days):
+        out[:, back:] &= hit[:, :-back]
+    out[:, : days - 1] = False
+    return out

@@ -1,0 +1,127 @@
+"""Due and wished: which of the possible works a tree should get in a cycle, from its state alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from calendar_core.garden.cycle import cycle_of
+from calendar_core.planning.items import Reason, Status
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from calendar_core.garden.model import MonthDay
+    from calendar_core.garden.state import TreeState
+    from calendar_core.species.schema import Work
+
+HEAVY = 2  # the weight of an operation from which only one is planned per tree and cycle
+
+
+@dataclass(frozen=True)
+class Decision:
+    """``status`` None means not to be planned; ``against`` says why, ``reasons`` what speaks for the item.
+
+    ``not_before`` is the end of a hold that moves the opening.
+    """
+
+    status: Status | None
+    reasons: tuple[Reason, ...]
+    against: tuple[Reason, ...]
+    not_before: date | None = None
+
+
+@dataclass(frozen=True)
+class Calendar:
+    """How dates of the log fall into cycles for one tree."""
+
+    start: MonthDay
+    south: bool
+
+    def cycle(self, day: date) -> int:
+        """Return the cycle of a day."""
+        return cycle_of(day, self.start, south=self.south)
+
+
+def decide(work: Work, state: TreeState, cycle: int, calendar: Calendar, fed_from: date | None) -> Decision:
+    """Return whether a work is due, wished, merely possible or ruled out for a tree in a cycle.
+
+    ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must.
+    """
+    against = (*_unfit(work, state, fed_from), *_already(work, state, cycle, calendar))
+    status, reasons = _claim(work, state, cycle, calendar)
+    until, held = _held(work, state)
+    return Decision(None if against else status, (*reasons, *_fit(work, state), *held), against, until)
+
+
+def _of(work: Work, code: str, **values: object) -> Reason:
+    return Reason(code=code, basis=work.basis, source=work.source or "", **values)  # type: ignore[arg-type]
+
+
+def _unfit(work: Work, state: TreeState, fed_from: date | None) -> list[Reason]:
+    need, out = work.requires, []
+    if state.aim not in need.aims:
+        out.append(_of(work, "aim_unfit", found=state.aim, needed=", ".join(need.aims)))
+    if state.vigour < need.vigour_min:
+        out.append(_of(work, "vigour_low", found=state.vigour, needed=need.vigour_min))
+    if fed_from is not None and not any(d.operation.startswith("feed") and d.on >= fed_from for d in state.done):
+        out.append(_of(work, "not_fed", subject=need.fed_since or "", needed=fed_from))
+    return out
+
+
+def _fit(work: Work, state: TreeState) -> list[Reason]:
+    if work.requires.vigour_min > 1:
+        return [_of(work, "vigour_enough", found=state.vigour, needed=work.requires.vigour_min)]
+    return []
+
+
+def _already(work: Work, state: TreeState, cycle: int, calendar: Calendar) -> list[Reason]:
+    """Done in this cycle, in one that must rest, or shut out by another operation of the same cycle."""
+    last = state.last(work.operation)
+    if last is not None:
+        gap = cycle - calendar.cycle(last.on)
+        if gap <= 0:
+            return [_of(work, "done", subject=work.operation, found=last.on)]
+        if gap <= work.rest_years:
+            return [_of(work, "rests", subject=work.operation, found=last.on, needed=work.rest_years, unit="a")]
+    for hold in work.holds:
+        other = state.last(hold.after)
+        if hold.same_cycle and other is not None and calendar.cycle(other.on) == cycle:
+            return [_of(work, "same_cycle", subject=hold.after, found=other.on)]
+    return []
+
+
+def _held(work: Work, state: TreeState) -> tuple[date | None, list[Reason]]:
+    """Return the end of the longest hold, and a reason for each."""
+    until, out = None, []
+    for hold in work.holds:
+        other = state.last(hold.after)
+        if hold.weeks is not None and other is not None:
+            end = other.on + timedelta(weeks=hold.weeks)
+            reason = Reason(
+                "hold", subject=hold.after, found=other.on, needed=hold.weeks, unit="wk", basis=hold.basis, source=hold.source or ""
+            )
+            out.append(reason)
+            until = end if until is None else max(until, end)
+    return until, out
+
+
+def _claim(work: Work, state: TreeState, cycle: int, calendar: Calendar) -> tuple[Status, list[Reason]]:
+    if any(w.operation == work.operation and w.cycle in (None, cycle) for w in state.wishes):
+        return "wished", [_of(work, "wished", subject=work.operation)]
+    if work.due == "season":
+        return "due", [_of(work, "season")]
+    if work.due == "programme" and state.aim in work.programme:
+        return "due", [_of(work, "programme", subject=state.aim)]
+    if work.due == "interval" and work.every_years is not None:
+        last, years = state.last(work.operation), getattr(work.every_years, state.size)
+        if last is None:
+            return "possible", [_of(work, "interval_unknown", subject=work.operation, needed=years, unit="a")]
+        gap = cycle - calendar.cycle(last.on)
+        if gap >= years:
+            return "due", [_of(work, "interval", subject=work.operation, found=last.on, needed=years, unit="a")]
+        return "possible", [_of(work, "interval_early", subject=work.operation, found=last.on, needed=years, unit="a")]
+    if work.due == "programme":
+        return "possible", [_of(work, "other_aim", found=state.aim, needed=", ".join(work.programme))]
+    return "possible", [_of(work, "not_wished", subject=work.operation)]

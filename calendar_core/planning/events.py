@@ -1,0 +1,56 @@
+"""Calendar events as values: what the plan computes now, and what subscribers were told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+    from uuid import UUID
+
+EventStatus = Literal["TENTATIVE", "CONFIRMED", "CANCELLED"]
+
+
+@dataclass(frozen=True, slots=True)
+class ComputedEvent:
+    """What the plan says now. ``end`` is the last day, inclusive; ``uid`` never depends on a date."""
+
+    uid: UUID
+    group: str
+    cycle: int
+    tree_ids: tuple[UUID, ...]
+    start: date
+    end: date
+    summary: str
+    description: str
+    reminder: str
+    categories: tuple[str, ...]
+    status: EventStatus
+
+
+@dataclass(frozen=True, slots=True)
+class PublishedEvent:
+    """What subscribers were told, with the history that damping and RFC 5545 need.
+
+    ``sequence`` rises with published changes of dates or status; ``revised_at`` (UTC, whole seconds) is
+    LAST-MODIFIED and DTSTAMP; ``dates_changed`` is the day on which dates or status last changed,
+    ``text_changed`` that of the text.
+    """
+
+    uid: UUID
+    group: str
+    cycle: int
+    tree_ids: tuple[UUID, ...]
+    start: date
+    end: date
+    summary: str
+    description: str
+    reminder: str
+    categories: tuple[str, ...]
+    status: EventStatus
+    sequence: int
+    created_at: datetime
+    revised_at: datetime
+    dates_changed: date
+    text_changed: date

@@ -1,0 +1,74 @@
+"""Groups: trees that share one calendar event because the same work opens for them at about the same time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from statistics import median_low
+from typing import TYPE_CHECKING
+
+from calendar_core.planning.items import item_id
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from datetime import date
+    from uuid import UUID
+
+    from calendar_core.planning.items import Item
+
+DRIFT_DAYS = 10  # a tree whose opening lies further from its group's gets an event of its own
+PUBLISH_FROM = 0.5  # a window less likely than this is not published
+
+Member = tuple[str, int, "UUID"]  # rule, cycle, tree
+
+
+@dataclass(frozen=True, slots=True)
+class EventGroup:
+    """Items that share an event; ``end`` is the last day, safe in nine years of ten."""
+
+    uid: UUID
+    key: str
+    cycle: int
+    start: date
+    end: date
+    items: tuple[Item, ...]
+
+
+def published_items(items: Iterable[Item]) -> list[Item]:
+    """Return the items that subscribers are told of: due or wished, and likely enough."""
+    return [item for item in items if item.status != "possible" and item.chance >= PUBLISH_FROM]
+
+
+def group_items(garden_id: UUID, items: Iterable[Item], known: Mapping[Member, UUID]) -> tuple[EventGroup, ...]:
+    """Return items as events: those of one rule, species and aim share one.
+
+    ``known`` holds the event each (rule, cycle, tree) was published in; it keeps that event unless the tree has
+    since drifted out of a shared one.
+    """
+    shared: dict[tuple[str, int], list[Item]] = {}
+    for item in items:
+        shared.setdefault((f"{item.rule}|{item.species}|{item.aim}", item.cycle), []).append(item)
+    events: dict[UUID, list[Item]] = {}
+    keys: dict[UUID, tuple[str, int]] = {}
+    for (key, cycle), together in shared.items():
+        common = item_id(garden_id, "group", key, cycle)
+        middle = median_low([i.opens.likely for i in together])
+        for item in together:
+            uid = known.get((item.rule, cycle, item.tree_id), common)
+            if uid == common and abs((item.opens.likely - middle).days) > DRIFT_DAYS:
+                uid = item.id
+            events.setdefault(uid, []).append(item)
+            keys.setdefault(uid, (key, cycle))
+    return tuple(_event(uid, *keys[uid], members) for uid, members in sorted(events.items()))
+
+
+def members(groups: Iterable[EventGroup]) -> dict[Member, UUID]:
+    """Return which event every tree's item is in."""
+    return {(item.rule, item.cycle, item.tree_id): group.uid for group in groups for item in group.items}
+
+
+def _event(uid: UUID, key: str, cycle: int, items: list[Item]) -> EventGroup:
+    end = min(i.closes.early for i in items)
+    start = median_low([i.opens.likely for i in items])
+    if start > end:  # the closing may come before the likely opening: show the days that are safe
+        start = min(i.opens.early for i in items)
+    return EventGroup(uid, key, cycle, start, max(start, end), tuple(items))

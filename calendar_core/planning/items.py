@@ -1,0 +1,117 @@
+"""What a plan is made of: reasons, ranges, items and the plan itself. Values only; wording makes the sentences."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+from uuid import UUID, uuid5
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+
+    from calendar_core.weather.traces import WeatherKnown
+
+Status = Literal["due", "wished", "possible"]
+Value = float | int | str | date | None if TYPE_CHECKING else object
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One fact behind an item, or behind its absence.
+
+    ``code`` picks the sentence in the message catalogue, ``subject`` is what the fact is about (a stage,
+    an operation, an aim), ``found`` and ``needed`` are values in ``unit``.
+    """
+
+    code: str
+    subject: str = ""
+    found: Value = None
+    needed: Value = None
+    unit: str = ""
+    basis: str = ""
+    source: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """The 10, 50 and 90 % quantiles of a date over the members in which it happens."""
+
+    early: date
+    likely: date
+    late: date
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A window for one tree, in one cycle.
+
+    ``closes.early`` is the day by which the work is safe in nine years of ten. ``opened`` tells that the
+    window's start lies in what was measured or logged, or before today in most members.
+    """
+
+    id: UUID
+    tree_id: UUID
+    species: str
+    operation: str
+    rule: str
+    cycle: int
+    aim: str
+    opens: Range
+    closes: Range
+    chance: float
+    status: Status
+    how: str
+    reasons: tuple[Reason, ...]
+    cautions: tuple[str, ...] = ()
+    occurrence: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class NotPlanned:
+    """An operation of the profile that is not planned for a tree, and why."""
+
+    tree_id: UUID
+    operation: str
+    rule: str
+    cycle: int
+    reasons: tuple[Reason, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StageDate:
+    """When a tree reaches a stage in a cycle. ``share`` of the members in which it happens at all."""
+
+    stage: str
+    bbch: int | None
+    cycle: int
+    range: Range | None
+    share: float
+    seen: bool
+    basis: str
+    source: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Everything a run of the planner says."""
+
+    today: date
+    items: tuple[Item, ...]
+    not_planned: tuple[NotPlanned, ...]
+    stages: Mapping[UUID, tuple[StageDate, ...]]
+    weather: WeatherKnown
+    notes: tuple[Reason, ...] = field(default_factory=tuple)
+
+
+def item_id(garden_id: UUID, subject: UUID | str, rule: str, cycle: int, occurrence: int = 0) -> UUID:
+    """Return the id of an item: a function of what it is, never of its date.
+
+    >>> from uuid import UUID
+    >>> garden = UUID(int=1)
+    >>> item_id(garden, UUID(int=2), "decandling", 2015) == item_id(garden, UUID(int=2), "decandling", 2015)
+    True
+    """
+    return uuid5(garden_id, f"{subject}|{rule}|{cycle}|{occurrence}")

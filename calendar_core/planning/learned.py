@@ -1,0 +1,86 @@
+"""What past springs and autumns taught about each tree: its own heat needs, and the site's own colour date."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.planning.stage_run import MIDDAY, climate_fall_day, gap_to, need_stages
+from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT, learn
+from calendar_core.science.stages import sum_at
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from calendar_core.garden.thermal import History
+    from calendar_core.planning.air import Air
+    from calendar_core.species.schema import Profile
+
+Seen = tuple[str, int, int]  # stage, cycle, ordinal of the day
+
+
+@dataclass(frozen=True)
+class Taught:
+    """``needs`` (mean, variance) of ln F per stage with a need; ``autumn`` shift and variance [d], None if unseen."""
+
+    needs: tuple[tuple[float, float], ...]
+    autumn: tuple[float, float] | None
+
+
+def taught(
+    profile: Profile, seen: Sequence[Seen], past: Callable[[int], Air | None], history: Callable[[Air], History]
+) -> Taught:
+    """Return what ``seen`` of cycles before the one planned teaches.
+
+    ``past`` gives the measured air of a past cycle, None where too little of it was measured: an
+    observation without its weather says nothing about heat.
+    """
+    needs = []
+    for name in need_stages(profile):
+        rule = profile.stages[name].need
+        assert rule is not None  # noqa: S101 - need_stages lists no other
+        heats = _ln_heats(profile, name, seen, past, history)
+        learned = learn(rule.ln_heat, rule.spread, heats, SIGMA_LN_HEAT)
+        needs.append((learned.mean, learned.variance))
+    return Taught(tuple(needs), _autumn(profile, seen, past))
+
+
+def _ln_heats(
+    profile: Profile, name: str, seen: Sequence[Seen], past: Callable[[int], Air | None], history: Callable[[Air], History]
+) -> list[float]:
+    by_cycle: dict[int, tuple[float, float]] = {}  # the observation nearest to the stage speaks for its spring
+    for stage, cycle, ordinal in seen:
+        gap = gap_to(profile, stage, name) if stage in profile.stages else None
+        if gap is not None and (cycle not in by_cycle or gap[0] < by_cycle[cycle][1]):
+            by_cycle[cycle] = (ordinal - MIDDAY + gap[0], gap[0])
+    out = []
+    for cycle, (ordinal_label, _) in sorted(by_cycle.items()):
+        air = past(cycle)
+        if air is None:
+            continue
+        label = ordinal_label - air.axis.start.toordinal()
+        heat = float(sum_at(air.heat(cycle, history(air)), np.full((air.n_traces, 1), label)).mean())
+        if heat > 0:
+            out.append(math.log(heat))
+    return out
+
+
+def _autumn(profile: Profile, seen: Sequence[Seen], past: Callable[[int], Air | None]) -> tuple[float, float] | None:
+    for name, stage in profile.stages.items():
+        rule = stage.climate_fall
+        if rule is None:
+            continue
+        shifts = []
+        for seen_stage, cycle, ordinal in seen:
+            air = past(cycle) if seen_stage == name else None
+            if air is not None:
+                site = climate_fall_day(air, rule.mean_c, rule.window_days, cycle)
+                if math.isfinite(site):
+                    shifts.append(ordinal - air.axis.start.toordinal() - site)
+        if shifts:
+            learned = learn(0.0, rule.spread_days, shifts, SIGMA_AUTUMN_DAYS)
+            return learned.mean, learned.variance
+    return None

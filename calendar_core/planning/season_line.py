@@ -1,0 +1,99 @@
+"""Where the season stands: sun, day length, and the year's heat against a usual year."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from calendar_core.science.daylight import SunTimes, sun_times
+from calendar_core.science.degree_days import degree_days
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.model import Garden
+    from calendar_core.planning.items import StageDate
+    from calendar_core.weather.traces import Traces
+
+    Floats = NDArray[np.float64]
+
+HEAT_BASE_C = 5.0  # the base of growing degree-days in most temperate tables; shown, never planned from
+
+
+@dataclass(frozen=True)
+class SeasonLine:
+    """``sun`` has the garden's local times; ``change_min`` is the change of day length since yesterday [min]; ``heat`` [degC d] since ``bud_break``.
+
+    ``ahead_days`` is how far the year's heat stands ahead of a usual year, None where this year's weather
+    is not known.
+    """
+
+    sun: SunTimes
+    change_min: float
+    bud_break: date | None
+    heat: float | None
+    ahead_days: int | None
+
+
+def season_line(garden: Garden, traces: Traces, stages: Iterable[StageDate], today: date) -> SeasonLine:
+    """Return where the season of a garden stands; ``stages`` are those of its trees."""
+    zone = ZoneInfo(garden.zone)
+    sun = sun_times(garden.latitude, garden.longitude, today, zone)
+    before = sun_times(garden.latitude, garden.longitude, today - timedelta(days=1), zone)
+    local = replace(sun, rise=sun.rise and sun.rise.astimezone(zone), set=sun.set and sun.set.astimezone(zone))
+    broke = _bud_break(stages, today)
+    curve = HeatCurves(traces, garden.latitude, today)
+    heat = curve.since(broke) if broke else None
+    known = traces.known.kind != "normals"
+    return SeasonLine(local, (sun.length_h - before.length_h) * 60, broke, heat, curve.ahead_days() if known else None)
+
+
+def _bud_break(stages: Iterable[StageDate], today: date) -> date | None:
+    """Return the garden's middle date of the latest bud break that lies behind."""
+    past = [s.range.likely for s in stages if s.stage == "bud_break" and s.range and s.range.likely <= today]
+    latest = max(past, default=None)
+    year = sorted(day for day in past if latest and (latest - day).days < 200)
+    return year[len(year) // 2] if year else None
+
+
+class HeatCurves:
+    """Running heat sums over one growing year, from midwinter to midwinter: this year's and a usual one."""
+
+    def __init__(self, traces: Traces, latitude: float, today: date) -> None:
+        year = today.year if latitude >= 0 else (today.year if today.month >= 7 else today.year - 1)
+        self.start = date(year, 1, 1) if latitude >= 0 else date(year, 7, 1)
+        self.today = today
+        daily = degree_days((traces.t_min_c + traces.t_max_c) / 2, HEAT_BASE_C)
+        self.now = (today - traces.start).days
+        first = (self.start - traces.start).days
+        self.possible = np.cumsum(daily[:, first : first + 366], axis=1)  # every trace's year, measured up to today
+        self.index = self.now - first
+        self.past = np.cumsum(self._usual_years(daily, traces.start), axis=1)
+        self._daily, self._first = daily, first
+
+    def _usual_years(self, daily: Floats, start: date) -> Floats:
+        """Return the past years behind the traces: what they say of the days after ``today``, by calendar day."""
+        ahead = daily[:, self.now + 1 : self.now + 366]
+        return np.roll(ahead, self.index + 1, axis=1)
+
+    @property
+    def usual(self) -> Floats:
+        """The mean of the past years' sums (365,)."""
+        return np.asarray(self.past.mean(axis=0))
+
+    def since(self, day: date) -> float:
+        """Heat from a day up to today, the middle of the traces."""
+        begin = max((day - self.start).days, 0)
+        return float(np.median(self.possible[:, self.index] - (self.possible[:, begin - 1] if begin else 0.0)))
+
+    def ahead_days(self) -> int:
+        """Days by which today's sum stands ahead of the usual one (behind if negative)."""
+        reached = float(np.median(self.possible[:, self.index]))
+        return int(np.searchsorted(self.usual, reached)) - self.index
+

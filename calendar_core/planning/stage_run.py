@@ -1,0 +1,281 @@
+"""Stage dates of one species in one cycle, for many trees at once, on the member axis.
+
+Arrays are (n_traces, n_groups, n_draws) of labels; a group is a set of trees that differ in nothing the
+stage model reads.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
+from calendar_core.science.members import DRAWS, normal_strata, shuffled_strata, strata_above
+from calendar_core.science.stages import crossing, falls_below, first_day, has_winter, sum_at, trailing_mean
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.thermal import History
+    from calendar_core.planning.air import Air
+    from calendar_core.species.schema import Profile, Stage
+
+    Floats = NDArray[np.float64]
+
+# Half of one spring's variance is taken as common to all stages of a tree, half as each stage's own
+# (estimate: at Harvard Forest the year's error shared by all species was 1.3 d of about 3 d).
+COMMON_SHARE = 0.5
+MIDDAY = 0.5  # a stage seen on a day is taken to have come in the middle of it
+SPRING_DAYS = (11, 102)  # April to June, counted from the spring equinox
+MONTH_DAYS = 30
+
+
+@dataclass(frozen=True)
+class Group:
+    """All that the stage model reads of a tree in one cycle.
+
+    ``needs`` are (mean, variance) of ln F for each stage with a heat need, in the order of the profile;
+    ``autumn`` is the learned (shift [d], variance) of the autumn date, None before any was seen; ``seen``
+    and ``not_yet`` are (stage, day index) of this cycle.
+    """
+
+    history: History
+    needs: tuple[tuple[float, float], ...]
+    autumn: tuple[float, float] | None = None
+    seen: tuple[tuple[str, int], ...] = ()
+    not_yet: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True)
+class SeasonStages:
+    """Labels by stage (n_traces, n_groups, n_draws); ``no_winter`` (n_groups,) is the share without a spring."""
+
+    cycle: int
+    labels: Mapping[str, Floats]
+    no_winter: Floats
+
+
+def gap_to(profile: Profile, early: str, late: str) -> tuple[float, float] | None:
+    """Return (days, spread) from ``early`` to ``late`` along the chain of ``before`` rules, None if there is none."""
+    days, variance, name = 0.0, 0.0, early
+    while name != late:
+        rule = profile.stages[name].before
+        if rule is None:
+            return None
+        days, variance, name = days + rule.days, variance + rule.spread_days**2, rule.stage
+    return days, math.sqrt(variance)
+
+
+def need_stages(profile: Profile) -> list[str]:
+    """Return the stages of a profile that have a heat need of their own, in yearly order."""
+    return [name for name, stage in profile.stages.items() if stage.need is not None]
+
+
+class StageRun:
+    """The stages of one species, one thermal history and one cycle."""
+
+    def __init__(self, air: Air, profile: Profile, cycle: int, groups: Sequence[Group]) -> None:
+        self.air, self.axis, self.profile, self.cycle, self.groups = air, air.axis, profile, cycle, groups
+        self.history = groups[0].history
+        self.shape = (air.n_traces, len(groups), DRAWS)
+        self.common = normal_strata(DRAWS)
+        self.labels: dict[str, Floats] = {}
+        self.no_winter = np.zeros(len(groups))
+
+    def run(self, only: Sequence[str] | None = None) -> SeasonStages:
+        """Return the labels of all stages, or of ``only`` these (which must hold what they hang on)."""
+        names = [n for n in self.profile.stages if only is None or n in only]
+        for name in sorted(names, key=self._depth):
+            self.labels[name] = self._with_seen(name, self._dates(name, self.profile.stages[name]))
+        self._keep_order(names)
+        return SeasonStages(self.cycle, self.labels, self.no_winter)
+
+    def _depth(self, name: str) -> int:
+        stage = self.profile.stages[name]
+        other = stage.after or stage.before
+        return 0 if other is None else 1 + self._depth(other.stage)
+
+    def _own(self, name: str) -> Floats:
+        """Return each stage's own error, paired anew in every trace."""
+        salt = list(self.profile.stages).index(name) + 1
+        return shuffled_strata(self.shape[0], DRAWS, salt)[:, None, :]
+
+    def _dates(self, name: str, stage: Stage) -> Floats:
+        if stage.need is not None:
+            return self._by_need(name)
+        if stage.after is not None:
+            return self._by_after(name, stage)
+        if stage.before is not None:
+            target, own = self.labels[stage.before.stage], self._own(name)
+            return np.minimum(target - stage.before.days + stage.before.spread_days * own, target)
+        if stage.climate_fall is not None:
+            return self._by_climate(name, stage)
+        if stage.day_length is not None:
+            stop = min(self.axis.winter_end(self.cycle), self.axis.n_days)
+            start = self.axis.midsummer(self.cycle)
+            return self._wide(falls_below(self.axis.day_length_h, stage.day_length.below_h, start, stop))
+        return self._by_nights(stage)
+
+    def _wide(self, labels: Floats | float) -> Floats:
+        by_trace = np.asarray(labels, dtype=float).reshape(-1, 1, 1)
+        return np.broadcast_to(by_trace, self.shape)
+
+    # -- heat needs -----------------------------------------------------------------------------------
+
+    def _by_need(self, name: str) -> Floats:
+        heat = self.air.heat(self.cycle, self.history)
+        beliefs = [self._belief(name, group) for group in self.groups]
+        mean, common, own = (np.array(part)[None, :, None] for part in zip(*beliefs, strict=True))
+        ln_need = mean + common * self.common + own * self._own(name)
+        ln_need = self._above_not_yet(name, ln_need, beliefs, heat)
+        labels = crossing(heat, np.exp(ln_need))
+        labels = np.where(labels < self.axis.midwinter(self.cycle + 1), labels, np.inf)
+        return self._linked(name, self._where_winter(labels))
+
+    def _belief(self, name: str, group: Group) -> tuple[float, float, float]:
+        """Return mean, common sd and own sd of ln F, given what was seen of earlier stages this spring."""
+        order = need_stages(self.profile)
+        mean, variance = group.needs[order.index(name)]
+        own = SIGMA_LN_HEAT * math.sqrt(1.0 - COMMON_SHARE)
+        common = math.sqrt(variance + SIGMA_LN_HEAT**2 * COMMON_SHARE)
+        seen = dict(group.seen)
+        for earlier in reversed(order[: order.index(name)]):
+            if earlier in seen:
+                heat = self.air.heat(self.cycle, self.history)
+                reached = sum_at(heat, np.full((heat.shape[0], 1), seen[earlier] - MIDDAY)).mean()
+                was_mean, was_variance = group.needs[order.index(earlier)]
+                was_common = was_variance + SIGMA_LN_HEAT**2 * COMMON_SHARE
+                z = math.sqrt(was_common) * (math.log(max(reached, 1e-6)) - was_mean) / (was_common + own**2)
+                return mean + common * z, common * math.sqrt(own**2 / (was_common + own**2)), own
+        return mean, common, own
+
+    def _above_not_yet(
+        self, name: str, ln_need: Floats, beliefs: Sequence[tuple[float, float, float]], heat: Floats
+    ) -> Floats:
+        """Drop the draws that lie before the last day on which the stage had not come, and renormalise."""
+        for g, group in enumerate(self.groups):
+            bounds = [
+                day + gap[0]
+                for stage, day in group.not_yet
+                if (gap := gap_to(self.profile, stage, name)) is not None
+            ]
+            if not bounds:
+                continue
+            mean, common, own = beliefs[g]
+            sd = math.hypot(common, own)
+            reached = sum_at(heat, np.full((heat.shape[0], 1), max(bounds)))[:, 0]
+            lowest = (np.log(np.maximum(reached, 1e-6)) - mean) / sd
+            ln_need[:, g, :] = mean + sd * strata_above(lowest, DRAWS)
+        return ln_need
+
+    def _where_winter(self, labels: Floats) -> Floats:
+        """Drop springs that no winter came before: tropics, and traces without chill."""
+        if self.profile.habit == "tropical":
+            return labels
+        chill_then = sum_at(self.air.chill_sum(self.cycle, self.history), np.where(np.isfinite(labels), labels, -1.0))
+        year = self.axis.day_length_h[:365]
+        winter = has_winter(chill_then, year)
+        lost = np.isfinite(labels) & ~winter
+        self.no_winter = np.maximum(self.no_winter, lost.mean(axis=(0, 2)))
+        return np.where(winter, labels, np.inf)
+
+    def _linked(self, name: str, labels: Floats) -> Floats:
+        """Re-anchor on the latest stage seen that is known to come some days before this one."""
+        for g, group in enumerate(self.groups):
+            linked = [
+                (day, gap)
+                for stage, day in group.seen
+                if stage != name and (gap := gap_to(self.profile, stage, name)) is not None
+            ]
+            if linked:
+                day, (days, spread) = max(linked)
+                labels[:, g, :] = day - MIDDAY + days + spread * self._own(name)[:, 0, :]
+        return labels
+
+    # -- the other rules ------------------------------------------------------------------------------
+
+    def _by_after(self, name: str, stage: Stage) -> Floats:
+        """Mean of constant days and constant heat after the earlier stage, with the stage's own error."""
+        rule = stage.after
+        assert rule is not None  # noqa: S101 - told by the caller
+        start = self.labels[rule.stage]
+        by_days = start + rule.days
+        labels = by_days
+        if rule.heat_ratio is not None:
+            heat = self.air.heat(self.cycle, self.history)
+            by_heat = np.maximum(crossing(heat, sum_at(heat, start) * rule.heat_ratio), start)
+            # Where heat gives out before winter, the days alone speak.
+            labels = np.where(by_heat < self.axis.midwinter(self.cycle + 1), (by_days + by_heat) / 2, by_days)
+        return np.maximum(labels + rule.spread_days * self._own(name), start)
+
+    def _by_climate(self, name: str, stage: Stage) -> Floats:
+        """Site mean first; this year's anomalies shift it a little."""
+        rule = stage.climate_fall
+        assert rule is not None  # noqa: S101 - told by the caller
+        site = climate_fall_day(self.air, rule.mean_c, rule.window_days, self.cycle)
+        if not math.isfinite(site):
+            return self._wide(np.inf)
+        anomaly = self.air.mean_c() - self.air.climate_c
+        spring = self.axis.spring_equinox(self.cycle)
+        shift = rule.autumn_days_per_c * _mean_over(anomaly, int(site) - MONTH_DAYS, int(site))
+        shift = shift + rule.spring_days_per_c * _mean_over(anomaly, spring + SPRING_DAYS[0], spring + SPRING_DAYS[1])
+        learned = [group.autumn or (0.0, rule.spread_days**2) for group in self.groups]
+        mean = np.array([m for m, _ in learned])[None, :, None]
+        sd = np.array([math.sqrt(v + SIGMA_AUTUMN_DAYS**2) for _, v in learned])[None, :, None]
+        return np.asarray(site + shift[:, None, None] + mean + sd * self._own(name))
+
+    def _by_nights(self, stage: Stage) -> Floats:
+        """Tropical trees: the mean night over some days passes a line, in the open air."""
+        rule = stage.nights
+        assert rule is not None  # noqa: S101 - told by the caller
+        nights = trailing_mean(self.air.t_min_c, rule.run_days)
+        stop = min(self.axis.winter_end(self.cycle), self.axis.n_days)
+        if rule.passes == "above":
+            return self._wide(first_day(nights >= rule.at_c, self.axis.midwinter(self.cycle), stop))
+        return self._wide(first_day(nights < rule.at_c, self.axis.midsummer(self.cycle), stop))
+
+    # -- what was seen --------------------------------------------------------------------------------
+
+    def _with_seen(self, name: str, labels: Floats) -> Floats:
+        seen = [dict(group.seen).get(name) for group in self.groups]
+        not_yet = [dict(group.not_yet).get(name) for group in self.groups]
+        if not any(day is not None for day in (*seen, *not_yet)):
+            return labels
+        fixed = np.array([np.nan if day is None else day - MIDDAY for day in seen])[None, :, None]
+        floor = np.array([-np.inf if day is None else day + MIDDAY for day in not_yet])[None, :, None]
+        return np.where(np.isfinite(fixed), fixed, np.maximum(labels, floor))
+
+    def _keep_order(self, names: Sequence[str]) -> None:
+        """Let no unseen stage of a tree come after a later one that was seen, nor before an earlier one."""
+        places = {name: i for i, name in enumerate(names)}
+        for g, group in enumerate(self.groups):
+            for stage, day in group.seen:
+                if stage not in places:
+                    continue
+                for name in names:
+                    if name in dict(group.seen):
+                        continue
+                    bound = np.minimum if places[name] < places[stage] else np.maximum
+                    labels = np.array(self.labels[name])
+                    labels[:, g, :] = bound(labels[:, g, :], day - MIDDAY)
+                    self.labels[name] = labels
+
+
+def climate_fall_day(air: Air, mean_c: float, window_days: int, cycle: int) -> float:
+    """Return the label at which the mean year, averaged over a centred window, falls to ``mean_c``; inf if never."""
+    pad = window_days // 2
+    padded = np.pad(air.climate_c, (pad, window_days - 1 - pad), mode="edge")
+    smooth = np.convolve(padded, np.full(window_days, 1.0 / window_days), mode="valid")
+    axis = air.axis
+    return falls_below(smooth, mean_c, axis.midsummer(cycle), min(axis.winter_end(cycle), axis.n_days))
+
+
+def _mean_over(values: Floats, start: int, stop: int) -> Floats:
+    """Return the mean of columns [start, stop), zero where the axis does not hold them."""
+    part = values[:, max(start, 0) : max(stop, 0)]
+    return part.mean(axis=1) if part.shape[1] else np.zeros(values.shape[0])

@@ -1,0 +1,1 @@
+"""What leaves the program: the iCalendar feed and charts."""

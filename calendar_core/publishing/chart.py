@@ -1,0 +1,168 @@
+"""The season chart as SVG and PNG: heat and day length of a year, stages and windows of work beneath them."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from io import BytesIO
+from itertools import groupby
+from threading import Lock
+from typing import TYPE_CHECKING
+from xml.sax.saxutils import escape
+
+import matplotlib.style
+import numpy as np
+
+from calendar_core.publishing.chart_panel import draw_panel
+from calendar_core.publishing.chart_sheet import FONT, GROUP, SCALE, SUBTITLE, TITLE, Sheet, font_width
+from calendar_core.publishing.chart_strips import draw_strip
+from calendar_core.publishing.chart_time import TimeAxis
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from matplotlib.figure import Figure
+    from numpy.typing import NDArray
+
+    from calendar_core.planning.items import Range
+
+# matplotlib keeps its settings once per process, so two charts may not be drawn with them at a time.
+_SETTINGS_LOCK = Lock()
+_SETTINGS = {
+    "svg.fonttype": "none",
+    "svg.hashsalt": "season chart",
+    "image.composite_image": False,  # each strip stays an image of its own, sharp at any size
+    "text.hinting": "none",  # so that text is as wide as it was measured
+}
+_FALLBACKS = f"'{FONT}', 'STIX Two Text', 'Times New Roman', serif"
+
+
+@dataclass(frozen=True, slots=True)
+class ChartText:
+    """Every word on the chart.
+
+    ``today``, ``heat``, ``heat_range``, ``past_heat`` and ``day_length`` stand at the mark or curve they
+    name; ``months`` are twelve short names from January on; ``description`` is for those who hear the page.
+    """
+
+    title: str
+    description: str
+    today: str
+    heat: str
+    heat_range: str
+    past_heat: str
+    day_length: str
+    months: tuple[str, ...]
+    heat_unit: str = "°C·d"
+    hour_unit: str = "h"
+    subtitle: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StageRow:
+    """One strip: a stage (``closes`` is None) or a window of work, with the sentence beneath it.
+
+    Rows that follow each other with the same ``species`` stand under one heading.
+    """
+
+    label: str
+    species: str
+    sentence: str
+    opens: Range
+    closes: Range | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SeasonChart:
+    """What a season chart shows. Arrays hold one value per day from ``start`` to ``end``, both included.
+
+    ``heat`` is this year's running sum, NaN after today; ``heat_range`` its 10, 50 and 90 % quantiles
+    (3 x days), NaN before today; ``past_heat`` the sums of past years (years x days), all in the unit named
+    in the text. ``day_length_h`` is in hours, NaN nowhere.
+
+    Raises
+    ------
+    ValueError
+        If the axis has less than two days, an array does not fit it, or there are not twelve months.
+    """
+
+    text: ChartText
+    today: date
+    start: date
+    end: date
+    day_length_h: NDArray[np.float64]
+    heat: NDArray[np.float64] | None = None
+    heat_range: NDArray[np.float64] | None = None
+    past_heat: NDArray[np.float64] | None = None
+    rows: tuple[StageRow, ...] = ()
+
+    def __post_init__(self) -> None:
+        days = (self.end - self.start).days + 1
+        if days < 2:
+            raise ValueError(f"end {self.end} must come after start {self.start}")
+        if len(self.text.months) != 12:
+            raise ValueError(f"months must be twelve names, not {len(self.text.months)}")
+        years = 0 if self.past_heat is None else len(self.past_heat)
+        shapes = {
+            "day_length_h": (days,),
+            "heat": (days,),
+            "heat_range": (3, days),
+            "past_heat": (years, days),
+        }
+        for name, shape in shapes.items():
+            values = getattr(self, name)
+            if values is not None and 0 not in shape and np.shape(values) != shape:
+                raise ValueError(f"{name} must have shape {shape}, not {np.shape(values)}")
+
+
+def season_figure(chart: SeasonChart) -> Figure:
+    """Return the chart as a matplotlib figure, 6.2 inches wide and as high as its rows need."""
+    sheet = Sheet()
+    axis = TimeAxis(chart.start, chart.end)
+    today = axis.x(chart.today) if chart.start <= chart.today <= chart.end else None
+    sheet.paragraph(chart.text.title, TITLE)
+    sheet.paragraph(chart.text.subtitle, SUBTITLE)
+    sheet.double_rule()
+    draw_panel(sheet, axis, chart, today)
+    axis.draw_months(sheet, chart.text.months)
+    for species, rows in groupby(chart.rows, key=lambda row: row.species):
+        sheet.y += 18.0
+        sheet.paragraph(species, GROUP)
+        sheet.y += 4.0
+        axis.draw_months(sheet, chart.text.months)
+        for row in rows:
+            draw_strip(sheet, axis, row, today)
+    sheet.y += 12.0
+    sheet.paragraph(chart.text.note, SCALE)
+    sheet.double_rule()
+    return sheet.finish()
+
+
+def season_svg(chart: SeasonChart) -> bytes:
+    """Return the chart as SVG, its text as text; the same chart gives the same bytes."""
+    figure, page = _render(chart, "svg", 72, {"Date": None, "Creator": None})
+    widths = iter([font_width(text.get_text(), text.get_fontproperties()) for text in figure.axes[0].texts])
+    # A reader's browser seldom has the font: told the lengths, it fits its own serif to the same places.
+    fitted = re.sub(
+        "<text ",
+        lambda _: f'<text textLength="{next(widths):.1f}" lengthAdjust="spacingAndGlyphs" ',
+        page.decode(),
+    )
+    title, description = escape(chart.text.title), escape(chart.text.description)
+    spoken = f"<title>{title}</title>\n <desc>{description}</desc>\n <metadata>"
+    named = fitted.replace("<svg ", '<svg role="img" ', 1).replace("<metadata>", spoken, 1)
+    return named.replace(f"'{FONT}'", _FALLBACKS).encode()
+
+
+def season_png(chart: SeasonChart, dpi: int = 144) -> bytes:
+    """Return the chart as PNG, 6.2 inches wide at ``dpi`` pixels per inch."""
+    return _render(chart, "png", dpi, {"Software": None})[1]
+
+
+def _render(chart: SeasonChart, form: str, dpi: int, metadata: dict[str, None]) -> tuple[Figure, bytes]:
+    page = BytesIO()
+    with _SETTINGS_LOCK, matplotlib.style.context(_SETTINGS, after_reset=True):
+        figure = season_figure(chart)
+        figure.savefig(page, format=form, dpi=dpi, metadata=metadata)
+    return figure, page.getvalue()

@@ -1,0 +1,71 @@
+"""The time axis of the season chart, shared by the panel and every strip."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.publishing.chart_sheet import MARGIN, MUTED, SCALE, WIDTH, width_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from numpy.typing import NDArray
+
+    from calendar_core.publishing.chart_sheet import Sheet
+
+LEFT = MARGIN
+RIGHT = WIDTH - MARGIN - 34.0  # room for the hours of day length beside the panel
+
+
+@dataclass(frozen=True, slots=True)
+class TimeAxis:
+    """Days from ``start`` to ``end`` (both included) laid out between LEFT and RIGHT, in points."""
+
+    start: date
+    end: date
+
+    @property
+    def days(self) -> int:
+        """The number of days on the axis."""
+        return (self.end - self.start).days + 1
+
+    @property
+    def day_width(self) -> float:
+        """The width of one day, in points."""
+        return (RIGHT - LEFT) / self.days
+
+    @property
+    def middles(self) -> NDArray[np.float64]:
+        """The middle of every day, in points."""
+        return np.asarray(LEFT + (np.arange(self.days) + 0.5) * self.day_width, dtype=np.float64)
+
+    def x(self, day: date) -> float:
+        """Return where the middle of a day lies, in points; days off the axis lie beyond its ends."""
+        return LEFT + ((day - self.start).days + 0.5) * self.day_width
+
+    def months(self) -> Iterator[tuple[int, float, float]]:
+        """Yield each month on the axis: its number, where it begins and where it ends."""
+        first = self.start
+        while first <= self.end:
+            following = (first.replace(day=1) + timedelta(days=32)).replace(day=1)
+            half = self.day_width / 2
+            yield first.month, self.x(first) - half, min(self.x(following) - half, RIGHT)
+            first = following
+
+    def draw_months(self, sheet: Sheet, names: tuple[str, ...]) -> None:
+        """Draw the axis with a tick and a name at each month; a narrow axis names every second or third."""
+        months = list(self.months())
+        whole = max(end - begin for _, begin, end in months)
+        widest = max(width_of(name, SCALE) for name in names)
+        step = next((n for n in (1, 2, 3) if widest <= n * whole), 4)
+        sheet.line((LEFT, RIGHT), (sheet.y, sheet.y), MUTED, 0.6)
+        for place, (number, begin, end) in enumerate(months):
+            sheet.line((begin, begin), (sheet.y, sheet.y + 4), MUTED, 0.6)
+            name = names[number - 1]
+            if place % step == 0 and (step > 1 or width_of(name, SCALE) <= end - begin):
+                sheet.text((begin + end) / 2, sheet.y + 14.5, name, SCALE, "center")
+        sheet.y += 18.0

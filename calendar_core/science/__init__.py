@@ -1,0 +1,1 @@
+"""Pure functions over numbers and arrays: no files, network, clock or garden words."""

@@ -1,0 +1,150 @@
+"""Day length, sunrise and sunset, and where the sun stands."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+from astral import Observer
+from astral.sun import elevation, noon, zenith_and_azimuth
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from zoneinfo import ZoneInfo
+
+    from numpy.typing import ArrayLike, NDArray
+
+# Upper limb on the horizon: 34' of refraction and 16' of the sun's radius below it.
+# Source: U.S. Naval Observatory, Almanac for Computers 1990, official zenith 90 deg 50'.
+HORIZON_DEG = -0.8333
+
+_HALF_DAY_S = 12 * 3600
+
+
+@dataclass(frozen=True, slots=True)
+class SunTimes:
+    """The daylight around one local noon.
+
+    ``rise`` and ``set`` are aware UTC instants, or None where the sun does not cross the horizon within
+    twelve hours of that noon; ``length_h`` is the time the sun is up in those 24 hours [h].
+    """
+
+    rise: datetime | None
+    set: datetime | None
+    length_h: float
+
+
+def day_length_h(latitude: float, day_of_year: ArrayLike) -> NDArray[np.float64]:
+    """Return the time from sunrise to sunset; this one drives the stage model.
+
+    Parameters
+    ----------
+    latitude : float
+        Degrees, north positive.
+    day_of_year : array_like of any shape
+        1 is 1 January. Values below 1 or above 366 run on into the years beside.
+
+    Returns
+    -------
+    NDArray
+        Hours, same shape; 24 in polar day and 0 in polar night.
+
+    Source: declination Spencer 1971 (Search 2:172); sun at -0.8333 deg.
+    """
+    lat, horizon = np.radians(latitude), np.radians(HORIZON_DEG)
+    decl = _declination_rad(np.asarray(day_of_year, dtype=np.float64))
+    cos_hour_angle = (np.sin(horizon) - np.sin(lat) * np.sin(decl)) / (np.cos(lat) * np.cos(decl))
+    return np.asarray(np.degrees(np.arccos(np.clip(cos_hour_angle, -1.0, 1.0))) * 2.0 / 15.0)
+
+
+def _declination_rad(day_of_year: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Sun's declination (Spencer 1971)."""
+    g = 2.0 * np.pi * (day_of_year - 1.0) / 365.0
+    return np.asarray(
+        0.006918
+        - 0.399912 * np.cos(g)
+        + 0.070257 * np.sin(g)
+        - 0.006758 * np.cos(2 * g)
+        + 0.000907 * np.sin(2 * g)
+        - 0.002697 * np.cos(3 * g)
+        + 0.00148 * np.sin(3 * g)
+    )
+
+
+def sun_times(latitude: float, longitude: float, day: date, zone: ZoneInfo) -> SunTimes:
+    """Return sunrise and sunset of a local day, for a level horizon at sea level.
+
+    The daylight is the one whose solar noon is nearest 12:00 on ``day`` in ``zone``: far from the zone's
+    meridian and near the poles it may begin or end on a neighbouring date, in UTC or on the local clock.
+
+    Parameters
+    ----------
+    latitude, longitude : float
+        Degrees, north and east positive.
+    day : date
+        The garden's local date.
+    zone : ZoneInfo
+        The garden's time zone.
+    """
+    observer = Observer(latitude, longitude, 0.0)
+    middle = _solar_noon(observer, day, zone)
+    before, after = _seconds_of_sun(observer, middle, -1), _seconds_of_sun(observer, middle, +1)
+    return SunTimes(
+        rise=middle - timedelta(seconds=before) if 0 < before < _HALF_DAY_S else None,
+        set=middle + timedelta(seconds=after) if 0 < after < _HALF_DAY_S else None,
+        length_h=(before + after) / 3600.0,
+    )
+
+
+def _solar_noon(observer: Observer, day: date, zone: ZoneInfo) -> datetime:
+    """Solar noon (UTC) nearest 12:00 of the local day."""
+    clock_noon = datetime(day.year, day.month, day.day, 12, tzinfo=zone).astimezone(UTC)
+    around = (clock_noon.date() + timedelta(days=shift) for shift in (-1, 0, 1))
+    return min((noon(observer, utc_day) for utc_day in around), key=lambda at: abs(at - clock_noon))
+
+
+def _seconds_of_sun(observer: Observer, middle: datetime, sign: int) -> int:
+    """Seconds from solar noon until the sun is down, backward (-1) or forward (+1); at most twelve hours.
+
+    Searched on the elevation, which falls from noon to midnight, because astral's own sunrise misses
+    the day on which it passes midnight UTC (Dhaka, 23 March 2024) and raises on days without one.
+    """
+    return bisect_left(
+        range(_HALF_DAY_S),
+        True,  # noqa: FBT003 - the value looked for in a row of "is the sun down?"
+        key=lambda s: (
+            elevation(observer, middle + sign * timedelta(seconds=s), with_refraction=False) < HORIZON_DEG
+        ),
+    )
+
+
+def sun_position(
+    latitude: float, longitude: float, instants: Sequence[datetime]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return where the sun is seen, refraction included.
+
+    Parameters
+    ----------
+    latitude, longitude : float
+        Degrees, north and east positive.
+    instants : sequence of aware datetime, length n
+
+    Returns
+    -------
+    elevation_deg, azimuth_deg : NDArray, shape (n,)
+        Above the horizon, and clockwise from north.
+
+    Raises
+    ------
+    ValueError
+        An instant without a time zone.
+    """
+    if any(instant.tzinfo is None for instant in instants):
+        raise ValueError("every instant needs a time zone")
+    observer = Observer(latitude, longitude, 0.0)
+    seen = [zenith_and_azimuth(observer, instant.astimezone(UTC)) for instant in instants]
+    zenith_deg, azimuth_deg = np.array(seen, dtype=np.float64).reshape(-1, 2).T
+    return 90.0 - zenith_deg, azimuth_deg

@@ -1,0 +1,1 @@
+"""Species profiles: their form, and loading them from config/."""

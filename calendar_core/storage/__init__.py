@@ -1,0 +1,1 @@
+"""Tables, migrations and the functions that read and write them."""

@@ -1,0 +1,90 @@
+"""The log: entries are added and read, never changed."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import fields
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import insert as plain_insert
+from sqlalchemy import select
+
+from calendar_core.garden.model import Entry
+from calendar_core.storage import tables
+from calendar_core.storage.errors import StoreError
+from calendar_core.storage.rows import insert, record
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+    from uuid import UUID
+
+    from sqlalchemy import Connection
+
+_COLUMNS = [tables.entry.c[each.name] for each in fields(Entry) if each.name != "tree_ids"]
+
+
+def append(connection: Connection, entries: Sequence[Entry]) -> int:
+    """Add entries; one whose id is stored already is left as it is.
+
+    Returns
+    -------
+    int
+        How many were new.
+
+    Raises
+    ------
+    StoreError
+        When an entry names a tree that its garden does not have.
+    """
+    if not entries:
+        return 0
+    _refuse_strangers(connection, entries)
+    first = {entry.id: entry for entry in reversed(entries)}
+    statement = insert(connection, tables.entry).on_conflict_do_nothing().returning(tables.entry.c.id)
+    new = connection.execute(statement, [_row(entry) for entry in first.values()]).scalars().all()
+    links = [
+        {"entry_id": entry, "position": position, "garden_id": first[entry].garden_id, "tree_id": tree}
+        for entry in new
+        for position, tree in enumerate(first[entry].tree_ids)
+    ]
+    if links:
+        connection.execute(plain_insert(tables.entry_tree), links)
+    return len(new)
+
+
+def entries(connection: Connection, garden_id: UUID, upto: date | None = None) -> tuple[Entry, ...]:
+    """Return the entries that happened up to a day, in order of (happened, recorded_at, id).
+
+    Voided entries are among them; what a void means is for the fold to say.
+    """
+    log, link = tables.entry.c, tables.entry_tree.c
+    trees: defaultdict[UUID, list[UUID]] = defaultdict(list)
+    linked = select(link.entry_id, link.tree_id).where(link.garden_id == garden_id)
+    for entry_id, tree_id in connection.execute(linked.order_by(link.entry_id, link.position)):
+        trees[entry_id].append(tree_id)
+    chosen = select(*_COLUMNS).where(log.garden_id == garden_id)
+    if upto is not None:
+        chosen = chosen.where(log.happened <= upto)
+    rows = connection.execute(chosen.order_by(log.happened, log.recorded_at, log.id)).mappings()
+    return tuple(Entry(tree_ids=tuple(trees[row["id"]]), **row) for row in rows)
+
+
+def _row(entry: Entry) -> dict[str, Any]:
+    row = record(entry, data=dict(entry.data))
+    del row["tree_ids"]
+    return row
+
+
+def _refuse_strangers(connection: Connection, entries: Sequence[Entry]) -> None:
+    known: dict[UUID, set[UUID]] = {}
+    tree = tables.tree.c
+    for entry in entries:
+        if entry.garden_id not in known:
+            own = select(tree.id).where(tree.garden_id == entry.garden_id)
+            known[entry.garden_id] = set(connection.execute(own).scalars())
+        strangers = set(entry.tree_ids) - known[entry.garden_id]
+        if strangers:
+            raise StoreError(
+                f"log entry {entry.id} names the tree {min(strangers)}, which its garden does not have"
+            )

@@ -1,0 +1,61 @@
+"""What calendar subscribers were told, and which event each tree was put in."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from sqlalchemy import delete, select
+
+from calendar_core.planning.events import PublishedEvent
+from calendar_core.storage import tables
+from calendar_core.storage.rows import columns, record, upsert
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+
+    from sqlalchemy import Connection
+
+Members = dict[tuple[str, int, UUID], UUID]
+"""The event's uid by (group, cycle, tree): a tree keeps its event once chosen."""
+
+
+def load(connection: Connection, garden_id: UUID) -> tuple[PublishedEvent, ...]:
+    """Return the published events of a garden, by start and uid."""
+    event = tables.published_event.c
+    chosen = select(*columns(tables.published_event, PublishedEvent)).where(event.garden_id == garden_id)
+    return tuple(PublishedEvent(*row) for row in connection.execute(chosen.order_by(event.start, event.uid)))
+
+
+def save(
+    connection: Connection,
+    garden_id: UUID,
+    events: Collection[PublishedEvent],
+    removed: Collection[UUID] = (),
+) -> None:
+    """Store events, new or changed, and drop those whose uids are given; others stay as they are."""
+    upsert(connection, tables.published_event, [record(event, garden_id=garden_id) for event in events])
+    if removed:
+        event = tables.published_event.c
+        connection.execute(
+            delete(tables.published_event).where(event.garden_id == garden_id, event.uid.in_(removed))
+        )
+
+
+def load_members(connection: Connection, garden_id: UUID) -> Members:
+    """Return the event of every tree that was put in one."""
+    member = tables.published_member.c
+    chosen = select(member.group, member.cycle, member.tree_id, member.event_uid)
+    rows = connection.execute(chosen.where(member.garden_id == garden_id))
+    return {(group, cycle, tree): uid for group, cycle, tree, uid in rows}
+
+
+def save_members(
+    connection: Connection, garden_id: UUID, members: Mapping[tuple[str, int, UUID], UUID]
+) -> None:
+    """Store the event of each tree; trees not named keep theirs, also when the event itself is dropped."""
+    rows = [
+        {"garden_id": garden_id, "group": group, "cycle": cycle, "tree_id": tree, "event_uid": uid}
+        for (group, cycle, tree), uid in members.items()
+    ]
+    upsert(connection, tables.published_member, rows)

@@ -1,0 +1,1 @@
+"""Daily weather as arrays, its quality checks, and the possible years made from it."""

@@ -1,0 +1,62 @@
+"""The text of a calendar event. It stands alone, and holds nothing that changes from day to day."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from calendar_core.planning.events import ComputedEvent
+from calendar_core.wording.sentences import Speaker, tree_list
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date
+    from uuid import UUID
+
+    from calendar_core.planning.groups import EventGroup
+    from calendar_core.species.schema import Knowledge
+    from calendar_core.wording.style import Style
+
+NEAR_DAYS = 14  # within this of its opening a window counts as confirmed, before it as tentative
+REMINDER_NOTE = "Reminders of subscribed calendars may fail or come late: look at the plan before the last day."
+
+
+def event_of(
+    group: EventGroup, labels: Mapping[UUID, str], knowledge: Knowledge, style: Style, today: date, basis: str
+) -> ComputedEvent:
+    """Return a group as a calendar event; ``basis`` says what weather its dates rest on."""
+    say = style.translate
+    speaker = Speaker(style, group.start, knowledge.operations, knowledge.sources)
+    operation = knowledge.operations[group.items[0].operation]
+    profile = knowledge.profiles[group.items[0].species]
+    names = sorted(labels[item.tree_id] for item in group.items)
+    trees = tree_list(names)
+    return ComputedEvent(
+        uid=group.uid,
+        group=group.key,
+        cycle=group.cycle,
+        tree_ids=tuple(sorted(item.tree_id for item in group.items)),
+        start=group.start,
+        end=group.end,
+        summary=f"{operation.label}: {trees}",
+        description=_description(group, names, knowledge, speaker, basis),
+        reminder=say("{work}: the window opens tomorrow, or closes today").format(work=operation.label),
+        categories=(operation.label.replace(",", ""), profile.common.replace(",", "")),
+        status="CONFIRMED" if (group.start - today).days <= NEAR_DAYS else "TENTATIVE",
+    )
+
+
+def _description(group: EventGroup, names: list[str], knowledge: Knowledge, speaker: Speaker, basis: str) -> str:
+    item, style = group.items[0], speaker.style
+    say = style.translate
+    parts = [
+        say("Trees: {trees}.").format(trees=tree_list(names, most=40)),
+        say("Do: {how}").format(how=item.how),
+        say("When: opens about {opens}; closes about {closes}. Safe in nine years of ten until {last}.").format(
+            opens=speaker.likely(item.opens), closes=speaker.likely(item.closes), last=style.day(group.end, group.start)
+        ),
+        "\n".join([say("Why:"), *(f"- {speaker.reason(reason)}" for reason in item.reasons)]),
+        say("How sure: there is such a window {chance}. {basis}").format(chance=style.chance(item.chance), basis=basis),
+        *(say("Caution: {text}").format(text=knowledge.cautions[key].text) for key in item.cautions),
+        say(REMINDER_NOTE),
+    ]
+    return "\n\n".join(parts)

@@ -1,0 +1,133 @@
+"""Sentences about items, stages and the season, made from codes and values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from calendar_core.wording.messages import ANCHOR_NAMES, BASES, REASONS, WEATHER, WEATHER_SHORT
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from calendar_core.planning.items import Item, Range, Reason
+    from calendar_core.species.schema import Operation, Source
+    from calendar_core.weather.traces import WeatherKnown
+    from calendar_core.wording.style import Style
+
+
+def stage_words(name: str) -> str:
+    """Return a stage's name in running text."""
+    return "leaf fall" if name == "dormant" else name.replace("_", " ")
+
+
+@dataclass(frozen=True)
+class Speaker:
+    """Makes sentences for one reader; ``today`` decides which dates need their year."""
+
+    style: Style
+    today: date
+    operations: Mapping[str, Operation]
+    sources: Mapping[str, Source]
+
+    def reason(self, reason: Reason) -> str:
+        """Return the sentence of a reason."""
+        code, values = reason.code, self._values(reason)
+        if code in ("opens_stage", "closes_stage") and isinstance(reason.needed, int | float) and reason.needed:
+            code += "_shifted"
+            values["shift"] = self._shift(float(reason.needed))
+        return self.style.translate(REASONS[code]).format(**values)
+
+    def _shift(self, days: float) -> str:
+        count = abs(days)
+        weeks = count / 7
+        text = f"{self.style.count(weeks)} weeks" if weeks.is_integer() and weeks > 1 else f"{count:g} days"
+        if weeks == 1:
+            text = "a week"
+        return f"{text} {'after' if days > 0 else 'before'}"
+
+    def _values(self, reason: Reason) -> dict[str, str]:
+        subject = reason.subject
+        if subject in self.operations:
+            subject = self.operations[subject].label.lower()
+        elif reason.code == "never_opens":
+            subject = ANCHOR_NAMES.get(subject, stage_words(subject))
+        else:
+            subject = stage_words(subject)
+        return {"subject": subject, "found": self._value(reason.found), "needed": self._value(reason.needed, reason.unit)}
+
+    def _value(self, value: object, unit: str = "") -> str:
+        if isinstance(value, date):
+            return self.style.day(value, self.today)
+        if isinstance(value, int | float):
+            if unit == "degC":
+                return self.style.temperature(value)
+            if unit.startswith("degC d above "):
+                base = float(unit.removeprefix("degC d above ").removesuffix(" degC"))
+                return f"{self.style.heat(value)} above {self.style.temperature(base)}"
+            if unit == "h":
+                return f"{value:g} hours"
+            return self.style.count(value) if unit in ("wk", "a") else f"{value:g}"
+        return "an unknown day" if value is None else str(value)
+
+    def basis(self, reason: Reason) -> str:
+        """Return what a reason's number rests on, empty for facts of the log."""
+        if not reason.basis:
+            return ""
+        text = self.style.translate(BASES[reason.basis])
+        if reason.source in self.sources:
+            source = self.sources[reason.source]
+            text += f": {source.organisation}, {source.title} ({source.year})"
+        return text
+
+    def opening(self, item: Item) -> str:
+        """Return when a window opens, with its range."""
+        if item.opens.late < self.today:
+            return self.style.translate("Open since about {day}").format(day=self.style.day(item.opens.likely, self.today))
+        if item.opens.likely <= self.today:
+            return self.style.translate("Likely open; opens {range} 8 times in 10").format(range=self._span(item.opens))
+        return self.style.translate("Opens about {range}").format(range=self.likely(item.opens))
+
+    def closing(self, item: Item) -> str:
+        """Return when a window closes, with its range."""
+        return self.style.translate("closes about {range}").format(range=self.likely(item.closes))
+
+    def likely(self, dates: Range) -> str:
+        """Return a likely date with its range: "12 April (8 times in 10: 2 to 24 April)"."""
+        day = self.style.day(dates.likely, self.today)
+        if (dates.late - dates.early).days < 2:  # noqa: PLR2004 - a range of a day is a date
+            return day
+        return f"{day} (8 times in 10: {self._span(dates)})"
+
+    def _span(self, dates: Range) -> str:
+        return self.style.span(dates, self.today)
+
+    def window(self, item: Item) -> str:
+        """Return one sentence with opening, closing and chance."""
+        text = f"{self.opening(item)}; {self.closing(item)}."
+        if round(item.chance * 10) < 10:
+            text += " " + self.style.translate("There is such a window {chance}.").format(chance=self.style.chance(item.chance))
+        return text
+
+    def weather(self, known: WeatherKnown, count: int) -> str:
+        """Return what the ranges rest on."""
+        distance = f", {known.distance_km:.0f} km away" if known.distance_km else ""
+        return self.style.translate(WEATHER[known.kind]).format(
+            years=known.years, place=known.place, distance=distance, count=count
+        )
+
+    def weather_short(self, known: WeatherKnown) -> str:
+        """Return what the ranges rest on, as it stands in the calendar."""
+        return self.style.translate(WEATHER_SHORT[known.kind]).format(years=known.years, place=known.place)
+
+
+def tree_list(labels: Sequence[str], most: int = 6) -> str:
+    """Return labels as a list in words, cut after ``most``.
+
+    >>> tree_list(["A", "B", "C"]), tree_list([str(i) for i in range(9)], most=2)
+    ('A, B and C', '0, 1 and 7 more')
+    """
+    if len(labels) > most:
+        return f"{', '.join(labels[:most])} and {len(labels) - most} more"
+    return labels[0] if len(labels) == 1 else f"{', '.join(labels[:-1])} and {labels[-1]}"

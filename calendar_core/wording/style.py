@@ -1,0 +1,94 @@
+"""How values are written: dates, temperatures and shares, in the grower's language and units."""
+
+from __future__ import annotations
+
+import gettext
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from babel.dates import format_date, format_skeleton
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import date, datetime
+
+    from calendar_core.garden.model import Units
+    from calendar_core.planning.items import Range
+
+_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+@dataclass(frozen=True)
+class Style:
+    """Language and units of shown text. Inside the program all is SI and English codes."""
+
+    units: Units = "metric"
+    translate: Callable[[str], str] = gettext.NullTranslations().gettext
+
+    @property
+    def locale(self) -> str:
+        """The Babel locale: the order of day and month goes with the units."""
+        return "en_US" if self.units == "us" else "en_GB"
+
+    def day(self, day: date, near: date | None = None) -> str:
+        """Return a date in words; with its year unless that is the year of ``near``.
+
+        >>> from datetime import date
+        >>> Style().day(date(2015, 6, 24), near=date(2015, 1, 1)), Style("us").day(date(2016, 6, 24))
+        ('24 June', 'June 24, 2016')
+        """
+        if near is not None and day.year == near.year:
+            return format_skeleton("MMMMd", day, locale=self.locale)
+        return format_date(day, "long", locale=self.locale)
+
+    def weekday(self, day: date) -> str:
+        """Return a date with its weekday and year."""
+        return format_date(day, "full", locale=self.locale)
+
+    def clock(self, moment: datetime) -> str:
+        """Return the time of day of a moment in its own zone."""
+        return f"{moment.hour}:{moment.minute:02d}"
+
+    def span(self, dates: Range, near: date) -> str:
+        """Return a range: "2 to 24 April"."""
+        if dates.early == dates.late:
+            return self.day(dates.early, near)
+        same = (dates.early.year, dates.early.month) == (dates.late.year, dates.late.month)
+        if same and self.units == "metric":
+            return f"{dates.early.day} to {self.day(dates.late, near)}"
+        return f"{self.day(dates.early, near)} to {self.day(dates.late, near)}"
+
+    def temperature(self, celsius: float) -> str:
+        """Return a temperature.
+
+        >>> Style().temperature(-2.8), Style("us").temperature(-2.8)
+        ('-2.8 °C', '27 °F')
+        """
+        if self.units == "us":
+            return f"{celsius * 9 / 5 + 32:.0f} °F"
+        return f"{celsius:.1f}".removesuffix(".0") + " °C"
+
+    def heat(self, degree_days: float) -> str:
+        """Return a heat sum; degree-days of Fahrenheit are 9/5 of those of Celsius."""
+        if self.units == "us":
+            return f"{degree_days * 9 / 5:.0f} °F·d"
+        return f"{degree_days:.0f} °C·d"
+
+    def count(self, number: float) -> str:
+        """Return a small whole number in words, others in figures."""
+        if float(number).is_integer() and 0 <= number < len(_COUNTS):
+            return _COUNTS[int(number)]
+        return f"{number:g}"
+
+    def chance(self, share: float) -> str:
+        """Return a share of members as a frequency.
+
+        >>> Style().chance(0.84), Style().chance(1.0), Style().chance(0.02)
+        ('8 times in 10', 'nearly always', 'hardly ever')
+        """
+        tenths = round(share * 10)
+        if tenths >= 10:
+            return self.translate("nearly always")
+        if tenths <= 0:
+            return self.translate("hardly ever")
+        return self.translate("{n} times in 10").format(n=tenths) if tenths > 1 else self.translate("once in 10")

@@ -1,0 +1,66 @@
+"""The parts of the season chart: soft strips and the names of curves, on invented dates."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from calendar_core.planning.items import Range
+from calendar_core.publishing.chart_labels import LabelPlacer
+from calendar_core.publishing.chart_sheet import CURVE, SENTENCE, Sheet, width_of, wrap
+from calendar_core.publishing.chart_strips import SHADES_PER_DAY, stage_shade, window_shade
+from calendar_core.publishing.chart_time import TimeAxis
+
+AXIS = TimeAxis(date(2015, 1, 1), date(2015, 12, 31))
+
+
+def test_stage_is_darkest_on_its_likely_day_and_ends_at_its_range() -> None:
+    days = stage_shade(AXIS, Range(date(2015, 4, 2), date(2015, 4, 12), date(2015, 4, 24)))
+    dark = AXIS.start + timedelta(days=int(days.argmax()) // SHADES_PER_DAY)
+    inked = np.flatnonzero(days) // SHADES_PER_DAY
+    assert dark == date(2015, 4, 12)
+    assert AXIS.start + timedelta(days=int(inked[0])) == date(2015, 4, 2)
+    assert AXIS.start + timedelta(days=int(inked[-1])) == date(2015, 4, 24)
+
+
+def test_window_fades_over_opening_and_closing() -> None:
+    opens = Range(date(2015, 5, 1), date(2015, 5, 11), date(2015, 5, 21))
+    closes = Range(date(2015, 7, 1), date(2015, 7, 6), date(2015, 7, 31))
+    shade = window_shade(AXIS, opens, closes).reshape(-1, SHADES_PER_DAY).mean(axis=1)
+    on = {day: shade[(day - AXIS.start).days] for day in (opens.likely, date(2015, 6, 10), closes.likely)}
+    assert list(on.values()) == pytest.approx([0.5, 1.0, 0.5], abs=0.03)
+    assert shade[(opens.early - AXIS.start).days - 1] == 0
+    assert shade[(closes.late - AXIS.start).days + 1] == 0
+    # A window that closes before it surely opens is never drawn as surely open.
+    assert window_shade(AXIS, opens, opens).max() == pytest.approx(0.25, abs=0.01)
+
+
+def test_a_stage_seen_on_a_day_is_a_single_day() -> None:
+    seen = date(2015, 4, 12)
+    assert np.count_nonzero(stage_shade(AXIS, Range(seen, seen, seen))) == SHADES_PER_DAY
+
+
+def test_a_name_keeps_clear_of_lines_and_other_names() -> None:
+    placer, sheet = LabelPlacer((0.0, 0.0, 200.0, 100.0)), Sheet()
+    x, level = np.arange(0.0, 200.0, 2.0), np.full(100, 50.0)
+    placer.add_line(x, level)
+    placer.add_line(x, level + 12)  # leaves room above the first only
+    placer.name(sheet, "first", CURVE, x, level)
+    placer.name(sheet, "second", CURVE, x, level)
+    tops, bottoms = [box[1] for box in placer.boxes], [box[3] for box in placer.boxes]
+    assert max(bottoms) < 50
+    assert min(tops) >= 0
+    placer.add_box(0.0, 0.0, 200.0, 100.0)
+    placer.name(sheet, "third", CURVE, x, level)
+    assert [text.get_text() for text in sheet.axes.texts] == ["first", "second"]
+
+
+def test_wrapped_lines_fit_and_lose_no_word() -> None:
+    said = "Last safe day about 1 September: ten weeks before first frost, the earliest of the three limits."
+    lines = wrap(said, SENTENCE, 150.0)
+    assert " ".join(lines) == said
+    assert max(width_of(line, SENTENCE) for line in lines) <= 150.0
+    assert len(lines) >= 4
+    assert wrap("", SENTENCE, 150.0) == []

@@ -1,0 +1,139 @@
+"""The schema's history: complete, reversible, and harmless to the rows that are there."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+import numpy as np
+import pytest
+from alembic import command
+from alembic.migration import MigrationContext
+from alembic.operations import Operations
+from alembic.script import ScriptDirectory
+from sqlalchemy import String, inspect, select
+
+from calendar_core.storage import migrate, weather
+from calendar_core.storage.engine import HEAD, VERSION_TABLE, WRITES
+from calendar_core.storage.errors import StoreError
+from calendar_core.storage.tables import metadata, weather_day
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from calendar_core.storage.engine import Store
+
+
+def test_the_constant_is_the_head_of_the_scripts(fresh_store: Store) -> None:
+    with fresh_store.read() as connection:
+        scripts = ScriptDirectory.from_config(migrate.config(connection))
+    assert scripts.get_heads() == [HEAD]
+
+
+def test_revisions_are_numbered_in_order(fresh_store: Store) -> None:
+    """Opening tells a newer database by comparing the numbers."""
+    with fresh_store.read() as connection:
+        scripts = ScriptDirectory.from_config(migrate.config(connection))
+    revisions = [script.revision for script in scripts.walk_revisions()]
+    assert revisions == sorted(revisions, reverse=True)
+    assert all(re.fullmatch(r"\d{4}", revision) for revision in revisions)
+
+
+def test_the_migrations_make_the_tables_of_the_code(fresh_store: Store) -> None:
+    with migrate.schema_change(fresh_store.engine) as connection:
+        command.check(migrate.config(connection))  # raises where they differ
+
+
+def test_the_check_sees_a_difference(fresh_store: Store) -> None:
+    with migrate.schema_change(fresh_store.engine) as connection:
+        connection.exec_driver_sql("ALTER TABLE tree ADD COLUMN height_cm INTEGER")
+        with pytest.raises(Exception, match="height_cm"):
+            command.check(migrate.config(connection))
+
+
+def test_down_to_nothing_and_up_again(fresh_store: Store) -> None:
+    migrate.downgrade(fresh_store.engine, "base")
+    with fresh_store.read() as connection:
+        assert inspect(connection).get_table_names() == [VERSION_TABLE]
+    migrate.upgrade(fresh_store.engine)
+    with fresh_store.read() as connection:
+        assert set(inspect(connection).get_table_names()) == {*metadata.tables, VERSION_TABLE}
+
+
+def test_a_failed_migration_leaves_the_schema_as_it_was(fresh_store: Store) -> None:
+    with pytest.raises(ZeroDivisionError), migrate.schema_change(fresh_store.engine) as connection:  # noqa: PT012 - to be undone
+        connection.exec_driver_sql("CREATE TABLE half (id INTEGER)")
+        raise ZeroDivisionError
+    with fresh_store.read() as connection:
+        assert "half" not in inspect(connection).get_table_names()
+
+
+def _a_series_of_one_day(store: Store) -> None:
+    series = weather.WeatherSeries(uuid4(), "logger", "1", "Court", 47.45, -122.31, 130.0, "measured")
+    with store.begin() as connection:
+        stored = weather.save_series(connection, series)
+        weather.store_days(connection, stored.id, date(2015, 6, 24), np.array([14.0]), np.array([27.0]))
+
+
+def _rebuild_the_parent(connection: Connection) -> None:
+    """Change a column: on SQLite Alembic makes a new table, copies the rows and drops the old one."""
+    operations = Operations(MigrationContext.configure(connection))
+    with operations.batch_alter_table("weather_series") as batch:
+        batch.alter_column("place", type_=String(200))
+
+
+def _days(store: Store) -> int:
+    with store.read() as connection:
+        return len(connection.execute(select(weather_day.c.day)).all())
+
+
+def test_rows_survive_the_rebuild_of_the_table_they_hang_on(fresh_store: Store) -> None:
+    _a_series_of_one_day(fresh_store)
+    with migrate.schema_change(fresh_store.engine) as connection:
+        _rebuild_the_parent(connection)
+    assert _days(fresh_store) == 1
+    with fresh_store.read() as connection:
+        (place,) = (
+            each for each in inspect(connection).get_columns("weather_series") if each["name"] == "place"
+        )
+    assert str(place["type"]) == "VARCHAR(200)"
+
+
+def test_without_the_guard_they_are_deleted(sqlite_store: Store) -> None:
+    """The trap itself: SQLite, "ALTER TABLE", says to switch foreign keys off first."""
+    _a_series_of_one_day(sqlite_store)
+    with sqlite_store.engine.connect().execution_options(**{WRITES: True}) as connection, connection.begin():
+        _rebuild_the_parent(connection)
+    assert _days(sqlite_store) == 0
+
+
+def test_a_migration_that_breaks_a_reference_is_undone(sqlite_store: Store) -> None:
+    _a_series_of_one_day(sqlite_store)
+    broken = "table weather_day points at a missing row of weather_series"
+    with pytest.raises(StoreError, match=broken), migrate.schema_change(sqlite_store.engine) as connection:
+        connection.exec_driver_sql("DELETE FROM weather_series")
+    with sqlite_store.read() as connection:
+        assert len(weather.list_series(connection)) == 1
+
+
+def test_foreign_keys_are_on_again_after_a_migration(sqlite_store: Store) -> None:
+    with migrate.schema_change(sqlite_store.engine) as connection:
+        assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 0
+    with sqlite_store.begin() as connection:  # the pool gives the same connection again
+        assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
+
+
+def test_every_constraint_and_index_has_a_name(fresh_store: Store) -> None:
+    """Without one, a later migration could not drop it on SQLite (Alembic, "Running Batch Migrations")."""
+    with fresh_store.read() as connection:
+        seen = inspect(connection)
+        for table in metadata.tables:
+            keys = [
+                seen.get_pk_constraint(table),
+                *seen.get_foreign_keys(table),
+                *seen.get_unique_constraints(table),
+            ]
+            names = [key["name"] for key in [*keys, *seen.get_indexes(table)]]
+            assert all(re.fullmatch(r"(pk|fk|uq|ix)_\w+", str(name)) for name in names), names
