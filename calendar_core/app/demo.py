@@ -11,10 +11,10 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.founding import found
 from calendar_core.app.garden_file import read_garden_file
 from calendar_core.app.measured import read_measured
-from calendar_core.app.output import heading, say
+from calendar_core.app.output import say
 from calendar_core.app.publishing import publish, write_calendar
 from calendar_core.app.session import Session, knowledge, open_database, open_session
-from calendar_core.app.views import plan_view, stages_lines
+from calendar_core.app.views import header, plan_view, stages_view
 from calendar_core.species.bundled import folder
 
 if TYPE_CHECKING:
@@ -29,9 +29,8 @@ def run(out: Path, today: date | None) -> None:
     """Found the demo garden in ``out``, print its stages and plan, and write its calendar and chart."""
     day = today or DAY
     session = found_demo(out, day)
-    heading("Stages")
-    stages_lines(session)
-    heading("Plan for six weeks")
+    header(session)
+    stages_view(session)
     plan_view(session, 6, everything=False)
     publication = publish(session)
     write_calendar(session, publication.events, out / "bench.ics")

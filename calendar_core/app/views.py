@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from calendar_core.app.names_of_items import groups_of, short
 from calendar_core.app.output import columns, heading, say
 from calendar_core.planning.groups import PUBLISH_FROM
+from calendar_core.planning.items import Reason
 from calendar_core.planning.season_line import season_line
 from calendar_core.wording.season_text import season_sentences
 from calendar_core.wording.sentences import stage_words, tree_list
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item, StageDate
 
 FIRST_ITEMS = 5
+STEADY = 3  # vigour of a tree in ordinary health; that it is wanted goes without saying
 
 
 def header(session: Session) -> None:
@@ -44,12 +46,11 @@ def open_now(session: Session, groups: Iterable[EventGroup]) -> list[EventGroup]
 
 def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
     """Print the plan: what is open, what opens in the next weeks, and with ``everything`` what is merely possible."""
-    header(session)
     until = session.today + timedelta(weeks=weeks)
     wanted = [i for i in session.plan.items if i.opens.likely <= until]
     due = [i for i in wanted if i.status != "possible" and i.chance >= PUBLISH_FROM]
     groups = _by_start(groups_of(session, due))
-    now = open_now(session, groups)
+    now = sorted(open_now(session, groups), key=lambda g: (g.end, g.key))  # what closes first comes first
     _section(session, "Open now", now)
     _section(session, f"Opening within {session.style.count(weeks)} weeks", [g for g in groups if g not in now])
     if not groups:
@@ -99,8 +100,13 @@ def _group(session: Session, group: EventGroup) -> None:
     say()
     say(f"{session.knowledge.operations[item.operation].label}: {tree_list(labels)}  [{short(group.uid)}]", indent=2, hanging=2)
     say(speaker.window(item), indent=4)
-    say(item.how, indent=4)
-    say(" ".join(speaker.reason(reason) for reason in item.reasons), indent=4)
+    say(session.style.text(item.how), indent=4)
+    say(" ".join(speaker.reason(reason) for reason in speaker.group_reasons(group.items) if telling(reason)), indent=4)
+
+
+def telling(reason: Reason) -> bool:
+    """Tell whether a reason belongs in the plan itself; ``why`` gives them all."""
+    return reason.code != "vigour_enough" or float(str(reason.needed)) > STEADY
 
 
 def _cautions(session: Session, items: Sequence[Item]) -> None:
@@ -114,7 +120,7 @@ def _cautions(session: Session, items: Sequence[Item]) -> None:
     if works:
         heading("Take care")
         for key, labels in works.items():
-            text = session.knowledge.cautions[key].text
+            text = session.style.text(session.knowledge.cautions[key].text)
             say(f"{text} ({tree_list(labels)})", indent=2, hanging=2)
 
 
@@ -144,12 +150,6 @@ def _asked(session: Session, label: str, stage: StageDate) -> str:
 
 def stages_view(session: Session) -> None:
     """Print per species the stage now and the likely dates of the coming ones; trees that differ on their own."""
-    header(session)
-    stages_lines(session)
-
-
-def stages_lines(session: Session) -> None:
-    """Print the stages of each kind of tree."""
     kinds: dict[tuple[str, tuple[StageDate, ...]], list[str]] = {}
     for tree in session.trees:
         kinds.setdefault((tree.species, session.plan.stages[tree.id]), []).append(tree.label)
@@ -158,28 +158,32 @@ def stages_lines(session: Session) -> None:
         heading(f"{profile.common} ({profile.latin}): {tree_list(sorted(labels))}")
         now = stage_now(stages, session.today)
         if now is not None:
-            say(f"Now: {stage_words(now.stage)}. {profile.stages[now.stage].sign}", indent=2)
+            say(f"Now: {stage_words(now.stage)}. {session.style.text(profile.stages[now.stage].sign)}", indent=2)
         columns([_stage_row(session, stage) for stage in coming(stages, session.today)])
+        for stage in rare(stages):
+            text = session.style.chance(stage.share)
+            say(f"{stage_words(stage.stage)}: comes {text} here.", indent=2)
         if any(s.share == 0 and profile.stages[s.stage].need for s in stages):
-            say("No spring can be predicted here: " + session.speaker.reason(_no_winter()), indent=2)
-
-
-def _no_winter() -> object:
-    from calendar_core.planning.items import Reason
-
-    return Reason("no_winter")
+            say("No spring can be predicted here: " + session.speaker.reason(Reason("no_winter")), indent=2)
 
 
 def stage_now(stages: Sequence[StageDate], today: date) -> StageDate | None:
     """Return the latest stage that has likely come."""
-    past = [s for s in stages if s.range is not None and s.range.likely <= today]
+    past = [s for s in stages if s.range is not None and s.share >= PUBLISH_FROM and s.range.likely <= today]
     return max(past, key=lambda s: s.range.likely) if past else None  # type: ignore[union-attr]
 
 
 def coming(stages: Sequence[StageDate], today: date, most_days: int = 366) -> list[StageDate]:
     """Return the stages still to come within a year, in order."""
-    ahead = [s for s in stages if s.range is not None and today < s.range.likely <= today + timedelta(days=most_days)]
+    last = today + timedelta(days=most_days)
+    ahead = [s for s in stages if s.range is not None and s.share >= PUBLISH_FROM and today < s.range.likely <= last]
     return sorted(ahead, key=lambda s: s.range.likely)  # type: ignore[union-attr]
+
+
+def rare(stages: Sequence[StageDate]) -> list[StageDate]:
+    """Return the stages that come in less than half of the possible years, each once."""
+    seldom = {s.stage: s for s in stages if 0 < s.share < PUBLISH_FROM}
+    return list(seldom.values())
 
 
 def _stage_row(session: Session, stage: StageDate) -> tuple[str, str, str]:

@@ -52,7 +52,12 @@ class Cycle:
 def limits(anchor: Anchor, work: Work, at: Cycle) -> list[Limit]:
     """Return the moments an anchor stands for: one, or up to three for the last safe day."""
     found = _limits(anchor, work, at)
-    return [replace(limit, labels=limit.labels + anchor.days) for limit in found] if anchor.days else found
+    return [_shifted(limit, anchor.days) for limit in found] if anchor.days else found
+
+
+def _shifted(limit: Limit, days: float) -> Limit:
+    reason = replace(limit.reason, days=limit.reason.days + days)
+    return replace(limit, labels=limit.labels + days, reason=reason)
 
 
 def _limits(anchor: Anchor, work: Work, at: Cycle) -> list[Limit]:
@@ -87,8 +92,7 @@ def _by_trace(labels: Floats) -> Floats:
 def _stage(anchor: Anchor, work: Work, at: Cycle) -> Limit:
     labels = at.stages[str(anchor.stage)]
     if anchor.heat is None:
-        needed = anchor.days or None
-        return Limit(labels, _reason("stage", work, subject=anchor.stage, needed=needed, unit="d"), labels)
+        return Limit(labels, _reason("stage", work, subject=anchor.stage), labels)
     sums = at.air.degree_day_sum(anchor.heat.base_c)
     later = crossing(sums, np.where(np.isfinite(labels), sum_at(sums, labels), np.inf) + anchor.heat.sum)
     unit = f"degC d above {anchor.heat.base_c:g} degC"
@@ -119,7 +123,8 @@ def _before_frost(rule: BeforeFrost, work: Work, at: Cycle) -> Limit:
         means = np.array([_mean_after(row, label, shift.over_days) for row, label in pairs])
         labels = labels - np.clip(shift.per_c * (shift.at_c - means), 0.0, shift.most_days)
     code = "growth_stop_for_frost" if missing > 0.5 else "before_frost"
-    return Limit(_by_trace(labels), _reason(code, work, needed=rule.days, unit="d"), _by_trace(frost))
+    reason = _reason(code, work, subject="cool summer" if rule.cool_summer else "", days=-rule.days)
+    return Limit(_by_trace(labels), reason, _by_trace(frost))
 
 
 def _mean_after(row: Floats, label: float, days: int) -> float:

@@ -39,14 +39,14 @@ def published_items(items: Iterable[Item]) -> list[Item]:
 
 
 def group_items(garden_id: UUID, items: Iterable[Item], known: Mapping[Member, UUID]) -> tuple[EventGroup, ...]:
-    """Return items as events: those of one rule, species and aim share one.
+    """Return items as events: those of one rule and species share one (what an aim changes is a rule of its own).
 
     ``known`` holds the event each (rule, cycle, tree) was published in; it keeps that event unless the tree has
     since drifted out of a shared one.
     """
     shared: dict[tuple[str, int], list[Item]] = {}
     for item in items:
-        shared.setdefault((f"{item.rule}|{item.species}|{item.aim}", item.cycle), []).append(item)
+        shared.setdefault((f"{item.rule}|{item.species}", item.cycle), []).append(item)
     events: dict[UUID, list[Item]] = {}
     keys: dict[UUID, tuple[str, int]] = {}
     for (key, cycle), together in shared.items():

@@ -21,7 +21,8 @@ class Reason:
     """One fact behind an item, or behind its absence.
 
     ``code`` picks the sentence in the message catalogue, ``subject`` is what the fact is about (a stage,
-    an operation, an aim), ``found`` and ``needed`` are values in ``unit``.
+    an operation, an aim), ``found`` and ``needed`` are values in ``unit``; ``days`` is how long after
+    (before, if negative) the fact the window opens or closes.
     """
 
     code: str
@@ -29,6 +30,7 @@ class Reason:
     found: Value = None
     needed: Value = None
     unit: str = ""
+    days: float = 0.0
     basis: str = ""
     source: str = ""
     note: str = ""

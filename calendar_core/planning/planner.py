@@ -167,7 +167,7 @@ class _Species:
             self._stage_dates(labels, [groups[at] for groups in kinds], where, cycle)
             context = Cycle(self.air, self.profile, cycle, labels)
             for work in self.profile.work:
-                self._work(window(work, context), cycle, where, labels, season.no_winter)
+                self._work(window(work, context), context, where, season.no_winter)
             if self.profile.habit == "deciduous":
                 dormant = labels["leaf_fall"]
             else:
@@ -214,17 +214,15 @@ class _Species:
         for tree, g in where:
             self.stages[tree.id] = (*self.stages.get(tree.id, ()), *rows[g])
 
-    def _work(
-        self, one: Window, cycle: int, where: Sequence[tuple[Tree, int]], labels: Mapping[str, Floats], no_winter: Floats
-    ) -> None:
-        fed = one.work.requires.fed_since
+    def _work(self, one: Window, at: Cycle, where: Sequence[tuple[Tree, int]], no_winter: Floats) -> None:
+        fed, cycle = one.work.requires.fed_since, at.cycle
         cases: list[tuple[Tree, Variant, Decision]] = []
         for tree, g in where:
-            fed_from = self._likely(labels[fed], g) if fed else None
+            fed_from = self._likely(at.stages[fed], g) if fed else None
             cases.append(self._case(one.work, tree, g, cycle, fed_from))
         variants = sorted({variant for _, variant, _ in cases})
         place = {variant: i for i, variant in enumerate(variants)}
-        found = summarise(one, variants, today=self.axis.index(self.today), end=self.axis.n_days - 1)
+        found = summarise(one, variants, today=self.axis.index(self.today), end=at.end - 1)
         ranges = [(self._range(found.opens[:, v]), self._range(found.closes[:, v])) for v in range(len(variants))]
         for tree, variant, decision in cases:
             v = place[variant]
@@ -266,6 +264,7 @@ class _Species:
         against = list(decision.against)
         if identity in state.dropped:
             against.append(Reason("dropped", subject=work.operation))
+        against += self._heavy_done(work, state, cycle)
         if opens is None or closes is None:
             against += self._no_window(one, variant.group, no_winter)
         elif opens.likely > self.today + timedelta(days=HORIZON_DAYS):
@@ -285,6 +284,20 @@ class _Species:
                 tuple(dict.fromkeys((*work.cautions, *operation.cautions))),
             )
         )  # fmt: skip
+
+    def _heavy_done(self, work: Work, state: TreeState, cycle: int) -> list[Reason]:
+        """A heavy job of this cycle that the log holds already leaves no room for another, unless asked for anyway."""
+        operations = self.knowledge.operations
+        if operations[work.operation].weight < HEAVY or any(w.anyway for w in state.wishes if w.operation == work.operation):
+            return []
+        others = [
+            done
+            for done in state.done
+            if done.operation != work.operation
+            and self.calendar.cycle(done.on) == cycle
+            and operations[done.operation].weight >= HEAVY
+        ]
+        return [Reason("heavy_done", subject=others[-1].operation, found=others[-1].on)] if others else []
 
     def _window_reasons(self, one: Window, variant: Variant, binding: int) -> list[Reason]:
         """The facts that open and close the window, each with its likely date, in that order."""
@@ -309,7 +322,9 @@ class _Species:
         opens = self._likely_of(one.opens.labels, Variant(group))
         closes = self._likely_of(one.closes, Variant(group))
         if opens is None:
-            return [Reason("never_opens", subject=one.opens.reason.subject or one.opens.reason.code)]
+            opening = one.opens.reason
+            subject = opening.subject if opening.code == "stage" else opening.code
+            return [Reason("never_opens", subject=subject, needed=opening.needed, unit=opening.unit)]
         if closes is not None and closes < self.today:
             return [Reason("over", found=closes)]
         return [Reason("closes_before_opening", found=closes, needed=opens)]

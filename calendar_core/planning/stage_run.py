@@ -206,9 +206,9 @@ class StageRun:
         start = self.labels[rule.stage]
         by_days = start + rule.days
         labels = by_days
-        if rule.heat_ratio is not None:
+        if rule.heat is not None:
             heat = self.air.heat(self.cycle, self.history)
-            by_heat = np.maximum(crossing(heat, sum_at(heat, start) * rule.heat_ratio), start)
+            by_heat = np.maximum(crossing(heat, sum_at(heat, start) + rule.heat), start)
             # Where heat gives out before winter, the days alone speak.
             labels = np.where(by_heat < self.axis.midwinter(self.cycle + 1), (by_days + by_heat) / 2, by_days)
         return np.maximum(labels + rule.spread_days * self._own(name), start)
@@ -237,7 +237,10 @@ class StageRun:
         stop = min(self.axis.winter_end(self.cycle), self.axis.n_days)
         if rule.passes == "above":
             return self._wide(first_day(nights >= rule.at_c, self.axis.midwinter(self.cycle), stop))
-        return self._wide(first_day(nights < rule.at_c, self.axis.midsummer(self.cycle), stop))
+        warm = nights >= rule.at_c
+        warm[:, : max(self.axis.midwinter(self.cycle), 0)] = False
+        fell = ~warm & np.maximum.accumulate(warm, axis=1)  # what never rose does not fall
+        return self._wide(first_day(fell, self.axis.midsummer(self.cycle), stop))
 
     # -- what was seen --------------------------------------------------------------------------------
 

@@ -21,10 +21,8 @@ DISTANCES = (4.0, 10.0, 18.0, 28.0, 40.0, 56.0, 76.0, 100.0)  # points from the 
 NEAR = 7.0  # a name farther off than this is joined to its curve by a leader
 SIDES = np.array([side for side in product((-1.0, -0.5, 0.0, 0.5, 1.0), repeat=2) if 1.0 in np.abs(side)])
 OBSTACLE = 3.0  # the weight of what no name should cover: other names, their leaders, today's line
-COVERED, CROSSED = (
-    100.0,
-    30.0,
-)  # what a cell of ink under a name, or under its leader, costs in points of distance
+# What a cell of ink under a name, and one under its leader, costs in points of distance.
+COVERED, CROSSED = 100.0, 30.0
 
 
 class LabelPlacer:

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, time, timedelta
 from typing import TYPE_CHECKING
 from uuid import uuid5
 
-from icalendar import Alarm, Calendar, Event, vDuration
+from icalendar import Alarm, Calendar, Event, vDuration, vText
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -59,10 +59,11 @@ def feed(
     calendar = Calendar()
     calendar.add("version", "2.0")
     calendar.add("prodid", PRODID)
-    for key, text in (("name", name), ("x-wr-calname", name)):
-        calendar.add(key, _line(text))
-    for key, text in (("description", description), ("x-wr-caldesc", description)):
-        calendar.add(key, _text(text))
+    # icalendar does not know all of these to be text, and would leave them unescaped.
+    calendar.add("name", vText(_line(name)))
+    calendar.add("x-wr-calname", vText(_line(name)))
+    calendar.add("description", vText(_text(description)))
+    calendar.add("x-wr-caldesc", vText(_text(description)))
     calendar.add("refresh-interval", refresh, parameters={"VALUE": "DURATION"})
     calendar.add("x-published-ttl", _duration(refresh))
     for event in sorted(events, key=lambda event: event.uid):

@@ -54,12 +54,12 @@ class HeatNeed(Strict):
 
 
 class After(Strict):
-    """The stage follows another: mean of ``days`` later and of its heat times ``heat_ratio`` (if given)."""
+    """The stage follows another, ``days`` later; with ``heat``, by the mean of that and of so much softened heat."""
 
     stage: str
     days: Annotated[float, Field(ge=0, le=365)]
     spread_days: Annotated[float, Field(ge=0, le=60)]
-    heat_ratio: Annotated[float, Field(gt=1, le=20)] | None = None
+    heat: Annotated[float, Field(gt=0, le=2000)] | None = None
 
 
 class Before(Strict):

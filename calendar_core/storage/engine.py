@@ -7,7 +7,8 @@ readers who see one moment and cannot write.
 from __future__ import annotations
 
 import json
-from contextlib import contextmanager
+import sqlite3
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -29,6 +30,7 @@ WRITER_LOCK = 0x1EAFC10C  # any number that no other program uses in the same Po
 
 _REMEDIES = {
     "database is locked": "another program is writing to it; try again when it has finished",
+    "lock timeout": "another program is writing to it; try again when it has finished",
     "file is not a database": "choose a database of this program, or a file that does not exist yet",
     "unable to open database file": "choose a file in a folder that you may write to",
     "readonly database": "make the file and its folder writable",
@@ -171,6 +173,7 @@ def _begin_sqlite(connection: Connection) -> None:
 
 def _begin_postgresql(connection: Connection) -> None:
     if connection.get_execution_options().get(WRITES, False):
+        connection.exec_driver_sql(f"SET LOCAL lock_timeout = {BUSY_TIMEOUT_MS}")
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITER_LOCK})")
 
 
@@ -205,6 +208,9 @@ def _revision(connection: Connection, name: str) -> str | None:
 
 def _use_write_ahead_log(store: Store) -> None:
     """Let readers and the writer work at the same time. The file remembers it; a restored copy may not."""
-    with in_one_line(store.name), store.engine.connect() as connection:
+    with store.engine.connect() as connection:
         dbapi_connection: Any = connection.connection.dbapi_connection
-        dbapi_connection.execute("PRAGMA journal_mode=WAL")
+        # Refused, whatever the timeout, while another process opens the same file: one of the two, or the
+        # next opening, makes the change, and without it everything works, only not side by side.
+        with suppress(sqlite3.OperationalError):
+            dbapi_connection.execute("PRAGMA journal_mode=WAL")

@@ -35,7 +35,8 @@ def upgrade(engine: Engine, revision: str = "head") -> None:
         try:
             command.upgrade(config(connection), revision)
         except CommandError as error:
-            raise StoreError(f"the schema cannot be brought forward: {error}: update the program") from error
+            where = engine.url.render_as_string()
+            raise StoreError(f"{where}: unknown schema: {error}: update the program") from error
 
 
 def downgrade(engine: Engine, revision: str) -> None:

@@ -50,13 +50,13 @@ def _description(group: EventGroup, names: list[str], knowledge: Knowledge, spea
     say = style.translate
     parts = [
         say("Trees: {trees}.").format(trees=tree_list(names, most=40)),
-        say("Do: {how}").format(how=item.how),
+        say("Do: {how}").format(how=style.text(item.how)),
         say("When: opens about {opens}; closes about {closes}. Safe in nine years of ten until {last}.").format(
             opens=speaker.likely(item.opens), closes=speaker.likely(item.closes), last=style.day(group.end, group.start)
         ),
-        "\n".join([say("Why:"), *(f"- {speaker.reason(reason)}" for reason in item.reasons)]),
+        "\n".join([say("Why:"), *(f"- {speaker.reason(reason)}" for reason in speaker.group_reasons(group.items))]),
         say("How sure: there is such a window {chance}. {basis}").format(chance=style.chance(item.chance), basis=basis),
-        *(say("Caution: {text}").format(text=knowledge.cautions[key].text) for key in item.cautions),
+        *(say("Caution: {text}").format(text=style.text(knowledge.cautions[key].text)) for key in item.cautions),
         say(REMINDER_NOTE),
     ]
     return "\n\n".join(parts)

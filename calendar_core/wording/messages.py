@@ -12,39 +12,20 @@ REASONS: dict[str, str] = {
     "wished": "You asked for it.",
     "interval": "Last done on {found}; every {needed} years at this size.",
     "put_off": "Put off until {found}.",
-    # what opens it
-    "opens_stage": "Opens with {subject}, likely {found}.",
-    "opens_stage_shifted": "Opens {shift} {subject}, likely {found}.",
-    "opens_stage_heat": "Opens {needed} after {subject} (likely {found}).",
-    "opens_day_length": "Opens as day length falls below {needed}, on {found}.",
-    "opens_before_frost": "Opens about {needed} days before the first frost, likely {found}; earlier where the summer is cool.",
-    "opens_growth_stop_for_frost": (
-        "Frost is too rare here to count from: opens about {needed} days before growth stops with the shortening days, {found}."
-    ),
-    "opens_air_night_first_below": "Opens with the first night below {needed}, likely {found}.",
-    "opens_air_night_last_below": "Opens after the last night below {needed}, likely {found}.",
-    "opens_air_day_first_above": "Opens with the first days above {needed}, likely {found}.",
-    "opens_air_day_last_above": "Opens after the last days above {needed}, likely {found}.",
+    # what opens and closes it: {event} from EVENTS, with how long before or after
+    "opens": "Opens {event}, likely {found}.",
+    "closes": "Closes {event}.",
     "opens_calendar": "Opens by the calendar, on {found}: no better sign is known.",
+    "closes_calendar": "Closes by the calendar, on {found}: no better sign is known.",
     "after_stage": "Not before {subject}.",
-    # what closes it
-    "closes_stage": "Closes with {subject}, likely {found}.",
-    "closes_stage_shifted": "Closes {shift} {subject}, likely {found}.",
-    "closes_stage_heat": "Closes {needed} after {subject} (likely {found}).",
-    "closes_day_length": "Closes as day length falls below {needed}, on {found}.",
-    "closes_before_frost": "Closes about {needed} days before the first frost, likely {found}; earlier where the summer is cool.",
-    "closes_growth_stop_for_frost": "Closes about {needed} days before growth stops with the shortening days, {found}.",
     "closes_safe_frost": "Last safe day: {needed} weeks before the first frost, likely {found}. The other limits come later.",
-    "closes_safe_heat": "Last safe day: {needed} must still come before the leaves colour, likely {found}. The other limits come later.",
+    "closes_safe_heat": (
+        "Last safe day: {needed} must still come before the leaves colour, likely {found}. The other limits come later."
+    ),
     "closes_safe_growth_stop": (
         "Last safe day: {needed} weeks to leaf out again before growth stops with the shortening days, {found}. "
         "The other limits come later."
     ),
-    "closes_air_night_first_below": "Closes with the first night below {needed}, likely {found}.",
-    "closes_air_night_last_below": "Closes after the last night below {needed}, likely {found}.",
-    "closes_air_day_first_above": "Closes with the first days above {needed}, likely {found}.",
-    "closes_air_day_last_above": "Closes after the last days above {needed}, likely {found}.",
-    "closes_calendar": "Closes by the calendar, on {found}: no better sign is known.",
     # what the tree brings
     "vigour_enough": "Vigour {found}; at least {needed} is wanted.",
     "hold": "Waits {needed} weeks after {subject} on {found}.",
@@ -73,14 +54,17 @@ REASONS: dict[str, str] = {
     "closes_before_opening": "It would close (about {found}) before it opens (about {needed}).",
 }
 
-ANCHOR_NAMES: dict[str, str] = {
-    "before_frost": "a first frost or the end of growth",
-    "growth_stop_for_frost": "the end of growth",
-    "day_length": "that day length",
-    "air_night_first_below": "so cold a night in autumn",
-    "air_night_last_below": "so cold a night in spring",
-    "air_day_first_above": "days so hot",
-    "air_day_last_above": "days so hot",
+EVENTS: dict[str, str] = {
+    "stage": "{subject}",
+    "stage_heat": "{needed} of heat after {subject}",
+    "day_length": "a day length under {needed}",
+    "before_frost": "the first frost",
+    "growth_stop_for_frost": "the end of growth with the shortening days (frost is too rare here to count from)",
+    "air_night_first_below": "the first night below {needed}",
+    "air_night_last_below": "the last night below {needed}",
+    "air_day_first_above": "the first days above {needed}",
+    "air_day_last_above": "the last days above {needed}",
+    "calendar": "the day",
 }
 
 BASES: dict[str, str] = {

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from calendar_core.wording.messages import ANCHOR_NAMES, BASES, REASONS, WEATHER, WEATHER_SHORT
+from calendar_core.wording.messages import BASES, EVENTS, REASONS, WEATHER, WEATHER_SHORT
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -33,29 +33,46 @@ class Speaker:
 
     def reason(self, reason: Reason) -> str:
         """Return the sentence of a reason."""
-        code, values = reason.code, self._values(reason)
-        if code in ("opens_stage", "closes_stage") and isinstance(reason.needed, int | float) and reason.needed:
-            code += "_shifted"
-            values["shift"] = self._shift(float(reason.needed))
-        return self.style.translate(REASONS[code]).format(**values)
+        values = self._values(reason)
+        side, _, anchor = reason.code.partition("_")
+        if reason.code in REASONS:
+            return self._say(REASONS[reason.code], **values)
+        event = self._say(EVENTS[anchor], **values)
+        event = f"{self._shift(reason.days)} {event}"
+        text = self._say(REASONS[side], **{**values, "event": event})
+        if reason.subject == "cool summer":
+            text = text.removesuffix(".") + self.style.translate("; earlier where the summer is cool.")
+        return text
+
+    def _say(self, message: str, **values: str) -> str:
+        return self.style.translate(message).format(**values)
 
     def _shift(self, days: float) -> str:
-        count = abs(days)
-        weeks = count / 7
-        text = f"{self.style.count(weeks)} weeks" if weeks.is_integer() and weeks > 1 else f"{count:g} days"
+        """Return how far from its event a window opens or closes: "with", "three weeks after"."""
+        if not days:
+            return self.style.translate("with")
+        weeks = abs(days) / 7
         if weeks == 1:
-            text = "a week"
-        return f"{text} {'after' if days > 0 else 'before'}"
+            text = self.style.translate("a week")
+        elif weeks.is_integer():
+            text = self.style.translate("{n} weeks").format(n=self.style.count(weeks))
+        else:
+            text = self.style.translate("{n} days").format(n=f"{abs(days):g}")
+        return f"{text} {self.style.translate('after') if days > 0 else self.style.translate('before')}"
 
     def _values(self, reason: Reason) -> dict[str, str]:
         subject = reason.subject
         if subject in self.operations:
             subject = self.operations[subject].label.lower()
-        elif reason.code == "never_opens":
-            subject = ANCHOR_NAMES.get(subject, stage_words(subject))
+        elif reason.code == "never_opens" and subject in EVENTS:
+            subject = self._say(EVENTS[subject], subject="", needed=self._value(reason.needed, reason.unit))
         else:
             subject = stage_words(subject)
-        return {"subject": subject, "found": self._value(reason.found), "needed": self._value(reason.needed, reason.unit)}
+        return {
+            "subject": subject,
+            "found": self._value(reason.found),
+            "needed": self._value(reason.needed, reason.unit),
+        }
 
     def _value(self, value: object, unit: str = "") -> str:
         if isinstance(value, date):
@@ -98,7 +115,7 @@ class Speaker:
         day = self.style.day(dates.likely, self.today)
         if (dates.late - dates.early).days < 2:  # noqa: PLR2004 - a range of a day is a date
             return day
-        return f"{day} (8 times in 10: {self._span(dates)})"
+        return f"{day} (8 times in 10: {self.style.span(dates, dates.likely)})"
 
     def _span(self, dates: Range) -> str:
         return self.style.span(dates, self.today)
@@ -109,6 +126,14 @@ class Speaker:
         if round(item.chance * 10) < 10:
             text += " " + self.style.translate("There is such a window {chance}.").format(chance=self.style.chance(item.chance))
         return text
+
+    def group_reasons(self, items: Sequence[Item]) -> list[Reason]:
+        """Return the reasons of the middle tree of a group, the aims of all of them named."""
+        ordered = sorted(items, key=lambda i: (i.opens.likely, i.tree_id))
+        aims = sorted({r.subject for i in items for r in i.reasons if r.code == "programme"})
+        joined = self.style.translate(" or ").join(aims)
+        middle = ordered[len(ordered) // 2]
+        return [replace(r, subject=joined) if r.code == "programme" else r for r in middle.reasons]
 
     def weather(self, known: WeatherKnown, count: int) -> str:
         """Return what the ranges rest on."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gettext
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -53,6 +54,8 @@ class Style:
         """Return a range: "2 to 24 April"."""
         if dates.early == dates.late:
             return self.day(dates.early, near)
+        if dates.early.year == dates.late.year != near.year:
+            return f"{self.day(dates.early, dates.early)} to {self.day(dates.late)}"
         same = (dates.early.year, dates.early.month) == (dates.late.year, dates.late.month)
         if same and self.units == "metric":
             return f"{dates.early.day} to {self.day(dates.late, near)}"
@@ -67,6 +70,14 @@ class Style:
         if self.units == "us":
             return f"{celsius * 9 / 5 + 32:.0f} °F"
         return f"{celsius:.1f}".removesuffix(".0") + " °C"
+
+    def text(self, written: str) -> str:
+        """Return a text of config/ with its temperatures, written as ``10 degC``, in the reader's unit.
+
+        >>> Style().text("Out above 10 degC."), Style("us").text("Out above 10 degC.")
+        ('Out above 10 °C.', 'Out above 50 °F.')
+        """
+        return re.sub(r"(-?\d+(?:\.\d+)?) degC", lambda m: self.temperature(float(m[1])), self.translate(written))
 
     def heat(self, degree_days: float) -> str:
         """Return a heat sum; degree-days of Fahrenheit are 9/5 of those of Celsius."""

@@ -6,10 +6,21 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from matplotlib.colors import to_rgb
 
 from calendar_core.planning.items import Range
 from calendar_core.publishing.chart_labels import LabelPlacer
-from calendar_core.publishing.chart_sheet import CURVE, SENTENCE, Sheet, width_of, wrap
+from calendar_core.publishing.chart_sheet import (
+    ACCENT,
+    CURVE,
+    INK,
+    MUTED,
+    PAPER,
+    SENTENCE,
+    Sheet,
+    width_of,
+    wrap,
+)
 from calendar_core.publishing.chart_strips import SHADES_PER_DAY, stage_shade, window_shade
 from calendar_core.publishing.chart_time import TimeAxis
 
@@ -64,3 +75,16 @@ def test_wrapped_lines_fit_and_lose_no_word() -> None:
     assert max(width_of(line, SENTENCE) for line in lines) <= 150.0
     assert len(lines) >= 4
     assert wrap("", SENTENCE, 150.0) == []
+
+
+@pytest.mark.parametrize("colour", [INK, MUTED, ACCENT])
+def test_text_stands_out_from_the_paper(colour: str) -> None:
+    """WCAG 2.2, success criterion 1.4.3: contrast of text at least 4.5, by its relative luminance."""
+
+    def luminance(name: str) -> float:
+        linear = [
+            part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in to_rgb(name)
+        ]
+        return float(np.dot([0.2126, 0.7152, 0.0722], linear))
+
+    assert (luminance(PAPER) + 0.05) / (luminance(colour) + 0.05) >= 4.5

@@ -1,4 +1,4 @@
-"""Day after day: noise stays quiet, a real spring moves an event three times at most, history runs forward."""
+"""Day after day: noise stays quiet, a real spring moves an event three times at most, history runs on."""
 
 from __future__ import annotations
 

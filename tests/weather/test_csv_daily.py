@@ -111,6 +111,11 @@ def test_columns_may_be_named() -> None:
     assert np.isnan(read.precipitation_mm[0])
 
 
+def test_a_quoted_decimal_comma_is_read() -> None:
+    read = parse_daily_csv(HEAD + '2015-06-24,"12,5","25,0"\n', file="mine.csv")
+    assert read.series.t_min_c[0] == 12.5
+
+
 def test_usual_names_are_found_with_units_and_a_byte_order_mark() -> None:
     text = '\ufeffDate,"Minimum temperature (Degree C)",Max. temp [°C],Rainfall\n2015-06-24,12,25,0\n'
     read = parse_daily_csv(text, file="mine.csv")
@@ -173,6 +178,15 @@ def test_usual_names_are_found_with_units_and_a_byte_order_mark() -> None:
 )
 def test_each_fault_is_one_clear_line(text: str, line: str) -> None:
     assert line in faults(text)
+
+
+def test_a_stray_quotation_mark_spoils_its_own_line_only() -> None:
+    body = '2015-06-23,12,"25\n2015-06-24,12,x\n'
+    assert [line.split(":")[0] for line in faults(HEAD + body)] == ["mine.csv line 3"]
+    assert [line.split(":")[0] for line in faults(HEAD + body.replace('"', "'"))] == [
+        "mine.csv line 2",
+        "mine.csv line 3",
+    ]
 
 
 def test_a_named_column_that_is_not_there() -> None:

@@ -13,7 +13,7 @@ from calendar_core.app.names_of_items import item_named
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import heading, print_json, say
 from calendar_core.app.session import Session, open_session
-from calendar_core.app.views import plan_view, stages_view
+from calendar_core.app.views import header, plan_view, stages_view
 from calendar_core.planning.items import Item, NotPlanned
 
 
@@ -38,6 +38,7 @@ def plan(
         items = [i for i in session.plan.items if everything or i.status != "possible"]
         print_json({"today": session.today, "weather": session.plan.weather, "items": items})
         return
+    header(session)
     plan_view(session, weeks, everything=everything)
 
 
@@ -78,7 +79,7 @@ def _explain(session: Session, one: Item | NotPlanned) -> None:
         basis = session.speaker.basis(reason)
         say(f"- {session.speaker.reason(reason)}" + (f" [{basis}]" if basis else ""), indent=2, hanging=2)
         if reason.note:
-            say(reason.note, indent=6)
+            say(session.style.text(reason.note), indent=6)
 
 
 def stages(
@@ -99,4 +100,5 @@ def stages(
     if as_data:
         print_json({session.labels[tree]: dated for tree, dated in session.plan.stages.items()})
         return
+    header(session)
     stages_view(session)

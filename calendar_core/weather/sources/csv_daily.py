@@ -85,7 +85,6 @@ class _File:
     name: str
     unit: Unit
     missing: frozenset[float]
-    decimal_comma: bool = False
     faults: list[str] = field(default_factory=list)
 
     def add(self, text: str, line: int | None = None) -> None:
@@ -110,8 +109,8 @@ def parse_daily_csv(
     Parameters
     ----------
     text : str
-        A header line, then one line a day in any order, separated by comma, semicolon or tab (with the last
-        two, decimal commas are read too). Lines that begin with ``#`` are comments. Dates are year-month-day.
+        A header line, then one line a day in any order, separated by comma, semicolon or tab. Decimal commas
+        are read too. Lines that begin with ``#`` are comments. Dates are year-month-day.
     file : str
         The name shown in messages.
     unit : {"C", "F", "tenths"}
@@ -159,11 +158,10 @@ def _table(text: str, reading: _File) -> list[tuple[int, list[str]]]:
     if not numbered:
         reading.add("is empty; right would be a header line such as date,t_min,t_max")
         return []
-    header = numbered[0][1]
-    delimiter = max(",;\t", key=header.count)
-    reading.decimal_comma = delimiter != ","
-    cells = csv.reader((line for _, line in numbered), delimiter=delimiter)
-    return [(n, [c.strip() for c in row]) for (n, _), row in zip(numbered, cells, strict=False)]
+    delimiter = max(",;\t", key=numbered[0][1].count)
+    # Line by line, so that a stray quotation mark spoils its own line only.
+    cells = ((n, next(csv.reader([line], delimiter=delimiter))) for n, line in numbered)
+    return [(n, [cell.strip() for cell in row]) for n, row in cells]
 
 
 def _plain(name: str) -> str:
@@ -231,7 +229,7 @@ def _number(text: str, column: str, line: int, reading: _File) -> float:
     """Return the number as written, NaN where the cell is empty or a declared code."""
     if text.casefold() in _EMPTY:
         return float("nan")
-    plain = text.replace(",", ".") if reading.decimal_comma else text
+    plain = text.replace(",", ".")
     if not _NUMBER.fullmatch(plain):
         reading.add(f"{column} {text!r} is no number; right would be 12.5, say, or an empty cell", line)
         return float("nan")
