@@ -41,13 +41,17 @@ def parts_from_csv(path: Path) -> list[TreePart]:
     try:
         text = path.read_text(encoding="utf-8-sig")
     except OSError as error:
-        raise Refusal(f"{path}: cannot be read ({error.strerror}); right would be a CSV file of trees") from None
+        raise Refusal(
+            f"{path}: cannot be read ({error.strerror}); right would be a CSV file of trees"
+        ) from None
     except UnicodeDecodeError:
         raise Refusal(f"{path}: is not UTF-8 text; right would be a CSV file of trees") from None
     parts, faults = [], []
     reader = csv.DictReader(io.StringIO(text), restkey="too many cells")
     if "species" not in (reader.fieldnames or ()):
-        raise Refusal(f"{path}: has no column 'species'; right would be a header such as: species,label,aim,size,vigour")
+        raise Refusal(
+            f"{path}: has no column 'species'; right would be a header such as: species,label,aim,size,vigour"
+        )
     for row in reader:
         filled = {key: value for key, value in row.items() if value not in (None, "")}
         if not filled:

@@ -37,7 +37,9 @@ def run(out: Path, today: date | None) -> None:
     draw_season(session, out / "season.svg")
     draw_season(session, out / "season.png")
     say()
-    say(f"Written to {out}: bench.ics ({len(publication.events)} events for a phone's calendar), season.svg and season.png (the season chart), garden.db (the garden).")
+    say(
+        f"Written to {out}: bench.ics ({len(publication.events)} events for a phone's calendar), season.svg and season.png (the season chart), garden.db (the garden)."
+    )
     say(f"Look further: leafclock why 'Pine 2' decandling --db {out / 'garden.db'} --today {day}")
     say("Your own garden: leafclock start --lat 47.5 --lon -122.3 --trees '3 Japanese maple; black pine'")
 
@@ -48,7 +50,9 @@ def found_demo(out: Path, day: date) -> Session:
     file = read_garden_file(demo / "garden.toml")
     database = out / "garden.db"
     if not file.since or day < file.since:
-        raise Refusal(f"--today {day}: the demo's weather runs from 2012 to 2015; right would be a day from {file.since}")
+        raise Refusal(
+            f"--today {day}: the demo's weather runs from 2012 to 2015; right would be a day from {file.since}"
+        )
     for old in (database, out / "garden.db-wal", out / "garden.db-shm"):
         old.unlink(missing_ok=True)
     at = clock("America/Los_Angeles", day)

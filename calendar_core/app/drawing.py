@@ -13,7 +13,7 @@ from calendar_core.app.publishing import write_whole
 from calendar_core.planning.axis import Axis
 from calendar_core.planning.groups import published_items
 from calendar_core.planning.season_line import HEAT_BASE_C, HeatCurves
-from calendar_core.publishing.chart import ChartText, SeasonChart, StageRow, season_png, season_svg
+from calendar_core.publishing.chart.season import ChartText, SeasonChart, StageRow, season_png, season_svg
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
@@ -53,7 +53,9 @@ def season_chart(session: Session) -> SeasonChart:
         heat=heat if measured else None,
         heat_range=ahead,
         past_heat=past if measured else None,
-        rows=tuple(row for row in _rows(session) if row.opens.early <= end and row.opens.late >= curves.start),
+        rows=tuple(
+            row for row in _rows(session) if row.opens.early <= end and row.opens.late >= curves.start
+        ),
     )
 
 
@@ -75,7 +77,9 @@ def _text(session: Session) -> ChartText:
         day_length=style.translate("day length"),
         months=tuple(names[month] for month in range(1, 13)),
         heat_unit=f"{unit} > {style.temperature(HEAT_BASE_C)}",
-        note=session.speaker.weather(session.weather.sky.traces.known, session.weather.sky.traces.t_min_c.shape[0])
+        note=session.speaker.weather(
+            session.weather.sky.traces.known, session.weather.sky.traces.t_min_c.shape[0]
+        )
         + (f" {session.weather.credit}." if session.weather.credit else ""),
     )
 

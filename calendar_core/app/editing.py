@@ -32,7 +32,15 @@ def write(
     if on > session.today:
         raise Refusal(f"{on} lies ahead; right would be a day up to today, {session.today}")
     entry = Entry(
-        uuid4(), session.garden.id, tuple(tree.id for tree in trees), on, session.clock.now, OWNER, kind, data, voids=voids
+        uuid4(),
+        session.garden.id,
+        tuple(tree.id for tree in trees),
+        on,
+        session.clock.now,
+        OWNER,
+        kind,
+        data,
+        voids=voids,
     )
     with session.store.begin() as connection:
         log.append(connection, [entry])
@@ -48,7 +56,9 @@ def named_trees(session: Session, text: str) -> list[Tree]:
         if name.lower() == "all":
             found += session.trees
             continue
-        kind = [t for t in session.trees if session.knowledge.profiles[t.species].common.lower() == name.lower()]
+        kind = [
+            t for t in session.trees if session.knowledge.profiles[t.species].common.lower() == name.lower()
+        ]
         if kind:
             found += kind
             continue
@@ -62,7 +72,11 @@ def named_trees(session: Session, text: str) -> list[Tree]:
 def operation_named(session: Session, text: str) -> str:
     """Return the operation's key for a label or key as typed."""
     operations = session.knowledge.operations
-    names = {label.lower(): key for key, operation in operations.items() for label in (key, operation.label, operation.done)}
+    names = {
+        label.lower(): key
+        for key, operation in operations.items()
+        for label in (key, operation.label, operation.done)
+    }
     return names[_one_of(text, "operation", names)]
 
 

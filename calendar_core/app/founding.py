@@ -43,13 +43,20 @@ class Founded:
 
 
 def found(
-    store: Store, file: GardenFile, knowledge: Knowledge, today: date, now: datetime, days: MeasuredDays | None = None
+    store: Store,
+    file: GardenFile,
+    knowledge: Knowledge,
+    today: date,
+    now: datetime,
+    days: MeasuredDays | None = None,
 ) -> Garden:
     """Store a garden with its spots, trees, log and measured days, or refuse with all faults and store nothing."""
     made = design(file, knowledge, today, now, None if days is None else days.mean_year(today))
     with store.begin() as connection:
         if days is not None:
-            made = replace(made, garden=replace(made.garden, weather_series=days.store(connection, made.garden)))
+            made = replace(
+                made, garden=replace(made.garden, weather_series=days.store(connection, made.garden))
+            )
         gardens.add_garden(connection, made.garden)
         gardens.add_person(connection, gardens.Person(uuid4(), made.garden.id, OWNER, "owner"))
         for spot in made.spots:
@@ -68,10 +75,15 @@ def design(
 ) -> Founded:
     """Return the garden a file describes; every fault of its trees and log is told at once."""
     garden = garden_at(file.garden, mean_year)
-    spots = tuple(Spot(uuid4(), garden.id, **dict(part)) for part in file.spot) or (Spot(uuid4(), garden.id, "bench"),)
+    spots = tuple(Spot(uuid4(), garden.id, **dict(part)) for part in file.spot) or (
+        Spot(uuid4(), garden.id, "bench"),
+    )
     maker = Maker(garden, knowledge, {spot.name.lower(): spot for spot in spots}, file.since or today, now)
     trees = maker.trees(file.tree)
-    entries = [*maker.first_entries(file.tree, trees), *(e for part in file.log for e in maker.logged(part, trees))]
+    entries = [
+        *maker.first_entries(file.tree, trees),
+        *(e for part in file.log for e in maker.logged(part, trees)),
+    ]
     if maker.faults:
         raise Refusal(*maker.faults)
     return Founded(garden, spots, trees, tuple(entries))
@@ -120,7 +132,9 @@ def find_place(name: str) -> Normals:
         return exact[0]
     close = get_close_matches(wanted, places, n=3, cutoff=0.5)
     near = f"near names: {', '.join(places[c].place.replace('_', ' ') for c in close)}; " if close else ""
-    raise Refusal(f"no bundled place '{name}'; {near}right would be one of those listed by: leafclock places, or --lat and --lon")
+    raise Refusal(
+        f"no bundled place '{name}'; {near}right would be one of those listed by: leafclock places, or --lat and --lon"
+    )
 
 
 def zone_at(zone: str | None, normals: Normals | None, latitude: float, longitude: float) -> str:
@@ -134,7 +148,9 @@ def zone_at(zone: str | None, normals: Normals | None, latitude: float, longitud
     try:
         ZoneInfo(zone)
     except (ZoneInfoNotFoundError, ValueError):
-        raise Refusal(f"zone '{zone}' is not known; right would be an IANA name, such as Europe/Berlin") from None
+        raise Refusal(
+            f"zone '{zone}' is not known; right would be an IANA name, such as Europe/Berlin"
+        ) from None
     return zone
 
 
@@ -173,7 +189,9 @@ class Maker:
     def _labels(self, parts: Sequence[TreePart], species: Sequence[str | None]) -> list[str]:
         given = Counter(part.label.lower() for part in parts if part.label)
         repeated = [label for label, n in given.items() if n > 1 or label in self.taken]
-        self.faults += [f"label '{label}' stands twice; right would be one label for each tree" for label in repeated]
+        self.faults += [
+            f"label '{label}' stands twice; right would be one label for each tree" for label in repeated
+        ]
         taken = {*self.taken, *given}
         out, number = [], Counter[str]()
         for part, key in zip(parts, species, strict=True):
@@ -197,7 +215,9 @@ class Maker:
             data: dict[str, Any] = {"aim": part.aim, "vigour": part.vigour, "size": part.size}
             spot = self.spots.get((part.spot or next(iter(self.spots))).lower())
             if spot is None:
-                self.faults.append(f"{tree.label}: no spot '{part.spot}'; right would be one of {', '.join(self.spots)}")
+                self.faults.append(
+                    f"{tree.label}: no spot '{part.spot}'; right would be one of {', '.join(self.spots)}"
+                )
             else:
                 data["spot"] = str(spot.id)
             if part.pot_litres is not None:

@@ -119,7 +119,9 @@ def fault_lines(where: str, error: ValidationError) -> list[str]:
     """Return one line for each fault: file, key, what was found and what would be right."""
     lines = []
     for fault in error.errors():
-        key = "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in fault["loc"]).lstrip(".")
+        key = "".join(
+            f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in fault["loc"]
+        ).lstrip(".")
         found = fault["input"]
         shown = f": found {found!r}" if isinstance(found, str | int | float | bool) else ""
         lines.append(f"{where}: {key or 'file'}{shown}: {fault['msg'].removeprefix('Value error, ')}")

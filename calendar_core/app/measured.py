@@ -71,7 +71,9 @@ def read_measured(
     try:
         text = path.read_text(encoding="utf-8-sig")
     except OSError as error:
-        raise Refusal(f"{path}: cannot be read ({error.strerror}); right would be a CSV file of daily weather") from None
+        raise Refusal(
+            f"{path}: cannot be read ({error.strerror}); right would be a CSV file of daily weather"
+        ) from None
     except UnicodeDecodeError:
         raise Refusal(f"{path}: is not UTF-8 text; right would be a CSV file of daily weather") from None
     try:

@@ -39,4 +39,6 @@ def item_named(session: Session, text: str) -> tuple[Item, ...]:
     single = [item for item in session.plan.items if item.id.hex.startswith(wanted)]
     if len(wanted) >= LENGTH and len(single) == 1:
         return (single[0],)
-    raise Refusal(f"no item '{text}' in today's plan; right would be a name as printed by: leafclock plan --all")
+    raise Refusal(
+        f"no item '{text}' in today's plan; right would be a name as printed by: leafclock plan --all"
+    )

@@ -23,7 +23,22 @@ def day_or_none(text: str | None) -> date | None:
     return None if text is None else read_day(text)
 
 
-Db = Annotated[str | None, typer.Option("--db", metavar="FILE|URL", envvar="LEAFCLOCK_DB", help="Database to use.", show_default="one file in your data folder", show_envvar=False)]
-GardenName = Annotated[str | None, typer.Option("--garden", metavar="NAME", help="Garden in the database.", show_default="the only one")]
-Today = Annotated[str | None, typer.Option("--today", metavar="DAY", help="Plan as of this day.", show_default="today")]
+Db = Annotated[
+    str | None,
+    typer.Option(
+        "--db",
+        metavar="FILE|URL",
+        envvar="LEAFCLOCK_DB",
+        help="Database to use.",
+        show_default="one file in your data folder",
+        show_envvar=False,
+    ),
+]
+GardenName = Annotated[
+    str | None,
+    typer.Option("--garden", metavar="NAME", help="Garden in the database.", show_default="the only one"),
+]
+Today = Annotated[
+    str | None, typer.Option("--today", metavar="DAY", help="Plan as of this day.", show_default="today")
+]
 Json = Annotated[bool, typer.Option("--json", help="Print data as JSON.")]

@@ -54,7 +54,9 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 2) -> None:
     start = indent + sum(widths) + 2 * len(widths)
     for row in rows:
         head = " " * indent + "".join(cell.ljust(size + 2) for cell, size in zip(row, widths, strict=False))
-        body = textwrap.wrap(row[-1], max(width() - start, 24), break_long_words=False, break_on_hyphens=False) or [""]
+        body = textwrap.wrap(
+            row[-1], max(width() - start, 24), break_long_words=False, break_on_hyphens=False
+        ) or [""]
         console.print((head + body[0]).rstrip())
         for line in body[1:]:
             console.print(" " * start + line)

@@ -42,7 +42,9 @@ def publish(session: Session, *, allow_many: bool = False) -> Publication:
     """Revise what subscribers were told by today's plan, and store it."""
     groups = groups_of(session, published_items(session.plan.items))
     basis = session.speaker.weather_short(session.weather.sky.traces.known)
-    computed = [event_of(g, session.labels, session.knowledge, session.style, session.today, basis) for g in groups]
+    computed = [
+        event_of(g, session.labels, session.knowledge, session.style, session.today, basis) for g in groups
+    ]
     with session.store.begin() as connection:
         told = published.load(connection, session.garden.id)
         known = published.load_members(connection, session.garden.id)
@@ -52,7 +54,12 @@ def publish(session: Session, *, allow_many: bool = False) -> Publication:
         edited = frozenset(e.uid for e in kept if e.uid in now_in and now_in[e.uid] != set(e.tree_ids))
         try:
             revision = revise(
-                kept, computed, now=session.clock.now, today=session.today, edited=edited, allow_many=allow_many
+                kept,
+                computed,
+                now=session.clock.now,
+                today=session.today,
+                edited=edited,
+                allow_many=allow_many,
             )
         except MassWithdrawalError as error:
             raise Refusal(f"{error}; if that is right, say so with --many") from None
@@ -64,7 +71,9 @@ def publish(session: Session, *, allow_many: bool = False) -> Publication:
     return Publication(revision.events, changes)
 
 
-def _answered(session: Session, told: Sequence[PublishedEvent], known: dict[tuple[str, int, UUID], UUID]) -> set[UUID]:
+def _answered(
+    session: Session, told: Sequence[PublishedEvent], known: dict[tuple[str, int, UUID], UUID]
+) -> set[UUID]:
     """Return coming events whose every tree was answered: they leave the calendar without being called off."""
     closed = {
         (one.rule, one.cycle, one.tree_id)
@@ -104,4 +113,6 @@ def write_whole(path: Path, data: bytes) -> None:
         Path(part.name).chmod(0o666 & ~mask)
         Path(part.name).replace(path)
     except OSError as error:
-        raise Refusal(f"{path}: cannot be written ({error.strerror}); right would be a file in a folder you may write to") from None
+        raise Refusal(
+            f"{path}: cannot be written ({error.strerror}); right would be a file in a folder you may write to"
+        ) from None

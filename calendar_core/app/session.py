@@ -78,7 +78,9 @@ class Session:
     @cached_property
     def grove(self) -> Grove:
         """The garden with its trees and their states today."""
-        return Grove(self.garden, self.spots, self.trees, states([t.id for t in self.trees], self.entries, self.today))
+        return Grove(
+            self.garden, self.spots, self.trees, states([t.id for t in self.trees], self.entries, self.today)
+        )
 
     @cached_property
     def weather(self) -> WeatherAt:

@@ -52,13 +52,21 @@ def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
     groups = _by_start(groups_of(session, due))
     now = sorted(open_now(session, groups), key=lambda g: (g.end, g.key))  # what closes first comes first
     _section(session, "Open now", now)
-    _section(session, f"Opening within {session.style.count(weeks)} weeks", [g for g in groups if g not in now])
+    _section(
+        session, f"Opening within {session.style.count(weeks)} weeks", [g for g in groups if g not in now]
+    )
     if not groups:
         say()
-        say(f"Nothing is due within {session.style.count(weeks)} weeks. See further with --weeks, or what is possible with --all.")
+        say(
+            f"Nothing is due within {session.style.count(weeks)} weeks. See further with --weeks, or what is possible with --all."
+        )
     if everything:
         possible = [i for i in wanted if i.status == "possible" and i.chance >= PUBLISH_FROM]
-        _section(session, "Possible, not due: ask for it with leafclock wish", _by_start(groups_of(session, possible)))
+        _section(
+            session,
+            "Possible, not due: ask for it with leafclock wish",
+            _by_start(groups_of(session, possible)),
+        )
         unlikely = [i for i in wanted if i.chance < PUBLISH_FROM]
         _section(session, "Unlikely this time", _by_start(groups_of(session, unlikely)))
     _cautions(session, [item for group in groups for item in group.items])
@@ -72,14 +80,20 @@ def first_plan(session: Session) -> None:
     _section(session, "Your first items", groups)
     if not groups:
         say()
-        say("Nothing is due in the months ahead." if session.trees else "No trees yet. Add some with: leafclock tree add '3 Japanese maple'")
+        say(
+            "Nothing is due in the months ahead."
+            if session.trees
+            else "No trees yet. Add some with: leafclock tree add '3 Japanese maple'"
+        )
     _cautions(session, [item for group in groups for item in group.items])
     question = _question(session)
     if question:
         say()
         say(question)
     say()
-    say("Next: leafclock plan --all shows what else is possible; leafclock calendar FILE.ics writes the calendar for your phone.")
+    say(
+        "Next: leafclock plan --all shows what else is possible; leafclock calendar FILE.ics writes the calendar for your phone."
+    )
 
 
 def _by_start(groups: Sequence[EventGroup]) -> list[EventGroup]:
@@ -98,10 +112,17 @@ def _group(session: Session, group: EventGroup) -> None:
     item, speaker = group.items[0], session.speaker
     labels = sorted(session.labels[i.tree_id] for i in group.items)
     say()
-    say(f"{session.knowledge.operations[item.operation].label}: {tree_list(labels)}  [{short(group.uid)}]", indent=2, hanging=2)
+    say(
+        f"{session.knowledge.operations[item.operation].label}: {tree_list(labels)}  [{short(group.uid)}]",
+        indent=2,
+        hanging=2,
+    )
     say(speaker.window(item), indent=4)
     say(session.style.text(item.how), indent=4)
-    say(" ".join(speaker.reason(reason) for reason in speaker.group_reasons(group.items) if telling(reason)), indent=4)
+    say(
+        " ".join(speaker.reason(reason) for reason in speaker.group_reasons(group.items) if telling(reason)),
+        indent=4,
+    )
 
 
 def telling(reason: Reason) -> bool:
@@ -129,7 +150,11 @@ def _question(session: Session) -> str | None:
     nearest: tuple[int, str] | None = None
     for tree in session.trees:
         for stage in session.plan.stages[tree.id]:
-            if stage.stage in ("bud_break", "flowering", "candles_extending") and stage.range and not stage.seen:
+            if (
+                stage.stage in ("bud_break", "flowering", "candles_extending")
+                and stage.range
+                and not stage.seen
+            ):
                 away = abs((stage.range.likely - session.today).days)
                 if nearest is None or away < nearest[0]:
                     nearest = (away, _asked(session, tree.label, stage))
@@ -158,7 +183,10 @@ def stages_view(session: Session) -> None:
         heading(f"{profile.common} ({profile.latin}): {tree_list(sorted(labels))}")
         now = stage_now(stages, session.today)
         if now is not None:
-            say(f"Now: {stage_words(now.stage)}. {session.style.text(profile.stages[now.stage].sign)}", indent=2)
+            say(
+                f"Now: {stage_words(now.stage)}. {session.style.text(profile.stages[now.stage].sign)}",
+                indent=2,
+            )
         columns([_stage_row(session, stage) for stage in coming(stages, session.today)])
         for stage in rare(stages):
             text = session.style.chance(stage.share)
@@ -176,7 +204,11 @@ def stage_now(stages: Sequence[StageDate], today: date) -> StageDate | None:
 def coming(stages: Sequence[StageDate], today: date, most_days: int = 366) -> list[StageDate]:
     """Return the stages still to come within a year, in order."""
     last = today + timedelta(days=most_days)
-    ahead = [s for s in stages if s.range is not None and s.share >= PUBLISH_FROM and today < s.range.likely <= last]
+    ahead = [
+        s
+        for s in stages
+        if s.range is not None and s.share >= PUBLISH_FROM and today < s.range.likely <= last
+    ]
     return sorted(ahead, key=lambda s: s.range.likely)  # type: ignore[union-attr]
 
 

@@ -31,8 +31,12 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-ENOUGH_MEASURED = 0.9  # share of days, from the first that counts, needed to learn from a past spring (estimate)
-FARTHEST_NORMALS_KM = 800.0  # there annual means of two places differ by 3.6 degC (root mean square, Japan and Korea)
+ENOUGH_MEASURED = (
+    0.9  # share of days, from the first that counts, needed to learn from a past spring (estimate)
+)
+FARTHEST_NORMALS_KM = (
+    800.0  # there annual means of two places differ by 3.6 degC (root mean square, Japan and Korea)
+)
 
 
 @dataclass(frozen=True)
@@ -75,9 +79,17 @@ def weather_at(store: Store, garden: Garden, today: date, axis: Axis) -> Weather
         normals, distance_km = near_normals(garden.latitude, garden.longitude)
         year, credit = daily_year(normals), "; ".join(part for part in (credit, normals.credit) if part)
         traces = traces_from_normals(
-            normals, start=axis.start, end=end, today=today, seed=seed, distance_km=distance_km, measured=measured
+            normals,
+            start=axis.start,
+            end=end,
+            today=today,
+            seed=seed,
+            distance_km=distance_km,
+            measured=measured,
         )
-    return WeatherAt(Sky(traces, _curve(year), _past(measured, year, garden.latitude, today)), measured, year, credit)
+    return WeatherAt(
+        Sky(traces, _curve(year), _past(measured, year, garden.latitude, today)), measured, year, credit
+    )
 
 
 def _measured(store: Store, garden: Garden) -> tuple[DailySeries | None, str, str]:
@@ -97,7 +109,9 @@ def _curve(year: Climatology) -> Callable[[Axis], Floats]:
     return on
 
 
-def _past(measured: DailySeries | None, year: Climatology, latitude: float, today: date) -> Callable[[int], Air | None]:
+def _past(
+    measured: DailySeries | None, year: Climatology, latitude: float, today: date
+) -> Callable[[int], Air | None]:
     """Return a function that gives the measured air of a past cycle, or None where too little was measured."""
 
     @cache
@@ -115,4 +129,3 @@ def _past(measured: DailySeries | None, year: Climatology, latitude: float, toda
         return Air(axis, low[None, :], high[None, :], year.t_mean_c[slots], 0.0)
 
     return air
-

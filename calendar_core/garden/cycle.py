@@ -68,7 +68,9 @@ def cycle_days(climate_c: NDArray[np.float64], latitude: float) -> tuple[MonthDa
     smooth = np.roll(_circular_mean(climate_c, WINDOW_DAYS), WINDOW_DAYS // 2)
     summer = int(np.argmax(smooth))
     falling = np.roll(smooth, -summer) <= LEAF_FALL_MEAN_C
-    fall = (summer + int(falling.argmax())) % climate_c.size if falling.any() and not falling.all() else coldest
+    fall = (
+        (summer + int(falling.argmax())) % climate_c.size if falling.any() and not falling.all() else coldest
+    )
     return _month_day(fall), _month_day(coldest)
 
 

@@ -44,7 +44,9 @@ def pasted_trees(text: str) -> tuple[PastedTrees, ...]:
 def _one(part: str) -> PastedTrees:
     match = re.fullmatch(r"(?:(-?\d+)\s*x?\s+)?(.+)", part)
     if match is None:
-        raise ValueError(f"'{part}' names no species; right would be a count and a species, such as: 3 Japanese maple")
+        raise ValueError(
+            f"'{part}' names no species; right would be a count and a species, such as: 3 Japanese maple"
+        )
     count = int(match[1] or 1)
     if not 1 <= count <= MOST_AT_ONCE:
         raise ValueError(f"'{part}': {count} trees; right would be 1 to {MOST_AT_ONCE}")
@@ -57,5 +59,7 @@ def _one(part: str) -> PastedTrees:
         else:
             aim = word
     if not words:
-        raise ValueError(f"'{part}' names no species; right would be a count and a species, such as: 3 Japanese maple")
+        raise ValueError(
+            f"'{part}' names no species; right would be a count and a species, such as: 3 Japanese maple"
+        )
     return PastedTrees(count, " ".join(words), cast("SizeClass", size), cast("Aim", aim))

@@ -32,7 +32,9 @@ THERMAL: dict[ThermalProfile, Thermal] = {
     "heated": Thermal(floor_c=12.0),
 }
 
-History = tuple[tuple[int, "ThermalProfile"], ...]  # (first day index, profile), rising; before the first: open
+History = tuple[
+    tuple[int, "ThermalProfile"], ...
+]  # (first day index, profile), rising; before the first: open
 
 
 def felt(

@@ -9,7 +9,7 @@ import numpy as np
 
 from calendar_core.garden.thermal import felt
 from calendar_core.science.degree_days import degree_days
-from calendar_core.science.stages import RATES, chill, first_day, forcing, softened_heat
+from calendar_core.science.stages import RATES, centred_mean, chill, first_day, forcing, softened_heat
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,6 +20,12 @@ if TYPE_CHECKING:
     from calendar_core.planning.axis import Axis
 
     Floats = NDArray[np.float64]
+
+
+LAG_DAYS = (
+    75  # by so much at most do the warmest and coldest days of a mean year lag the solstices (Seattle: 45)
+)
+MONTH_DAYS = 31
 
 
 @dataclass
@@ -81,6 +87,19 @@ class Air:
     def degree_day_sum(self, base_c: float) -> Floats:
         """Degree-days [degC d] of the open air from the start of the axis."""
         return self._once(("sum", base_c), lambda: np.cumsum(degree_days(self.mean_c(), base_c), axis=1))
+
+    def warmest(self, cycle: int) -> int:
+        """Index of the warmest days of the mean year in a cycle's summer: nights fall from there on."""
+        start = self.axis.midsummer(cycle)
+        return start + int(np.argmax(self._smooth()[start : start + LAG_DAYS]))
+
+    def coldest(self, cycle: int) -> int:
+        """Index of the coldest days of the mean year in a cycle's winter: days warm from there on."""
+        start = max(self.axis.midwinter(cycle), 0)
+        return start + int(np.argmin(self._smooth()[start : start + LAG_DAYS]))
+
+    def _smooth(self) -> Floats:
+        return self._once(("smooth",), lambda: centred_mean(self.climate_c, MONTH_DAYS))
 
     def first_frost(self, cycle: int) -> Floats:
         """Labels (n_traces,) of the first autumn frost of a cycle; inf for a trace without one."""

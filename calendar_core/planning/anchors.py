@@ -77,7 +77,11 @@ def _limits(anchor: Anchor, work: Work, at: Cycle) -> list[Limit]:
 
 def _reason(code: str, work: Work, **values: object) -> Reason:
     return Reason(
-        code=code, basis=work.basis, source=work.source or "", note=work.note or "", **values  # type: ignore[arg-type]
+        code=code,
+        basis=work.basis,
+        source=work.source or "",
+        note=work.note or "",
+        **values,  # type: ignore[arg-type]
     )
 
 
@@ -96,7 +100,9 @@ def _stage(anchor: Anchor, work: Work, at: Cycle) -> Limit:
     sums = at.air.degree_day_sum(anchor.heat.base_c)
     later = crossing(sums, np.where(np.isfinite(labels), sum_at(sums, labels), np.inf) + anchor.heat.sum)
     unit = f"degC d above {anchor.heat.base_c:g} degC"
-    return Limit(later, _reason("stage_heat", work, subject=anchor.stage, needed=anchor.heat.sum, unit=unit), labels)
+    return Limit(
+        later, _reason("stage_heat", work, subject=anchor.stage, needed=anchor.heat.sum, unit=unit), labels
+    )
 
 
 def _day_length(below_h: float, work: Work, at: Cycle) -> Limit:
@@ -169,10 +175,10 @@ def _air(rule: AirRule, work: Work, at: Cycle) -> Limit:
     hit = values > rule.at_c if rule.passes == "above" else values < rule.at_c
     if rule.run_days > 1:
         hit = _runs(hit, rule.run_days)
-    axis, cycle = at.air.axis, at.cycle
+    cycle = at.cycle
     rising = (rule.measure, rule.which) in (("night", "last"), ("day", "first"))
-    start = axis.midwinter(cycle) if rising else axis.midsummer(cycle)
-    stop = axis.midsummer(cycle) if (rule.measure, rule.which) == ("night", "last") else at.end
+    start = at.air.coldest(cycle) if rising else at.air.warmest(cycle)
+    stop = at.air.warmest(cycle) if (rule.measure, rule.which) == ("night", "last") else at.end
     find = first_day if rule.which == "first" else last_day
     labels = _by_trace(find(hit, start, stop))
     code = f"air_{rule.measure}_{rule.which}_{rule.passes}"

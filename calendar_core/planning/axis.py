@@ -64,6 +64,10 @@ class Axis:
         """Index of the equinox in the cycle's spring."""
         return self._turn((0, 3, 21), (0, 9, 21), cycle)
 
+    def autumn_equinox(self, cycle: int) -> int:
+        """Index of the equinox in the cycle's autumn."""
+        return self._turn((0, 9, 22), (1, 3, 20), cycle)
+
     def midsummer(self, cycle: int) -> int:
         """Index of the summer solstice of the cycle."""
         return self._turn((0, 6, 21), (0, 12, 21), cycle)

@@ -65,7 +65,9 @@ def _unfit(work: Work, state: TreeState, fed_from: date | None) -> list[Reason]:
         out.append(_of(work, "aim_unfit", found=state.aim, needed=", ".join(need.aims)))
     if state.vigour < need.vigour_min:
         out.append(_of(work, "vigour_low", found=state.vigour, needed=need.vigour_min))
-    if fed_from is not None and not any(d.operation.startswith("feed") and d.on >= fed_from for d in state.done):
+    if fed_from is not None and not any(
+        d.operation.startswith("feed") and d.on >= fed_from for d in state.done
+    ):
         out.append(_of(work, "not_fed", subject=need.fed_since or "", needed=fed_from))
     return out
 
@@ -84,7 +86,9 @@ def _already(work: Work, state: TreeState, cycle: int, calendar: Calendar) -> li
         if gap <= 0:
             return [_of(work, "done", subject=work.operation, found=last.on)]
         if gap <= work.rest_years:
-            return [_of(work, "rests", subject=work.operation, found=last.on, needed=work.rest_years, unit="a")]
+            return [
+                _of(work, "rests", subject=work.operation, found=last.on, needed=work.rest_years, unit="a")
+            ]
     for hold in work.holds:
         other = state.last(hold.after)
         if hold.same_cycle and other is not None and calendar.cycle(other.on) == cycle:
@@ -100,7 +104,13 @@ def _held(work: Work, state: TreeState) -> tuple[date | None, list[Reason]]:
         if hold.weeks is not None and other is not None:
             end = other.on + timedelta(weeks=hold.weeks)
             reason = Reason(
-                "hold", subject=hold.after, found=other.on, needed=hold.weeks, unit="wk", basis=hold.basis, source=hold.source or ""
+                "hold",
+                subject=hold.after,
+                found=other.on,
+                needed=hold.weeks,
+                unit="wk",
+                basis=hold.basis,
+                source=hold.source or "",
             )
             out.append(reason)
             until = end if until is None else max(until, end)
@@ -120,8 +130,12 @@ def _claim(work: Work, state: TreeState, cycle: int, calendar: Calendar) -> tupl
             return "possible", [_of(work, "interval_unknown", subject=work.operation, needed=years, unit="a")]
         gap = cycle - calendar.cycle(last.on)
         if gap >= years:
-            return "due", [_of(work, "interval", subject=work.operation, found=last.on, needed=years, unit="a")]
-        return "possible", [_of(work, "interval_early", subject=work.operation, found=last.on, needed=years, unit="a")]
+            return "due", [
+                _of(work, "interval", subject=work.operation, found=last.on, needed=years, unit="a")
+            ]
+        return "possible", [
+            _of(work, "interval_early", subject=work.operation, found=last.on, needed=years, unit="a")
+        ]
     if work.due == "programme":
         return "possible", [_of(work, "other_aim", found=state.aim, needed=", ".join(work.programme))]
     return "possible", [_of(work, "not_wished", subject=work.operation)]

@@ -38,7 +38,9 @@ def published_items(items: Iterable[Item]) -> list[Item]:
     return [item for item in items if item.status != "possible" and item.chance >= PUBLISH_FROM]
 
 
-def group_items(garden_id: UUID, items: Iterable[Item], known: Mapping[Member, UUID]) -> tuple[EventGroup, ...]:
+def group_items(
+    garden_id: UUID, items: Iterable[Item], known: Mapping[Member, UUID]
+) -> tuple[EventGroup, ...]:
     """Return items as events: those of one rule and species share one (what an aim changes is a rule of its own).
 
     ``known`` holds the event each (rule, cycle, tree) was published in; it keeps that event unless the tree has

@@ -31,7 +31,10 @@ class Taught:
 
 
 def taught(
-    profile: Profile, seen: Sequence[Seen], past: Callable[[int], Air | None], history: Callable[[Air], History]
+    profile: Profile,
+    seen: Sequence[Seen],
+    past: Callable[[int], Air | None],
+    history: Callable[[Air], History],
 ) -> Taught:
     """Return what ``seen`` of cycles before the one planned teaches.
 
@@ -49,9 +52,15 @@ def taught(
 
 
 def _ln_heats(
-    profile: Profile, name: str, seen: Sequence[Seen], past: Callable[[int], Air | None], history: Callable[[Air], History]
+    profile: Profile,
+    name: str,
+    seen: Sequence[Seen],
+    past: Callable[[int], Air | None],
+    history: Callable[[Air], History],
 ) -> list[float]:
-    by_cycle: dict[int, tuple[float, float]] = {}  # the observation nearest to the stage speaks for its spring
+    by_cycle: dict[
+        int, tuple[float, float]
+    ] = {}  # the observation nearest to the stage speaks for its spring
     for stage, cycle, ordinal in seen:
         gap = gap_to(profile, stage, name) if stage in profile.stages else None
         if gap is not None and (cycle not in by_cycle or gap[0] < by_cycle[cycle][1]):
@@ -68,7 +77,9 @@ def _ln_heats(
     return out
 
 
-def _autumn(profile: Profile, seen: Sequence[Seen], past: Callable[[int], Air | None]) -> tuple[float, float] | None:
+def _autumn(
+    profile: Profile, seen: Sequence[Seen], past: Callable[[int], Air | None]
+) -> tuple[float, float] | None:
     for name, stage in profile.stages.items():
         rule = stage.climate_fall
         if rule is None:
@@ -77,7 +88,7 @@ def _autumn(profile: Profile, seen: Sequence[Seen], past: Callable[[int], Air | 
         for seen_stage, cycle, ordinal in seen:
             air = past(cycle) if seen_stage == name else None
             if air is not None:
-                site = climate_fall_day(air, rule.mean_c, rule.window_days, cycle)
+                site = climate_fall_day(air, rule, cycle)
                 if math.isfinite(site):
                     shifts.append(ordinal - air.axis.start.toordinal() - site)
         if shifts:

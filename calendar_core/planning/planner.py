@@ -102,7 +102,14 @@ class _Species:
     """The part of a plan that belongs to one species."""
 
     def __init__(
-        self, grove: Grove, sky: Sky, knowledge: Knowledge, today: date, air: Air, species: str, trees: Sequence[Tree]
+        self,
+        grove: Grove,
+        sky: Sky,
+        knowledge: Knowledge,
+        today: date,
+        air: Air,
+        species: str,
+        trees: Sequence[Tree],
     ) -> None:
         self.grove, self.sky, self.knowledge, self.today, self.air = grove, sky, knowledge, today, air
         self.axis, self.species, self.trees = air.axis, species, trees
@@ -140,8 +147,16 @@ class _Species:
     def _groups(self, tree: Tree) -> tuple[Group, ...]:
         state = self.grove.states[tree.id]
         history = self._history(state, self.axis)
-        seen = [(stage, self.calendar.cycle(day), day) for stage, day in state.seen if stage in self.profile.stages]
-        not_yet = [(stage, self.calendar.cycle(day), day) for stage, day in state.not_yet if stage in self.profile.stages]
+        seen = [
+            (stage, self.calendar.cycle(day), day)
+            for stage, day in state.seen
+            if stage in self.profile.stages
+        ]
+        not_yet = [
+            (stage, self.calendar.cycle(day), day)
+            for stage, day in state.not_yet
+            if stage in self.profile.stages
+        ]
         out = []
         for cycle in (self.cycles[0] - 1, *self.cycles):
             past = tuple((stage, c, day.toordinal()) for stage, c, day in seen if c < cycle)
@@ -188,7 +203,11 @@ class _Species:
             names.append(name)
             rule = self.profile.stages[name].after
             name = rule.stage if rule else ""
-        return StageRun(self.air, self.profile, first - 1, [groups[0] for groups in kinds]).run(names).labels["leaf_fall"]
+        return (
+            StageRun(self.air, self.profile, first - 1, [groups[0] for groups in kinds])
+            .run(names)
+            .labels["leaf_fall"]
+        )
 
     def _range(self, quantiles_: Floats) -> Range | None:
         if not np.isfinite(quantiles_).all():
@@ -196,7 +215,11 @@ class _Species:
         return Range(*(self.axis.day(float(label)) for label in quantiles_))
 
     def _stage_dates(
-        self, labels: Mapping[str, Floats], groups: Sequence[Group], where: Sequence[tuple[Tree, int]], cycle: int
+        self,
+        labels: Mapping[str, Floats],
+        groups: Sequence[Group],
+        where: Sequence[tuple[Tree, int]],
+        cycle: int,
     ) -> None:
         n = len(groups)
         rows: list[list[StageDate]] = [[] for _ in range(n)]
@@ -208,7 +231,15 @@ class _Species:
                 seen = name in dict(groups[g].seen)
                 rows[g].append(
                     StageDate(
-                        name, stage.bbch, cycle, self._range(q[:, g]), float(share[g]), seen, stage.basis, stage.source or "", stage.note or ""
+                        name,
+                        stage.bbch,
+                        cycle,
+                        self._range(q[:, g]),
+                        float(share[g]),
+                        seen,
+                        stage.basis,
+                        stage.source or "",
+                        stage.note or "",
                     )
                 )
         for tree, g in where:
@@ -223,16 +254,21 @@ class _Species:
         variants = sorted({variant for _, variant, _ in cases})
         place = {variant: i for i, variant in enumerate(variants)}
         found = summarise(one, variants, today=self.axis.index(self.today), end=at.end - 1)
-        ranges = [(self._range(found.opens[:, v]), self._range(found.closes[:, v])) for v in range(len(variants))]
+        ranges = [
+            (self._range(found.opens[:, v]), self._range(found.closes[:, v])) for v in range(len(variants))
+        ]
         for tree, variant, decision in cases:
             v = place[variant]
             opens, closes = ranges[v]
-            self._one(one, tree, cycle, decision, variant, found, v, opens, closes, float(no_winter[variant.group]))
+            self._one(
+                one, tree, cycle, decision, variant, found, v, opens, closes, float(no_winter[variant.group])
+            )
 
     def _likely(self, labels: Floats, g: int) -> date | None:
         part = labels[:, min(g, labels.shape[1] - 1), :]
         finite = part[np.isfinite(part)]
-        return self.axis.day(float(np.quantile(finite, 0.1))) if finite.size else None
+        day = self.axis.day(float(np.quantile(finite, 0.1))) if finite.size else None
+        return day if day is not None and day <= self.today else None  # what lies ahead can still be fed for
 
     def _case(
         self, work: Work, tree: Tree, g: int, cycle: int, fed_from: date | None
@@ -288,7 +324,9 @@ class _Species:
     def _heavy_done(self, work: Work, state: TreeState, cycle: int) -> list[Reason]:
         """A heavy job of this cycle that the log holds already leaves no room for another, unless asked for anyway."""
         operations = self.knowledge.operations
-        if operations[work.operation].weight < HEAVY or any(w.anyway for w in state.wishes if w.operation == work.operation):
+        if operations[work.operation].weight < HEAVY or any(
+            w.anyway for w in state.wishes if w.operation == work.operation
+        ):
             return []
         others = [
             done
@@ -302,8 +340,12 @@ class _Species:
     def _window_reasons(self, one: Window, variant: Variant, binding: int) -> list[Reason]:
         """The facts that open and close the window, each with its likely date, in that order."""
         opening, closing = one.opens, one.closing[binding]
-        first = replace(opening.reason, code=f"opens_{opening.reason.code}", found=self._likely_of(opening.fact, variant))
-        last = replace(closing.reason, code=f"closes_{closing.reason.code}", found=self._likely_of(closing.fact, variant))
+        first = replace(
+            opening.reason, code=f"opens_{opening.reason.code}", found=self._likely_of(opening.fact, variant)
+        )
+        last = replace(
+            closing.reason, code=f"closes_{closing.reason.code}", found=self._likely_of(closing.fact, variant)
+        )
         halves = {"first": "large_first", "second": "small_last"}
         size = [Reason(halves[variant.half], basis=one.work.basis)] if variant.half in halves else []
         after = one.work.requires.after_stage

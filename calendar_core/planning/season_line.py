@@ -46,12 +46,16 @@ def season_line(garden: Garden, traces: Traces, stages: Iterable[StageDate], tod
     zone = ZoneInfo(garden.zone)
     sun = sun_times(garden.latitude, garden.longitude, today, zone)
     before = sun_times(garden.latitude, garden.longitude, today - timedelta(days=1), zone)
-    local = replace(sun, rise=sun.rise and sun.rise.astimezone(zone), set=sun.set and sun.set.astimezone(zone))
+    local = replace(
+        sun, rise=sun.rise and sun.rise.astimezone(zone), set=sun.set and sun.set.astimezone(zone)
+    )
     broke = _bud_break(stages, today)
     curve = HeatCurves(traces, garden.latitude, today)
     heat = curve.since(broke) if broke else None
     known = traces.known.kind != "normals"
-    return SeasonLine(local, (sun.length_h - before.length_h) * 60, broke, heat, curve.ahead_days() if known else None)
+    return SeasonLine(
+        local, (sun.length_h - before.length_h) * 60, broke, heat, curve.ahead_days() if known else None
+    )
 
 
 def _bud_break(stages: Iterable[StageDate], today: date) -> date | None:
@@ -72,7 +76,9 @@ class HeatCurves:
         daily = degree_days((traces.t_min_c + traces.t_max_c) / 2, HEAT_BASE_C)
         self.now = (today - traces.start).days
         first = (self.start - traces.start).days
-        self.possible = np.cumsum(daily[:, first : first + 366], axis=1)  # every trace's year, measured up to today
+        self.possible = np.cumsum(
+            daily[:, first : first + 366], axis=1
+        )  # every trace's year, measured up to today
         self.index = self.now - first
         self.past = np.cumsum(self._usual_years(daily, traces.start), axis=1)
         self._daily, self._first = daily, first
@@ -90,10 +96,11 @@ class HeatCurves:
     def since(self, day: date) -> float:
         """Heat from a day up to today, the middle of the traces."""
         begin = max((day - self.start).days, 0)
-        return float(np.median(self.possible[:, self.index] - (self.possible[:, begin - 1] if begin else 0.0)))
+        return float(
+            np.median(self.possible[:, self.index] - (self.possible[:, begin - 1] if begin else 0.0))
+        )
 
     def ahead_days(self) -> int:
         """Days by which today's sum stands ahead of the usual one (behind if negative)."""
         reached = float(np.median(self.possible[:, self.index]))
         return int(np.searchsorted(self.usual, reached)) - self.index
-

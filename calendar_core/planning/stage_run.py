@@ -14,7 +14,15 @@ import numpy as np
 
 from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
 from calendar_core.science.members import DRAWS, normal_strata, shuffled_strata, strata_above
-from calendar_core.science.stages import crossing, falls_below, first_day, has_winter, sum_at, trailing_mean
+from calendar_core.science.stages import (
+    centred_mean,
+    crossing,
+    falls_below,
+    first_day,
+    has_winter,
+    sum_at,
+    trailing_mean,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -23,7 +31,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.thermal import History
     from calendar_core.planning.air import Air
-    from calendar_core.species.schema import Profile, Stage
+    from calendar_core.species.schema import ClimateFall, Profile, Stage
 
     Floats = NDArray[np.float64]
 
@@ -177,7 +185,9 @@ class StageRun:
         """Drop springs that no winter came before: tropics, and traces without chill."""
         if self.profile.habit == "tropical":
             return labels
-        chill_then = sum_at(self.air.chill_sum(self.cycle, self.history), np.where(np.isfinite(labels), labels, -1.0))
+        chill_then = sum_at(
+            self.air.chill_sum(self.cycle, self.history), np.where(np.isfinite(labels), labels, -1.0)
+        )
         year = self.axis.day_length_h[:365]
         winter = has_winter(chill_then, year)
         lost = np.isfinite(labels) & ~winter
@@ -217,13 +227,15 @@ class StageRun:
         """Site mean first; this year's anomalies shift it a little."""
         rule = stage.climate_fall
         assert rule is not None  # noqa: S101 - told by the caller
-        site = climate_fall_day(self.air, rule.mean_c, rule.window_days, self.cycle)
+        site = climate_fall_day(self.air, rule, self.cycle)
         if not math.isfinite(site):
             return self._wide(np.inf)
         anomaly = self.air.mean_c() - self.air.climate_c
         spring = self.axis.spring_equinox(self.cycle)
         shift = rule.autumn_days_per_c * _mean_over(anomaly, int(site) - MONTH_DAYS, int(site))
-        shift = shift + rule.spring_days_per_c * _mean_over(anomaly, spring + SPRING_DAYS[0], spring + SPRING_DAYS[1])
+        shift = shift + rule.spring_days_per_c * _mean_over(
+            anomaly, spring + SPRING_DAYS[0], spring + SPRING_DAYS[1]
+        )
         learned = [group.autumn or (0.0, rule.spread_days**2) for group in self.groups]
         mean = np.array([m for m, _ in learned])[None, :, None]
         sd = np.array([math.sqrt(v + SIGMA_AUTUMN_DAYS**2) for _, v in learned])[None, :, None]
@@ -240,7 +252,7 @@ class StageRun:
         warm = nights >= rule.at_c
         warm[:, : max(self.axis.midwinter(self.cycle), 0)] = False
         fell = ~warm & np.maximum.accumulate(warm, axis=1)  # what never rose does not fall
-        return self._wide(first_day(fell, self.axis.midsummer(self.cycle), stop))
+        return self._wide(first_day(fell, self.air.warmest(self.cycle), stop))
 
     # -- what was seen --------------------------------------------------------------------------------
 
@@ -269,13 +281,13 @@ class StageRun:
                     self.labels[name] = labels
 
 
-def climate_fall_day(air: Air, mean_c: float, window_days: int, cycle: int) -> float:
-    """Return the label at which the mean year, averaged over a centred window, falls to ``mean_c``; inf if never."""
-    pad = window_days // 2
-    padded = np.pad(air.climate_c, (pad, window_days - 1 - pad), mode="edge")
-    smooth = np.convolve(padded, np.full(window_days, 1.0 / window_days), mode="valid")
+def climate_fall_day(air: Air, rule: ClimateFall, cycle: int) -> float:
+    """Return the label of a site's own mean date in the autumn of a cycle; inf if its mean year is never so cool."""
     axis = air.axis
-    return falls_below(smooth, mean_c, axis.midsummer(cycle), min(axis.winter_end(cycle), axis.n_days))
+    smooth = centred_mean(air.climate_c, rule.window_days)
+    fell = falls_below(smooth, rule.mean_c, axis.midsummer(cycle), min(axis.winter_end(cycle), axis.n_days))
+    equinox = axis.autumn_equinox(cycle)
+    return equinox + rule.slope * (fell - equinox) + rule.offset_days
 
 
 def _mean_over(values: Floats, start: int, stop: int) -> Floats:

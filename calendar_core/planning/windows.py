@@ -83,7 +83,12 @@ def summarise(one: Window, variants: Sequence[Variant], *, today: int, end: int)
     opens = np.maximum(opens, np.array([v.not_before for v in variants])[None, :, None])
     has = (opens < closes) & (closes > today - 1)
     flat = has.transpose(1, 0, 2).reshape(len(variants), -1)
-    binding = np.array([np.bincount(row.ravel(), minlength=len(one.closing)).argmax() for row in bounds.argmin(axis=0).transpose(1, 0, 2)])
+    binding = np.array(
+        [
+            np.bincount(row.ravel(), minlength=len(one.closing)).argmax()
+            for row in bounds.argmin(axis=0).transpose(1, 0, 2)
+        ]
+    )
     binding = np.broadcast_to(binding, (len(variants),)) if binding.size == 1 else binding
     return Summary(flat.mean(axis=1), quantiles(opens, has), quantiles(closes, has), binding)
 
@@ -98,4 +103,6 @@ def quantiles(labels: Floats, has: NDArray[np.bool_]) -> Floats:
     flat = np.sort(flat.astype(np.float32), axis=1)
     count = has.sum(axis=(0, 2))
     rows = np.arange(flat.shape[0])
-    return np.stack([flat[rows, np.rint(q * np.maximum(count - 1, 0)).astype(int)] for q in QUANTILES]).astype(float)
+    return np.stack(
+        [flat[rows, np.rint(q * np.maximum(count - 1, 0)).astype(int)] for q in QUANTILES]
+    ).astype(float)

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-SIGMA_LN_HEAT = 0.19  # one spring's year and reading error of ln F; Harvard Forest species median, PhenoCam 0.18-0.21
+SIGMA_LN_HEAT = (
+    0.19  # one spring's year and reading error of ln F; Harvard Forest species median, PhenoCam 0.18-0.21
+)
 SIGMA_AUTUMN_DAYS = 7.2  # one autumn's error [d] around a site's own mean; PhenoCam, 62 sites
 ROBUST_WIDTH = 1.5  # in sigmas: where an observation begins to lose weight
 ROBUST_PASSES = 8

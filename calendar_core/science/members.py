@@ -53,5 +53,7 @@ def strata_above(lower: NDArray[np.float64], count: int) -> NDArray[np.float64]:
     out = np.empty((lower.size, count))
     for row, bound in zip(out, lower, strict=True):
         below = min(_NORMAL.cdf(bound), 1.0 - 1e-9) if math.isfinite(bound) else 0.0
-        row[:] = [max(_NORMAL.inv_cdf(below + (1.0 - below) * (j + 0.5) / count), bound) for j in range(count)]
+        row[:] = [
+            max(_NORMAL.inv_cdf(below + (1.0 - below) * (j + 0.5) / count), bound) for j in range(count)
+        ]
     return out

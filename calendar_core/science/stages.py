@@ -37,7 +37,9 @@ class Rates:
 
 RATES = Rates()
 NO_WINTER_CHILL_DAYS = 15.0  # estimate: half of the chill scale; below it "winter" says nothing about spring
-NO_WINTER_DAY_LENGTH_RANGE_H = 1.0  # estimate: about 9 degrees of latitude, where no spring shows in the light
+NO_WINTER_DAY_LENGTH_RANGE_H = (
+    1.0  # estimate: about 9 degrees of latitude, where no spring shows in the light
+)
 
 
 def gate(day_length_h: Floats, rates: Rates = RATES) -> Floats:
@@ -181,6 +183,21 @@ def falls_below(curve: Floats, level: float, start: int, stop: int) -> float:
     if curve[start] <= level:
         return float("inf")
     return float(first_day((curve <= level)[None, :], start, stop)[0])
+
+
+def centred_mean(values: Floats, days: int) -> Floats:
+    """Return the mean over a centred window of ``days`` of a curve (n_days,); the ends repeat their last value.
+
+    Source: a moving average; nothing is assumed.
+
+    Examples
+    --------
+    >>> centred_mean(np.array([0.0, 3.0, 6.0]), 3)
+    array([1., 3., 5.])
+    """
+    before = days // 2
+    padded = np.pad(values, (before, days - 1 - before), mode="edge")
+    return np.convolve(padded, np.full(days, 1.0 / days), mode="valid")
 
 
 def trailing_mean(values: Floats, days: int) -> Floats:

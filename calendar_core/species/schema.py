@@ -71,14 +71,18 @@ class Before(Strict):
 
 
 class ClimateFall(Strict):
-    """The mean year's temperature, averaged over a centred window, falls to ``mean_c``; site mean first.
+    """A site's own mean date in autumn, from its mean year; this year's weather shifts it a little.
 
-    ``autumn_days_per_c`` and ``spring_days_per_c`` shift the date by this year's anomalies of the month
-    before the mean date and of the three months after the spring equinox.
+    The site's date is the autumn equinox, plus ``slope`` times the days from it to the day on which the mean
+    year, averaged over a centred window, falls to ``mean_c``, plus ``offset_days``. Anomalies of the month
+    before that date and of the three months after the spring equinox shift it. ``spread_days`` is the sd
+    between sites; each year's own error comes to it.
     """
 
     mean_c: Annotated[float, Field(ge=-10, le=25)]
     window_days: Annotated[int, Field(ge=1, le=61)]
+    slope: Annotated[float, Field(gt=0, le=2)] = 1.0
+    offset_days: Annotated[float, Field(ge=-120, le=120)] = 0.0
     spread_days: Annotated[float, Field(gt=0, le=40)]
     autumn_days_per_c: float = 0.0
     spring_days_per_c: float = 0.0
@@ -128,8 +132,8 @@ class HeatSum(Strict):
 class Air(Strict):
     """A day on which the screen minimum (night) or maximum (day) is beyond ``at_c``.
 
-    ``first`` after midsummer for nights below and after midwinter for days above; ``last`` before
-    midsummer for nights below and before midwinter for days above.
+    Nights below: the ``first`` after the warmest, the ``last`` before the warmest days of the mean year. Days
+    above: the ``first`` after the coldest, the ``last`` before the winter's end.
     """
 
     measure: Literal["night", "day"]

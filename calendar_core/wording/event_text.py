@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from calendar_core.wording.style import Style
 
 NEAR_DAYS = 14  # within this of its opening a window counts as confirmed, before it as tentative
-REMINDER_NOTE = "Reminders of subscribed calendars may fail or come late: look at the plan before the last day."
+REMINDER_NOTE = (
+    "Reminders of subscribed calendars may fail or come late: look at the plan before the last day."
+)
 
 
 def event_of(
@@ -45,18 +47,31 @@ def event_of(
     )
 
 
-def _description(group: EventGroup, names: list[str], knowledge: Knowledge, speaker: Speaker, basis: str) -> str:
+def _description(
+    group: EventGroup, names: list[str], knowledge: Knowledge, speaker: Speaker, basis: str
+) -> str:
     item, style = group.items[0], speaker.style
     say = style.translate
     parts = [
         say("Trees: {trees}.").format(trees=tree_list(names, most=40)),
         say("Do: {how}").format(how=style.text(item.how)),
-        say("When: opens about {opens}; closes about {closes}. Safe in nine years of ten until {last}.").format(
-            opens=speaker.likely(item.opens), closes=speaker.likely(item.closes), last=style.day(group.end, group.start)
+        say(
+            "When: opens about {opens}; closes about {closes}. Safe in nine years of ten until {last}."
+        ).format(
+            opens=speaker.likely(item.opens),
+            closes=speaker.likely(item.closes),
+            last=style.day(group.end, group.start),
         ),
-        "\n".join([say("Why:"), *(f"- {speaker.reason(reason)}" for reason in speaker.group_reasons(group.items))]),
-        say("How sure: there is such a window {chance}. {basis}").format(chance=style.chance(item.chance), basis=basis),
-        *(say("Caution: {text}").format(text=style.text(knowledge.cautions[key].text)) for key in item.cautions),
+        "\n".join(
+            [say("Why:"), *(f"- {speaker.reason(reason)}" for reason in speaker.group_reasons(group.items))]
+        ),
+        say("How sure: there is such a window {chance}. {basis}").format(
+            chance=style.chance(item.chance), basis=basis
+        ),
+        *(
+            say("Caution: {text}").format(text=style.text(knowledge.cautions[key].text))
+            for key in item.cautions
+        ),
         say(REMINDER_NOTE),
     ]
     return "\n\n".join(parts)

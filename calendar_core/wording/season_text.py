@@ -18,11 +18,15 @@ def season_sentences(season: SeasonLine, style: Style, today: date) -> list[str]
     out = [_sun(season, style)]
     if season.heat is not None and season.bud_break is not None:
         text = style.translate("Heat since bud break about {day}: {heat} above {base}").format(
-            day=style.day(season.bud_break, today), heat=style.heat(season.heat), base=style.temperature(HEAT_BASE_C)
+            day=style.day(season.bud_break, today),
+            heat=style.heat(season.heat),
+            base=style.temperature(HEAT_BASE_C),
         )
         out.append(f"{text}{_ahead(season, style)}.")
     elif season.ahead_days is not None:
-        out.append(style.translate("Heat this year{ahead}.").format(ahead=_ahead(season, style).replace(";", ":", 1)))
+        out.append(
+            style.translate("Heat this year{ahead}.").format(ahead=_ahead(season, style).replace(";", ":", 1))
+        )
     return out
 
 
@@ -37,9 +41,13 @@ def _sun(season: SeasonLine, style: Style) -> str:
     if change == 0:
         than = style.translate("as long as yesterday")
     else:
-        than = style.translate("{n} min {which} than yesterday").format(n=abs(change), which="more" if change > 0 else "less")
+        than = style.translate("{n} min {which} than yesterday").format(
+            n=abs(change), which="more" if change > 0 else "less"
+        )
     if sun.rise is None or sun.set is None:
-        return style.translate("Daylight {h} h {m} min, {than}.").format(h=minutes // 60, m=minutes % 60, than=than)
+        return style.translate("Daylight {h} h {m} min, {than}.").format(
+            h=minutes // 60, m=minutes % 60, than=than
+        )
     return style.translate("Sun {rise} to {set}, {h} h {m} min, {than}.").format(
         rise=style.clock(sun.rise), set=style.clock(sun.set), h=minutes // 60, m=minutes % 60, than=than
     )
@@ -52,4 +60,6 @@ def _ahead(season: SeasonLine, style: Style) -> str:
     if abs(days) < 2:
         return style.translate("; the year stands where a usual one does")
     which = style.translate("ahead of") if days > 0 else style.translate("behind")
-    return style.translate("; the year stands {n} days {which} a usual one").format(n=style.count(abs(days)), which=which)
+    return style.translate("; the year stands {n} days {which} a usual one").format(
+        n=style.count(abs(days)), which=which
+    )

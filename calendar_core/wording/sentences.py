@@ -89,21 +89,25 @@ class Speaker:
         return "an unknown day" if value is None else str(value)
 
     def basis(self, reason: Reason) -> str:
-        """Return what a reason's number rests on, empty for facts of the log."""
+        """Return what a reason's numbers rest on, empty for facts of the log."""
         if not reason.basis:
             return ""
         text = self.style.translate(BASES[reason.basis])
         if reason.source in self.sources:
             source = self.sources[reason.source]
-            text += f": {source.organisation}, {source.title} ({source.year})"
-        return text
+            text += f" ({source.organisation}, {source.title}, {source.year})"
+        return f"{text}. {self.style.text(reason.note)}" if reason.note else f"{text}."
 
     def opening(self, item: Item) -> str:
         """Return when a window opens, with its range."""
         if item.opens.late < self.today:
-            return self.style.translate("Open since about {day}").format(day=self.style.day(item.opens.likely, self.today))
+            return self.style.translate("Open since about {day}").format(
+                day=self.style.day(item.opens.likely, self.today)
+            )
         if item.opens.likely <= self.today:
-            return self.style.translate("Likely open; opens {range} 8 times in 10").format(range=self._span(item.opens))
+            return self.style.translate("Likely open; opens {range} 8 times in 10").format(
+                range=self._span(item.opens)
+            )
         return self.style.translate("Opens about {range}").format(range=self.likely(item.opens))
 
     def closing(self, item: Item) -> str:
@@ -124,7 +128,9 @@ class Speaker:
         """Return one sentence with opening, closing and chance."""
         text = f"{self.opening(item)}; {self.closing(item)}."
         if round(item.chance * 10) < 10:
-            text += " " + self.style.translate("There is such a window {chance}.").format(chance=self.style.chance(item.chance))
+            text += " " + self.style.translate("There is such a window {chance}.").format(
+                chance=self.style.chance(item.chance)
+            )
         return text
 
     def group_reasons(self, items: Sequence[Item]) -> list[Reason]:

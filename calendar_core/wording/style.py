@@ -16,7 +16,21 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Units
     from calendar_core.planning.items import Range
 
-_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_COUNTS = (
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+)
 
 
 @dataclass(frozen=True)
@@ -77,7 +91,9 @@ class Style:
         >>> Style().text("Out above 10 degC."), Style("us").text("Out above 10 degC.")
         ('Out above 10 °C.', 'Out above 50 °F.')
         """
-        return re.sub(r"(-?\d+(?:\.\d+)?) degC", lambda m: self.temperature(float(m[1])), self.translate(written))
+        return re.sub(
+            r"(-?\d+(?:\.\d+)?) degC", lambda m: self.temperature(float(m[1])), self.translate(written)
+        )
 
     def heat(self, degree_days: float) -> str:
         """Return a heat sum; degree-days of Fahrenheit are 9/5 of those of Celsius."""
@@ -102,4 +118,6 @@ class Style:
             return self.translate("nearly always")
         if tenths <= 0:
             return self.translate("hardly ever")
-        return self.translate("{n} times in 10").format(n=tenths) if tenths > 1 else self.translate("once in 10")
+        return (
+            self.translate("{n} times in 10").format(n=tenths) if tenths > 1 else self.translate("once in 10")
+        )

@@ -22,7 +22,7 @@ from PIL import Image
 
 from calendar_core.planning.items import Range
 from calendar_core.publishing import chart_sheet
-from calendar_core.publishing.chart import (
+from calendar_core.publishing.chart.season import (
     ChartText,
     SeasonChart,
     StageRow,
@@ -30,7 +30,7 @@ from calendar_core.publishing.chart import (
     season_png,
     season_svg,
 )
-from calendar_core.publishing.chart_time import LEFT, RIGHT
+from calendar_core.publishing.chart.time import LEFT, RIGHT
 
 if TYPE_CHECKING:
     from pathlib import Path

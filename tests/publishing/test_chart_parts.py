@@ -9,8 +9,8 @@ import pytest
 from matplotlib.colors import to_rgb
 
 from calendar_core.planning.items import Range
-from calendar_core.publishing.chart_labels import LabelPlacer
-from calendar_core.publishing.chart_sheet import (
+from calendar_core.publishing.chart.labels import LabelPlacer
+from calendar_core.publishing.chart.sheet import (
     ACCENT,
     CURVE,
     INK,
@@ -21,8 +21,8 @@ from calendar_core.publishing.chart_sheet import (
     width_of,
     wrap,
 )
-from calendar_core.publishing.chart_strips import SHADES_PER_DAY, stage_shade, window_shade
-from calendar_core.publishing.chart_time import TimeAxis
+from calendar_core.publishing.chart.strips import SHADES_PER_DAY, stage_shade, window_shade
+from calendar_core.publishing.chart.time import TimeAxis
 
 AXIS = TimeAxis(date(2015, 1, 1), date(2015, 12, 31))
 

@@ -38,14 +38,18 @@ def register(app: typer.Typer) -> None:
     app.command()(species)
 
 
-def _spot_changes(sun_from: str | None, sun_to: str | None, cloth: int | None, profile: str | None) -> dict[str, Any]:
+def _spot_changes(
+    sun_from: str | None, sun_to: str | None, cloth: int | None, profile: str | None
+) -> dict[str, Any]:
     changes: dict[str, Any] = {}
     for name, text in (("sun_from", sun_from), ("sun_to", sun_to)):
         if text is not None:
             try:
                 changes[name] = time.fromisoformat(text)
             except ValueError:
-                raise Refusal(f"'{text}' is not a time; right would be hours and minutes, such as 09:30") from None
+                raise Refusal(
+                    f"'{text}' is not a time; right would be hours and minutes, such as 09:30"
+                ) from None
     if cloth is not None:
         if not 0 <= cloth <= 100:
             raise Refusal(f"--cloth {cloth}: right would be 0 to 100 percent")
@@ -151,7 +155,13 @@ def tree_add(
 
 @tree_app.command("import")
 def tree_import(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="CSV with columns species, label, aim, size, vigour, spot, cultivar, pot_litres, last_repot.")],
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE",
+            help="CSV with columns species, label, aim, size, vigour, spot, cultivar, pot_litres, last_repot.",
+        ),
+    ],
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
@@ -163,7 +173,9 @@ def tree_import(
 
 
 @tree_app.command("list")
-def tree_list_command(db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False) -> None:
+def tree_list_command(
+    db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False
+) -> None:
     """List the trees with their state."""
     session = open_session(db, garden, day_or_none(today))
     if as_data:
@@ -185,7 +197,9 @@ def _tree_data(session: Session, tree: Tree) -> dict[str, Any]:
 
 
 @tree_app.command("show")
-def tree_show(label: str, db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False) -> None:
+def tree_show(
+    label: str, db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False
+) -> None:
     """Show a tree: its state, what was written down, what is planned."""
     session = open_session(db, garden, day_or_none(today))
     for tree in named_trees(session, label):
@@ -201,7 +215,11 @@ def tree_show(label: str, db: Db = None, garden: GardenName = None, today: Today
         for stage, day in state.seen:
             say(f"{day}  saw {stage.replace('_', ' ')}", indent=2)
         for item in items:
-            say(f"{session.knowledge.operations[item.operation].label}: {session.speaker.window(item)}", indent=2, hanging=2)
+            say(
+                f"{session.knowledge.operations[item.operation].label}: {session.speaker.window(item)}",
+                indent=2,
+                hanging=2,
+            )
 
 
 @tree_app.command("change")
@@ -228,7 +246,12 @@ def tree_change(
 
 
 def _tree_changes(
-    session: Session, aim: str | None, vigour: int | None, size: str | None, spot: str | None, pot: float | None
+    session: Session,
+    aim: str | None,
+    vigour: int | None,
+    size: str | None,
+    spot: str | None,
+    pot: float | None,
 ) -> dict[str, Any]:
     data: dict[str, Any] = {}
     for name, value, known in (("aim", aim, AIMS), ("size", size, SIZES)):
@@ -251,7 +274,8 @@ def _tree_changes(
 
 
 def species(
-    name: Annotated[str | None, typer.Argument(help="A species; without it all are listed.")] = None, as_data: Json = False
+    name: Annotated[str | None, typer.Argument(help="A species; without it all are listed.")] = None,
+    as_data: Json = False,
 ) -> None:
     """List the species known, or show what is known of one."""
     known = knowledge()
@@ -269,6 +293,8 @@ def species(
         print_json(profile.model_dump())
         return
     heading(f"{profile.common} ({profile.latin})")
-    columns([(key.replace("_", " "), f"{stage.sign} ({stage.basis})") for key, stage in profile.stages.items()])
+    columns(
+        [(key.replace("_", " "), f"{stage.sign} ({stage.basis})") for key, stage in profile.stages.items()]
+    )
     heading("Work")
     columns([(work.key, f"{work.how} ({work.basis})") for work in profile.work])

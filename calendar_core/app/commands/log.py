@@ -18,7 +18,9 @@ from calendar_core.garden.model import Tree
 from calendar_core.garden.state import NOT_YET, valid_entries
 from calendar_core.wording.sentences import stage_words, tree_list
 
-Trees = Annotated[str, typer.Argument(metavar="TREE", help="A label; several parted by commas; a species; or all.")]
+Trees = Annotated[
+    str, typer.Argument(metavar="TREE", help="A label; several parted by commas; a species; or all.")
+]
 Day = Annotated[str | None, typer.Argument(metavar="[DAY]", help="The day, if not today.")]
 
 
@@ -31,7 +33,10 @@ def register(app: typer.Typer) -> None:
 
 
 def log(
-    trees: Annotated[str | None, typer.Argument(metavar="TREE", help="A label; several parted by commas; a species; or all.")] = None,
+    trees: Annotated[
+        str | None,
+        typer.Argument(metavar="TREE", help="A label; several parted by commas; a species; or all."),
+    ] = None,
     operation: Annotated[str | None, typer.Argument(metavar="OPERATION", help="What was done.")] = None,
     day: Day = None,
     note: Annotated[str, typer.Option(help="Anything worth remembering.")] = "",
@@ -56,19 +61,25 @@ def log(
         on = read_day(day) if day else session.today
         entry = write(session, which, "work", {"operation": key, **({"note": note} if note else {})}, on)
         done = session.knowledge.operations[key].done
-        say(f"{done}: {tree_list([t.label for t in which])}, {session.style.day(on, session.today)}. Entry {entry.id.hex[:8]}.")
+        say(
+            f"{done}: {tree_list([t.label for t in which])}, {session.style.day(on, session.today)}. Entry {entry.id.hex[:8]}."
+        )
 
 
 def _void(session: Session, text: str) -> None:
     wanted = text.lower().replace("-", "")
-    known = [e for e in valid_entries(session.entries, session.today) if wanted and e.id.hex.startswith(wanted)]
+    known = [
+        e for e in valid_entries(session.entries, session.today) if wanted and e.id.hex.startswith(wanted)
+    ]
     if len(known) != 1:
         found = "no entry" if not known else f"{len(known)} entries"
         raise Refusal(f"{found} '{text}'; right would be the name of one entry as listed by: leafclock log")
     entry = known[0]
     named = [tree for tree in session.trees if tree.id in entry.tree_ids]
     write(session, named, entry.kind, {}, max(entry.happened, session.today), voids=entry.id)
-    say(f"Void: {_told(session, entry.kind, dict(entry.data))}, {session.style.day(entry.happened, session.today)}.")
+    say(
+        f"Void: {_told(session, entry.kind, dict(entry.data))}, {session.style.day(entry.happened, session.today)}."
+    )
 
 
 def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
@@ -111,7 +122,12 @@ def _told(session: Session, kind: str, data: dict[str, object]) -> str:
 
 def seen(
     trees: Trees,
-    stage: Annotated[str, typer.Argument(metavar="STAGE", help="What was seen, such as 'bud break'; 'closed' for buds still closed.")],
+    stage: Annotated[
+        str,
+        typer.Argument(
+            metavar="STAGE", help="What was seen, such as 'bud break'; 'closed' for buds still closed."
+        ),
+    ],
     day: Day = None,
     not_yet: Annotated[bool, typer.Option("--not-yet", help="Looked, and it had not come.")] = False,
     yes: Annotated[bool, typer.Option("--yes", help="The day is right, however odd it looks.")] = False,
@@ -133,7 +149,9 @@ def seen(
         _ask_if_odd(session, which, key, on)
     write(session, which, "seen", {"stage": f"{NOT_YET if not_yet else ''}{key}"}, on)
     verb = "Not yet" if not_yet else "Seen"
-    say(f"{verb}: {stage_words(key)} of {tree_list([t.label for t in which])}, {session.style.day(on, session.today)}.")
+    say(
+        f"{verb}: {stage_words(key)} of {tree_list([t.label for t in which])}, {session.style.day(on, session.today)}."
+    )
 
 
 def _ask_if_odd(session: Session, which: list[Tree], key: str, on: date) -> None:
@@ -167,15 +185,26 @@ def wish(
     for tree in which:
         if key not in {work.operation for work in session.knowledge.profiles[tree.species].work}:
             common = session.knowledge.profiles[tree.species].common
-            raise Refusal(f"{tree.label}: {key} is not known for {common}; right would be one listed by: leafclock species {common}")
-        cycle = min((i.cycle for i in session.plan.items if i.tree_id == tree.id and i.operation == key), default=None)
+            raise Refusal(
+                f"{tree.label}: {key} is not known for {common}; right would be one listed by: leafclock species {common}"
+            )
+        cycle = min(
+            (i.cycle for i in session.plan.items if i.tree_id == tree.id and i.operation == key), default=None
+        )
         write(session, [tree], "wish", {"operation": key, "cycle": cycle, "anyway": anyway}, session.today)
-    say(f"Wished: {session.knowledge.operations[key].label.lower()} for {tree_list([t.label for t in which])}.")
+    say(
+        f"Wished: {session.knowledge.operations[key].label.lower()} for {tree_list([t.label for t in which])}."
+    )
 
 
 def answer(
     item: Annotated[str, typer.Argument(metavar="ITEM", help="The item's name as printed by plan.")],
-    verb: Annotated[str, typer.Argument(metavar="VERB", help="Its own verb (such as Pruned), 'in a week', or 'not this year'.")],
+    verb: Annotated[
+        str,
+        typer.Argument(
+            metavar="VERB", help="Its own verb (such as Pruned), 'in a week', or 'not this year'."
+        ),
+    ],
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
@@ -189,7 +218,9 @@ def answer(
     if said == "in a week":
         until = session.today + timedelta(days=7)
         for one in items:
-            _answer(session, one.tree_id, {"item": str(one.id), "answer": "put off", "until": until.isoformat()})
+            _answer(
+                session, one.tree_id, {"item": str(one.id), "answer": "put off", "until": until.isoformat()}
+            )
         say(f"Put off until {session.style.day(until, session.today)}: {operation.label.lower()}.")
     elif said == "not this year":
         for one in items:
@@ -199,7 +230,9 @@ def answer(
         write(session, which, "work", {"operation": items[0].operation}, session.today)
         say(f"{operation.done}: {tree_list([t.label for t in which])}.")
     else:
-        raise Refusal(f"'{verb}' does not answer {operation.label.lower()}; right would be {operation.done}, In a week, or Not this year")
+        raise Refusal(
+            f"'{verb}' does not answer {operation.label.lower()}; right would be {operation.done}, In a week, or Not this year"
+        )
 
 
 def _answer(session: Session, tree: UUID, data: dict[str, str]) -> None:

@@ -44,7 +44,9 @@ def plan(
 
 def why(
     subject: Annotated[str, typer.Argument(metavar="ITEM|TREE", help="An item's name, or a tree.")],
-    operation: Annotated[str | None, typer.Argument(metavar="[OPERATION]", help="With a tree: the work asked about.")] = None,
+    operation: Annotated[
+        str | None, typer.Argument(metavar="[OPERATION]", help="With a tree: the work asked about.")
+    ] = None,
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
@@ -57,7 +59,11 @@ def why(
     else:
         key = operation_named(session, operation)
         which = {tree.id for tree in named_trees(session, subject)}
-        found = [i for i in (*session.plan.items, *session.plan.not_planned) if i.tree_id in which and i.operation == key]
+        found = [
+            i
+            for i in (*session.plan.items, *session.plan.not_planned)
+            if i.tree_id in which and i.operation == key
+        ]
         if not found:
             raise Refusal(f"{key} is not among the works known for {subject}; see: leafclock species")
     if as_data:
@@ -76,14 +82,15 @@ def _explain(session: Session, one: Item | NotPlanned) -> None:
     else:
         say("Not planned.", indent=2)
     for reason in one.reasons:
-        basis = session.speaker.basis(reason)
-        say(f"- {session.speaker.reason(reason)}" + (f" [{basis}]" if basis else ""), indent=2, hanging=2)
-        if reason.note:
-            say(session.style.text(reason.note), indent=6)
+        say(f"- {session.speaker.reason(reason)}", indent=2, hanging=2)
+    for basis in dict.fromkeys(session.speaker.basis(reason) for reason in one.reasons if reason.basis):
+        say(f"Rests on {basis}", indent=2, hanging=2)
 
 
 def stages(
-    chart: Annotated[Path | None, typer.Option(metavar="FILE", help="Draw the season chart (.svg or .png).")] = None,
+    chart: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Draw the season chart (.svg or .png).")
+    ] = None,
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,

@@ -19,8 +19,15 @@ def register(app: typer.Typer) -> None:
 
 
 def calendar(
-    file: Annotated[Path, typer.Argument(metavar="FILE.ics", help="Where to write; put it where your phone can subscribe to it.")],
-    many: Annotated[bool, typer.Option("--many", help="Publish even if a large part of the events vanishes.")] = False,
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE.ics", help="Where to write; put it where your phone can subscribe to it."
+        ),
+    ],
+    many: Annotated[
+        bool, typer.Option("--many", help="Publish even if a large part of the events vanishes.")
+    ] = False,
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
@@ -38,4 +45,6 @@ def calendar(
         return
     told = ", ".join(f"{n} {kind}" for kind, n in revision.counts().items()) or "nothing changed"
     say(f"{file}: {len(revision.events)} events; {told}.")
-    say("Reminders of subscribed calendars may fail or come late: look at the plan before a window's last day.")
+    say(
+        "Reminders of subscribed calendars may fail or come late: look at the plan before a window's last day."
+    )

@@ -34,12 +34,18 @@ def start(
     lat: Annotated[float | None, typer.Option(help="Latitude in degrees, south negative.")] = None,
     lon: Annotated[float | None, typer.Option(help="Longitude in degrees, west negative.")] = None,
     elevation: Annotated[float | None, typer.Option(help="Height of the garden in metres.")] = None,
-    zone: Annotated[str | None, typer.Option(help="Time zone, such as Europe/Berlin.", show_default="that of the place")] = None,
-    trees: Annotated[str | None, typer.Option(help="Trees, such as: '3 Japanese maple small; black pine'.")] = None,
+    zone: Annotated[
+        str | None, typer.Option(help="Time zone, such as Europe/Berlin.", show_default="that of the place")
+    ] = None,
+    trees: Annotated[
+        str | None, typer.Option(help="Trees, such as: '3 Japanese maple small; black pine'.")
+    ] = None,
     name: Annotated[str, typer.Option(help="The garden's name.")] = "My garden",
     units: Annotated[str, typer.Option(help="metric or us.")] = "metric",
     weather: Annotated[Path | None, typer.Option(help="Daily weather of the place as CSV.")] = None,
-    file: Annotated[Path | None, typer.Option("--from", metavar="FILE", help="A garden file instead of these options.")] = None,
+    file: Annotated[
+        Path | None, typer.Option("--from", metavar="FILE", help="A garden file instead of these options.")
+    ] = None,
     db: Db = None,
     today: Today = None,
 ) -> None:
@@ -63,7 +69,9 @@ def _asked(
     trees: str | None, name: str, units: str,
 ) -> GardenFile:  # fmt: skip
     if place is None and lat is None and lon is None:
-        answer = typer.prompt("Where is the garden? Latitude and longitude (47.5, -122.3), or a bundled place")
+        answer = typer.prompt(
+            "Where is the garden? Latitude and longitude (47.5, -122.3), or a bundled place"
+        )
         place, lat, lon = _where(answer)
     if trees is None:
         say("Which trees stand there? One kind a line, such as: 3 Japanese maple small. An empty line ends.")
@@ -85,7 +93,9 @@ def _asked(
         pasted = pasted_trees(trees)
     except ValueError as error:
         raise Refusal(str(error)) from None
-    parts = tuple(TreePart(species=one.species, size=one.size, aim=one.aim) for one in pasted for _ in range(one.count))
+    parts = tuple(
+        TreePart(species=one.species, size=one.size, aim=one.aim) for one in pasted for _ in range(one.count)
+    )
     checked: Units = "us" if units == "us" else "metric"
     garden = GardenPart(
         name=name, place=place, latitude=lat, longitude=lon, elevation_m=elevation, zone=zone, units=checked
@@ -113,7 +123,8 @@ def _measured(path: Path, part: GardenPart) -> MeasuredDays:
 
 
 def demo(
-    out: Annotated[Path, typer.Option(help="Folder for what it writes.")] = Path("leafclock-demo"), today: Today = None
+    out: Annotated[Path, typer.Option(help="Folder for what it writes.")] = Path("leafclock-demo"),
+    today: Today = None,
 ) -> None:
     """Plan an invented garden of fourteen trees on real weather, and write its calendar and chart."""
     demo_garden.run(out, day_or_none(today))
@@ -127,6 +138,7 @@ def places(
         print_json(bundled_normals())
         return
     rows = [
-        (p.place.replace("_", " "), coordinates(p.latitude, p.longitude), p.period, p.credit) for p in bundled_normals()
+        (p.place.replace("_", " "), coordinates(p.latitude, p.longitude), p.period, p.credit)
+        for p in bundled_normals()
     ]
     columns(rows, indent=0)

@@ -17,7 +17,9 @@ from calendar_core.app.weather_at import near_normals
 from calendar_core.storage import gardens
 from calendar_core.weather.quality import Unit
 
-weather_app = typer.Typer(help="The weather plans are made from.", no_args_is_help=True, rich_markup_mode=None)
+weather_app = typer.Typer(
+    help="The weather plans are made from.", no_args_is_help=True, rich_markup_mode=None
+)
 
 
 def register(app: typer.Typer) -> None:
@@ -27,11 +29,21 @@ def register(app: typer.Typer) -> None:
 
 @weather_app.command("import")
 def weather_import(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="CSV with a date, a lowest and a highest temperature a day.")],
+    file: Annotated[
+        Path,
+        typer.Argument(metavar="FILE", help="CSV with a date, a lowest and a highest temperature a day."),
+    ],
     unit: Annotated[str, typer.Option(help="C, F, or tenths (of a degree Celsius).")] = "C",
-    column: Annotated[list[str] | None, typer.Option(metavar="NAME=HEADER", help="Which column is date, t_min, t_max or precipitation.")] = None,
-    missing: Annotated[list[float] | None, typer.Option(metavar="CODE", help="A number that stands for not measured.")] = None,
-    station: Annotated[str | None, typer.Option(help="Name of the station.", show_default="the file's name")] = None,
+    column: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME=HEADER", help="Which column is date, t_min, t_max or precipitation."),
+    ] = None,
+    missing: Annotated[
+        list[float] | None, typer.Option(metavar="CODE", help="A number that stands for not measured.")
+    ] = None,
+    station: Annotated[
+        str | None, typer.Option(help="Name of the station.", show_default="the file's name")
+    ] = None,
     credit: Annotated[str, typer.Option(help="Credit line that the data's terms ask for.")] = "",
     db: Db = None,
     garden: GardenName = None,
@@ -67,7 +79,9 @@ def _pair(text: str) -> tuple[str, str]:
 
 
 @weather_app.command("status")
-def weather_status(db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False) -> None:
+def weather_status(
+    db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False
+) -> None:
     """Tell what weather today's plan rests on."""
     session = open_session(db, garden, day_or_none(today))
     known, measured = session.weather.sky.traces.known, session.weather.measured

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.publishing.chart_sheet import MARGIN, MUTED, SCALE, WIDTH, width_of
+from calendar_core.publishing.chart.sheet import MARGIN, MUTED, SCALE, WIDTH, width_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from numpy.typing import NDArray
 
-    from calendar_core.publishing.chart_sheet import Sheet
+    from calendar_core.publishing.chart.sheet import Sheet
 
 LEFT = MARGIN
 RIGHT = WIDTH - MARGIN - 34.0  # room for the hours of day length beside the panel

@@ -8,16 +8,16 @@ import numpy as np
 from matplotlib.colors import to_rgb
 from matplotlib.patches import Polygon
 
-from calendar_core.publishing.chart_sheet import ACCENT, BAR, INK, LABEL, PAPER, RULE, SENTENCE
-from calendar_core.publishing.chart_time import LEFT, RIGHT
+from calendar_core.publishing.chart.sheet import ACCENT, BAR, INK, LABEL, PAPER, RULE, SENTENCE
+from calendar_core.publishing.chart.time import LEFT, RIGHT
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.planning.items import Range
-    from calendar_core.publishing.chart import StageRow
-    from calendar_core.publishing.chart_sheet import Sheet
-    from calendar_core.publishing.chart_time import TimeAxis
+    from calendar_core.publishing.chart.season import StageRow
+    from calendar_core.publishing.chart.sheet import Sheet
+    from calendar_core.publishing.chart.time import TimeAxis
 
 BAR_HEIGHT = 11.0
 MARK_HEIGHT = 8.0

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from matplotlib.patches import Rectangle
 
-from calendar_core.publishing.chart_labels import OBSTACLE, LabelPlacer
-from calendar_core.publishing.chart_sheet import (
+from calendar_core.publishing.chart.labels import OBSTACLE, LabelPlacer
+from calendar_core.publishing.chart.sheet import (
     BAND,
     CURVE,
     CURVE_BOLD,
@@ -23,15 +23,15 @@ from calendar_core.publishing.chart_sheet import (
     TODAY,
     width_of,
 )
-from calendar_core.publishing.chart_strips import draw_today
-from calendar_core.publishing.chart_time import LEFT, RIGHT
+from calendar_core.publishing.chart.strips import draw_today
+from calendar_core.publishing.chart.time import LEFT, RIGHT
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.publishing.chart import SeasonChart
-    from calendar_core.publishing.chart_sheet import Face, Sheet
-    from calendar_core.publishing.chart_time import TimeAxis
+    from calendar_core.publishing.chart.season import SeasonChart
+    from calendar_core.publishing.chart.sheet import Face, Sheet
+    from calendar_core.publishing.chart.time import TimeAxis
 
     Points = NDArray[np.float64]
     Name = tuple[str, Face, Points, Points]

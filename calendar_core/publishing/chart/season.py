@@ -13,10 +13,10 @@ from xml.sax.saxutils import escape
 import matplotlib.style
 import numpy as np
 
-from calendar_core.publishing.chart_panel import draw_panel
-from calendar_core.publishing.chart_sheet import FONT, GROUP, SCALE, SUBTITLE, TITLE, Sheet, font_width
-from calendar_core.publishing.chart_strips import draw_strip
-from calendar_core.publishing.chart_time import TimeAxis
+from calendar_core.publishing.chart.panel import draw_panel
+from calendar_core.publishing.chart.sheet import FONT, GROUP, SCALE, SUBTITLE, TITLE, Sheet, font_width
+from calendar_core.publishing.chart.strips import draw_strip
+from calendar_core.publishing.chart.time import TimeAxis
 
 if TYPE_CHECKING:
     from datetime import date

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.publishing.chart_sheet import MUTED, width_of
+from calendar_core.publishing.chart.sheet import MUTED, width_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.publishing.chart_sheet import Face, Sheet
+    from calendar_core.publishing.chart.sheet import Face, Sheet
 
 CELL = 2.0  # points; about as fine as the lines are apart
 PADDING = 2.0
