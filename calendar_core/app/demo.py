@@ -30,12 +30,12 @@ def run(out: Path, today: date | None) -> None:
     day = today or DAY
     session = found_demo(out, day)
     header(session)
-    stages_view(session)
+    stages_view(session, session.trees)
     plan_view(session, 6, everything=False)
     publication = publish(session)
     write_calendar(session, publication.events, out / "bench.ics")
-    draw_season(session, out / "season.svg")
-    draw_season(session, out / "season.png")
+    draw_season(session, session.trees, out / "season.svg")
+    draw_season(session, session.trees, out / "season.png")
     say()
     say(
         f"Written to {out}: bench.ics ({len(publication.events)} events for a phone's calendar), season.svg and season.png (the season chart), garden.db (the garden)."

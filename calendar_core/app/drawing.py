@@ -11,29 +11,30 @@ from babel.dates import get_month_names
 from calendar_core.app.errors import Refusal
 from calendar_core.app.publishing import write_whole
 from calendar_core.planning.axis import Axis
-from calendar_core.planning.groups import published_items
+from calendar_core.planning.groups import PUBLISH_FROM, published_items
 from calendar_core.planning.season_line import HEAT_BASE_C, HeatCurves
 from calendar_core.publishing.chart.season import ChartText, SeasonChart, StageRow, season_png, season_svg
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from calendar_core.app.session import Session
+    from calendar_core.garden.model import Tree
+    from calendar_core.planning.items import Range
+    from calendar_core.wording.style import Style
 
-MOST_WORK_ROWS = 4  # of one species: the chart is read at phone width
 
-
-def draw_season(session: Session, path: Path) -> None:
-    """Write the chart as SVG or PNG, by the file's ending."""
+def draw_season(session: Session, trees: Sequence[Tree], path: Path) -> None:
+    """Write the chart as SVG or PNG, by the file's ending; a single tree is drawn with its work."""
     draw = {".svg": season_svg, ".png": season_png}.get(path.suffix.lower())
     if draw is None:
         raise Refusal(f"{path}: right would be a file ending in .svg or .png")
-    write_whole(path, draw(season_chart(session)))
+    write_whole(path, draw(season_chart(session, trees)))
 
 
-def season_chart(session: Session) -> SeasonChart:
+def season_chart(session: Session, trees: Sequence[Tree]) -> SeasonChart:
     """Return the chart of the growing year that today lies in."""
     style, traces = session.style, session.weather.sky.traces
     curves = HeatCurves(traces, session.garden.latitude, session.today)
@@ -54,7 +55,7 @@ def season_chart(session: Session) -> SeasonChart:
         heat_range=ahead,
         past_heat=past if measured else None,
         rows=tuple(
-            row for row in _rows(session) if row.opens.early <= end and row.opens.late >= curves.start
+            row for row in _rows(session, trees) if row.opens.early <= end and row.opens.late >= curves.start
         ),
     )
 
@@ -77,29 +78,39 @@ def _text(session: Session) -> ChartText:
         day_length=style.translate("day length"),
         months=tuple(names[month] for month in range(1, 13)),
         heat_unit=f"{unit} > {style.temperature(HEAT_BASE_C)}",
-        note=session.speaker.weather(
+        note=style.translate("The soft part of a strip holds the day 8 times in 10. ")
+        + session.speaker.weather(
             session.weather.sky.traces.known, session.weather.sky.traces.t_min_c.shape[0]
         )
         + (f" {session.weather.credit}." if session.weather.credit else ""),
     )
 
 
-def _rows(session: Session) -> Iterator[StageRow]:
-    """Give the stages of each species, then its work: one tree speaks for its kind."""
-    cycle = None
-    for species in dict.fromkeys(tree.species for tree in session.trees):
+def _rows(session: Session, trees: Sequence[Tree]) -> Iterator[StageRow]:
+    """Give the stages of each kind of tree: one tree speaks for its kind. With a single tree its work too."""
+    for species in dict.fromkeys(tree.species for tree in trees):
         profile = session.knowledge.profiles[species]
-        trees = [tree for tree in session.trees if tree.species == species]
-        stages = session.plan.stages[trees[0].id]
+        tree = next(tree for tree in trees if tree.species == species)
+        stages = session.plan.stages[tree.id]
         cycle = min(stage.cycle for stage in stages)
+        heading = profile.common if len(trees) > 1 else f"{tree.label}, {profile.common}"
         for stage in stages:
-            if stage.range is not None and stage.cycle == cycle:
-                sentence = session.speaker.likely(stage.range)
-                yield StageRow(stage_words(stage.stage), profile.common, sentence, stage.range)
-        works = {}
-        for item in published_items(session.plan.items):
-            if item.species == species and item.cycle == cycle:
-                works.setdefault(item.rule, item)
-        for item in list(works.values())[:MOST_WORK_ROWS]:
-            label = session.knowledge.operations[item.operation].label
-            yield StageRow(label, profile.common, session.speaker.window(item), item.opens, item.closes)
+            if stage.range is not None and stage.cycle == cycle and stage.share >= PUBLISH_FROM:
+                yield StageRow(
+                    stage_words(stage.stage), heading, _likely(session.style, stage.range), stage.range
+                )
+        if len(trees) > 1:
+            continue
+        for item in published_items(session.plan.items, {}):
+            if item.tree_id == tree.id and item.cycle == cycle:
+                label = session.knowledge.operations[item.operation].label
+                sentence = f"{session.style.short_day(item.opens.likely)} to {session.style.short_day(item.closes.likely)}"
+                yield StageRow(label, session.style.translate("Work"), sentence, item.opens, item.closes)
+
+
+def _likely(style: Style, dates: Range) -> str:
+    if dates.early == dates.late:
+        return style.short_day(dates.likely)
+    return (
+        f"{style.short_day(dates.likely)} ({style.short_day(dates.early)} to {style.short_day(dates.late)})"
+    )

@@ -11,10 +11,9 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from calendar_core.app.errors import Refusal
-from calendar_core.app.names_of_items import groups_of
-from calendar_core.planning.groups import members, published_items
+from calendar_core.planning.groups import group_items, members, published_items
 from calendar_core.publishing.feed import feed
-from calendar_core.publishing.revise import Change, MassWithdrawalError, revise
+from calendar_core.publishing.revise import Change, MassWithdrawalError, Revision, revise
 from calendar_core.storage import published
 from calendar_core.wording.event_text import REMINDER_NOTE, event_of
 
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.session import Session
     from calendar_core.planning.events import PublishedEvent
+    from calendar_core.planning.groups import EventGroup
 
 
 @dataclass(frozen=True)
@@ -40,35 +40,37 @@ class Publication:
 
 def publish(session: Session, *, allow_many: bool = False) -> Publication:
     """Revise what subscribers were told by today's plan, and store it."""
-    groups = groups_of(session, published_items(session.plan.items))
+    with session.store.begin() as connection:
+        told = published.load(connection, session.garden.id)
+        known = published.load_members(connection, session.garden.id)
+        groups = group_items(session.garden.id, published_items(session.plan.items, known), known)
+        answered = _answered(session, told, known)
+        revision = _revised(
+            session, [e for e in told if e.uid not in answered], groups, allow_many=allow_many
+        )
+        left = {event.uid for event in revision.events}
+        published.save(
+            connection, session.garden.id, revision.events, [e.uid for e in told if e.uid not in left]
+        )
+        published.save_members(connection, session.garden.id, members(groups))
+    changes = (*revision.changes, *(Change(uid, "removed") for uid in sorted(answered)))
+    return Publication(revision.events, changes)
+
+
+def _revised(
+    session: Session, told: Sequence[PublishedEvent], groups: Sequence[EventGroup], *, allow_many: bool
+) -> Revision:
     basis = session.speaker.weather_short(session.weather.sky.traces.known)
     computed = [
         event_of(g, session.labels, session.knowledge, session.style, session.today, basis) for g in groups
     ]
-    with session.store.begin() as connection:
-        told = published.load(connection, session.garden.id)
-        known = published.load_members(connection, session.garden.id)
-        answered = _answered(session, told, known)
-        kept = [event for event in told if event.uid not in answered]
-        now_in = {event.uid: set(event.tree_ids) for event in computed}
-        edited = frozenset(e.uid for e in kept if e.uid in now_in and now_in[e.uid] != set(e.tree_ids))
-        try:
-            revision = revise(
-                kept,
-                computed,
-                now=session.clock.now,
-                today=session.today,
-                edited=edited,
-                allow_many=allow_many,
-            )
-        except MassWithdrawalError as error:
-            raise Refusal(f"{error}; if that is right, say so with --many") from None
-        left = {event.uid for event in revision.events}
-        gone = [event.uid for event in told if event.uid not in left]
-        published.save(connection, session.garden.id, revision.events, gone)
-        published.save_members(connection, session.garden.id, members(groups))
-    changes = (*revision.changes, *(Change(uid, "removed") for uid in sorted(answered)))
-    return Publication(revision.events, changes)
+    trees = {event.uid: event.tree_ids for event in computed}
+    edited = frozenset(e.uid for e in told if e.uid in trees and set(trees[e.uid]) != set(e.tree_ids))
+    clock = session.clock
+    try:
+        return revise(told, computed, now=clock.now, today=clock.today, edited=edited, allow_many=allow_many)
+    except MassWithdrawalError as error:
+        raise Refusal(f"{error}; if that is right, say so with --many") from None
 
 
 def _answered(

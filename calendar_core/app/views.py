@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.app.session import Session
+    from calendar_core.garden.model import Tree
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item, StageDate
 
@@ -173,10 +174,10 @@ def _asked(session: Session, label: str, stage: StageDate) -> str:
     return f"One question: {when} {words} of {label}? Write it down and its dates are learned: leafclock seen '{label}' '{words}' DAY"
 
 
-def stages_view(session: Session) -> None:
+def stages_view(session: Session, trees: Sequence[Tree]) -> None:
     """Print per species the stage now and the likely dates of the coming ones; trees that differ on their own."""
     kinds: dict[tuple[str, tuple[StageDate, ...]], list[str]] = {}
-    for tree in session.trees:
+    for tree in trees:
         kinds.setdefault((tree.species, session.plan.stages[tree.id]), []).append(tree.label)
     for (species, stages), labels in kinds.items():
         profile = session.knowledge.profiles[species]

@@ -158,7 +158,7 @@ def _last_safe_day(rule: LastSafeDay, work: Work, at: Cycle) -> list[Limit]:
 
 
 def _heat_left(rule: LastSafeDay, work: Work, at: Cycle) -> Limit:
-    """The last day from which the wanted heat still comes before the leaves colour, or winter where none colour."""
+    """Return the last day from which the wanted heat still comes before the leaves colour, or winter."""
     need = rule.heat_left
     assert need is not None  # noqa: S101 - told by the caller
     sums = at.air.degree_day_sum(need.base_c)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from statistics import median_low
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,10 @@ if TYPE_CHECKING:
 
 DRIFT_DAYS = 10  # a tree whose opening lies further from its group's gets an event of its own
 PUBLISH_FROM = 0.5  # a window less likely than this is not published
+KEEP_FROM = (
+    0.35  # one that was published stays down to this, or a chance about a half would come and go daily
+)
+SHORTEST_DAYS = 7  # an event is at least as long, or as its window is
 
 Member = tuple[str, int, "UUID"]  # rule, cycle, tree
 
@@ -33,9 +38,16 @@ class EventGroup:
     items: tuple[Item, ...]
 
 
-def published_items(items: Iterable[Item]) -> list[Item]:
-    """Return the items that subscribers are told of: due or wished, and likely enough."""
-    return [item for item in items if item.status != "possible" and item.chance >= PUBLISH_FROM]
+def published_items(items: Iterable[Item], known: Mapping[Member, UUID]) -> list[Item]:
+    """Return the items that subscribers are told of: due or wished, and likely enough.
+
+    One that is in ``known`` was told of before, and is taken back only when it has become unlikely.
+    """
+    return [item for item in items if item.status != "possible" and item.chance >= _line(item, known)]
+
+
+def _line(item: Item, known: Mapping[Member, UUID]) -> float:
+    return KEEP_FROM if (item.rule, item.cycle, item.tree_id) in known else PUBLISH_FROM
 
 
 def group_items(
@@ -70,7 +82,7 @@ def members(groups: Iterable[EventGroup]) -> dict[Member, UUID]:
 
 def _event(uid: UUID, key: str, cycle: int, items: list[Item]) -> EventGroup:
     end = min(i.closes.early for i in items)
-    start = median_low([i.opens.likely for i in items])
-    if start > end:  # the closing may come before the likely opening: show the days that are safe
-        start = min(i.opens.early for i in items)
-    return EventGroup(uid, key, cycle, start, max(start, end), tuple(items))
+    length = min(SHORTEST_DAYS, *((i.closes.likely - i.opens.likely).days + 1 for i in items))
+    # Where opening and closing are both uncertain, the safe end may come before the likely opening.
+    start = min(median_low([i.opens.likely for i in items]), end - timedelta(days=max(length - 1, 0)))
+    return EventGroup(uid, key, cycle, start, end, tuple(items))

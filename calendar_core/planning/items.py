@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date
 from typing import TYPE_CHECKING, Literal
 from uuid import UUID, uuid5
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from datetime import date
-
     from calendar_core.weather.traces import WeatherKnown
 
 Status = Literal["due", "wished", "possible"]
-Value = float | int | str | date | None if TYPE_CHECKING else object
+Value = float | int | str | date | None
 
 
 @dataclass(frozen=True, slots=True)

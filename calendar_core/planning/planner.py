@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.garden.cycle import cycle_of, cycle_start
-from calendar_core.garden.state import TreeState
 from calendar_core.planning.air import Air
 from calendar_core.planning.anchors import Cycle
 from calendar_core.planning.axis import HORIZON_DAYS, axis_for
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Garden, Spot, Tree
+    from calendar_core.garden.state import TreeState
     from calendar_core.garden.thermal import History
     from calendar_core.planning.axis import Axis
     from calendar_core.species.schema import Knowledge, Profile, Work
@@ -322,7 +322,7 @@ class _Species:
         )  # fmt: skip
 
     def _heavy_done(self, work: Work, state: TreeState, cycle: int) -> list[Reason]:
-        """A heavy job of this cycle that the log holds already leaves no room for another, unless asked for anyway."""
+        """Return the heavy job the log holds for this cycle: it leaves no room for another not asked for anyway."""
         operations = self.knowledge.operations
         if operations[work.operation].weight < HEAVY or any(
             w.anyway for w in state.wishes if w.operation == work.operation
@@ -338,7 +338,7 @@ class _Species:
         return [Reason("heavy_done", subject=others[-1].operation, found=others[-1].on)] if others else []
 
     def _window_reasons(self, one: Window, variant: Variant, binding: int) -> list[Reason]:
-        """The facts that open and close the window, each with its likely date, in that order."""
+        """Return the facts that open and close the window, each with its likely date, in that order."""
         opening, closing = one.opens, one.closing[binding]
         first = replace(
             opening.reason, code=f"opens_{opening.reason.code}", found=self._likely_of(opening.fact, variant)
@@ -374,7 +374,8 @@ class _Species:
 
 def _hold_end(reason: Reason) -> date:
     assert isinstance(reason.found, date)  # noqa: S101 - holds carry the date of their operation
-    return reason.found + timedelta(weeks=float(reason.needed))  # type: ignore[arg-type]
+    assert isinstance(reason.needed, int | float)  # noqa: S101 - and its weeks
+    return reason.found + timedelta(weeks=reason.needed)
 
 
 def one_heavy_job(

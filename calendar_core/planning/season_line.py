@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-HEAT_BASE_C = 5.0  # the base of growing degree-days in most temperate tables; shown, never planned from
+# The base of growing degree-days in most temperate tables; shown, never planned from.
+HEAT_BASE_C = 5.0
 
 
 @dataclass(frozen=True)
@@ -80,11 +81,10 @@ class HeatCurves:
             daily[:, first : first + 366], axis=1
         )  # every trace's year, measured up to today
         self.index = self.now - first
-        self.past = np.cumsum(self._usual_years(daily, traces.start), axis=1)
-        self._daily, self._first = daily, first
+        self.past = np.cumsum(self._usual_years(daily), axis=1)
 
-    def _usual_years(self, daily: Floats, start: date) -> Floats:
-        """Return the past years behind the traces: what they say of the days after ``today``, by calendar day."""
+    def _usual_years(self, daily: Floats) -> Floats:
+        """Return the past years behind the traces, by calendar day: what they say of the days after today."""
         ahead = daily[:, self.now + 1 : self.now + 366]
         return np.roll(ahead, self.index + 1, axis=1)
 

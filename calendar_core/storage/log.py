@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-_COLUMNS = [tables.entry.c[each.name] for each in fields(Entry) if each.name != "tree_ids"]
+_COLUMNS = [tables.entry.c[each.name] for each in fields(Entry) if each.name not in {"tree_ids", "garden_id"}]
 
 
 def append(connection: Connection, entries: Sequence[Entry]) -> int:
@@ -67,7 +67,7 @@ def entries(connection: Connection, garden_id: UUID, upto: date | None = None) -
     if upto is not None:
         chosen = chosen.where(log.happened <= upto)
     rows = connection.execute(chosen.order_by(log.happened, log.recorded_at, log.id)).mappings()
-    return tuple(Entry(tree_ids=tuple(trees[row["id"]]), **row) for row in rows)
+    return tuple(Entry(garden_id=garden_id, tree_ids=tuple(trees[row["id"]]), **row) for row in rows)
 
 
 def _row(entry: Entry) -> dict[str, Any]:

@@ -56,6 +56,15 @@ class Style:
             return format_skeleton("MMMMd", day, locale=self.locale)
         return format_date(day, "long", locale=self.locale)
 
+    def short_day(self, day: date) -> str:
+        """Return a date as short as it goes without its year, for charts.
+
+        >>> from datetime import date
+        >>> Style().short_day(date(2015, 6, 24))
+        '24 Jun'
+        """
+        return format_skeleton("MMMd", day, locale=self.locale)
+
     def weekday(self, day: date) -> str:
         """Return a date with its weekday and year."""
         return format_date(day, "full", locale=self.locale)

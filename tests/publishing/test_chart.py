@@ -21,7 +21,7 @@ from matplotlib.colors import to_rgb
 from PIL import Image
 
 from calendar_core.planning.items import Range
-from calendar_core.publishing import chart_sheet
+from calendar_core.publishing.chart import sheet as chart_sheet
 from calendar_core.publishing.chart.season import (
     ChartText,
     SeasonChart,

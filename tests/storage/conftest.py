@@ -1,4 +1,8 @@
-"""Every test that asks for ``store`` runs twice: on a SQLite file and on a real PostgreSQL server."""
+"""Every test that asks for ``store`` runs twice: on a SQLite file and on a real PostgreSQL server.
+
+Where PostgreSQL is not installed one test skips with a line that says so, and with LEAFCLOCK_NEED_ALL=1
+all of them fail.
+"""
 
 from __future__ import annotations
 
@@ -23,31 +27,34 @@ if TYPE_CHECKING:
     from calendar_core.storage.engine import Store
 
 # A zone unlike UTC, so that nothing comes out right by chance.
-_SERVER_OPTIONS = "-c timezone=Asia/Kathmandu -c listen_addresses='' -c fsync=off -c synchronous_commit=off -c full_page_writes=off"
+_SERVER_OPTIONS = (
+    "-c timezone=Asia/Kathmandu -c listen_addresses='' "
+    "-c fsync=off -c synchronous_commit=off -c full_page_writes=off"
+)
+_INSTALLED = sorted(Path("/usr/lib/postgresql").glob("*/bin"))
+_NEED_ALL = os.environ.get("LEAFCLOCK_NEED_ALL") == "1"
+_DATABASES = ["sqlite", "postgresql"] if _INSTALLED or _NEED_ALL else ["sqlite"]
 
 
 @pytest.fixture(scope="session")
 def postgresql_url() -> Iterator[str]:
     """Start Debian's PostgreSQL on a socket of its own; give the URL without the database's name."""
-    found = sorted(Path("/usr/lib/postgresql").glob("*/bin"))
-    if not found:
-        missing = "PostgreSQL is not installed (apt-get install postgresql)"
-        if os.environ.get("LEAFCLOCK_NEED_ALL") == "1":
-            pytest.fail(missing)
-        pytest.skip(missing)
+    if not _INSTALLED:
+        missing = "storage is tried on SQLite alone: PostgreSQL is not here (apt-get install postgresql)"
+        (pytest.fail if _NEED_ALL else pytest.skip)(missing)
     # Under /tmp whatever TMPDIR says: the path of a socket may have no more than 107 characters.
     folder = tempfile.mkdtemp(prefix="pg.", dir="/tmp")
     run, server = _as_anyone_but_root(folder), ("-D", f"{folder}/data")
     try:
-        create = [f"{found[-1]}/initdb", *server, "-U", "app", "--auth=trust", "--no-sync", "-E", "UTF8"]
+        create = [f"{_INSTALLED[-1]}/initdb", *server, "-U", "app", "--auth=trust", "--no-sync", "-E", "UTF8"]
         subprocess.run([*run, *create, "--locale=C.UTF-8"], check=True, stdout=subprocess.DEVNULL)
         options = f"{_SERVER_OPTIONS} -c unix_socket_directories={folder}"
-        start = [f"{found[-1]}/pg_ctl", *server, "-w", "-l", f"{folder}/log", "-o", options, "start"]
+        start = [f"{_INSTALLED[-1]}/pg_ctl", *server, "-w", "-l", f"{folder}/log", "-o", options, "start"]
         subprocess.run([*run, *start], check=True, stdout=subprocess.DEVNULL)
         try:
             yield f"postgresql://app@/{{}}?host={folder}"
         finally:
-            stop = [f"{found[-1]}/pg_ctl", *server, "-m", "immediate", "stop"]
+            stop = [f"{_INSTALLED[-1]}/pg_ctl", *server, "-m", "immediate", "stop"]
             subprocess.run([*run, *stop], check=True, stdout=subprocess.DEVNULL)
     finally:
         shutil.rmtree(folder)
@@ -79,7 +86,7 @@ def _tell(url: str, statement: str) -> None:
         connection.exec_driver_sql(statement)
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=_DATABASES)
 def empty_address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     """Where a database is to be: a file that is not there, or the URL of an empty database."""
     if request.param == "sqlite":
@@ -97,7 +104,7 @@ def fresh_store(empty_address: str) -> Iterator[Store]:
     opened.close()
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=_DATABASES)
 def address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     """Where a migrated database without rows is: a file or a URL."""
     if request.param == "sqlite":

@@ -59,11 +59,8 @@ def why(
     else:
         key = operation_named(session, operation)
         which = {tree.id for tree in named_trees(session, subject)}
-        found = [
-            i
-            for i in (*session.plan.items, *session.plan.not_planned)
-            if i.tree_id in which and i.operation == key
-        ]
+        known: list[Item | NotPlanned] = [*session.plan.items, *session.plan.not_planned]
+        found = [one for one in known if one.tree_id in which and one.operation == key]
         if not found:
             raise Refusal(f"{key} is not among the works known for {subject}; see: leafclock species")
     if as_data:
@@ -88,6 +85,9 @@ def _explain(session: Session, one: Item | NotPlanned) -> None:
 
 
 def stages(
+    trees: Annotated[
+        str, typer.Argument(metavar="[TREE]", help="Labels parted by commas, a species, or all.")
+    ] = "all",
     chart: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Draw the season chart (.svg or .png).")
     ] = None,
@@ -98,14 +98,15 @@ def stages(
 ) -> None:
     """Print the stage each kind of tree is in, and the likely dates of the coming ones."""
     session = open_session(db, garden, day_or_none(today))
+    which = named_trees(session, trees) if session.trees else []
     if chart is not None:
         from calendar_core.app.drawing import draw_season
 
-        draw_season(session, chart)
+        draw_season(session, which, chart)
         say(f"Season chart written: {chart}")
         return
     if as_data:
-        print_json({session.labels[tree]: dated for tree, dated in session.plan.stages.items()})
+        print_json({tree.label: session.plan.stages[tree.id] for tree in which})
         return
     header(session)
-    stages_view(session)
+    stages_view(session, which)

@@ -29,6 +29,7 @@ ACCENT = "#9c1f17"
 POINTS_PER_INCH = 72.0
 WIDTH = 6.2 * POINTS_PER_INCH
 MARGIN = 14.0
+GAP = 14.0  # least space between a label and the sentence beside it
 FONT = "STIXGeneral"
 
 
@@ -125,6 +126,14 @@ class Sheet:
         for line in wrap(text, face, WIDTH - 2 * MARGIN):
             self.text(MARGIN, self.y + 0.78 * face.leading, line, face)
             self.y += face.leading
+
+    def entry(self, label: str, face: Face, sentence: str, beside: Face) -> bool:
+        """Set a label, with its sentence at the right on the same line; tell whether there was room for it."""
+        fits = width_of(label, face) + GAP + width_of(sentence, beside) <= WIDTH - 2 * MARGIN
+        if fits:
+            self.text(WIDTH - MARGIN, self.y + 0.78 * face.leading, sentence, beside, "right")
+        self.paragraph(label, face)
+        return fits
 
     def line(
         self,

@@ -26,9 +26,9 @@ SHADES_PER_DAY = 4  # fine enough that the eye sees no steps
 
 def draw_strip(sheet: Sheet, axis: TimeAxis, row: StageRow, today: float | None) -> None:
     """Draw label, strip and sentence of a row, and today's mark on the strip."""
-    sheet.y += 11.0
-    sheet.paragraph(row.label, LABEL)
-    middle = sheet.y + 12.0
+    sheet.y += 6.0
+    beside = sheet.entry(row.label, LABEL, row.sentence, SENTENCE)
+    middle = sheet.y + 10.0
     _draw_ruler(sheet, axis, middle)
     if row.closes is None:
         _draw_shade(sheet, stage_shade(axis, row.opens), middle, MARK_HEIGHT)
@@ -42,8 +42,9 @@ def draw_strip(sheet: Sheet, axis: TimeAxis, row: StageRow, today: float | None)
         # Edged in paper, the mark shows on a dark bar.
         sheet.line((today, today), (middle - 10, middle + 10), PAPER, 3.4, zorder=6)
         draw_today(sheet, today, middle - 10, middle + 10)
-    sheet.y = middle + 11.0
-    sheet.paragraph(row.sentence, SENTENCE)
+    sheet.y = middle + 10.0
+    if not beside:
+        sheet.paragraph(row.sentence, SENTENCE)
 
 
 def draw_today(sheet: Sheet, x: float, top: float, bottom: float) -> None:
