@@ -5,12 +5,13 @@ from __future__ import annotations
 import os
 import tempfile
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from calendar_core.app.errors import Refusal
+from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.groups import group_items, members, published_items
 from calendar_core.publishing.feed import feed
 from calendar_core.publishing.revise import Change, MassWithdrawalError, Revision, revise
@@ -18,12 +19,12 @@ from calendar_core.storage import published
 from calendar_core.wording.event_text import REMINDER_NOTE, event_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from uuid import UUID
 
     from calendar_core.app.session import Session
     from calendar_core.planning.events import PublishedEvent
-    from calendar_core.planning.groups import EventGroup
+    from calendar_core.planning.groups import EventGroup, Member
 
 
 @dataclass(frozen=True)
@@ -44,10 +45,13 @@ def publish(session: Session, *, allow_many: bool = False) -> Publication:
         told = published.load(connection, session.garden.id)
         known = published.load_members(connection, session.garden.id)
         groups = group_items(session.garden.id, published_items(session.plan.items, known), known)
-        answered = _answered(session, told, known)
-        revision = _revised(
-            session, [e for e in told if e.uid not in answered], groups, allow_many=allow_many
-        )
+        # What was done, or is not wanted, leaves the calendar without being called off; a window that is over
+        # ends there as it was told.
+        answered = _whose_trees(session, told, known, ("done", "dropped"))
+        over = _whose_trees(session, told, known, ("over",))
+        kept = [event for event in told if event.uid not in answered]
+        ending = [_as_told(event) for event in kept if event.uid in over]
+        revision = _revised(session, kept, groups, ending, allow_many=allow_many)
         left = {event.uid for event in revision.events}
         published.save(
             connection, session.garden.id, revision.events, [e.uid for e in told if e.uid not in left]
@@ -58,12 +62,19 @@ def publish(session: Session, *, allow_many: bool = False) -> Publication:
 
 
 def _revised(
-    session: Session, told: Sequence[PublishedEvent], groups: Sequence[EventGroup], *, allow_many: bool
+    session: Session,
+    told: Sequence[PublishedEvent],
+    groups: Sequence[EventGroup],
+    ending: Sequence[ComputedEvent],
+    *,
+    allow_many: bool,
 ) -> Revision:
     basis = session.speaker.weather_short(session.weather.sky.traces.known)
     computed = [
         event_of(g, session.labels, session.knowledge, session.style, session.today, basis) for g in groups
     ]
+    shown = {event.uid for event in computed}
+    computed += [event for event in ending if event.uid not in shown]
     trees = {event.uid: event.tree_ids for event in computed}
     edited = frozenset(e.uid for e in told if e.uid in trees and set(trees[e.uid]) != set(e.tree_ids))
     clock = session.clock
@@ -73,19 +84,23 @@ def _revised(
         raise Refusal(f"{error}; if that is right, say so with --many") from None
 
 
-def _answered(
-    session: Session, told: Sequence[PublishedEvent], known: dict[tuple[str, int, UUID], UUID]
+def _whose_trees(
+    session: Session, told: Sequence[PublishedEvent], known: Mapping[Member, UUID], codes: Collection[str]
 ) -> set[UUID]:
-    """Return coming events whose every tree was answered: they leave the calendar without being called off."""
+    """Return coming events all of whose trees' items are gone from the plan for one of these reasons."""
     closed = {
         (one.rule, one.cycle, one.tree_id)
         for one in session.plan.not_planned
-        if any(reason.code in ("done", "dropped") for reason in one.reasons)
+        if any(reason.code in codes for reason in one.reasons)
     }
     trees: dict[UUID, list[bool]] = {}
     for member, uid in known.items():
         trees.setdefault(uid, []).append(member in closed)
     return {event.uid for event in told if event.end >= session.today and all(trees.get(event.uid, [False]))}
+
+
+def _as_told(event: PublishedEvent) -> ComputedEvent:
+    return ComputedEvent(**{field.name: getattr(event, field.name) for field in fields(ComputedEvent)})
 
 
 def calendar_bytes(session: Session, events: Sequence[PublishedEvent]) -> bytes:

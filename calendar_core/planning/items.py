@@ -9,6 +9,7 @@ from uuid import UUID, uuid5
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
     from calendar_core.weather.traces import WeatherKnown
 
 Status = Literal["due", "wished", "possible"]

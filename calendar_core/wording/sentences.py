@@ -117,7 +117,7 @@ class Speaker:
     def likely(self, dates: Range) -> str:
         """Return a likely date with its range: "12 April (8 times in 10: 2 to 24 April)"."""
         day = self.style.day(dates.likely, self.today)
-        if (dates.late - dates.early).days < 2:  # noqa: PLR2004 - a range of a day is a date
+        if (dates.late - dates.early).days < 2:
             return day
         return f"{day} (8 times in 10: {self.style.span(dates, dates.likely)})"
 
