@@ -54,9 +54,7 @@ def season_chart(session: Session, trees: Sequence[Tree]) -> SeasonChart:
         heat=heat if measured else None,
         heat_range=ahead,
         past_heat=past if measured else None,
-        rows=tuple(
-            row for row in _rows(session, trees) if row.opens.early <= end and row.opens.late >= curves.start
-        ),
+        rows=tuple(row for row in _rows(session, trees) if curves.start <= row.opens.likely <= end),
     )
 
 
@@ -92,17 +90,16 @@ def _rows(session: Session, trees: Sequence[Tree]) -> Iterator[StageRow]:
         profile = session.knowledge.profiles[species]
         tree = next(tree for tree in trees if tree.species == species)
         stages = session.plan.stages[tree.id]
-        cycle = min(stage.cycle for stage in stages)
         heading = profile.common if len(trees) > 1 else f"{tree.label}, {profile.common}"
         for stage in stages:
-            if stage.range is not None and stage.cycle == cycle and stage.share >= PUBLISH_FROM:
+            if stage.range is not None and stage.share >= PUBLISH_FROM:
                 yield StageRow(
                     stage_words(stage.stage), heading, _likely(session.style, stage.range), stage.range
                 )
         if len(trees) > 1:
             continue
         for item in published_items(session.plan.items, {}):
-            if item.tree_id == tree.id and item.cycle == cycle:
+            if item.tree_id == tree.id:
                 label = session.knowledge.operations[item.operation].label
                 sentence = f"{session.style.short_day(item.opens.likely)} to {session.style.short_day(item.closes.likely)}"
                 yield StageRow(label, session.style.translate("Work"), sentence, item.opens, item.closes)

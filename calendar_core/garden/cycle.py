@@ -42,6 +42,23 @@ def cycle_of(day: date, start: MonthDay, *, south: bool) -> int:
     return day.year - (not begun)
 
 
+LOOK_BACK_DAYS = 120  # for so long into a cycle windows of the one before may still be open (winter shelter)
+
+
+def cycles_at(day: date, start: MonthDay, *, south: bool) -> tuple[int, ...]:
+    """Return the cycles to plan on a day: the one it lies in, the next, and early in a cycle the one before.
+
+    Examples
+    --------
+    >>> from calendar_core.garden.model import MonthDay
+    >>> cycles_at(date(2015, 12, 1), MonthDay(11, 12), south=False)
+    (2015, 2016, 2017)
+    """
+    now = cycle_of(day, start, south=south)
+    before = cycle_of(day - timedelta(days=LOOK_BACK_DAYS), start, south=south)
+    return tuple(range(before, now + 2))
+
+
 LEAF_FALL_MEAN_C = 7.3  # mean of 15 days at 80 % leaf fall of maples, seven stations (Japan Meteorological Agency normals 1991-2020)
 WINDOW_DAYS = 15
 COLDEST_DAYS = 30

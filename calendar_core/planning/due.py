@@ -10,12 +10,14 @@ from calendar_core.garden.cycle import cycle_of
 from calendar_core.planning.items import Reason, Status
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date
 
     from calendar_core.garden.model import MonthDay
-    from calendar_core.garden.state import TreeState
-    from calendar_core.species.schema import Work
+    from calendar_core.garden.state import Done, TreeState
+    from calendar_core.species.schema import Operation, Work
 
+FEEDING = "feeding"
 HEAVY = 2  # the weight of an operation from which only one is planned per tree and cycle
 
 
@@ -44,32 +46,58 @@ class Calendar:
         return cycle_of(day, self.start, south=self.south)
 
 
-def decide(work: Work, state: TreeState, cycle: int, calendar: Calendar, fed_from: date | None) -> Decision:
+def decide(
+    work: Work,
+    state: TreeState,
+    cycle: int,
+    calendar: Calendar,
+    fed_from: date | None,
+    operations: Mapping[str, Operation],
+) -> Decision:
     """Return whether a work is due, wished, merely possible or ruled out for a tree in a cycle.
 
     ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must.
     """
-    against = (*_unfit(work, state, fed_from), *_already(work, state, cycle, calendar))
+    done = _last(work.operation, state, operations)
+    against = (
+        *_unfit(work, state),
+        *_unfed(work, state, fed_from, operations),
+        *_already(work, state, cycle, calendar, done, operations[work.operation].again_weeks),
+    )
     status, reasons = _claim(work, state, cycle, calendar)
-    until, held = _held(work, state)
+    holds = [*_held(work, state), *_again(done, operations[work.operation].again_weeks, work)]
+    until = max((end for end, _ in holds), default=None)
+    held = [reason for _, reason in holds]
     return Decision(None if against else status, (*reasons, *_fit(work, state), *held), against, until)
+
+
+def _last(operation: str, state: TreeState, operations: Mapping[str, Operation]) -> Done | None:
+    """Return the latest time an operation, or one that counts as the same, was done."""
+    family = operations[operation].counts_as or operation
+    kin = [d for d in state.done if (operations[d.operation].counts_as or d.operation) == family]
+    return max(kin, key=lambda d: d.on, default=None)
 
 
 def _of(work: Work, code: str, **values: object) -> Reason:
     return Reason(code=code, basis=work.basis, source=work.source or "", **values)  # type: ignore[arg-type]
 
 
-def _unfit(work: Work, state: TreeState, fed_from: date | None) -> list[Reason]:
+def _unfit(work: Work, state: TreeState) -> list[Reason]:
     need, out = work.requires, []
     if state.aim not in need.aims:
         out.append(_of(work, "aim_unfit", found=state.aim, needed=", ".join(need.aims)))
     if state.vigour < need.vigour_min:
         out.append(_of(work, "vigour_low", found=state.vigour, needed=need.vigour_min))
-    if fed_from is not None and not any(
-        d.operation.startswith("feed") and d.on >= fed_from for d in state.done
-    ):
-        out.append(_of(work, "not_fed", subject=need.fed_since or "", needed=fed_from))
     return out
+
+
+def _unfed(
+    work: Work, state: TreeState, fed_from: date | None, operations: Mapping[str, Operation]
+) -> list[Reason]:
+    last = _last(FEEDING, state, operations)
+    if fed_from is None or (last is not None and last.on >= fed_from):
+        return []
+    return [_of(work, "not_fed", subject=work.requires.fed_since or "", needed=fed_from)]
 
 
 def _fit(work: Work, state: TreeState) -> list[Reason]:
@@ -78,10 +106,11 @@ def _fit(work: Work, state: TreeState) -> list[Reason]:
     return []
 
 
-def _already(work: Work, state: TreeState, cycle: int, calendar: Calendar) -> list[Reason]:
+def _already(
+    work: Work, state: TreeState, cycle: int, calendar: Calendar, last: Done | None, again_weeks: float | None
+) -> list[Reason]:
     """Done in this cycle, in one that must rest, or shut out by another operation of the same cycle."""
-    last = state.last(work.operation)
-    if last is not None:
+    if last is not None and again_weeks is None:
         gap = cycle - calendar.cycle(last.on)
         if gap <= 0:
             return [_of(work, "done", subject=work.operation, found=last.on)]
@@ -96,25 +125,27 @@ def _already(work: Work, state: TreeState, cycle: int, calendar: Calendar) -> li
     return []
 
 
-def _held(work: Work, state: TreeState) -> tuple[date | None, list[Reason]]:
-    """Return the end of the longest hold, and a reason for each."""
-    until, out = None, []
+Held = tuple["date", Reason]
+
+
+def _held(work: Work, state: TreeState) -> list[Held]:
+    """Return the end of each hold with its reason."""
+    out = []
     for hold in work.holds:
         other = state.last(hold.after)
         if hold.weeks is not None and other is not None:
-            end = other.on + timedelta(weeks=hold.weeks)
-            reason = Reason(
-                "hold",
-                subject=hold.after,
-                found=other.on,
-                needed=hold.weeks,
-                unit="wk",
-                basis=hold.basis,
-                source=hold.source or "",
-            )
-            out.append(reason)
-            until = end if until is None else max(until, end)
-    return until, out
+            values = {"subject": hold.after, "found": other.on, "needed": hold.weeks, "unit": "wk"}
+            reason = Reason("hold", basis=hold.basis, source=hold.source or "", **values)  # type: ignore[arg-type]
+            out.append((other.on + timedelta(weeks=hold.weeks), reason))
+    return out
+
+
+def _again(last: Done | None, again_weeks: float | None, work: Work) -> list[Held]:
+    """Return until when work that comes again rests after its last time."""
+    if last is None or again_weeks is None:
+        return []
+    reason = Reason("again", subject=work.operation, found=last.on, needed=again_weeks, unit="wk")
+    return [(last.on + timedelta(weeks=again_weeks), reason)]
 
 
 def _claim(work: Work, state: TreeState, cycle: int, calendar: Calendar) -> tuple[Status, list[Reason]]:

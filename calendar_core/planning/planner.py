@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.garden.cycle import cycle_of, cycle_start
+from calendar_core.garden.cycle import cycle_start, cycles_at
 from calendar_core.planning.air import Air
 from calendar_core.planning.anchors import Cycle
 from calendar_core.planning.axis import HORIZON_DAYS, axis_for
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+SOON_DAYS = 30  # where a tree stands now says where it will stand for so long
 SURE_ENOUGH = 0.5  # below this chance an item is neither published nor counted as a tree's heavy job
 
 
@@ -60,10 +61,10 @@ class Sky:
 
 
 def cycles_of(garden: Garden, today: date) -> tuple[int, int]:
-    """Return the cycle that ``today`` lies in and the next, for the garden as a whole."""
-    now = cycle_of(today, garden.leaf_fall, south=garden.latitude < 0)
-    also = cycle_of(today, garden.coldest, south=garden.latitude < 0)
-    return min(now, also), max(now, also) + 1
+    """Return the first and last cycle that any tree of the garden is planned in."""
+    south = garden.latitude < 0
+    cycles = [c for start in (garden.leaf_fall, garden.coldest) for c in cycles_at(today, start, south=south)]
+    return min(cycles), max(cycles)
 
 
 def axis_of(garden: Garden, today: date) -> Axis:
@@ -118,8 +119,7 @@ class _Species:
         self.calendar = Calendar(
             cycle_start(garden, deciduous=self.profile.habit == "deciduous"), south=garden.latitude < 0
         )
-        now = self.calendar.cycle(today)
-        self.cycles = (now, now + 1)
+        self.cycles = cycles_at(today, self.calendar.start, south=self.calendar.south)
         self.items: list[Item] = []
         self.absent: list[NotPlanned] = []
         self.stages: dict[UUID, tuple[StageDate, ...]] = {}
@@ -274,7 +274,7 @@ class _Species:
         self, work: Work, tree: Tree, g: int, cycle: int, fed_from: date | None
     ) -> tuple[Tree, Variant, Decision]:
         state = self.grove.states[tree.id]
-        decision = decide(work, state, cycle, self.calendar, fed_from)
+        decision = decide(work, state, cycle, self.calendar, fed_from, self.knowledge.operations)
         put_off = state.put_off.get(self._id(tree, work, cycle))
         days = [self.axis.index(day) - 1.0 for day in (decision.not_before, put_off) if day is not None]
         half = {"large": "first", "small": "second"}.get(state.size, "whole") if work.by_size else "whole"
@@ -305,10 +305,14 @@ class _Species:
             against += self._no_window(one, variant.group, no_winter)
         elif opens.likely > self.today + timedelta(days=HORIZON_DAYS):
             return
+        elif opens.likely <= self.today + timedelta(days=SOON_DAYS):
+            against += self._misplaced(work, state)
         if against or opens is None or closes is None or decision.status is None:
             self.absent.append(NotPlanned(tree.id, work.operation, work.key, cycle, tuple(against)))
             return
-        reasons = [r for r in decision.reasons if r.code != "hold" or _hold_end(r) >= opens.early]
+        reasons = [
+            r for r in decision.reasons if r.code not in ("hold", "again") or _hold_end(r) >= opens.early
+        ]
         reasons += self._window_reasons(one, variant, int(found.binding[v]))
         if identity in state.put_off:
             reasons.append(Reason("put_off", found=state.put_off[identity]))
@@ -320,6 +324,13 @@ class _Species:
                 tuple(dict.fromkeys((*work.cautions, *operation.cautions))),
             )
         )  # fmt: skip
+
+    def _misplaced(self, work: Work, state: TreeState) -> list[Reason]:
+        """Return why a move makes no sense from where the tree stands as its window comes."""
+        spot = self.grove.spots.get(state.spot) if state.spot else None
+        stands = "open" if spot is None or spot.profile == "open" else "sheltered"
+        wanted = work.requires.stands
+        return [Reason(f"stands_{stands}")] if wanted is not None and wanted != stands else []
 
     def _heavy_done(self, work: Work, state: TreeState, cycle: int) -> list[Reason]:
         """Return the heavy job the log holds for this cycle: it leaves no room for another not asked for anyway."""

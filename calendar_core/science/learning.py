@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from statistics import median
 from typing import TYPE_CHECKING
@@ -16,7 +15,6 @@ SIGMA_LN_HEAT = (
 SIGMA_AUTUMN_DAYS = 7.2  # one autumn's error [d] around a site's own mean; PhenoCam, 62 sites
 ROBUST_WIDTH = 1.5  # in sigmas: where an observation begins to lose weight
 ROBUST_PASSES = 8
-SURPRISE = 2.5  # in sd: a first observation further off is asked about
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +30,7 @@ def learn(prior_mean: float, prior_sd: float, seen: Sequence[float], sigma: floa
     """Return the mean after observations ``seen``, all in the unit of the prior (ln degC d, or d).
 
     From two observations on, each is weighted by 1 / max(1, |x - mean| / (1.5 sigma))^2, so that one
-    wrong date costs little; a single one can only be asked about, see `is_surprising`.
+    wrong date costs little; a single one counts in full, for nothing tells that it is wrong.
 
     Source: conjugate normal update with Huber-type weights; constants fitted on Harvard Forest HF003 and
     PhenoCam as named beside them.
@@ -59,11 +57,3 @@ def _weighted(
     precision = 1.0 / prior_sd**2 + sum(weights) / sigma**2
     pull = prior_mean / prior_sd**2 + sum(w * x for w, x in zip(weights, seen, strict=True)) / sigma**2
     return pull / precision, 1.0 / precision
-
-
-def is_surprising(prior_mean: float, prior_sd: float, seen: float, sigma: float) -> bool:
-    """Tell whether a first observation is so far off that the grower should confirm it.
-
-    Source: as `learn`; 2.5 standard deviations of what was expected.
-    """
-    return abs(seen - prior_mean) > SURPRISE * math.hypot(prior_sd, sigma)

@@ -225,6 +225,7 @@ class Requires(Strict):
     aims: tuple[AimName, ...] = ("trunk", "structure", "ramification", "refinement", "recovery")
     fed_since: str | None = None  # a stage: a feeding must be in the log since then
     after_stage: str | None = None  # a stage: the window does not open before it
+    stands: Literal["open", "sheltered"] | None = None  # where the tree must stand as the window comes
 
 
 class Hold(Based):
@@ -315,6 +316,8 @@ class Operation(Based):
     done: str  # the verb that answers it, in the past tense
     weight: Annotated[int, Field(ge=0, le=3)]  # how much it takes out of a tree; 2 and more is a heavy job
     minutes: Annotated[float, Field(gt=0, le=600)]
+    again_weeks: Annotated[float, Field(gt=0, le=52)] | None = None  # work that comes again within one window
+    counts_as: str | None = None  # the operation whose log it shares
     tools: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 

@@ -22,7 +22,7 @@ import numpy as np
 from calendar_core.app.session import Session, open_session
 from calendar_core.planning.planner import make_plan
 from calendar_core.science.members import DRAWS
-from tests.benchmarks.made_up import TODAY, found
+from tests.benchmarks.big_garden import TODAY, found
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -59,16 +59,22 @@ def bundled_places() -> Mapping[str, Normals]:
 # Air
 
 
-def wave(start: date, n_days: int, *, mean_c: float = 10.0, swing_c: float = 10.0, south: bool = False) -> Floats:
+def wave(
+    start: date, n_days: int, *, mean_c: float = 10.0, swing_c: float = 10.0, south: bool = False
+) -> Floats:
     """Return a yearly wave of the daily mean (n_days,), coldest on 20 January (half a year later in the south)."""
     coldest = date(2000, 1, 20).toordinal() + (SOUTH_LAG_DAYS if south else 0)
     days = start.toordinal() + np.arange(n_days) - coldest
     return np.asarray(mean_c - swing_c * np.cos(2 * np.pi * days / YEAR_DAYS))
 
 
-def air_of(axis: Axis, mean_c: Floats | float, *, half_range_c: float = 5.0, climate_c: Floats | None = None) -> Air:
+def air_of(
+    axis: Axis, mean_c: Floats | float, *, half_range_c: float = 5.0, climate_c: Floats | None = None
+) -> Air:
     """Return air whose daily mean is ``mean_c``: one value, one trace (n_days,) or several (n_traces, n_days)."""
-    mean = np.atleast_2d(np.broadcast_to(np.asarray(mean_c, float), np.broadcast_shapes(np.shape(mean_c), (axis.n_days,))))
+    mean = np.atleast_2d(
+        np.broadcast_to(np.asarray(mean_c, float), np.broadcast_shapes(np.shape(mean_c), (axis.n_days,)))
+    )
     usual = mean.mean(axis=0) if climate_c is None else climate_c
     return Air(axis, mean - half_range_c, mean + half_range_c, usual, 0.0)
 
@@ -82,7 +88,9 @@ def wave_air(latitude: float = 45.0, cycles: tuple[int, ...] = (2015,), **wave_:
 # Profiles
 
 
-def profile_of(stages: Mapping[str, Mapping[str, Any]], work: Sequence[Mapping[str, Any]] = (), habit: str = "deciduous") -> Profile:
+def profile_of(
+    stages: Mapping[str, Mapping[str, Any]], work: Sequence[Mapping[str, Any]] = (), habit: str = "deciduous"
+) -> Profile:
     """Return a profile of made-up stages and works."""
     point = {"value": 40, "basis": "estimate", "note": "made up"}
     return Profile.model_validate(
@@ -90,7 +98,9 @@ def profile_of(stages: Mapping[str, Mapping[str, Any]], work: Sequence[Mapping[s
             "latin": "Arbor ficta",
             "common": "made-up tree",
             "habit": habit,
-            "stages": {name: {"sign": "made up", "basis": "common practice", **rule} for name, rule in stages.items()},
+            "stages": {
+                name: {"sign": "made up", "basis": "common practice", **rule} for name, rule in stages.items()
+            },
             "tolerance": {"leaf_caution_c": point, "leaf_danger_c": point, "roots_protect_below_c": point},
             "work": [work_table(**one) for one in work],
         }
@@ -153,7 +163,16 @@ class Bench:
         assert len(ids) == len(labels), labels
         at = datetime.combine(on, time(12), UTC)
         number = len(self.entries)
-        made = Entry(uuid5(ROOT, f"entry {number}"), self.garden.id, ids, on, at + timedelta(seconds=number), "owner", kind, data)
+        made = Entry(
+            uuid5(ROOT, f"entry {number}"),
+            self.garden.id,
+            ids,
+            on,
+            at + timedelta(seconds=number),
+            "owner",
+            kind,
+            data,
+        )
         self.entries.append(made)
         return made
 
@@ -171,8 +190,21 @@ class Bench:
 def garden_of(latitude: float, mean_year_c: Floats, longitude: float = 0.0, **keys: Any) -> Garden:
     """Return a garden whose cycles begin as its mean year (366,) says."""
     leaf_fall, coldest = cycle_days(mean_year_c, latitude)
-    usual: dict[str, Any] = {"leaf_fall": leaf_fall, "coldest": coldest, "zone": "UTC", "units": "metric", "elevation_m": 0.0}
-    return Garden(id=ROOT, name="made-up garden", place="made-up place", latitude=latitude, longitude=longitude, **{**usual, **keys})
+    usual: dict[str, Any] = {
+        "leaf_fall": leaf_fall,
+        "coldest": coldest,
+        "zone": "UTC",
+        "units": "metric",
+        "elevation_m": 0.0,
+    }
+    return Garden(
+        id=ROOT,
+        name="made-up garden",
+        place="made-up place",
+        latitude=latitude,
+        longitude=longitude,
+        **{**usual, **keys},
+    )
 
 
 def bench_on_series(series: DailySeries, latitude: float, today: date, **keys: Any) -> Bench:
@@ -195,7 +227,9 @@ def bench_on_normals(place: str, **keys: Any) -> Bench:
 
     def sky_on(day: date, axis: Axis) -> Sky:
         end = axis.day(axis.n_days - 1)
-        traces = traces_from_normals(normals, start=axis.start, end=end, today=day, seed=SEED, distance_km=0.0)
+        traces = traces_from_normals(
+            normals, start=axis.start, end=end, today=day, seed=SEED, distance_km=0.0
+        )
         return Sky(traces, _curve(year), lambda cycle: None)
 
     return Bench(garden, sky_on)
@@ -218,7 +252,15 @@ def _past(series: DailySeries, year: Climatology, latitude: float, today: date, 
 
 
 def invented_series(
-    start: date, end: date, *, mean_c: float, swing_c: float, half_range_c: float = 5.0, noise_c: float = 2.5, south: bool = False, seed: int = SEED
+    start: date,
+    end: date,
+    *,
+    mean_c: float,
+    swing_c: float,
+    half_range_c: float = 5.0,
+    noise_c: float = 2.5,
+    south: bool = False,
+    seed: int = SEED,
 ) -> DailySeries:
     """Return an invented station: a yearly wave with days that remember the day before (AR(1), 0.7)."""
     n = (end - start).days + 1

@@ -72,14 +72,11 @@ CALLS: dict[Callable[..., Any], tuple[dict[str, Any], dict[str, Any]]] = {
         {"curve": -T, "level": -10.0, "start": 0, "stop": 120},
         {"curve": -T - 1.0, "level": -12.0, "start": 100, "stop": 20},
     ),
+    stages.centred_mean: ({"values": T, "days": 5}, {"values": T + 1.0, "days": 6}),
     stages.trailing_mean: ({"values": T, "days": 5}, {"values": T + 1.0, "days": 6}),
     learning.learn: (
         {"prior_mean": 4.77, "prior_sd": 0.45, "seen": [4.9], "sigma": 0.19},
         {"prior_mean": 4.6, "prior_sd": 0.6, "seen": [5.0], "sigma": 0.3},
-    ),
-    learning.is_surprising: (
-        {"prior_mean": 4.77, "prior_sd": 0.45, "seen": 5.95, "sigma": 0.19},
-        {"prior_mean": 4.6, "prior_sd": 0.35, "seen": 6.1, "sigma": 0.05},
     ),
     members.normal_strata: ({"count": 5}, {"count": 6}),
     members.shuffled_strata: (

@@ -87,7 +87,7 @@ def test_all_faults_are_told_together_each_with_file_and_key(config: Path) -> No
         (
             "species/ficus-microcarpa.toml",
             "[stages.cool_rest]",
-            "[stages.active]",
+            "[stages.active_growth]",
             "species/ficus-microcarpa.toml: not a TOML file:",
         ),
         (
