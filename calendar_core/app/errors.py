@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
 
 class Refusal(Exception):  # noqa: N818 - it refuses; nothing went wrong inside
     """Printed line by line; the program then ends with status 2. Nothing was written."""
@@ -9,3 +15,12 @@ class Refusal(Exception):  # noqa: N818 - it refuses; nothing went wrong inside
     def __init__(self, *lines: str) -> None:
         super().__init__("\n".join(lines))
         self.lines = lines
+
+
+@contextmanager
+def faults_of(where: object) -> Iterator[None]:
+    """Put the file whose content is refused before each line."""
+    try:
+        yield
+    except Refusal as refusal:
+        raise Refusal(*(f"{where}: {line}" for line in refusal.lines)) from None

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
-from uuid import UUID, uuid4
+from uuid import UUID, uuid4, uuid5
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from calendar_core.app.errors import Refusal
@@ -78,7 +78,8 @@ def design(
     spots = tuple(Spot(uuid4(), garden.id, **dict(part)) for part in file.spot) or (
         Spot(uuid4(), garden.id, "bench"),
     )
-    maker = Maker(garden, knowledge, {spot.name.lower(): spot for spot in spots}, file.since or today, now)
+    since, fixed = file.since or today, file.garden.id is not None
+    maker = Maker(garden, knowledge, {spot.name.lower(): spot for spot in spots}, since, now, fixed_ids=fixed)
     trees = maker.trees(file.tree)
     entries = [
         *maker.first_entries(file.tree, trees),
@@ -105,7 +106,7 @@ def garden_at(part: GardenPart, mean_year: NDArray[np.float64] | None = None) ->
     if elevation_m is None:
         elevation_m = (normals.elevation_m if normals else None) or 0.0
     return Garden(
-        id=uuid4(),
+        id=part.id or uuid4(),
         name=part.name,
         place=place or coordinates(latitude, longitude),
         latitude=latitude,
@@ -165,9 +166,12 @@ class Maker:
         since: date,
         now: datetime,
         taken: Collection[str] = (),
+        *,
+        fixed_ids: bool = False,
     ) -> None:
         self.garden, self.knowledge, self.spots, self.since, self.now = garden, knowledge, spots, since, now
         self.taken = set(taken)
+        self.fixed_ids = fixed_ids
         self.faults: list[str] = []
 
     def trees(self, parts: Sequence[TreePart]) -> tuple[Tree, ...]:
@@ -175,9 +179,12 @@ class Maker:
         species = [self._species(part) for part in parts]
         labels = self._labels(parts, species)
         return tuple(
-            Tree(uuid4(), self.garden.id, label, key or "", part.cultivar)
+            Tree(self._tree_id(label), self.garden.id, label, key or "", part.cultivar)
             for part, key, label in zip(parts, species, labels, strict=True)
         )
+
+    def _tree_id(self, label: str) -> UUID:
+        return uuid5(self.garden.id, f"tree {label}") if self.fixed_ids else uuid4()
 
     def _species(self, part: TreePart) -> str | None:
         try:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from datetime import date, time
 from typing import TYPE_CHECKING, Annotated, Literal, Self
+from uuid import UUID
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
@@ -26,6 +27,7 @@ class Strict(BaseModel):
 class GardenPart(Strict):
     """Where the garden is: a bundled place, or coordinates."""
 
+    id: UUID | None = None  # given, the garden keeps its calendar's event names when it is founded again
     name: Label = "My garden"
     place: str | None = None
     latitude: Annotated[float, Field(ge=-90, le=90)] | None = None

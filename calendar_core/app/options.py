@@ -7,15 +7,16 @@ from typing import Annotated
 
 import typer
 
+from calendar_core.app.days import day_of
 from calendar_core.app.errors import Refusal
 
 
 def read_day(text: str) -> date:
     """Return a day written as 2015-06-24. Raises Refusal for anything else."""
     try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise Refusal(f"'{text}' is not a day; right would be year-month-day, such as 2015-06-24") from None
+        return day_of(text)
+    except ValueError as error:
+        raise Refusal(str(error)) from None
 
 
 def day_or_none(text: str | None) -> date | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from calendar_core.wording.messages import BASES, EVENTS, REASONS, WEATHER, WEATHER_SHORT
 
@@ -134,12 +134,16 @@ class Speaker:
         return text
 
     def group_reasons(self, items: Sequence[Item]) -> list[Reason]:
-        """Return the reasons of the middle tree of a group, the aims of all of them named."""
+        """Return the reasons of the middle tree of a group, with the aims of all and the least vigour."""
         ordered = sorted(items, key=lambda i: (i.opens.likely, i.tree_id))
-        aims = sorted({r.subject for i in items for r in i.reasons if r.code == "programme"})
-        joined = self.style.translate(" or ").join(aims)
-        middle = ordered[len(ordered) // 2]
-        return [replace(r, subject=joined) if r.code == "programme" else r for r in middle.reasons]
+        every = [reason for item in items for reason in item.reasons]
+        aims = sorted({reason.subject for reason in every if reason.code == "programme"})
+        vigour = [int(str(reason.found)) for reason in every if reason.code == "vigour_enough"]
+        shared: dict[str, dict[str, Any]] = {
+            "programme": {"subject": self.style.translate(" or ").join(aims)},
+            "vigour_enough": {"found": min(vigour, default=0)},
+        }
+        return [replace(r, **shared.get(r.code, {})) for r in ordered[len(ordered) // 2].reasons]
 
     def weather(self, known: WeatherKnown, count: int) -> str:
         """Return what the ranges rest on."""

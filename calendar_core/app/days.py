@@ -1,0 +1,39 @@
+"""Days as they are typed, and which can be."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from datetime import date
+
+# The sun's place is reckoned by formulas that hold from 1901 to 2099 (NOAA Global Monitoring Laboratory,
+# solar calculation details); work before that is of no use to a plan either.
+FIRST, LAST = date(1901, 1, 1), date(2099, 12, 31)
+
+
+def day_of(value: object) -> date:
+    """Return a day written as 2015-06-24, or given as a date.
+
+    Raises
+    ------
+    ValueError
+        With what would be right, in words fit to be shown.
+
+    Examples
+    --------
+    >>> day_of("2015-06-24")
+    datetime.date(2015, 6, 24)
+    >>> day_of("2015-02-30")
+    Traceback (most recent call last):
+    ...
+    ValueError: '2015-02-30' is not a day; right would be year-month-day, such as 2015-06-24
+    """
+    day = value
+    if isinstance(value, str):
+        with suppress(ValueError):
+            day = date.fromisoformat(value)
+    if type(day) is not date:  # a datetime is more than a day
+        shown = f"'{value}'" if isinstance(value, str) else str(value)
+        raise ValueError(f"{shown} is not a day; right would be year-month-day, such as 2015-06-24")
+    if not FIRST <= day <= LAST:
+        raise ValueError(f"{day} is out of reach; right would be a day from {FIRST.year} to {LAST.year}")
+    return day
