@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
+from calendar_core.app.days import ahead
 from calendar_core.app.errors import Refusal
+from calendar_core.app.forms import as_option, checked, fault_lines, in_file
 from calendar_core.app.founding import Maker
-from calendar_core.app.garden_file import TreePart, fault_lines
+from calendar_core.app.garden_file import TreePart
+from calendar_core.garden.pasted import pasted_trees
 from calendar_core.storage import gardens, log
 
 if TYPE_CHECKING:
@@ -28,12 +31,29 @@ def add_parts(session: Session, parts: Sequence[TreePart]) -> tuple[Tree, ...]:
     maker = Maker(session.garden, session.knowledge, spots, session.today, session.clock.now, taken)
     trees = maker.trees(parts)
     entries = maker.first_entries(parts, trees)
-    if maker.faults:
-        raise Refusal(*maker.faults)
+    maker.faults += [
+        f"last repot: {ahead(part.last_repot, session.today)}"
+        for part in parts
+        if part.last_repot and part.last_repot > session.today
+    ]
+    maker.refuse_faults()
     with session.store.begin() as connection:
         gardens.add_trees(connection, trees)
         log.append(connection, entries)
     return trees
+
+
+def parts_from_text(text: str, **state: Any) -> list[TreePart]:
+    """Return the trees of pasted lines, each with the given state, or refuse them."""
+    try:
+        pasted = pasted_trees(text)
+    except ValueError as error:
+        raise Refusal(str(error)) from None
+    return [
+        checked(TreePart, {"species": one.species, "size": one.size, "aim": one.aim, **state}, as_option)
+        for one in pasted
+        for _ in range(one.count)
+    ]
 
 
 def parts_from_csv(path: Path) -> list[TreePart]:
@@ -47,7 +67,10 @@ def parts_from_csv(path: Path) -> list[TreePart]:
     except UnicodeDecodeError:
         raise Refusal(f"{path}: is not UTF-8 text; right would be a CSV file of trees") from None
     parts, faults = [], []
-    reader = csv.DictReader(io.StringIO(text), restkey="too many cells")
+    header, _, rows = text.partition("\n")
+    columns = header.strip().lower().replace(" ", "_")
+    delimiter = max(",;\t", key=columns.count)
+    reader = csv.DictReader(io.StringIO(f"{columns}\n{rows}"), restkey="too many cells", delimiter=delimiter)
     if "species" not in (reader.fieldnames or ()):
         raise Refusal(
             f"{path}: has no column 'species'; right would be a header such as: species,label,aim,size,vigour"
@@ -59,7 +82,7 @@ def parts_from_csv(path: Path) -> list[TreePart]:
         try:
             parts.append(TreePart.model_validate(filled))
         except ValidationError as error:
-            faults += fault_lines(f"{path} line {reader.line_num}", error)
+            faults += fault_lines(error, TreePart, in_file(path, reader.line_num))
     if faults:
         raise Refusal(*faults)
     if not parts:

@@ -37,3 +37,8 @@ def day_of(value: object) -> date:
     if not FIRST <= day <= LAST:
         raise ValueError(f"{day} is out of reach; right would be a day from {FIRST.year} to {LAST.year}")
     return day
+
+
+def ahead(day: date, today: date) -> str:
+    """Return why a day after today is refused: what happened is written down, not what will."""
+    return f"{day} lies ahead; right would be a day up to today, {today}"

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid4
 
+from calendar_core.app.days import ahead
 from calendar_core.app.errors import Refusal
 from calendar_core.app.founding import OWNER
+from calendar_core.app.options import read_day
 from calendar_core.garden.model import Entry
+from calendar_core.species.names import UnknownSpeciesError, find_species
 from calendar_core.storage import gardens, log
 
 if TYPE_CHECKING:
@@ -19,7 +23,15 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import EntryKind, Tree
 
 
-def write(
+def happened(session: Session, day: str | None) -> date:
+    """Return the day something happened as typed, today if none is; a day that lies ahead is refused."""
+    on = read_day(day) if day else session.today
+    if on > session.today:
+        raise Refusal(ahead(on, session.today))
+    return on
+
+
+def entry(
     session: Session,
     trees: Sequence[Tree],
     kind: EntryKind,
@@ -28,10 +40,8 @@ def write(
     *,
     voids: UUID | None = None,
 ) -> Entry:
-    """Store one entry and return it."""
-    if on > session.today:
-        raise Refusal(f"{on} lies ahead; right would be a day up to today, {session.today}")
-    entry = Entry(
+    """Return an entry about trees, written by the owner now."""
+    return Entry(
         uuid4(),
         session.garden.id,
         tuple(tree.id for tree in trees),
@@ -42,31 +52,42 @@ def write(
         data,
         voids=voids,
     )
+
+
+def write(session: Session, *entries: Entry) -> None:
+    """Store entries, all or none."""
     with session.store.begin() as connection:
-        log.append(connection, [entry])
-    return entry
+        log.append(connection, entries)
 
 
 def named_trees(session: Session, text: str) -> list[Tree]:
-    """Return the trees named by label, several parted by commas; ``all`` or a species stands for all of them."""
+    """Return the trees named by label, several parted by commas; ``all`` or a species stands for all of them.
+
+    A label goes first: a tree may be called as its species is, or have a comma in its name.
+    """
+    labels = {tree.label.lower(): tree for tree in session.trees}
+    whole = labels.get(text.strip().lower())
+    if whole is not None:
+        return [whole]
     found: list[Tree] = []
-    for name in (part.strip() for part in text.split(",")):
-        if not name:
-            continue
-        if name.lower() == "all":
-            found += session.trees
-            continue
-        kind = [
-            t for t in session.trees if session.knowledge.profiles[t.species].common.lower() == name.lower()
-        ]
-        if kind:
-            found += kind
-            continue
-        with session.store.read() as connection:
-            found.append(gardens.find_tree(connection, session.garden.id, name))
+    for name in filter(None, (part.strip() for part in text.split(","))):
+        found += [labels[name.lower()]] if name.lower() in labels else _kind(session, name)
     if not found:
         raise Refusal(f"'{text}' names no tree; right would be labels parted by commas, a species, or all")
     return list(dict.fromkeys(found))
+
+
+def _kind(session: Session, name: str) -> list[Tree]:
+    """Return the trees of a species, or the one of a label; an unknown name offers the nearest labels."""
+    if name.lower() == "all" and session.trees:
+        return list(session.trees)
+    with suppress(UnknownSpeciesError):
+        species = find_species(name, session.knowledge.profiles)
+        kind = [tree for tree in session.trees if tree.species == species]
+        if kind:
+            return kind
+    with session.store.read() as connection:
+        return [gardens.find_tree(connection, session.garden.id, name)]
 
 
 def operation_named(session: Session, text: str) -> str:
@@ -77,7 +98,11 @@ def operation_named(session: Session, text: str) -> str:
         for key, operation in operations.items()
         for label in (key, operation.label, operation.done)
     }
-    return names[_one_of(text, "operation", names)]
+    wanted = text.lower().strip().replace("_", " ")
+    if wanted not in names:
+        close = get_close_matches(wanted, names, n=3, cutoff=0.4) or sorted(operations)
+        raise Refusal(f"no operation '{text}'; right would be one such as {', '.join(close)}")
+    return names[wanted]
 
 
 def stage_named(session: Session, trees: Sequence[Tree], text: str) -> str:
@@ -89,12 +114,3 @@ def stage_named(session: Session, trees: Sequence[Tree], text: str) -> str:
             known = ", ".join(name.replace("_", " ") for name in stages)
             raise Refusal(f"{tree.label} has no stage '{text}'; right would be one of: {known}")
     return wanted
-
-
-def _one_of(text: str, what: str, names: dict[str, str]) -> str:
-    wanted = text.lower().strip().replace("_", " ")
-    if wanted in names:
-        return wanted
-    close = get_close_matches(wanted, names, n=3, cutoff=0.4)
-    near = ", ".join(close) if close else ", ".join(sorted(set(names.values())))
-    raise Refusal(f"no {what} '{text}'; near ones: {near}")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from pathlib import Path
 
 
 class Refusal(Exception):  # noqa: N818 - it refuses; nothing went wrong inside
@@ -18,9 +19,11 @@ class Refusal(Exception):  # noqa: N818 - it refuses; nothing went wrong inside
 
 
 @contextmanager
-def faults_of(where: object) -> Iterator[None]:
-    """Put the file whose content is refused before each line."""
+def faults_of(file: Path | None) -> Iterator[None]:
+    """Put the file whose content is refused before each line; without one the lines stand as they are."""
     try:
         yield
     except Refusal as refusal:
-        raise Refusal(*(f"{where}: {line}" for line in refusal.lines)) from None
+        if file is None:
+            raise
+        raise Refusal(*(f"{file}: {line}" for line in refusal.lines)) from None

@@ -51,7 +51,12 @@ def found(
     days: MeasuredDays | None = None,
 ) -> Garden:
     """Store a garden with its spots, trees, log and measured days, or refuse with all faults and store nothing."""
-    made = design(file, knowledge, today, now, None if days is None else days.mean_year(today))
+    mean_year = None if days is None else days.mean_year(today)
+    return keep(store, design(file, knowledge, today, now, mean_year), days)
+
+
+def keep(store: Store, made: Founded, days: MeasuredDays | None = None) -> Garden:
+    """Store a garden as it was designed, with its measured days, in one transaction."""
     with store.begin() as connection:
         if days is not None:
             made = replace(
@@ -73,7 +78,7 @@ def design(
     now: datetime,
     mean_year: NDArray[np.float64] | None = None,
 ) -> Founded:
-    """Return the garden a file describes; every fault of its trees and log is told at once."""
+    """Return the garden a file describes, or refuse it; every fault of its trees and log is told at once."""
     garden = garden_at(file.garden, mean_year)
     spots = tuple(Spot(uuid4(), garden.id, **dict(part)) for part in file.spot) or (
         Spot(uuid4(), garden.id, "bench"),
@@ -85,8 +90,7 @@ def design(
         *maker.first_entries(file.tree, trees),
         *(e for part in file.log for e in maker.logged(part, trees)),
     ]
-    if maker.faults:
-        raise Refusal(*maker.faults)
+    maker.refuse_faults()
     return Founded(garden, spots, trees, tuple(entries))
 
 
@@ -138,6 +142,13 @@ def find_place(name: str) -> Normals:
     )
 
 
+def in_its_zone(part: GardenPart) -> GardenPart:
+    """Return the part with its time zone settled: without one nobody knows which day it is there."""
+    normals = find_place(part.place) if part.place and part.latitude is None else None
+    zone = zone_at(part.zone, normals, part.latitude or 0.0, part.longitude or 0.0)
+    return part.model_copy(update={"zone": zone})
+
+
 def zone_at(zone: str | None, normals: Normals | None, latitude: float, longitude: float) -> str:
     """Return the time zone: the one given, the bundled place's, or the one of the coordinates."""
     if zone is None and normals is not None:
@@ -148,7 +159,7 @@ def zone_at(zone: str | None, normals: Normals | None, latitude: float, longitud
         zone = TimezoneFinder().timezone_at(lat=latitude, lng=longitude) or "UTC"
     try:
         ZoneInfo(zone)
-    except (ZoneInfoNotFoundError, ValueError):
+    except (ZoneInfoNotFoundError, ValueError, OSError):  # OSError: the name of a group of zones
         raise Refusal(
             f"zone '{zone}' is not known; right would be an IANA name, such as Europe/Berlin"
         ) from None
@@ -173,6 +184,11 @@ class Maker:
         self.taken = set(taken)
         self.fixed_ids = fixed_ids
         self.faults: list[str] = []
+
+    def refuse_faults(self) -> None:
+        """Raise Refusal with each fault once, if there are any."""
+        if self.faults:
+            raise Refusal(*dict.fromkeys(self.faults))
 
     def trees(self, parts: Sequence[TreePart]) -> tuple[Tree, ...]:
         """Return trees with labels of their own; those without one are numbered by species."""

@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 import tomllib
-from datetime import date, time
+from datetime import time
 from typing import TYPE_CHECKING, Annotated, Literal, Self
 from uuid import UUID
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import Field, model_validator
 
+from calendar_core.app.days import ahead
 from calendar_core.app.errors import Refusal
+from calendar_core.app.forms import Day, Label, Remark, Strict, Text, checked, in_file
 from calendar_core.garden.model import Aim, SizeClass, ThermalProfile, Units
 
 if TYPE_CHECKING:
+    from datetime import date
     from pathlib import Path
-
-Label = Annotated[str, Field(min_length=1, max_length=60)]
-
-
-class Strict(BaseModel):
-    """A table in which an unknown key is a fault."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True)
 
 
 class GardenPart(Strict):
@@ -29,7 +24,7 @@ class GardenPart(Strict):
 
     id: UUID | None = None  # given, the garden keeps its calendar's event names when it is founded again
     name: Label = "My garden"
-    place: str | None = None
+    place: Label | None = None
     latitude: Annotated[float, Field(ge=-90, le=90)] | None = None
     longitude: Annotated[float, Field(ge=-180, le=180)] | None = None
     elevation_m: Annotated[float, Field(ge=-430, le=6000)] | None = None
@@ -54,35 +49,44 @@ class SpotPart(Strict):
     cloth_percent: Annotated[int, Field(ge=0, le=100)] = 0
     profile: ThermalProfile = "open"
     wind: Literal["sheltered", "normal", "windy"] = "normal"
-    surface: str = "bench"
+    surface: Text = "bench"
     roof: bool = False
     quarantine: bool = False
+
+    @model_validator(mode="after")
+    def _sun(self) -> Self:
+        if (self.sun_from is None) != (self.sun_to is None):
+            raise ValueError("the hours of sun have a beginning and an end: give both")
+        if self.sun_from and self.sun_to and not self.sun_from < self.sun_to:
+            raise ValueError(
+                f"sun from {self.sun_from:%H:%M} to {self.sun_to:%H:%M}; right would be an end after the beginning"
+            )
+        return self
 
 
 class TreePart(Strict):
     """A tree with the state it comes with."""
 
-    species: str
+    species: Text
     label: Label | None = None
-    cultivar: str = ""
+    cultivar: Text = ""
     aim: Aim = "structure"
     vigour: Annotated[int, Field(ge=1, le=5)] = 3
     size: SizeClass = "medium"
-    spot: str | None = None
+    spot: Text | None = None
     pot_litres: Annotated[float, Field(gt=0, le=1000)] | None = None
-    last_repot: date | None = None
+    last_repot: Day | None = None
 
 
-class LogPart(Strict):
+class LogPart(Remark):
     """Something that was done, seen, looked for in vain, or is wished."""
 
-    on: date
+    on: Day
     trees: Annotated[tuple[str, ...], Field(min_length=1)]
     did: str | None = None
     saw: str | None = None
     not_yet: str | None = None
     wish: str | None = None
-    note: str = ""
 
     @model_validator(mode="after")
     def _one(self) -> Self:
@@ -95,10 +99,19 @@ class GardenFile(Strict):
     """The whole file."""
 
     garden: GardenPart
-    since: date | None = None
+    since: Day | None = None
     spot: tuple[SpotPart, ...] = ()
     tree: tuple[TreePart, ...] = ()
     log: tuple[LogPart, ...] = ()
+
+    def ahead(self, today: date) -> list[str]:
+        """Return one line for each day that lies ahead."""
+        days = {
+            "since": self.since,
+            **{f"tree[{n}].last_repot": tree.last_repot for n, tree in enumerate(self.tree, 1)},
+            **{f"log[{n}].on": part.on for n, part in enumerate(self.log, 1)},
+        }
+        return [f"{key}: {ahead(day, today)}" for key, day in days.items() if day and day > today]
 
 
 def read_garden_file(path: Path) -> GardenFile:
@@ -111,20 +124,4 @@ def read_garden_file(path: Path) -> GardenFile:
         raise Refusal(f"{path}: is not UTF-8 text; right would be a garden file in TOML") from None
     except tomllib.TOMLDecodeError as error:
         raise Refusal(f"{path}: is not valid TOML: {error}") from None
-    try:
-        return GardenFile.model_validate(data)
-    except ValidationError as error:
-        raise Refusal(*fault_lines(str(path), error)) from None
-
-
-def fault_lines(where: str, error: ValidationError) -> list[str]:
-    """Return one line for each fault: file, key, what was found and what would be right."""
-    lines = []
-    for fault in error.errors():
-        key = "".join(
-            f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in fault["loc"]
-        ).lstrip(".")
-        found = fault["input"]
-        shown = f": found {found!r}" if isinstance(found, str | int | float | bool) else ""
-        lines.append(f"{where}: {key or 'file'}{shown}: {fault['msg'].removeprefix('Value error, ')}")
-    return lines
+    return checked(GardenFile, data, in_file(path))

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
+import re
 import sys
+from typing import TYPE_CHECKING
 
 import typer
 
@@ -10,6 +13,9 @@ from calendar_core.app.commands import garden, log, plan, publish, start, weathe
 from calendar_core.app.errors import Refusal
 from calendar_core.species.loading import KnowledgeError
 from calendar_core.storage.errors import StoreError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 REFUSED = 2
 
@@ -27,6 +33,8 @@ for module in (start, garden, weather, log, plan, publish):
 
 def main() -> None:
     """Run the command line; a refusal is printed in clear lines and ends with status 2."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")  # what a terminal cannot show must not end the program
     try:
         app()
     except Refusal as refusal:
@@ -34,12 +42,12 @@ def main() -> None:
     except KnowledgeError as error:
         _refuse(error.faults)
     except StoreError as error:
-        _refuse((str(error),))
-    except BrokenPipeError:  # the reader of a pipe went away: nothing is wrong
-        sys.stderr.close()
+        _refuse([str(error)])
 
 
-def _refuse(lines: tuple[str, ...] | list[str]) -> None:
+def _refuse(lines: Iterable[str]) -> None:
     for line in lines:
-        sys.stderr.write(f"leafclock: {line}\n")
+        # What was typed is repeated, but never obeyed by the terminal.
+        shown = re.sub(r"[\x00-\x1f\x7f-\x9f]", lambda sign: repr(sign[0])[1:-1], line)
+        sys.stderr.write(f"leafclock: {shown}\n")
     sys.exit(REFUSED)

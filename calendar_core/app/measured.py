@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
-from calendar_core.app.errors import Refusal
+from calendar_core.app.errors import Refusal, faults_of
+from calendar_core.app.forms import Label, Strict, Text, as_option, checked
+from calendar_core.app.options import read_day
 from calendar_core.storage.weather import WeatherSeries, save_series, store_days
 from calendar_core.weather.past_years import past_years
 from calendar_core.weather.sources.csv_daily import BadWeatherFile, DailyFile, parse_daily_csv
@@ -16,6 +17,7 @@ from calendar_core.weather.traces import climatology
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import date
+    from pathlib import Path
 
     import numpy as np
     from numpy.typing import NDArray
@@ -26,6 +28,13 @@ if TYPE_CHECKING:
     from calendar_core.weather.quality import Unit
 
 FILES = UUID("6d0d9d1e-52d2-5a0e-9f0b-3a2f3d1c8a47")  # namespace of series that come from files
+
+
+class Name(Strict):
+    """What measured days are shown by."""
+
+    station: Label
+    credit: Text
 
 
 @dataclass(frozen=True)
@@ -80,4 +89,8 @@ def read_measured(
         file = parse_daily_csv(text, file=str(path), unit=unit, columns=columns, missing=missing, near=near)
     except BadWeatherFile as error:
         raise Refusal(*error.lines) from None
-    return MeasuredDays(file, station or Path(path).stem, credit)
+    for day in (file.series.start, file.series.end):
+        with faults_of(path):
+            read_day(day.isoformat())
+    name = checked(Name, {"station": station or path.stem, "credit": credit}, as_option)
+    return MeasuredDays(file, name.station, name.credit)

@@ -33,12 +33,11 @@ def groups_of(session: Session, items: Iterable[Item]) -> tuple[EventGroup, ...]
 def item_named(session: Session, text: str) -> tuple[Item, ...]:
     """Return the items of a printed name: all trees of an event, or one tree's item."""
     wanted = text.lower().strip()
-    groups = [g for g in groups_of(session, session.plan.items) if g.uid.hex.startswith(wanted)]
+    planned = [item for item in session.plan.items if item.status != "possible"]  # the others have no name
+    groups = [g for g in groups_of(session, planned) if g.uid.hex.startswith(wanted)]
     if len(wanted) >= LENGTH and len(groups) == 1:
         return groups[0].items
-    single = [item for item in session.plan.items if item.id.hex.startswith(wanted)]
+    single = [item for item in planned if item.id.hex.startswith(wanted)]
     if len(wanted) >= LENGTH and len(single) == 1:
         return (single[0],)
-    raise Refusal(
-        f"no item '{text}' in today's plan; right would be a name as printed by: leafclock plan --all"
-    )
+    raise Refusal(f"no item '{text}' in today's plan; right would be a name as printed by: leafclock plan")

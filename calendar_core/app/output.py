@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import textwrap
+from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime, time
 from enum import Enum
@@ -18,7 +19,18 @@ if TYPE_CHECKING:
 
 WIDEST = 100
 
-console = Console(highlight=False, emoji=False, markup=False, soft_wrap=True)
+
+class Printer(Console):
+    """A console that is content when the reader of a pipe has seen enough."""
+
+    def on_broken_pipe(self) -> None:
+        """End without a word and without a fault."""
+        with suppress(SystemExit):
+            super().on_broken_pipe()
+        raise SystemExit(0)
+
+
+console = Printer(highlight=False, emoji=False, markup=False, soft_wrap=True)
 
 
 def width() -> int:

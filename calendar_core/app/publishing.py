@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections import Counter
+from contextlib import suppress
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import TYPE_CHECKING
+from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from calendar_core.app.errors import Refusal
@@ -39,8 +39,11 @@ class Publication:
         return dict(Counter(change.kind for change in self.changes))
 
 
-def publish(session: Session, *, allow_many: bool = False) -> Publication:
-    """Revise what subscribers were told by today's plan, and store it."""
+def publish(session: Session, *, to: Path | None = None, allow_many: bool = False) -> Publication:
+    """Revise what subscribers were told by today's plan, store it, and write it as a calendar file.
+
+    A file that cannot be written leaves what is stored as it was: it tells what subscribers can know.
+    """
     with session.store.begin() as connection:
         told = published.load(connection, session.garden.id)
         known = published.load_members(connection, session.garden.id)
@@ -57,6 +60,8 @@ def publish(session: Session, *, allow_many: bool = False) -> Publication:
             connection, session.garden.id, revision.events, [e.uid for e in told if e.uid not in left]
         )
         published.save_members(connection, session.garden.id, members(groups))
+        if to is not None:
+            write_calendar(session, revision.events, to)
     changes = (*revision.changes, *(Change(uid, "removed") for uid in sorted(answered)))
     return Publication(revision.events, changes)
 
@@ -121,15 +126,14 @@ def write_calendar(session: Session, events: Sequence[PublishedEvent], path: Pat
 
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file beside its place and move it there."""
+    part = path.parent / f".{path.name}.{uuid4().hex}"
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(dir=path.parent, prefix=f".{path.name}.", delete=False) as part:
-            part.write(data)
-        mask = os.umask(0)
-        os.umask(mask)
-        Path(part.name).chmod(0o666 & ~mask)
-        Path(part.name).replace(path)
+        part.write_bytes(data)
+        part.replace(path)
     except OSError as error:
+        with suppress(OSError):
+            part.unlink()
         raise Refusal(
             f"{path}: cannot be written ({error.strerror}); right would be a file in a folder you may write to"
         ) from None

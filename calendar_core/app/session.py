@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,6 +34,7 @@ def default_database() -> Path:
     return user_data_path("leafclock", appauthor=False) / "gardens.db"
 
 
+@cache
 def knowledge() -> Knowledge:
     """Return everything in config/, checked."""
     return load_knowledge(folder("config"))

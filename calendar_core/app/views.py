@@ -67,9 +67,10 @@ def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
             session,
             "Possible, not due: ask for it with leafclock wish",
             _by_start(groups_of(session, possible)),
+            named=False,
         )
         unlikely = [i for i in wanted if i.chance < PUBLISH_FROM]
-        _section(session, "Unlikely this time", _by_start(groups_of(session, unlikely)))
+        _section(session, "Unlikely this time", _by_start(groups_of(session, unlikely)), named=False)
     _cautions(session, [item for group in groups for item in group.items])
 
 
@@ -101,23 +102,20 @@ def _by_start(groups: Sequence[EventGroup]) -> list[EventGroup]:
     return sorted(groups, key=lambda g: (g.start, g.end, g.key))
 
 
-def _section(session: Session, title: str, groups: Sequence[EventGroup]) -> None:
+def _section(session: Session, title: str, groups: Sequence[EventGroup], *, named: bool = True) -> None:
     if not groups:
         return
     heading(title)
     for group in groups:
-        _group(session, group)
+        _group(session, group, f"  [{short(group.uid)}]" if named else "")
 
 
-def _group(session: Session, group: EventGroup) -> None:
+def _group(session: Session, group: EventGroup, name: str) -> None:
     item, speaker = group.items[0], session.speaker
-    labels = sorted(session.labels[i.tree_id] for i in group.items)
+    which = {i.tree_id for i in group.items}
+    trees = tree_list([label for tree, label in session.labels.items() if tree in which])
     say()
-    say(
-        f"{session.knowledge.operations[item.operation].label}: {tree_list(labels)}  [{short(group.uid)}]",
-        indent=2,
-        hanging=2,
-    )
+    say(f"{session.knowledge.operations[item.operation].label}: {trees}{name}", indent=2, hanging=2)
     say(speaker.window(item), indent=4)
     say(session.style.text(item.how), indent=4)
     say(
@@ -181,7 +179,7 @@ def stages_view(session: Session, trees: Sequence[Tree]) -> None:
         kinds.setdefault((tree.species, session.plan.stages[tree.id]), []).append(tree.label)
     for (species, stages), labels in kinds.items():
         profile = session.knowledge.profiles[species]
-        heading(f"{profile.common} ({profile.latin}): {tree_list(sorted(labels))}")
+        heading(f"{profile.common} ({profile.latin}): {tree_list(labels)}")
         now = stage_now(stages, session.today)
         if now is not None:
             say(

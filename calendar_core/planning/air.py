@@ -91,14 +91,16 @@ class Air:
     def warmest(self, cycle: int) -> int:
         """Index of the warmest days of the mean year in a cycle's summer: nights fall from there on."""
         start = self.axis.midsummer(cycle)
-        return start + int(np.argmax(self._smooth()[start : start + LAG_DAYS]))
+        return start + int(np.argmax(self.mean_year[start : start + LAG_DAYS]))
 
     def coldest(self, cycle: int) -> int:
         """Index of the coldest days of the mean year in a cycle's winter: days warm from there on."""
         start = max(self.axis.midwinter(cycle), 0)
-        return start + int(np.argmin(self._smooth()[start : start + LAG_DAYS]))
+        return start + int(np.argmin(self.mean_year[start : start + LAG_DAYS]))
 
-    def _smooth(self) -> Floats:
+    @property
+    def mean_year(self) -> Floats:
+        """Daily mean of the mean year over the axis (n_days,), averaged over a month [degC]."""
         return self._once(("smooth",), lambda: centred_mean(self.climate_c, MONTH_DAYS))
 
     def first_frost(self, cycle: int) -> Floats:

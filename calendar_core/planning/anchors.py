@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.planning.items import Reason
-from calendar_core.science.stages import crossing, falls_below, first_day, last_day, sum_at
+from calendar_core.science.stages import crossing, falls_below, first_day, last_day, rises_above, sum_at
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from calendar_core.planning.air import Air
     from calendar_core.species.schema import Air as AirRule
-    from calendar_core.species.schema import Anchor, BeforeFrost, LastSafeDay, Profile, Work
+    from calendar_core.species.schema import Anchor, BeforeFrost, LastSafeDay, MeanYear, Profile, Work
 
     Floats = NDArray[np.float64]
 
@@ -71,6 +71,8 @@ def _limits(anchor: Anchor, work: Work, at: Cycle) -> list[Limit]:
         return _last_safe_day(anchor.last_safe_day, work, at)
     if anchor.air is not None:
         return [_air(anchor.air, work, at)]
+    if anchor.mean_year is not None:
+        return [_mean_year(anchor.mean_year, work, at)]
     label = _flat(float(at.air.axis.calendar(str(anchor.calendar), at.cycle)))
     return [Limit(label, _reason("calendar", work, needed=anchor.calendar), label)]
 
@@ -168,6 +170,16 @@ def _heat_left(rule: LastSafeDay, work: Work, at: Cycle) -> Limit:
     before = np.maximum(sum_at(sums, over) - need.sum, 0.0)
     unit = f"degC d above {need.base_c:g} degC"
     return Limit(crossing(sums, before), _reason("safe_heat", work, needed=need.sum, unit=unit), over)
+
+
+def _mean_year(rule: MeanYear, work: Work, at: Cycle) -> Limit:
+    air, cycle = at.air, at.cycle
+    if rule.passes == "above":
+        label = rises_above(air.mean_year, rule.at_c, air.coldest(cycle), air.warmest(cycle))
+    else:
+        label = falls_below(air.mean_year, rule.at_c, air.warmest(cycle), at.end)
+    reason = _reason(f"mean_year_{rule.passes}", work, needed=rule.at_c, unit="degC")
+    return Limit(_flat(label), reason, _flat(label))
 
 
 def _air(rule: AirRule, work: Work, at: Cycle) -> Limit:

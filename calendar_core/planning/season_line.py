@@ -25,14 +25,16 @@ if TYPE_CHECKING:
 
 # The base of growing degree-days in most temperate tables; shown, never planned from.
 HEAT_BASE_C = 5.0
+TELLING_HEAT = 3.0  # degC d a day; with less a day's heat is noise beside the year's (estimate)
 
 
 @dataclass(frozen=True)
 class SeasonLine:
     """``sun`` has the garden's local times; ``change_min`` is the change of day length since yesterday [min]; ``heat`` [degC d] since ``bud_break``.
 
-    ``ahead_days`` is how far the year's heat stands ahead of a usual year, None where this year's weather
-    is not known.
+    ``ahead_days`` is how far the year's heat stands ahead of a usual year and ``more_heat`` [degC d] by how
+    much; None where this year's weather is not known, and ``ahead_days`` also while days bring so little
+    heat that days say nothing.
     """
 
     sun: SunTimes
@@ -40,6 +42,7 @@ class SeasonLine:
     bud_break: date | None
     heat: float | None
     ahead_days: int | None
+    more_heat: float | None
 
 
 def season_line(garden: Garden, traces: Traces, stages: Iterable[StageDate], today: date) -> SeasonLine:
@@ -50,20 +53,19 @@ def season_line(garden: Garden, traces: Traces, stages: Iterable[StageDate], tod
     local = replace(
         sun, rise=sun.rise and sun.rise.astimezone(zone), set=sun.set and sun.set.astimezone(zone)
     )
-    broke = _bud_break(stages, today)
     curve = HeatCurves(traces, garden.latitude, today)
+    broke = _bud_break(stages, curve.start, today)
+    change_min = (sun.length_h - before.length_h) * 60
+    if traces.known.kind == "normals":
+        return SeasonLine(local, change_min, broke, None, None, None)
     heat = curve.since(broke) if broke else None
-    known = traces.known.kind != "normals"
-    return SeasonLine(
-        local, (sun.length_h - before.length_h) * 60, broke, heat, curve.ahead_days() if known else None
-    )
+    return SeasonLine(local, change_min, broke, heat, curve.ahead_days(), curve.more_heat())
 
 
-def _bud_break(stages: Iterable[StageDate], today: date) -> date | None:
-    """Return the garden's middle date of the latest bud break that lies behind."""
-    past = [s.range.likely for s in stages if s.stage == "bud_break" and s.range and s.range.likely <= today]
-    latest = max(past, default=None)
-    year = sorted(day for day in past if latest and (latest - day).days < 200)
+def _bud_break(stages: Iterable[StageDate], start: date, today: date) -> date | None:
+    """Return the garden's middle date of this growing year's bud break, once it lies behind."""
+    likely = [s.range.likely for s in stages if s.stage == "bud_break" and s.range]
+    year = sorted(day for day in likely if start <= day <= today)
     return year[len(year) // 2] if year else None
 
 
@@ -100,7 +102,16 @@ class HeatCurves:
             np.median(self.possible[:, self.index] - (self.possible[:, begin - 1] if begin else 0.0))
         )
 
-    def ahead_days(self) -> int:
-        """Days by which today's sum stands ahead of the usual one (behind if negative)."""
-        reached = float(np.median(self.possible[:, self.index]))
-        return int(np.searchsorted(self.usual, reached)) - self.index
+    def ahead_days(self) -> int | None:
+        """Days by which today's sum stands ahead of the usual one (behind if negative), while heat comes daily."""
+        around = self.usual[[max(self.index - 7, 0), min(self.index + 7, self.usual.size - 1)]]
+        if around[1] - around[0] < TELLING_HEAT * 14:
+            return None
+        return int(np.searchsorted(self.usual, self._reached())) - self.index
+
+    def more_heat(self) -> float:
+        """Heat by which today's sum exceeds the usual one [degC d]."""
+        return self._reached() - float(self.usual[min(self.index, self.usual.size - 1)])
+
+    def _reached(self) -> float:
+        return float(np.median(self.possible[:, self.index]))

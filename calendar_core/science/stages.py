@@ -185,6 +185,16 @@ def falls_below(curve: Floats, level: float, start: int, stop: int) -> float:
     return float(first_day((curve <= level)[None, :], start, stop)[0])
 
 
+def rises_above(curve: Floats, level: float, start: int, stop: int) -> float:
+    """Return the label of the first day in [start, stop) on which ``curve`` (n_days,) is at or above ``level``.
+
+    ``inf`` where it is so at ``start`` already, or never: a threshold that was always behind is not crossed.
+
+    Source: a search; nothing is assumed.
+    """
+    return falls_below(-curve, -level, start, stop)
+
+
 def centred_mean(values: Floats, days: int) -> Floats:
     """Return the mean over a centred window of ``days`` of a curve (n_days,); the ends repeat their last value.
 

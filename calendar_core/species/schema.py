@@ -143,6 +143,13 @@ class Air(Strict):
     run_days: Annotated[int, Field(ge=1, le=31)] = 1
 
 
+class MeanYear(Strict):
+    """The mean year's daily mean, over a month, passes ``at_c``: the same day every year, for slow phases."""
+
+    passes: Literal["above", "below"]
+    at_c: Annotated[float, Field(ge=-20, le=35)]
+
+
 class FrostShift(Strict):
     """Earlier by clip(per_c x (at_c - m), 0, most_days).
 
@@ -194,6 +201,7 @@ class Anchor(Strict):
     before_first_frost: BeforeFrost | None = None
     last_safe_day: LastSafeDay | None = None
     air: Air | None = None
+    mean_year: MeanYear | None = None
     calendar: Annotated[str, Field(pattern=r"^\d\d-\d\d$")] | None = None
     days: Annotated[float, Field(ge=-200, le=200)] = 0.0
     heat: HeatSum | None = None
@@ -206,12 +214,13 @@ class Anchor(Strict):
             self.before_first_frost,
             self.last_safe_day,
             self.air,
+            self.mean_year,
             self.calendar,
         )
         if sum(rule is not None for rule in rules) != 1:
             raise ValueError(
                 "give exactly one of stage, day_length_below_h, before_first_frost, last_safe_day, air, "
-                "calendar"
+                "mean_year, calendar"
             )
         if self.heat is not None and self.stage is None:
             raise ValueError("heat follows a stage; name the stage")

@@ -30,7 +30,8 @@ def event_of(
     speaker = Speaker(style, group.start, knowledge.operations, knowledge.sources)
     operation = knowledge.operations[group.items[0].operation]
     profile = knowledge.profiles[group.items[0].species]
-    names = sorted(labels[item.tree_id] for item in group.items)
+    which = {item.tree_id for item in group.items}
+    names = [label for tree, label in labels.items() if tree in which]
     trees = tree_list(names)
     return ComputedEvent(
         uid=group.uid,

@@ -67,6 +67,8 @@ EVENTS: dict[str, str] = {
     "air_night_last_below": "the last night below {needed}",
     "air_day_first_above": "the first days above {needed}",
     "air_day_last_above": "the last days above {needed}",
+    "mean_year_above": "the time when days average {needed} in a usual year",
+    "mean_year_below": "the time when days no longer average {needed} in a usual year",
     "calendar": "the day",
 }
 

@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.season_line import SeasonLine
     from calendar_core.wording.style import Style
 
+LITTLE_HEAT = 20.0  # degC d: about two days of early summer; below it a year is as usual
+
 
 def season_sentences(season: SeasonLine, style: Style, today: date) -> list[str]:
     """Return one sentence on the sun and one on the year's heat."""
@@ -23,10 +25,9 @@ def season_sentences(season: SeasonLine, style: Style, today: date) -> list[str]
             base=style.temperature(HEAT_BASE_C),
         )
         out.append(f"{text}{_ahead(season, style)}.")
-    elif season.ahead_days is not None:
-        out.append(
-            style.translate("Heat this year{ahead}.").format(ahead=_ahead(season, style).replace(";", ":", 1))
-        )
+    elif season.more_heat is not None:
+        text = style.translate("Heat this year above {base}").format(base=style.temperature(HEAT_BASE_C))
+        out.append(f"{text}{_ahead(season, style)}.")
     return out
 
 
@@ -54,9 +55,16 @@ def _sun(season: SeasonLine, style: Style) -> str:
 
 
 def _ahead(season: SeasonLine, style: Style) -> str:
-    days = season.ahead_days
-    if days is None:
+    days, more = season.ahead_days, season.more_heat
+    if more is None:
         return ""
+    if days is None:
+        if abs(more) < LITTLE_HEAT:
+            return style.translate(", as in a usual year")
+        which = style.translate("more") if more > 0 else style.translate("less")
+        return style.translate(", {heat} {which} than in a usual year").format(
+            heat=style.heat(abs(more)), which=which
+        )
     if abs(days) < 2:
         return style.translate("; the year stands where a usual one does")
     which = style.translate("ahead of") if days > 0 else style.translate("behind")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.garden.model import AIMS, SIZES
@@ -17,6 +17,7 @@ kinds = st.builds(
 )
 
 
+@settings(max_examples=50, deadline=None)
 @given(st.lists(kinds, max_size=5), st.sampled_from([";", ",", "\n", "; ", "\r\n", ";;\n "]))
 def test_what_is_written_is_read(kinds_: list[PastedTrees], between: str) -> None:
     text = between.join(f"{kind.count} {kind.species} {kind.size} {kind.aim}" for kind in kinds_)
@@ -48,7 +49,9 @@ def test_nothing_written_is_no_tree() -> None:
     assert pasted_trees(" ; \n, ") == ()
 
 
-@pytest.mark.parametrize("text", ["0 maples", "-2 maples", f"{MOST_AT_ONCE + 1} maples", "99999999999 maples"])
+@pytest.mark.parametrize(
+    "text", ["0 maples", "-2 maples", f"{MOST_AT_ONCE + 1} maples", "99999999999 maples"]
+)
 def test_a_count_that_cannot_be_is_refused(text: str) -> None:
     with pytest.raises(ValueError, match=f"right would be 1 to {MOST_AT_ONCE}"):
         pasted_trees(f"1 fig; {text}")

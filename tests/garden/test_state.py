@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid5
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.garden.model import AIMS, SIZES, Entry
@@ -68,6 +68,7 @@ def entries(draw: st.DrawFn) -> Entry:
     return Entry(draw(st.uuids()), GARDEN, draw(trees), happened, recorded, "owner", kind, data)
 
 
+few = settings(max_examples=40, deadline=None)  # logs are slow to make up
 logs = st.lists(entries(), max_size=12, unique_by=lambda e: e.id)
 
 
@@ -84,12 +85,14 @@ def state(*log: Entry, on: date = ON) -> TreeState:
     return states([ONE], log, on)[ONE]
 
 
+@few
 @given(logs.flatmap(lambda log: st.tuples(st.just(log), st.permutations(log))))
 def test_order_of_storage_does_not_matter(both: tuple[list[Entry], list[Entry]]) -> None:
     stored, shuffled = both
     assert states([ONE, OTHER], shuffled, ON) == states([ONE, OTHER], stored, ON)
 
 
+@few
 @given(logs.filter(bool), st.data())
 def test_a_void_leaves_what_there_would_be_without_its_entry(log: list[Entry], data: st.DataObject) -> None:
     gone = data.draw(st.sampled_from(log))
@@ -97,22 +100,26 @@ def test_a_void_leaves_what_there_would_be_without_its_entry(log: list[Entry], d
     assert states([ONE, OTHER], [*log, void(gone)], ON) == states([ONE, OTHER], kept, ON)
 
 
+@few
 @given(logs.filter(bool), st.data())
 def test_a_repeated_entry_changes_nothing(log: list[Entry], data: st.DataObject) -> None:
     assert states([ONE, OTHER], [*log, data.draw(st.sampled_from(log))], ON) == states([ONE, OTHER], log, ON)
 
 
+@few
 @given(logs, st.integers(-1, 5))
 def test_what_happens_later_is_not_seen(log: list[Entry], after: int) -> None:
     on = FIRST + timedelta(days=after)
     assert states([ONE], log, on) == states([ONE], [e for e in log if e.happened <= on], ON)
 
 
+@few
 @given(logs)
 def test_entries_of_other_trees_do_not_matter(log: list[Entry]) -> None:
     assert states([ONE], log, ON)[ONE] == states([ONE], [e for e in log if ONE in e.tree_ids], ON)[ONE]
 
 
+@few
 @given(logs)
 def test_the_last_change_of_each_kind_holds(log: list[Entry]) -> None:
     """The fold against its meaning, put otherwise: the latest entry that says something of a key holds."""
@@ -144,7 +151,10 @@ def test_a_void_counts_from_the_day_it_was_written_for() -> None:
 
 
 def test_work_ends_the_wish_for_it_and_its_void_brings_the_wish_back() -> None:
-    wishes = [entry("wish", FIRST, 1, operation="repot"), entry("wish", FIRST, 2, operation="wire", anyway=True)]
+    wishes = [
+        entry("wish", FIRST, 1, operation="repot"),
+        entry("wish", FIRST, 2, operation="wire", anyway=True),
+    ]
     work = entry("work", FIRST, 3, operation="repot")
     assert state(*wishes, work).wishes == [Wish("wire", None, anyway=True)]
     assert state(*wishes, work).done == [Done("repot", FIRST, work.id)]
@@ -186,7 +196,11 @@ def test_answers_put_items_off_or_drop_them() -> None:
 
 def test_the_last_time_is_the_latest_day_however_late_it_was_written() -> None:
     late = entry("work", date(2012, 3, 1), 9, operation="repot")
-    log = [entry("work", date(2014, 3, 1), 1, operation="repot"), entry("work", FIRST, 2, operation="wire"), late]
+    log = [
+        entry("work", date(2014, 3, 1), 1, operation="repot"),
+        entry("work", FIRST, 2, operation="wire"),
+        late,
+    ]
     last = state(*log).last("repot")
     assert last is not None
     assert last.on == date(2014, 3, 1)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
@@ -41,6 +41,7 @@ def day_by_day(low: Floats, high: Floats, history: History) -> tuple[Floats, Flo
     return out
 
 
+@settings(max_examples=50, deadline=None)
 @given(lows, histories)
 def test_each_day_is_felt_where_the_tree_stands_that_day(low: Floats, history: History) -> None:
     kept = low.copy()
@@ -49,6 +50,7 @@ def test_each_day_is_felt_where_the_tree_stands_that_day(low: Floats, history: H
     np.testing.assert_array_equal(low, kept)  # the open air itself is left as it is
 
 
+@settings(max_examples=50, deadline=None)
 @given(lows, histories)
 def test_the_night_is_never_felt_warmer_than_the_day(low: Floats, history: History) -> None:
     night, day = felt(low, low + 8, history)
@@ -58,7 +60,10 @@ def test_the_night_is_never_felt_warmer_than_the_day(low: Floats, history: Histo
 @pytest.mark.parametrize(
     ("profile", "lowest"),
     [
-        ("cold frame", -4.0),  # winter storage at -4 to +4 degC: Michael Hagedorn, Spring frosts and cold, 2015
+        (
+            "cold frame",
+            -4.0,
+        ),  # winter storage at -4 to +4 degC: Michael Hagedorn, Spring frosts and cold, 2015
         ("frost-free", 0.0),
         ("heated", 10.0),  # nights for tropical plants: Nebraska Extension, 2023
     ],

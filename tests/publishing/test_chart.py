@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import io
 import os
+import pickle
 import re
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import cache
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
@@ -143,6 +145,12 @@ VARIETY = {
 }
 
 
+@cache
+def svg_of(name: str) -> bytes:
+    """Return a chart of the variety as SVG, drawn once."""
+    return season_svg(VARIETY[name])
+
+
 @pytest.mark.parametrize("drawn", VARIETY.values(), ids=VARIETY)
 def test_no_two_texts_meet_and_none_leaves_the_sheet(drawn: SeasonChart) -> None:
     figure = season_figure(drawn)
@@ -164,8 +172,7 @@ def test_no_two_texts_meet_and_none_leaves_the_sheet(drawn: SeasonChart) -> None
 )
 def test_every_word_is_there_as_text(name: str) -> None:
     drawn = VARIETY[name]
-    texts = texts_of(season_svg(drawn))
-    running = " ".join(texts)
+    running = " ".join(texts_of(svg_of(name)))
     text = drawn.text
     wanted = [text.title, text.subtitle, text.note, text.today, text.day_length]
     wanted += [text.heat] * (drawn.heat is not None) + [text.heat_range] * (drawn.heat_range is not None)
@@ -191,7 +198,7 @@ def test_signs_with_a_meaning_elsewhere_stay_as_they_are() -> None:
 
 
 def test_text_is_large_enough_on_a_phone_and_fitted_to_any_serif() -> None:
-    root = ET.fromstring(season_svg(chart(rows=30)))  # noqa: S314  # our own bytes
+    root = ET.fromstring(svg_of("thirty rows"))  # noqa: S314  # our own bytes
     width = float((root.get("viewBox") or "").split()[2])
     for text in root.iter(f"{SVG}text"):
         style = text.get("style") or ""
@@ -206,39 +213,40 @@ def test_bytes_are_the_same_in_any_process_whatever_the_settings(tmp_path: Path)
     settings = tmp_path / "matplotlibrc"
     settings.write_text("svg.hashsalt: other\nsvg.fonttype: path\ntext.color: green\npatch.linewidth: 5\n")
     code = (
-        "import sys, pathlib, runpy; made = runpy.run_path(sys.argv[1]); drawn = made['chart']();"
-        "pathlib.Path(sys.argv[2]).write_bytes(made['season_svg'](drawn));"
-        "pathlib.Path(sys.argv[3]).write_bytes(made['season_png'](drawn));"
-        "sys.exit('matplotlib.pyplot' in sys.modules)"
+        "import pickle, sys; from calendar_core.publishing.chart.season import season_png, season_svg\n"
+        "drawn = pickle.load(sys.stdin.buffer); pages = season_svg(drawn), season_png(drawn)\n"
+        "pickle.dump((*pages, 'matplotlib.pyplot' in sys.modules), sys.stdout.buffer)"
     )
-    pages = []
-    for name, more in (
-        ("a", {"PYTHONHASHSEED": "1"}),
-        ("b", {"PYTHONHASHSEED": "2", "MATPLOTLIBRC": str(settings)}),
-    ):
-        svg, png = tmp_path / f"{name}.svg", tmp_path / f"{name}.png"
-        subprocess.run([sys.executable, "-c", code, __file__, svg, png], check=True, env=os.environ | more)
-        pages.append((svg.read_bytes(), png.read_bytes()))
-    assert pages[0] == pages[1]
-    assert b"dc:date" not in pages[0][0]
+    drawn = chart(rows=2)
+    other = subprocess.run(
+        [sys.executable, "-c", code],
+        input=pickle.dumps(drawn),
+        env=os.environ | {"PYTHONHASHSEED": "2", "MATPLOTLIBRC": str(settings)},
+        stdout=subprocess.PIPE,
+        check=True,
+    ).stdout
+    svg, png, pyplot = pickle.loads(other)  # noqa: S301  # our own bytes
+    assert (svg, png) == (season_svg(drawn), season_png(drawn))
+    assert b"dc:date" not in svg
+    assert not pyplot
 
 
 def test_drawing_leaves_settings_alone_and_threads_do_not_disturb_each_other() -> None:
     before = dict(mpl.rcParams)
-    drawn = [chart(rows=1), chart(SOUTH, rows=1)] * 2
+    drawn = [chart(rows=1), chart(SOUTH, rows=1)]
     with ThreadPoolExecutor(3) as threads:
-        together = list(threads.map(season_svg, drawn))
-    assert together == [season_svg(one) for one in drawn]
+        together = list(threads.map(season_svg, drawn * 2))
+    assert together == [season_svg(one) for one in drawn] * 2
     assert dict(mpl.rcParams) == before
 
 
 @pytest.mark.parametrize("axis", [NORTH, SOUTH])
 def test_png_has_its_size_and_ink_at_today(axis: tuple[date, date, date]) -> None:
     drawn = chart(axis, rows=3)
-    picture = Image.open(io.BytesIO(season_png(drawn, dpi=144)))
+    page = season_png(drawn)
     high = season_figure(drawn).get_size_inches()[1]
-    assert picture.size == (int(6.2 * 144), int(high * 144 + 1e-6))
-    accent = reading_accent(season_png(drawn))
+    assert Image.open(io.BytesIO(page)).size == (int(6.2 * 144), int(high * 144 + 1e-6))
+    accent = reading_accent(page)
     # The line of today is the only accent lower than the words above the panel.
     below = np.flatnonzero(accent[accent.shape[0] // 2 :].any(axis=0)) / 2
     start, end, today = axis
@@ -254,7 +262,7 @@ def test_a_day_off_the_axis_has_no_mark() -> None:
 
 
 def test_no_past_years_is_the_same_as_none_given() -> None:
-    assert season_svg(chart(years=0)) == season_svg(replace(chart(years=0), past_heat=None))
+    assert svg_of("no past years") == season_svg(replace(VARIETY["no past years"], past_heat=None))
 
 
 def test_gaps_in_past_years_are_left_open() -> None:
@@ -272,7 +280,7 @@ def test_southern_axis_runs_from_july_to_june() -> None:
 
 
 def test_group_titles_stand_once_with_the_months_beneath() -> None:
-    texts = texts_of(season_svg(VARIETY["thirty rows"]))
+    texts = texts_of(svg_of("thirty rows"))
     titles = ["Japanese maple (Acer palmatum)", "Japanese black pine", "Satsuki azalea"]
     assert [said for said in texts if said in titles] == titles
     assert texts.count("Jan") == 1 + len(titles)

@@ -44,7 +44,9 @@ def test_the_first_observation_never_moves_the_mean_away_from_itself(
 
 
 @given(prior_means, prior_sds, st.lists(st.floats(-2.5, 2.5), min_size=2, max_size=2))
-def test_nor_does_the_second_where_both_lie_within_two_and_a_half_deviations(prior: float, sd: float, off: list[float]) -> None:
+def test_nor_does_the_second_where_both_lie_within_two_and_a_half_deviations(
+    prior: float, sd: float, off: list[float]
+) -> None:
     first, second = (prior + z * math.hypot(sd, SIGMA_LN_HEAT) for z in off)
     before = learn(prior, sd, [first], SIGMA_LN_HEAT).mean
     after = learn(prior, sd, [first, second], SIGMA_LN_HEAT).mean

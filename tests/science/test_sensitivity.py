@@ -72,6 +72,10 @@ CALLS: dict[Callable[..., Any], tuple[dict[str, Any], dict[str, Any]]] = {
         {"curve": -T, "level": -10.0, "start": 0, "stop": 120},
         {"curve": -T - 1.0, "level": -12.0, "start": 100, "stop": 20},
     ),
+    stages.rises_above: (
+        {"curve": T, "level": 10.0, "start": 0, "stop": 120},
+        {"curve": T + 1.0, "level": 12.0, "start": 100, "stop": 20},
+    ),
     stages.centred_mean: ({"values": T, "days": 5}, {"values": T + 1.0, "days": 6}),
     stages.trailing_mean: ({"values": T, "days": 5}, {"values": T + 1.0, "days": 6}),
     learning.learn: (

@@ -7,15 +7,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import settings
 
 from calendar_core.weather.daily import DailySeries
 from calendar_core.weather.normals import Normals, read_normals
 from calendar_core.weather.sources.csv_daily import DailyFile, parse_daily_csv
-
-# A busy machine is no fault.
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
 
 ROOT = Path(__file__).parents[2]
 

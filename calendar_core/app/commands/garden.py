@@ -10,15 +10,16 @@ from uuid import uuid4
 
 import typer
 
-from calendar_core.app.adding import add_parts, parts_from_csv
-from calendar_core.app.editing import named_trees, write
-from calendar_core.app.errors import Refusal
-from calendar_core.app.garden_file import TreePart
+from calendar_core.app.adding import add_parts, parts_from_csv, parts_from_text
+from calendar_core.app.editing import entry, happened, named_trees, write
+from calendar_core.app.errors import Refusal, faults_of
+from calendar_core.app.forms import as_option, checked
+from calendar_core.app.garden_file import SpotPart, TreePart
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.output import columns, heading, print_json, say
 from calendar_core.app.session import Session, knowledge, open_session
 from calendar_core.garden.model import AIMS, PROFILES, SIZES, Spot, Tree
-from calendar_core.garden.pasted import pasted_trees
+from calendar_core.planning.items import Item
 from calendar_core.species.names import UnknownSpeciesError, find_species
 from calendar_core.storage import gardens
 from calendar_core.wording.sentences import tree_list
@@ -41,24 +42,24 @@ def register(app: typer.Typer) -> None:
 def _spot_changes(
     sun_from: str | None, sun_to: str | None, cloth: int | None, profile: str | None
 ) -> dict[str, Any]:
-    changes: dict[str, Any] = {}
-    for name, text in (("sun_from", sun_from), ("sun_to", sun_to)):
-        if text is not None:
-            try:
-                changes[name] = time.fromisoformat(text)
-            except ValueError:
-                raise Refusal(
-                    f"'{text}' is not a time; right would be hours and minutes, such as 09:30"
-                ) from None
-    if cloth is not None:
-        if not 0 <= cloth <= 100:
-            raise Refusal(f"--cloth {cloth}: right would be 0 to 100 percent")
-        changes["cloth_percent"] = cloth
-    if profile is not None:
-        if profile not in PROFILES:
-            raise Refusal(f"--profile {profile}: right would be one of {', '.join(PROFILES)}")
-        changes["profile"] = profile
-    return changes
+    typed = {
+        "sun_from": None if sun_from is None else _time(sun_from),
+        "sun_to": None if sun_to is None else _time(sun_to),
+        "cloth_percent": cloth,
+        "profile": profile,
+    }
+    return {name: value for name, value in typed.items() if value is not None}
+
+
+def _of_spot(key: str) -> str:
+    return "spot" if key == "name" else as_option(key)
+
+
+def _time(text: str) -> time:
+    try:
+        return time.fromisoformat(text)
+    except ValueError:
+        raise Refusal(f"'{text}' is not a time; right would be hours and minutes, such as 09:30") from None
 
 
 @spot_app.command("add")
@@ -73,7 +74,9 @@ def spot_add(
 ) -> None:
     """Add a spot."""
     session = open_session(db, garden, None)
-    spot = Spot(uuid4(), session.garden.id, name, **_spot_changes(sun_from, sun_to, cloth, profile))
+    changes = _spot_changes(sun_from, sun_to, cloth, profile)
+    part = checked(SpotPart, {"name": name, **changes}, _of_spot)
+    spot = Spot(uuid4(), session.garden.id, **dict(part))
     with session.store.begin() as connection:
         gardens.add_spot(connection, spot)
     say(f"Spot added: {_spot_words(spot)}.")
@@ -96,6 +99,7 @@ def spot_change(
         raise Refusal("nothing to change; right would be one of --sun-from, --sun-to, --cloth, --profile")
     with session.store.begin() as connection:
         spot = replace(gardens.find_spot(connection, session.garden.id, name), **changes)
+        checked(SpotPart, {key: getattr(spot, key) for key in SpotPart.model_fields}, _of_spot)
         gardens.update_spot(connection, spot)
     say(f"Spot changed: {_spot_words(spot)}.")
 
@@ -133,22 +137,14 @@ def tree_add(
 ) -> None:
     """Add trees by pasted lines."""
     session = open_session(db, garden, day_or_none(today))
-    try:
-        pasted = pasted_trees(trees)
-    except ValueError as error:
-        raise Refusal(str(error)) from None
-    if label is not None and sum(one.count for one in pasted) != 1:
+    day = read_day(last_repot) if last_repot else None
+    given = {"label": label, "aim": aim, "size": size, "spot": spot, "last_repot": day}
+    state = {name: value for name, value in given.items() if value is not None}
+    parts = parts_from_text(trees, vigour=vigour, cultivar=cultivar, **state)
+    if label is not None and len(parts) != 1:
         raise Refusal("--label goes with one tree; right would be one call for each label")
-    parts = [
-        TreePart.model_validate(
-            {
-                "species": one.species, "label": label, "aim": aim or one.aim, "size": size or one.size, "vigour": vigour,
-                "spot": spot, "cultivar": cultivar, "last_repot": read_day(last_repot) if last_repot else None,
-            }
-        )
-        for one in pasted
-        for _ in range(one.count)
-    ]  # fmt: skip
+    if not parts:
+        raise Refusal("no tree is named; right would be trees such as: '3 Japanese maple small; black pine'")
     added = add_parts(session, parts)
     say(f"Added: {tree_list([tree.label for tree in added])}.")
 
@@ -167,8 +163,9 @@ def tree_import(
     today: Today = None,
 ) -> None:
     """Add trees from a CSV file, all or none."""
-    session = open_session(db, garden, day_or_none(today))
-    added = add_parts(session, parts_from_csv(file))
+    session, parts = open_session(db, garden, day_or_none(today)), parts_from_csv(file)
+    with faults_of(file):
+        added = add_parts(session, parts)
     say(f"Added: {tree_list([tree.label for tree in added])}.")
 
 
@@ -202,24 +199,34 @@ def tree_show(
 ) -> None:
     """Show a tree: its state, what was written down, what is planned."""
     session = open_session(db, garden, day_or_none(today))
-    for tree in named_trees(session, label):
-        items = [i for i in session.plan.items if i.tree_id == tree.id and i.status != "possible"]
-        if as_data:
-            print_json({**_tree_data(session, tree), "items": items, "stages": session.plan.stages[tree.id]})
-            continue
-        heading(tree.label)
-        columns([_tree_row(session, tree)[1:]])
-        state = session.grove.states[tree.id]
-        for done in state.done:
-            say(f"{done.on}  {session.knowledge.operations[done.operation].done}", indent=2)
-        for stage, day in state.seen:
-            say(f"{day}  saw {stage.replace('_', ' ')}", indent=2)
-        for item in items:
-            say(
-                f"{session.knowledge.operations[item.operation].label}: {session.speaker.window(item)}",
-                indent=2,
-                hanging=2,
-            )
+    which = named_trees(session, label)
+    if as_data:
+        print_json([_whole_tree(session, tree) for tree in which])
+        return
+    for tree in which:
+        _show(session, tree)
+
+
+def _whole_tree(session: Session, tree: Tree) -> dict[str, Any]:
+    stages = session.plan.stages[tree.id]
+    return {**_tree_data(session, tree), "items": _planned(session, tree), "stages": stages}
+
+
+def _planned(session: Session, tree: Tree) -> list[Item]:
+    return [item for item in session.plan.items if item.tree_id == tree.id and item.status != "possible"]
+
+
+def _show(session: Session, tree: Tree) -> None:
+    heading(tree.label)
+    columns([_tree_row(session, tree)[1:]])
+    state = session.grove.states[tree.id]
+    for done in state.done:
+        say(f"{done.on}  {session.knowledge.operations[done.operation].done}", indent=2)
+    for stage, day in state.seen:
+        say(f"{day}  saw {stage.replace('_', ' ')}", indent=2)
+    for item in _planned(session, tree):
+        label = session.knowledge.operations[item.operation].label
+        say(f"{label}: {session.speaker.window(item)}", indent=2, hanging=2)
 
 
 @tree_app.command("change")
@@ -241,7 +248,7 @@ def tree_change(
     data = _tree_changes(session, aim, vigour, size, spot, pot)
     if not data:
         raise Refusal("nothing to change; right would be one of --aim, --vigour, --size, --spot, --pot")
-    write(session, which, "state", data, read_day(day) if day else session.today)
+    write(session, entry(session, which, "state", data, happened(session, day)))
     say(f"Changed: {tree_list([tree.label for tree in which])}.")
 
 
@@ -253,23 +260,12 @@ def _tree_changes(
     spot: str | None,
     pot: float | None,
 ) -> dict[str, Any]:
-    data: dict[str, Any] = {}
-    for name, value, known in (("aim", aim, AIMS), ("size", size, SIZES)):
-        if value is not None:
-            if value not in known:
-                raise Refusal(f"--{name} {value}: right would be one of {', '.join(known)}")
-            data[name] = value
-    if vigour is not None:
-        if not 1 <= vigour <= 5:
-            raise Refusal(f"--vigour {vigour}: right would be 1 to 5")
-        data["vigour"] = vigour
+    given = {"aim": aim, "size": size, "vigour": vigour, "pot_litres": pot}
+    data: dict[str, Any] = {name: value for name, value in given.items() if value is not None}
+    checked(TreePart, {"species": "", **data}, as_option)
     if spot is not None:
         with session.store.read() as connection:
             data["spot"] = str(gardens.find_spot(connection, session.garden.id, spot).id)
-    if pot is not None:
-        if not 0 < pot <= 1000:
-            raise Refusal(f"--pot {pot:g}: right would be litres, more than 0 and at most 1000")
-        data["pot_litres"] = pot
     return data
 
 

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Annotated
-from uuid import UUID
 
 import typer
 
-from calendar_core.app.editing import named_trees, operation_named, stage_named, write
+from calendar_core.app.editing import entry, happened, named_trees, operation_named, stage_named, write
 from calendar_core.app.errors import Refusal
+from calendar_core.app.forms import Remark, as_option, checked
 from calendar_core.app.names_of_items import item_named
-from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
+from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import columns, print_json, say
 from calendar_core.app.session import Session, open_session
-from calendar_core.garden.model import Tree
+from calendar_core.garden.model import Entry, Tree
 from calendar_core.garden.state import NOT_YET, valid_entries
+from calendar_core.planning.items import Item
 from calendar_core.wording.sentences import stage_words, tree_list
 
 Trees = Annotated[
@@ -58,12 +60,12 @@ def log(
     else:
         which = named_trees(session, trees or "")
         key = operation_named(session, operation)
-        on = read_day(day) if day else session.today
-        entry = write(session, which, "work", {"operation": key, **({"note": note} if note else {})}, on)
-        done = session.knowledge.operations[key].done
-        say(
-            f"{done}: {tree_list([t.label for t in which])}, {session.style.day(on, session.today)}. Entry {entry.id.hex[:8]}."
-        )
+        on = happened(session, day)
+        remark = checked(Remark, {"note": note}, as_option).model_dump(exclude_defaults=True)
+        written = entry(session, which, "work", {"operation": key, **remark}, on)
+        write(session, written)
+        done, labels = session.knowledge.operations[key].done, tree_list([t.label for t in which])
+        say(f"{done}: {labels}, {session.style.day(on, session.today)}. Entry {written.id.hex[:8]}.")
 
 
 def _void(session: Session, text: str) -> None:
@@ -74,12 +76,11 @@ def _void(session: Session, text: str) -> None:
     if len(known) != 1:
         found = "no entry" if not known else f"{len(known)} entries"
         raise Refusal(f"{found} '{text}'; right would be the name of one entry as listed by: leafclock log")
-    entry = known[0]
-    named = [tree for tree in session.trees if tree.id in entry.tree_ids]
-    write(session, named, entry.kind, {}, max(entry.happened, session.today), voids=entry.id)
-    say(
-        f"Void: {_told(session, entry.kind, dict(entry.data))}, {session.style.day(entry.happened, session.today)}."
-    )
+    wrong = known[0]
+    named = [tree for tree in session.trees if tree.id in wrong.tree_ids]
+    write(session, entry(session, named, wrong.kind, {}, session.today, voids=wrong.id))
+    day = session.style.day(wrong.happened, session.today)
+    say(f"Void: {_told(session, wrong.kind, dict(wrong.data))}, {day}.")
 
 
 def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
@@ -97,8 +98,7 @@ def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
             (
                 e.id.hex[:8],
                 e.happened.isoformat(),
-                _told(session, e.kind, dict(e.data)),
-                tree_list([session.labels[t] for t in e.tree_ids if t in session.labels] or ["-"]),
+                f"{tree_list([session.labels[tree] for tree in e.tree_ids])}: {_told(session, e.kind, dict(e.data))}",
             )
             for e in entries
         ],
@@ -138,7 +138,7 @@ def seen(
     """Write down a stage you saw; dates of the tree are learned from it."""
     session = open_session(db, garden, day_or_none(today))
     which = named_trees(session, trees)
-    on = read_day(day) if day else session.today
+    on = happened(session, day)
     if stage.lower() in ("closed", "still closed", "buds closed"):
         not_yet, stage = True, "bud break"
         for tree in which:
@@ -147,7 +147,7 @@ def seen(
     key = stage_named(session, which, stage)
     if not not_yet and not yes:
         _ask_if_odd(session, which, key, on)
-    write(session, which, "seen", {"stage": f"{NOT_YET if not_yet else ''}{key}"}, on)
+    write(session, entry(session, which, "seen", {"stage": f"{NOT_YET if not_yet else ''}{key}"}, on))
     verb = "Not yet" if not_yet else "Seen"
     say(
         f"{verb}: {stage_words(key)} of {tree_list([t.label for t in which])}, {session.style.day(on, session.today)}."
@@ -182,19 +182,21 @@ def wish(
     session = open_session(db, garden, day_or_none(today))
     which = named_trees(session, trees)
     key = operation_named(session, operation)
-    for tree in which:
-        if key not in {work.operation for work in session.knowledge.profiles[tree.species].work}:
-            common = session.knowledge.profiles[tree.species].common
-            raise Refusal(
-                f"{tree.label}: {key} is not known for {common}; right would be one listed by: leafclock species {common}"
-            )
-        cycle = min(
-            (i.cycle for i in session.plan.items if i.tree_id == tree.id and i.operation == key), default=None
-        )
-        write(session, [tree], "wish", {"operation": key, "cycle": cycle, "anyway": anyway}, session.today)
+    write(session, *(_wish(session, tree, key, anyway=anyway) for tree in which))
     say(
         f"Wished: {session.knowledge.operations[key].label.lower()} for {tree_list([t.label for t in which])}."
     )
+
+
+def _wish(session: Session, tree: Tree, key: str, *, anyway: bool) -> Entry:
+    profile = session.knowledge.profiles[tree.species]
+    if key not in {work.operation for work in profile.work}:
+        raise Refusal(
+            f"{tree.label}: {key} is not known for {profile.common}; right would be one listed by: leafclock species '{profile.common}'"
+        )
+    cycles = (i.cycle for i in session.plan.items if i.tree_id == tree.id and i.operation == key)
+    data = {"operation": key, "cycle": min(cycles, default=None), "anyway": anyway}
+    return entry(session, [tree], "wish", data, session.today)
 
 
 def answer(
@@ -217,17 +219,13 @@ def answer(
     said = verb.lower().strip()
     if said == "in a week":
         until = session.today + timedelta(days=7)
-        for one in items:
-            _answer(
-                session, one.tree_id, {"item": str(one.id), "answer": "put off", "until": until.isoformat()}
-            )
+        _answer(session, items, {"answer": "put off", "until": until.isoformat()})
         say(f"Put off until {session.style.day(until, session.today)}: {operation.label.lower()}.")
     elif said == "not this year":
-        for one in items:
-            _answer(session, one.tree_id, {"item": str(one.id), "answer": "not this cycle"})
+        _answer(session, items, {"answer": "not this cycle"})
         say(f"Not this year: {operation.label.lower()}, {tree_list([t.label for t in which])}.")
     elif said in (operation.done.lower(), "done"):
-        write(session, which, "work", {"operation": items[0].operation}, session.today)
+        write(session, entry(session, which, "work", {"operation": items[0].operation}, session.today))
         say(f"{operation.done}: {tree_list([t.label for t in which])}.")
     else:
         raise Refusal(
@@ -235,5 +233,13 @@ def answer(
         )
 
 
-def _answer(session: Session, tree: UUID, data: dict[str, str]) -> None:
-    write(session, [t for t in session.trees if t.id == tree], "answer", data, session.today)
+def _answer(session: Session, items: Sequence[Item], data: dict[str, str]) -> None:
+    """Write one answer for each tree's item."""
+    trees = {tree.id: tree for tree in session.trees}
+    write(
+        session,
+        *(
+            entry(session, [trees[item.tree_id]], "answer", {"item": str(item.id), **data}, session.today)
+            for item in items
+        ),
+    )

@@ -35,11 +35,16 @@ def plan(
     """Print the work that is due: dates, how sure they are, and why."""
     session = open_session(db, garden, day_or_none(today))
     if as_data:
-        items = [i for i in session.plan.items if everything or i.status != "possible"]
-        print_json({"today": session.today, "weather": session.plan.weather, "items": items})
+        print_json(plan_data(session, everything=everything))
         return
     header(session)
     plan_view(session, weeks, everything=everything)
+
+
+def plan_data(session: Session, *, everything: bool = False) -> dict[str, object]:
+    """Return the plan as data; with ``everything`` also what is merely possible."""
+    items = [i for i in session.plan.items if everything or i.status != "possible"]
+    return {"today": session.today, "weather": session.plan.weather, "items": items}
 
 
 def why(
@@ -103,10 +108,10 @@ def stages(
         from calendar_core.app.drawing import draw_season
 
         draw_season(session, which, chart)
-        say(f"Season chart written: {chart}")
-        return
     if as_data:
         print_json({tree.label: session.plan.stages[tree.id] for tree in which})
-        return
-    header(session)
-    stages_view(session, which)
+    elif chart is not None:
+        say(f"Season chart written: {chart}")
+    else:
+        header(session)
+        stages_view(session, which)

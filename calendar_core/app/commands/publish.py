@@ -9,7 +9,7 @@ import typer
 
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import print_json, say
-from calendar_core.app.publishing import publish, write_calendar
+from calendar_core.app.publishing import publish
 from calendar_core.app.session import open_session
 
 
@@ -38,8 +38,7 @@ def calendar(
     Dates move for subscribers only when it matters: small shifts of the forecast change nothing.
     """
     session = open_session(db, garden, day_or_none(today))
-    revision = publish(session, allow_many=many)
-    write_calendar(session, revision.events, file)
+    revision = publish(session, to=file, allow_many=many)
     if as_data:
         print_json(revision)
         return

@@ -8,18 +8,19 @@ from typing import Annotated
 import typer
 
 from calendar_core.app import demo as demo_garden
+from calendar_core.app.adding import parts_from_text
 from calendar_core.app.clock import clock
-from calendar_core.app.errors import Refusal
-from calendar_core.app.founding import coordinates, find_place, found
-from calendar_core.app.garden_file import GardenFile, GardenPart, TreePart, read_garden_file
+from calendar_core.app.commands.plan import plan_data
+from calendar_core.app.errors import Refusal, faults_of
+from calendar_core.app.forms import as_option, checked
+from calendar_core.app.founding import coordinates, design, find_place, in_its_zone, keep
+from calendar_core.app.garden_file import GardenFile, GardenPart, read_garden_file
 from calendar_core.app.measured import MeasuredDays, read_measured
 from calendar_core.app.options import Db, Json, Today, day_or_none
 from calendar_core.app.output import columns, print_json, say
 from calendar_core.app.session import knowledge, open_database, open_session
 from calendar_core.app.views import first_plan
 from calendar_core.app.weather_at import bundled_normals, near_normals
-from calendar_core.garden.model import Units
-from calendar_core.garden.pasted import pasted_trees
 
 
 def register(app: typer.Typer) -> None:
@@ -48,20 +49,31 @@ def start(
     ] = None,
     db: Db = None,
     today: Today = None,
+    as_data: Json = False,
 ) -> None:
     """Found your garden and print its first plan.
 
     Asks for what is not given: where the garden is, and which trees stand in it.
     """
-    day = day_or_none(today)
+    day, known = day_or_none(today), knowledge()
     wanted = read_garden_file(file) if file else _asked(place, lat, lon, elevation, zone, trees, name, units)
-    known = knowledge()
-    at = clock(wanted.garden.zone or "UTC", day)
-    days = _measured(weather, wanted.garden) if weather else None
-    store = open_database(db)
-    garden = found(store, wanted, known, at.today, at.now, days)
+    with faults_of(file):
+        part = in_its_zone(wanted.garden)
+    at = clock(str(part.zone), day)
+    days = _measured(weather, part) if weather else None
+    with faults_of(file):
+        faults = wanted.ahead(at.today)
+        if faults:
+            raise Refusal(*faults)
+        made = design(wanted, known, at.today, at.now, days.mean_year(at.today) if days else None)
+    store = open_database(db)  # made only now: a refusal leaves no file behind
+    keep(store, made, days)
     store.close()
-    first_plan(open_session(db, garden.name, day))
+    session = open_session(db, made.garden.name, day)
+    if as_data:
+        print_json(plan_data(session))
+    else:
+        first_plan(session)
 
 
 def _asked(
@@ -69,38 +81,33 @@ def _asked(
     trees: str | None, name: str, units: str,
 ) -> GardenFile:  # fmt: skip
     if place is None and lat is None and lon is None:
-        answer = typer.prompt(
-            "Where is the garden? Latitude and longitude (47.5, -122.3), or a bundled place"
-        )
+        question = "Where is the garden? Latitude and longitude (47.5, -122.3), or a bundled place: "
+        answer = _answer(question)
+        if not answer:
+            raise Refusal("no place is given; right would be --lat and --lon, or --place NAME")
         place, lat, lon = _where(answer)
+    garden = checked(
+        GardenPart,
+        {
+            "name": name, "place": place, "latitude": lat, "longitude": lon, "elevation_m": elevation,
+            "zone": zone, "units": units,
+        },
+        as_option,
+    )  # fmt: skip
+    in_its_zone(garden)  # refused here, before trees are asked for
     if trees is None:
         say("Which trees stand there? One kind a line, such as: 3 Japanese maple small. An empty line ends.")
-        trees = "\n".join(iter(lambda: typer.prompt("Trees", default="", show_default=False), ""))
-    if units not in ("metric", "us"):
-        raise Refusal(f"--units {units}: right would be metric or us")
-    faults = [
-        f"{option} {value:g}: right would be -{most} to {most}"
-        for option, value, most in (("--lat", lat, 90), ("--lon", lon, 180))
-        if value is not None and not abs(value) <= most
-    ]
-    if (lat is None) != (lon is None):
-        faults.append("--lat and --lon go together")
-    if faults:
-        raise Refusal(*faults)
-    if place is not None and lat is None:
-        find_place(place)
+        trees = "\n".join(iter(lambda: _answer("Trees: ") or "", ""))
+    return GardenFile(garden=garden, tree=tuple(parts_from_text(trees)))
+
+
+def _answer(question: str) -> str | None:
+    """Return the line typed, None where the input ends."""
     try:
-        pasted = pasted_trees(trees)
-    except ValueError as error:
-        raise Refusal(str(error)) from None
-    parts = tuple(
-        TreePart(species=one.species, size=one.size, aim=one.aim) for one in pasted for _ in range(one.count)
-    )
-    checked: Units = "us" if units == "us" else "metric"
-    garden = GardenPart(
-        name=name, place=place, latitude=lat, longitude=lon, elevation_m=elevation, zone=zone, units=checked
-    )
-    return GardenFile(garden=garden, tree=parts)
+        return input(question).strip()
+    except EOFError:
+        say()
+        return None
 
 
 def _where(answer: str) -> tuple[str | None, float | None, float | None]:

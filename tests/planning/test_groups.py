@@ -1,0 +1,109 @@
+"""Trees that share an event of the calendar, and those that have drifted out of one."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from calendar_core.planning.groups import DRIFT_DAYS, PUBLISH_FROM, group_items, members, published_items
+from calendar_core.planning.items import Item, Range, item_id
+
+GARDEN = UUID(int=1)
+FIRST = date(2015, 6, 1)
+
+
+def item(tree: int, day: int = 0, *, length: int = 30, early: int = 0, **keys: Any) -> Item:
+    """An item of a tree that likely opens on a day and is ``length`` days open, surely until ``early`` before that."""
+    opens, closes = FIRST + timedelta(days=day), FIRST + timedelta(days=day + length)
+    values: dict[str, Any] = {
+        "id": item_id(GARDEN, UUID(int=tree), "pinch", 2015),
+        "tree_id": UUID(int=tree),
+        "species": "acer-palmatum",
+        "operation": "pinch",
+        "rule": "pinch",
+        "cycle": 2015,
+        "aim": "refinement",
+        "opens": Range(opens, opens, opens),
+        "closes": Range(closes - timedelta(days=early), closes, closes),
+        "chance": 1.0,
+        "status": "due",
+        "how": "made up",
+        "reasons": (),
+    }
+    return Item(**{**values, **keys})
+
+
+@pytest.mark.parametrize(
+    ("keys", "told"),
+    [
+        ({"status": "due"}, True),
+        ({"status": "wished"}, True),
+        ({"status": "possible"}, False),
+        ({"chance": PUBLISH_FROM}, True),
+        ({"chance": PUBLISH_FROM - 0.01}, False),
+    ],
+)
+def test_what_is_due_or_wished_and_likely_is_told(keys: dict[str, Any], told: bool) -> None:
+    assert bool(published_items([item(1, **keys)], {})) == told
+
+
+def test_what_was_told_is_not_taken_back_for_a_little() -> None:
+    one = item(1, chance=0.4)
+    assert published_items([one], {}) == []
+    assert published_items([one], {(one.rule, one.cycle, one.tree_id): UUID(int=5)}) == [one]
+    gone = item(1, chance=0.1)
+    assert published_items([gone], {(gone.rule, gone.cycle, gone.tree_id): UUID(int=5)}) == []
+
+
+def test_trees_of_a_rule_share_an_event() -> None:
+    (event,) = group_items(GARDEN, [item(1), item(2, 4), item(3, 9)], {})
+    assert len(event.items) == 3
+    assert (event.start, event.end) == (FIRST + timedelta(days=4), FIRST + timedelta(days=30))
+
+
+@pytest.mark.parametrize("key", ["rule", "species", "cycle"])
+def test_other_rules_species_and_cycles_have_events_of_their_own(key: str) -> None:
+    other = {"rule": "wire", "species": "pinus-thunbergii", "cycle": 2016}[key]
+    assert len(group_items(GARDEN, [item(1), item(2, **{key: other})], {})) == 2
+
+
+def test_a_tree_that_drifts_gets_its_own_event_and_keeps_it() -> None:
+    near = [item(1), item(2)]
+    together = group_items(GARDEN, [*near, item(3, DRIFT_DAYS)], {})
+    assert len(together) == 1
+    apart = group_items(GARDEN, [*near, item(3, DRIFT_DAYS + 1)], members(together))
+    assert sorted(len(event.items) for event in apart) == [1, 2]
+    alone = next(event for event in apart if len(event.items) == 1)
+    assert alone.uid == item(3).id
+    back = group_items(GARDEN, [*near, item(3)], members(apart))
+    assert {event.uid for event in back} == {event.uid for event in apart}
+
+
+def test_an_event_ends_when_it_is_safe_for_all_its_trees() -> None:
+    (event,) = group_items(GARDEN, [item(1), item(2, early=12)], {})
+    assert event.end == FIRST + timedelta(days=18)
+
+
+days = st.lists(st.tuples(st.integers(0, 40), st.integers(0, 40), st.integers(0, 20)), min_size=1, max_size=8)
+
+
+@given(days, st.randoms())
+@settings(max_examples=80, deadline=None)
+def test_every_tree_is_in_one_event_whatever_the_order(
+    spans: list[tuple[int, int, int]], random: Any
+) -> None:
+    made = [item(n, day, length=length, early=min(early, length)) for n, (day, length, early) in enumerate(spans)]
+    events = group_items(GARDEN, made, {})
+    told = [one.tree_id for event in events for one in event.items]
+    assert sorted(told) == sorted(one.tree_id for one in made)
+    for event in events:
+        assert event.start <= event.end
+        assert event.end == min(one.closes.early for one in event.items)
+    random.shuffle(made)
+    again = group_items(GARDEN, made, {})
+    assert [(e.uid, e.start, e.end) for e in again] == [(e.uid, e.start, e.end) for e in events]

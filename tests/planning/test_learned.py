@@ -1,0 +1,125 @@
+"""What past springs and autumns teach about a tree, by hand."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pytest
+
+from calendar_core.planning.axis import axis_for
+from calendar_core.planning.learned import taught
+from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
+from tests.planning.made_up import air_of, profile_of, wave
+
+if TYPE_CHECKING:
+    from calendar_core.garden.thermal import History
+    from calendar_core.planning.air import Air
+    from calendar_core.planning.learned import Seen, Taught
+
+TREE = profile_of(
+    {
+        "break": {"before": {"stage": "leaves", "days": 10, "spread_days": 4}},
+        "leaves": {"need": {"ln_heat": 4.4, "spread": 0.45}},
+        "flowers": {"need": {"ln_heat": 6.0, "spread": 0.4}},
+        "colour": {"climate_fall": {"mean_c": 12, "window_days": 1, "spread_days": 8}},
+    }
+)
+PRIOR = ((4.4, pytest.approx(0.45**2)), (6.0, pytest.approx(0.4**2)))
+
+
+def year(cycle: int, latitude: float = 45.0) -> Air:
+    axis = axis_for(latitude, (cycle,))
+    return air_of(axis, wave(axis.start, axis.n_days, south=axis.south))
+
+
+def learn(*seen: Seen, known: tuple[int, ...] = (2013, 2014), history: History = ()) -> Taught:
+    return taught(TREE, seen, lambda cycle: year(cycle) if cycle in known else None, lambda _air: history)
+
+
+def heat_at(label_day: date, cycle: int, history: History = ()) -> float:
+    """Heat by noon of a day."""
+    air = year(cycle)
+    ends = air.heat(cycle, history)[0]
+    return float((ends[air.axis.index(label_day) - 1] + ends[air.axis.index(label_day)]) / 2)
+
+
+def weighed(prior: float, prior_sd: float, value: float, sigma: float) -> tuple[float, float]:
+    """Mean and variance after one observation.
+
+    Source: the conjugate update of a normal mean: weights are inverse variances (e.g. Gelman et al., BDA3, 2.5).
+    """
+    precision = 1 / prior_sd**2 + 1 / sigma**2
+    return (prior / prior_sd**2 + value / sigma**2) / precision, 1 / precision
+
+
+def test_nothing_seen_leaves_the_prior() -> None:
+    assert learn().needs == PRIOR
+    assert learn().autumn is None
+
+
+def test_one_spring_by_hand() -> None:
+    day = date(2014, 4, 12)
+    needs = learn(("leaves", 2014, day.toordinal())).needs
+    expected = weighed(4.4, 0.45, math.log(heat_at(day, 2014)), SIGMA_LN_HEAT)
+    assert needs[0] == pytest.approx(expected)
+    assert needs[1] == PRIOR[1]
+
+
+def test_bud_break_speaks_for_the_leaves_ten_days_later() -> None:
+    seen = learn(("break", 2014, date(2014, 4, 2).toordinal())).needs[0]
+    assert seen == pytest.approx(learn(("leaves", 2014, date(2014, 4, 12).toordinal())).needs[0])
+
+
+def test_of_one_spring_the_stage_nearest_to_the_need_speaks() -> None:
+    both = learn(("break", 2014, date(2014, 3, 1).toordinal()), ("leaves", 2014, date(2014, 4, 12).toordinal()))
+    assert both == learn(("leaves", 2014, date(2014, 4, 12).toordinal()))
+
+
+def test_two_springs_narrow_more_than_one_and_their_order_does_not_matter() -> None:
+    one = ("leaves", 2014, date(2014, 4, 12).toordinal())
+    other = ("leaves", 2013, date(2013, 4, 10).toordinal())
+    assert learn(one, other).needs[0][1] < learn(one).needs[0][1] < 0.45**2
+    assert learn(one, other) == learn(other, one)
+
+
+def test_a_spring_without_its_weather_says_nothing() -> None:
+    assert learn(("leaves", 2012, date(2012, 4, 12).toordinal())).needs == PRIOR
+
+
+def test_a_day_before_any_heat_says_nothing() -> None:
+    assert learn(("leaves", 2014, date(2013, 12, 1).toordinal())).needs == PRIOR
+
+
+def test_what_is_not_a_stage_of_the_tree_says_nothing() -> None:
+    assert learn(("candles", 2014, date(2014, 4, 12).toordinal())).needs == PRIOR
+
+
+def test_heat_is_what_the_tree_felt_where_it_stood() -> None:
+    seen = ("leaves", 2014, date(2014, 3, 1).toordinal())
+    inside: History = ((0, "frost-free"),)
+    expected = weighed(4.4, 0.45, math.log(heat_at(date(2014, 3, 1), 2014, inside)), SIGMA_LN_HEAT)
+    assert learn(seen, history=inside).needs[0] == pytest.approx(expected)
+    assert learn(seen, history=inside).needs[0] != pytest.approx(learn(seen).needs[0])
+
+
+def test_an_autumn_by_hand() -> None:
+    # 10 - 10 cos(x) falls through 12 at 258.5 degrees from 20 January: 9 October. Seen eleven days later.
+    found = learn(("colour", 2014, date(2014, 10, 20).toordinal())).autumn
+    assert found is not None
+    mean, variance = weighed(0.0, 8.0, 11.0, SIGMA_AUTUMN_DAYS)
+    assert found[0] == pytest.approx(mean, abs=0.6)
+    assert found[1] == pytest.approx(variance)
+
+
+def test_southern_springs_teach_as_northern_ones_do() -> None:
+    axis = axis_for(-45.0, (2014,))
+    seen = ("leaves", 2014, date(2014, 10, 12).toordinal())
+    found = taught(TREE, (seen,), lambda cycle: year(cycle, -45.0), lambda _air: ())
+    air = year(2014, -45.0)
+    ends = air.heat(2014, ())[0]
+    at = axis.index(date(2014, 10, 12))
+    heat = float(np.mean(ends[at - 1 : at + 1]))
+    assert found.needs[0] == pytest.approx(weighed(4.4, 0.45, math.log(heat), SIGMA_LN_HEAT))
