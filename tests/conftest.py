@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -13,18 +14,22 @@ from tests.postgresql import programs, server, tell
 if TYPE_CHECKING:
     from collections.abc import Generator, Iterator
 
-# A busy machine is no fault.
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
+# Properties: a few examples at the desk, more and always the same ones where CI is set. A busy machine is no fault.
+settings.register_profile("dev", max_examples=50, deadline=None)
+settings.register_profile("ci", max_examples=200, deadline=None, derandomize=True, print_blob=True)
+settings.load_profile("ci" if os.environ.get("CI") else "dev")
 
 
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
-    """Turn a skip into a failure when LEAFCLOCK_NEED_ALL=1; otherwise it takes a line of the summary."""
+    """Turn a skip into a failure when LEAFCLOCK_NEED_ALL=1; otherwise each reason takes one line."""
     report = yield
-    if report.skipped and os.environ.get("LEAFCLOCK_NEED_ALL") == "1":
-        report.outcome = "failed"
-        report.longrepr = f"LEAFCLOCK_NEED_ALL=1, but: {report.longrepr}"
+    if report.skipped and isinstance(report.longrepr, tuple):
+        reason = report.longrepr[2]
+        if os.environ.get("LEAFCLOCK_NEED_ALL") == "1":
+            report.outcome, report.longrepr = "failed", f"LEAFCLOCK_NEED_ALL=1, but: {reason}"
+        else:  # told of no place, so that all skips for one reason take one line
+            report.longrepr = (str(Path(__file__).parent), None, reason)  # type: ignore[assignment]
     return report
 
 

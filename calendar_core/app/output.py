@@ -85,7 +85,9 @@ def as_json(data: object) -> Any:
         return {field.name: as_json(getattr(data, field.name)) for field in fields(data)}
     if isinstance(data, dict):
         return {str(key): as_json(value) for key, value in data.items()}
-    if isinstance(data, list | tuple | set | frozenset):
+    if isinstance(data, set | frozenset):
+        return sorted((as_json(value) for value in data), key=str)
+    if isinstance(data, list | tuple):
         return [as_json(value) for value in data]
     if isinstance(data, datetime | date | time):
         return data.isoformat()

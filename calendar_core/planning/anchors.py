@@ -117,7 +117,7 @@ def frost_or_growth_stop(at: Cycle) -> tuple[Floats, float]:
     frost = at.air.first_frost(at.cycle)
     missing = ~np.isfinite(frost)
     if "growth_stop" in at.stages and missing.any():
-        frost = np.where(missing, at.stages["growth_stop"][:, 0, 0], frost)
+        frost = np.where(missing, at.stages["growth_stop"].mean(axis=(1, 2)), frost)
     return frost, float(missing.mean())
 
 

@@ -90,7 +90,7 @@ def _autumn(
             if air is not None:
                 site = climate_fall_day(air, rule, cycle)
                 if math.isfinite(site):
-                    shifts.append(ordinal - air.axis.start.toordinal() - site)
+                    shifts.append(ordinal - MIDDAY - air.axis.start.toordinal() - site)
         if shifts:
             learned = learn(0.0, rule.spread_days, shifts, SIGMA_AUTUMN_DAYS)
             return learned.mean, learned.variance

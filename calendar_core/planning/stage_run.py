@@ -61,7 +61,7 @@ class Group:
 
 @dataclass(frozen=True)
 class SeasonStages:
-    """Labels by stage (n_traces, n_groups, n_draws); ``no_winter`` (n_groups,) is the share without a spring."""
+    """Labels by stage (n_traces, n_groups, n_draws); ``no_winter`` (n_groups,) is 1 where no winter comes before spring, else 0."""
 
     cycle: int
     labels: Mapping[str, Floats]
@@ -126,7 +126,8 @@ class StageRun:
         if stage.day_length is not None:
             stop = min(self.axis.winter_end(self.cycle), self.axis.n_days)
             start = self.axis.midsummer(self.cycle)
-            return self._wide(falls_below(self.axis.day_length_h, stage.day_length.below_h, start, stop))
+            day = falls_below(self.axis.day_length_h, stage.day_length.below_h, start, stop)
+            return np.asarray(self._wide(day) + stage.day_length.spread_days * self._own(name))
         return self._by_nights(stage)
 
     def _wide(self, labels: Floats | float) -> Floats:
@@ -182,17 +183,15 @@ class StageRun:
         return ln_need
 
     def _where_winter(self, labels: Floats) -> Floats:
-        """Drop springs that no winter came before: tropics, and traces without chill."""
+        """Drop the springs of a place without winter; where there mostly is one, a warm winter has its spring."""
         if self.profile.habit == "tropical":
             return labels
-        chill_then = sum_at(
-            self.air.chill_sum(self.cycle, self.history), np.where(np.isfinite(labels), labels, -1.0)
-        )
-        year = self.axis.day_length_h[:365]
-        winter = has_winter(chill_then, year)
-        lost = np.isfinite(labels) & ~winter
-        self.no_winter = np.maximum(self.no_winter, lost.mean(axis=(0, 2)))
-        return np.where(winter, labels, np.inf)
+        come = np.isfinite(labels)
+        chill_then = sum_at(self.air.chill_sum(self.cycle, self.history), np.where(come, labels, -1.0))
+        winter = has_winter(chill_then, self.axis.day_length_h[:365]) & come
+        without = winter.sum(axis=(0, 2)) * 2 < come.sum(axis=(0, 2))
+        self.no_winter = np.maximum(self.no_winter, without)
+        return np.where(without[None, :, None], np.inf, labels)
 
     def _linked(self, name: str, labels: Floats) -> Floats:
         """Re-anchor on the latest stage seen that is known to come some days before this one."""

@@ -89,9 +89,10 @@ class ClimateFall(Strict):
 
 
 class DayLength(Strict):
-    """Day length falls below this after the summer solstice."""
+    """Day length falls below this after the summer solstice; trees and years differ by ``spread_days``."""
 
     below_h: Annotated[float, Field(ge=8, le=20)]
+    spread_days: Annotated[float, Field(gt=0, le=40)]
 
 
 class Nights(Strict):

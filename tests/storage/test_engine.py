@@ -30,11 +30,6 @@ if TYPE_CHECKING:
     from calendar_core.storage.engine import Store
 
 
-def test_postgresql_is_tried_too(postgresql_url: str) -> None:
-    """Skips, once for the whole room, where PostgreSQL is not installed."""
-    open_store(postgresql_url.format("postgres")).close()
-
-
 def test_a_new_database_is_made_with_its_folder(tmp_path: Path) -> None:
     open_store(tmp_path / "a" / "b" / "garden.db").close()
     with sqlite3.connect(tmp_path / "a" / "b" / "garden.db") as connection:

@@ -42,9 +42,10 @@ def plan(
 
 
 def plan_data(session: Session, *, everything: bool = False) -> dict[str, object]:
-    """Return the plan as data; with ``everything`` also what is merely possible."""
-    items = [i for i in session.plan.items if everything or i.status != "possible"]
-    return {"today": session.today, "weather": session.plan.weather, "items": items}
+    """Return the plan as data, with the trees' labels by id; with ``everything`` also what is merely possible."""
+    plan = session.plan
+    items = [item for item in plan.items if everything or item.status != "possible"]
+    return {"today": session.today, "weather": plan.weather, "trees": session.labels, "items": items}
 
 
 def why(

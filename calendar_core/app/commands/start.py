@@ -7,7 +7,6 @@ from typing import Annotated
 
 import typer
 
-from calendar_core.app import demo as demo_garden
 from calendar_core.app.adding import parts_from_text
 from calendar_core.app.clock import clock
 from calendar_core.app.commands.plan import plan_data
@@ -134,6 +133,8 @@ def demo(
     today: Today = None,
 ) -> None:
     """Plan an invented garden of fourteen trees on real weather, and write its calendar and chart."""
+    from calendar_core.app import demo as demo_garden  # draws: matplotlib is slow to load
+
     demo_garden.run(out, day_or_none(today))
 
 

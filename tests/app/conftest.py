@@ -1,0 +1,86 @@
+"""The program as it is run: words in, status and text out. Every test has a folder and a home of its own."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
+
+import pytest
+from typer.testing import CliRunner
+
+from calendar_core.app.main import main
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+DAY = "2015-06-24"  # a day in the middle of the growing season; nothing depends on the real one
+TREES = "2 Japanese maple; black pine; satsuki azalea; tropical fig"  # invented
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a run left behind."""
+
+    status: int
+    out: str
+    err: str
+
+
+class Program(Protocol):
+    """Runs the program in this process."""
+
+    def __call__(self, *words: str, typed: str = "") -> Answer: ...
+
+
+def run(*words: str, typed: str = "") -> Answer:
+    """Run ``leafclock WORDS`` with ``typed`` on its standard input."""
+    with pytest.MonkeyPatch.context() as patch, CliRunner().isolation(input=typed) as (out, err, _):
+        patch.setattr(sys, "argv", ["leafclock", *words])
+        try:
+            main()
+            status = 0
+        except SystemExit as end:
+            status = int(end.code or 0)
+        sys.stdout.flush()
+        sys.stderr.flush()
+        return Answer(status, out.getvalue().decode(), err.getvalue().decode())
+
+
+@pytest.fixture(autouse=True)
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Stand in an empty folder that is also the home; ``garden.db`` is the database where none is named."""
+    monkeypatch.chdir(tmp_path)
+    for name in ("HOME", "XDG_DATA_HOME"):
+        monkeypatch.setenv(name, str(tmp_path / "home"))
+    monkeypatch.setenv("LEAFCLOCK_DB", "garden.db")
+    monkeypatch.setenv("TERM", "dumb")
+    return tmp_path
+
+
+@pytest.fixture
+def leafclock() -> Program:
+    """Give the function that runs the program."""
+    return run
+
+
+@pytest.fixture(scope="session")
+def founded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Give a database with one garden of five trees in Seattle, founded on DAY; it is copied, never changed."""
+    database = tmp_path_factory.mktemp("founded") / "garden.db"
+    where = ("--db", str(database), "--place", "Seattle", "--today", DAY)
+    assert run("start", *where, "--trees", TREES).status == 0
+    yield database
+
+
+@pytest.fixture
+def garden(founded: Path, folder: Path) -> Program:
+    """Give the function that runs the program on DAY in the founded garden."""
+    shutil.copy(founded, folder / "garden.db")
+
+    def on_day(*words: str, typed: str = "") -> Answer:
+        return run(*words, "--today", DAY, typed=typed)
+
+    return on_day
