@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import weakref
 from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING
 from platformdirs import user_data_path
 
 from calendar_core.app.clock import Clock, clock
+from calendar_core.app.errors import Refusal
 from calendar_core.app.weather_at import WeatherAt, weather_at
 from calendar_core.garden.state import states
 from calendar_core.planning.planner import Grove, axis_of, make_plan
@@ -17,6 +19,7 @@ from calendar_core.species.bundled import folder
 from calendar_core.species.loading import load_knowledge
 from calendar_core.storage import gardens, log
 from calendar_core.storage.engine import Store, open_store
+from calendar_core.storage.errors import StoreError
 from calendar_core.wording.sentences import Speaker
 from calendar_core.wording.style import Style
 
@@ -115,8 +118,25 @@ def open_database(db: str | None) -> Store:
 
 
 def open_session(db: str | None, garden: str | None, today: date | None) -> Session:
-    """Open a garden. Raises StoreError if there is none, or several and none is named."""
+    """Open a garden; its database is closed when the session is no longer used.
+
+    Raises
+    ------
+    Refusal
+        Where there is no database: one made by a slip of the pen would be found empty later.
+    StoreError
+        If there is no garden, or several and none is named.
+    """
+    where = db if db is not None else str(default_database())
+    if "://" not in where and not Path(where).expanduser().exists():
+        raise Refusal(f"{where}: there is no such database yet; right would be another, or: leafclock start")
     store = open_database(db)
-    with store.read() as connection:
-        found = gardens.get_garden(connection, garden)
-    return Session(store, found, clock(found.zone, today))
+    try:
+        with store.read() as connection:
+            found = gardens.get_garden(connection, garden)
+    except StoreError:
+        store.close()
+        raise
+    session = Session(store, found, clock(found.zone, today))
+    weakref.finalize(session, store.close)
+    return session

@@ -5,7 +5,6 @@ from __future__ import annotations
 import shutil
 import sys
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 import pytest
@@ -14,7 +13,7 @@ from typer.testing import CliRunner
 from calendar_core.app.main import main
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from pathlib import Path
 
 DAY = "2015-06-24"  # a day in the middle of the growing season; nothing depends on the real one
 TREES = "2 Japanese maple; black pine; satsuki azalea; tropical fig"  # invented
@@ -67,12 +66,12 @@ def leafclock() -> Program:
 
 
 @pytest.fixture(scope="session")
-def founded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+def founded(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Give a database with one garden of five trees in Seattle, founded on DAY; it is copied, never changed."""
     database = tmp_path_factory.mktemp("founded") / "garden.db"
     where = ("--db", str(database), "--place", "Seattle", "--today", DAY)
     assert run("start", *where, "--trees", TREES).status == 0
-    yield database
+    return database
 
 
 @pytest.fixture
@@ -81,6 +80,7 @@ def garden(founded: Path, folder: Path) -> Program:
     shutil.copy(founded, folder / "garden.db")
 
     def on_day(*words: str, typed: str = "") -> Answer:
-        return run(*words, "--today", DAY, typed=typed)
+        timeless = words[0] in {"spot", "species", "places"}
+        return run(*words, *(() if timeless else ("--today", DAY)), typed=typed)
 
     return on_day

@@ -62,7 +62,8 @@ trees = st.sampled_from(((ONE,), (OTHER,), (ONE, OTHER)))
 @st.composite
 def entries(draw: st.DrawFn) -> Entry:
     """One entry of 2015, some recorded late, many on the same day."""
-    kind, data = draw(contents)
+    kind: EntryKind
+    kind, data = draw(contents)  # type: ignore[assignment]  # sampled strings lose their literal type
     happened = FIRST + timedelta(days=draw(st.integers(0, 4)))
     recorded = datetime(2015, 1, 10, tzinfo=UTC) + timedelta(hours=draw(st.integers(0, 3)))
     return Entry(draw(st.uuids()), GARDEN, draw(trees), happened, recorded, "owner", kind, data)

@@ -16,24 +16,23 @@ from calendar_core.garden.state import states
 from calendar_core.planning.air import Air
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.planner import Grove, Sky, axis_of, make_plan
-from calendar_core.science.learning import SIGMA_LN_HEAT
 from calendar_core.planning.stage_run import Group, need_stages
 from calendar_core.species.bundled import folder
 from calendar_core.species.loading import load_knowledge
 from calendar_core.species.schema import Knowledge, Profile, Work
 from calendar_core.weather.daily import DailySeries, fill_short_gaps, years_and_slots
 from calendar_core.weather.normals import Normals, daily_year, read_normals
-from calendar_core.weather.past_years import Climatology
 from calendar_core.weather.traces import climatology, make_traces, traces_from_normals
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
-    from calendar_core.garden.model import EntryKind, MonthDay
+    from calendar_core.garden.model import EntryKind
     from calendar_core.planning.axis import Axis
     from calendar_core.planning.items import Item, NotPlanned, Plan, StageDate
+    from calendar_core.weather.past_years import Climatology
 
     Floats = NDArray[np.float64]
 
@@ -230,7 +229,7 @@ def bench_on_normals(place: str, **keys: Any) -> Bench:
         traces = traces_from_normals(
             normals, start=axis.start, end=end, today=day, seed=SEED, distance_km=0.0
         )
-        return Sky(traces, _curve(year), lambda cycle: None)
+        return Sky(traces, _curve(year), lambda _cycle: None)
 
     return Bench(garden, sky_on)
 

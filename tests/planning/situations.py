@@ -6,13 +6,14 @@ import tomllib
 from datetime import date
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 from uuid import uuid5
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from calendar_core.garden.model import Aim, SizeClass, Spot, ThermalProfile
 from calendar_core.planning.items import Range, item_id
+from calendar_core.species.bundled import folder
 from calendar_core.weather.sources.csv_daily import parse_daily_csv
 from tests.planning.made_up import (
     ROOT,
@@ -20,7 +21,6 @@ from tests.planning.made_up import (
     bench_on_normals,
     bench_on_series,
     codes,
-    folder,
     invented_series,
 )
 
@@ -142,7 +142,7 @@ def bench_of(case: Situation) -> Bench:
         bench.spots[made.id] = made
     spots = {spot.name: str(spot.id) for spot in bench.spots.values()}
     for tree in case.tree:
-        stands = {} if tree.spot is None else {"spot": spots[tree.spot]}
+        stands: dict[str, Any] = {} if tree.spot is None else {"spot": spots[tree.spot]}
         bench.tree(tree.label, tree.species, aim=tree.aim, vigour=tree.vigour, size=tree.size, **stands)
     for entry in case.log:
         _write(bench, entry)
@@ -198,7 +198,11 @@ def misses(case: Situation, bench: Bench, plan: Plan) -> Iterator[str]:
 
 def _stage_misses(expect: Expect, tree: object, plan: Plan) -> Iterator[str]:
     found = next(
-        s for t, dated in plan.stages.items() if t == tree for s in dated if (s.stage, s.cycle) == (expect.stage, expect.cycle)
+        s
+        for t, dated in plan.stages.items()
+        if t == tree
+        for s in dated
+        if (s.stage, s.cycle) == (expect.stage, expect.cycle)
     )
     if expect.never and found.range is not None:
         yield f"comes {found.range}, share {found.share}"

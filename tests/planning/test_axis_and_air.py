@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calendar_core.planning.air import Air
 from calendar_core.planning.axis import Axis, axis_for
 from tests.planning.made_up import air_of, wave, wave_air
+
+if TYPE_CHECKING:
+    from calendar_core.planning.air import Air
 
 # Solstices and equinoxes of 2015 and 2016 in UTC (US Naval Observatory, Earth's seasons), within a day or so.
 SEASONS = {
@@ -77,16 +80,22 @@ def test_day_length_runs_on_through_leap_years() -> None:
         ("04-15", date(2015, 4, 15), date(2015, 10, 14)),
         ("12-01", date(2014, 12, 1), date(2015, 6, 1)),
         ("02-29", date(2015, 2, 28), date(2015, 8, 29)),
-        pytest.param("05-31", date(2015, 5, 31), date(2015, 11, 29), marks=pytest.mark.xfail(reason="read as the 28th")),
+        pytest.param(
+            "05-31", date(2015, 5, 31), date(2015, 11, 29), marks=pytest.mark.xfail(reason="read as the 28th")
+        ),
     ],
 )
-def test_a_calendar_day_is_read_half_a_year_later_in_the_south(month_day: str, north: date, south: date) -> None:
+def test_a_calendar_day_is_read_half_a_year_later_in_the_south(
+    month_day: str, north: date, south: date
+) -> None:
     for latitude, expected in ((45.0, north), (-45.0, south)):
         axis = axis_for(latitude, (2015,))
         assert axis.start + timedelta(days=axis.calendar(month_day, 2015)) == expected
 
 
-def softened_by_hand(mean_c: list[float], day_length_h: list[float], chill_from: int, heat_from: int) -> float:
+def softened_by_hand(
+    mean_c: list[float], day_length_h: list[float], chill_from: int, heat_from: int
+) -> float:
     """Heat at the last day, summed day by day.
 
     Source: the stage model: heat above 4 degC weighted by a gate of day length at 12.40 h (width 0.6 h), divided

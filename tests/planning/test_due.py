@@ -106,7 +106,11 @@ def test_a_weak_tree_is_left_alone_even_where_it_was_wished() -> None:
 def test_vigour_is_wanted_from_a_line_on(vigour: int) -> None:
     work = work_of(requires={"vigour_min": 3})
     found = for_and_against(decided(work, state(vigour=vigour)))
-    expected = (["not_wished", "vigour_enough"], []) if vigour >= 3 else (["not_wished", "vigour_enough"], ["vigour_low"])
+    expected = (
+        (["not_wished", "vigour_enough"], [])
+        if vigour >= 3
+        else (["not_wished", "vigour_enough"], ["vigour_low"])
+    )
     assert found == expected
 
 
@@ -119,7 +123,10 @@ def test_feeding_must_be_in_the_log_since_the_stage() -> None:
     work, since = bundled_work("pinus-thunbergii", "decandling"), date(2015, 3, 10)
     tree = {"aim": "ramification"}
     assert decided(work, state(**tree), fed_from=since).against[0].code == "not_fed"
-    assert decided(work, state(("feeding", date(2015, 3, 9)), **tree), fed_from=since).against[0].code == "not_fed"
+    assert (
+        decided(work, state(("feeding", date(2015, 3, 9)), **tree), fed_from=since).against[0].code
+        == "not_fed"
+    )
     for feeding in ("feeding", "feeding gently", "feeding low nitrogen"):
         assert decided(work, state((feeding, since), **tree), fed_from=since).status == "due"
     assert decided(work, state(**tree), fed_from=None).status == "due"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -68,8 +69,8 @@ def test_trees_of_a_rule_share_an_event() -> None:
 
 @pytest.mark.parametrize("key", ["rule", "species", "cycle"])
 def test_other_rules_species_and_cycles_have_events_of_their_own(key: str) -> None:
-    other = {"rule": "wire", "species": "pinus-thunbergii", "cycle": 2016}[key]
-    assert len(group_items(GARDEN, [item(1), item(2, **{key: other})], {})) == 2
+    other: dict[str, Any] = {"rule": "wire", "species": "pinus-thunbergii", "cycle": 2016}
+    assert len(group_items(GARDEN, [item(1), replace(item(2), **{key: other[key]})], {})) == 2
 
 
 def test_a_tree_that_drifts_gets_its_own_event_and_keeps_it() -> None:
@@ -97,7 +98,9 @@ days = st.lists(st.tuples(st.integers(0, 40), st.integers(0, 40), st.integers(0,
 def test_every_tree_is_in_one_event_whatever_the_order(
     spans: list[tuple[int, int, int]], random: Any
 ) -> None:
-    made = [item(n, day, length=length, early=min(early, length)) for n, (day, length, early) in enumerate(spans)]
+    made = [
+        item(n, day, length=length, early=min(early, length)) for n, (day, length, early) in enumerate(spans)
+    ]
     events = group_items(GARDEN, made, {})
     told = [one.tree_id for event in events for one in event.items]
     assert sorted(told) == sorted(one.tree_id for one in made)

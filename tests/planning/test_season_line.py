@@ -21,9 +21,7 @@ if TYPE_CHECKING:
 
 START, N_DAYS = date(2014, 3, 1), 1200
 KNOWN = WeatherKnown("years", 30, None, "made-up place")
-SEATTLE = garden_of(
-    47.6, wave(date(2000, 1, 1), 366), -122.3, zone="America/Los_Angeles"
-)
+SEATTLE = garden_of(47.6, wave(date(2000, 1, 1), 366), -122.3, zone="America/Los_Angeles")
 
 
 def traces(today: date, ahead_days: int = 0, *, mean_c: float = 10.0, south: bool = False) -> Traces:
@@ -36,7 +34,12 @@ def traces(today: date, ahead_days: int = 0, *, mean_c: float = 10.0, south: boo
 
 
 def line(
-    today: date, ahead_days: int = 0, *, garden: Garden = SEATTLE, stages: Sequence[StageDate] = (), mean_c: float = 10.0
+    today: date,
+    ahead_days: int = 0,
+    *,
+    garden: Garden = SEATTLE,
+    stages: Sequence[StageDate] = (),
+    mean_c: float = 10.0,
 ) -> SeasonLine:
     made = traces(today, ahead_days, mean_c=mean_c, south=garden.latitude < 0)
     return season_line(garden, made, stages, today)
@@ -57,7 +60,9 @@ def test_a_year_that_runs_early_is_so_many_days_ahead(ahead: int, latitude: floa
     assert found.more_heat == pytest.approx(14 * ahead, abs=14)
 
 
-@pytest.mark.parametrize("today", [date(2015, 1, 20), date(2015, 2, 15), date(2015, 3, 1), date(2015, 12, 20)])
+@pytest.mark.parametrize(
+    "today", [date(2015, 1, 20), date(2015, 2, 15), date(2015, 3, 1), date(2015, 12, 20)]
+)
 def test_in_the_cold_days_say_nothing(today: date) -> None:
     found = line(today, mean_c=3.0)
     assert found.ahead_days is None

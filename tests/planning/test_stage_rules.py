@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.planning.air import Air
-    from calendar_core.species.schema import Profile
 
     Floats = NDArray[np.float64]
 
@@ -29,7 +28,7 @@ CYCLE = 2015
 LEAVES = {"need": {"ln_heat": 4.5, "spread": 0.3}}
 
 
-def run(air: Air, stages: Mapping[str, Mapping[str, Any]], habit: str = "deciduous") -> Mapping[str, Floats]:
+def run(air: Air, stages: Mapping[str, Any], habit: str = "deciduous") -> Mapping[str, Floats]:
     """Labels of made-up stages for one tree of which nothing is known."""
     profile = profile_of(stages, habit=habit)
     return StageRun(air, profile, CYCLE, [group_of(profile)]).run().labels
@@ -105,7 +104,9 @@ def test_after_with_heat_is_the_mean_of_both_by_hand() -> None:
 
 def test_after_with_heat_goes_by_days_where_summer_ends_too_soon() -> None:
     rule = {"stage": "leaves", "days": 40, "spread_days": 0, "heat": 2000}
-    found = run(wave_air(mean_c=2.0), {"leaves": {"need": {"ln_heat": 4.0, "spread": 0.1}}, "full": {"after": rule}})
+    found = run(
+        wave_air(mean_c=2.0), {"leaves": {"need": {"ln_heat": 4.0, "spread": 0.1}}, "full": {"after": rule}}
+    )
     np.testing.assert_allclose(found["full"] - found["leaves"], 40.0)
 
 
@@ -145,7 +146,13 @@ def test_slope_and_offset_count_from_the_equinox() -> None:
     [(date(2015, 9, 5), date(2015, 10, 10), 2 * 0.8), (date(2015, 4, 1), date(2015, 6, 30), 2 * -0.75)],
 )
 def test_warm_months_shift_autumn_by_days_per_degree(first: date, last: date, shift: float) -> None:
-    rule = {"mean_c": 12, "window_days": 1, "spread_days": 8, "autumn_days_per_c": 0.8, "spring_days_per_c": -0.75}
+    rule = {
+        "mean_c": 12,
+        "window_days": 1,
+        "spread_days": 8,
+        "autumn_days_per_c": 0.8,
+        "spring_days_per_c": -0.75,
+    }
     axis = axis_for(45.0, (CYCLE,))
     usual = wave(axis.start, axis.n_days)
     warm = usual.copy()
@@ -168,7 +175,8 @@ def test_a_climate_never_so_cool_or_never_so_warm_has_no_such_autumn(mean_c: flo
 @pytest.mark.parametrize("latitude", [47.5, -47.5])
 def test_growth_stops_on_the_first_day_at_or_under_its_length(latitude: float) -> None:
     air = wave_air(latitude)
-    stop = int(run(air, {"growth_stop": {"day_length": {"below_h": 12.5}}})["growth_stop"].max())
+    rule = {"below_h": 12.5, "spread_days": 0.001}
+    stop = round(float(np.median(run(air, {"growth_stop": {"day_length": rule}})["growth_stop"])))
     light = air.axis.day_length_h
     assert light[stop] <= 12.5 < light[stop - 1]
     # Twelve hours and a half lie a little before the equinox, when day and night are near to equal.
@@ -176,7 +184,9 @@ def test_growth_stops_on_the_first_day_at_or_under_its_length(latitude: float) -
 
 
 def test_on_the_equator_no_day_is_short() -> None:
-    labels = run(wave_air(0.0), {"growth_stop": {"day_length": {"below_h": 12.0}}})["growth_stop"]
+    labels = run(wave_air(0.0), {"growth_stop": {"day_length": {"below_h": 12.0, "spread_days": 0.001}}})[
+        "growth_stop"
+    ]
     assert not np.isfinite(labels).any()
 
 
@@ -242,14 +252,28 @@ def share_without_spring(latitude: float, mean_c: Floats | float, habit: str = "
         (12.0, 8.0, 0.0),  # by more
     ],
 )
-def test_a_temperate_tree_has_no_spring_without_a_winter(latitude: float, mean_c: float, share: float) -> None:
+def test_a_temperate_tree_has_no_spring_without_a_winter(
+    latitude: float, mean_c: float, share: float
+) -> None:
     assert share_without_spring(latitude, mean_c) == share
 
 
-def test_some_traces_may_have_a_winter_and_others_none() -> None:
+@pytest.mark.parametrize(("warm", "share"), [(0, 0.0), (1, 0.0), (2, 1.0), (3, 1.0)])
+def test_a_place_has_winters_where_most_of_its_years_have_one(warm: int, share: float) -> None:
+    """A warm winter now and then still has its spring."""
+    years = np.array([20.0] * warm + [8.0] * (3 - warm))
     axis = axis_for(45.0, (CYCLE,))
-    both = np.stack([np.full(axis.n_days, 8.0), np.full(axis.n_days, 20.0)])
-    assert share_without_spring(45.0, both) == 0.5
+    assert share_without_spring(45.0, np.repeat(years[:, None], axis.n_days, axis=1)) == share
+
+
+def test_trees_stop_growing_some_days_apart() -> None:
+    rule = {"below_h": 12.5, "spread_days": 7}
+    labels = run(thirty_traces(), {"growth_stop": {"day_length": rule}})["growth_stop"]
+    sure = run(thirty_traces(), {"growth_stop": {"day_length": {**rule, "spread_days": 0.001}}})[
+        "growth_stop"
+    ]
+    assert labels.std() == pytest.approx(7, rel=0.06)
+    assert np.median(labels) == pytest.approx(np.median(sure), abs=0.1)
 
 
 def test_a_tropical_tree_needs_no_winter() -> None:

@@ -32,7 +32,7 @@ TREE = profile_of(
         "full": {"after": {"stage": "break", "days": 32, "spread_days": 6, "heat": 295}},
         "hard": {"after": {"stage": "full", "days": 14, "spread_days": 6}},
         "flowers": {"need": {"ln_heat": 6.0, "spread": 0.4}},
-        "stop": {"day_length": {"below_h": 12.5}},
+        "stop": {"day_length": {"below_h": 12.5, "spread_days": 0.001}},
         "colour": {"climate_fall": {"mean_c": 12, "window_days": 31, "spread_days": 8}},
     }
 )
@@ -181,7 +181,9 @@ def test_a_look_long_before_says_nothing() -> None:
     found = run(not_yet={"break": USUAL["break"] - 60})
     for stage in ("break", "leaves"):
         for share in (0.1, 0.5, 0.9):
-            assert np.quantile(found[stage], share) == pytest.approx(np.quantile(UNSEEN[stage], share), abs=1.0)
+            assert np.quantile(found[stage], share) == pytest.approx(
+                np.quantile(UNSEEN[stage], share), abs=1.0
+            )
 
 
 def test_not_yet_truncates_the_need_and_renormalises() -> None:

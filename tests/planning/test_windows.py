@@ -124,7 +124,9 @@ def test_the_limit_that_binds_most_often_is_named() -> None:
     rare = np.full((1, 1, 1), 170.0)
     window = made(np.full((1, 1, 1), 150.0), [rare, often])
     assert summarise(window, [Variant(0), Variant(1)], today=TODAY, end=END).binding.tolist() == [1, 1]
-    assert summarise(made(window.opens.labels, [often]), [Variant(0)], today=TODAY, end=END).binding.tolist() == [0]
+    assert summarise(
+        made(window.opens.labels, [often]), [Variant(0)], today=TODAY, end=END
+    ).binding.tolist() == [0]
 
 
 def test_groups_bind_by_limits_of_their_own() -> None:

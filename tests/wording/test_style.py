@@ -15,7 +15,13 @@ METRIC, US = Style("metric"), Style("us")
 @pytest.mark.parametrize(
     ("celsius", "metric", "us"),
     # Fixed points of both scales and where they meet (definition: degF = 1.8 degC + 32).
-    [(0, "0 °C", "32 °F"), (100, "100 °C", "212 °F"), (-40, "-40 °C", "-40 °F"), (-2.8, "-2.8 °C", "27 °F"), (37.0, "37 °C", "99 °F")],
+    [
+        (0, "0 °C", "32 °F"),
+        (100, "100 °C", "212 °F"),
+        (-40, "-40 °C", "-40 °F"),
+        (-2.8, "-2.8 °C", "27 °F"),
+        (37.0, "37 °C", "99 °F"),
+    ],
 )
 def test_temperatures(celsius: float, metric: str, us: str) -> None:
     assert (METRIC.temperature(celsius), US.temperature(celsius)) == (metric, us)
@@ -57,7 +63,12 @@ def test_days_have_their_year_where_it_is_another(day: date, near: date | None, 
         (date(2015, 4, 2), date(2015, 4, 24), "2 to 24 April", "April 2 to April 24"),
         (date(2015, 4, 28), date(2015, 5, 3), "28 April to 3 May", "April 28 to May 3"),
         (date(2015, 4, 2), date(2015, 4, 2), "2 April", "April 2"),
-        (date(2015, 12, 28), date(2016, 1, 3), "28 December to 3 January 2016", "December 28 to January 3, 2016"),
+        (
+            date(2015, 12, 28),
+            date(2016, 1, 3),
+            "28 December to 3 January 2016",
+            "December 28 to January 3, 2016",
+        ),
         (date(2016, 4, 2), date(2016, 5, 3), "2 April to 3 May 2016", "April 2 to May 3, 2016"),
         (date(2016, 4, 2), date(2016, 4, 24), "2 April to 24 April 2016", "April 2 to April 24, 2016"),
     ],
@@ -70,7 +81,13 @@ def test_spans(early: date, late: date, metric: str, us: str) -> None:
 
 @pytest.mark.parametrize(
     ("share", "text"),
-    [(1.0, "nearly always"), (0.96, "nearly always"), (0.84, "8 times in 10"), (0.1, "once in 10"), (0.04, "hardly ever")],
+    [
+        (1.0, "nearly always"),
+        (0.96, "nearly always"),
+        (0.84, "8 times in 10"),
+        (0.1, "once in 10"),
+        (0.04, "hardly ever"),
+    ],
 )
 def test_chances_are_frequencies(share: float, text: str) -> None:
     assert METRIC.chance(share) == text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from pathlib import Path
 from typing import Annotated
 
@@ -65,9 +66,8 @@ def start(
         if faults:
             raise Refusal(*faults)
         made = design(wanted, known, at.today, at.now, days.mean_year(at.today) if days else None)
-    store = open_database(db)  # made only now: a refusal leaves no file behind
-    keep(store, made, days)
-    store.close()
+    with closing(open_database(db)) as store:  # made only now: a refusal leaves no file behind
+        keep(store, made, days)
     session = open_session(db, made.garden.name, day)
     if as_data:
         print_json(plan_data(session))

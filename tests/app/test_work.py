@@ -1,0 +1,202 @@
+"""A season's dealings with one garden: spots, trees, log, wishes, answers, reasons, calendar."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import icalendar
+import pytest
+
+from calendar_core.species.bundled import folder as bundled
+from tests.app.conftest import DAY
+
+if TYPE_CHECKING:
+    from tests.app.conftest import Program
+
+MAPLES = "Japanese maple 1 and Japanese maple 2"
+SEATTLE_DAYS = str(bundled("demo") / "seattle-weather.csv")
+ITEM = re.compile(r"^  (\S.*?): (.*?)  \[([0-9a-f]{6})\]$", re.MULTILINE | re.DOTALL)
+
+
+def names(out: str) -> dict[str, str]:
+    """Return the printed names of a plan's items, by operation and trees."""
+    return {f"{found[1]}: {' '.join(found[2].split())}": found[3] for found in ITEM.finditer(out)}
+
+
+def planned(garden: Program, label: str) -> dict[str, dict[str, Any]]:
+    """Return the items of a tree in this year's cycle by rule, also what is merely possible."""
+    data = json.loads(garden("plan", "--all", "--json").out)
+    which = next(tree for tree, name in data["trees"].items() if name == label)
+    return {i["rule"]: i for i in data["items"] if i["tree_id"] == which and i["cycle"] == 2015}
+
+
+def test_spots_are_added_changed_and_listed(garden: Program) -> None:
+    assert garden("spot", "add", "shed", "--profile", "frost-free").out == "Spot added: shed: frost-free.\n"
+    added = garden("spot", "add", "east", "--sun-from", "06:00", "--sun-to", "11:30", "--cloth", "30")
+    assert added.out == "Spot added: east: open, sun 06:00 to 11:30, cloth 30 %.\n"
+    assert garden("spot", "change", "EAST", "--sun-to", "10:00", "--cloth", "0").status == 0
+    assert garden("spot", "list").out == "bench: open\neast: open, sun 06:00 to 10:00\nshed: frost-free\n"
+
+
+def test_trees_are_added_imported_changed_and_shown(garden: Program) -> None:
+    Path("more.csv").write_text(
+        "Species;Label;Aim;Vigour;Last repot\nblack pine;Twins;refinement;5;2013-04-01\n\nmaple;Eight;trunk;4;\n".replace(
+            "maple", "Acer palmatum"
+        ),
+        encoding="utf-8",
+    )
+    assert garden("tree", "import", "more.csv").out == "Added: Twins and Eight.\n"
+    assert garden("tree", "add", "Ficus microcarpa", "--label", "盆栽 🌳", "--cultivar", "Tiger bark").status == 0
+    garden("spot", "add", "shed", "--profile", "heated")
+    change = garden("tree", "change", "Twins, Eight", "--spot", "shed", "--vigour", "3")
+    assert change.out == "Changed: Twins and Eight.\n"
+    listed = garden("tree", "list").out.splitlines()
+    assert [line.split("  ")[0] for line in listed] == [
+        "Eight", "Japanese black pine 1", "Japanese maple 1", "Japanese maple 2", "Satsuki azalea 1",
+        "Tropical fig 1", "Twins", "盆栽 🌳",
+    ]  # fmt: skip
+    assert re.split(r"  +", listed[6]) == [
+        "Twins", "Japanese black pine", "refinement", "vigour 3", "medium", "shed",
+    ]  # fmt: skip
+    shown = garden("tree", "show", "twins").out
+    assert "2013-04-01  Repotted" in shown
+    assert "Fertilize" in shown
+
+
+@pytest.mark.parametrize(
+    ("typed", "labels"),
+    [
+        ("japanese MAPLE 1", "Japanese maple 1"),
+        ("japanese maples", "Japanese maple 1 and Japanese maple 2"),
+        ("black pine, Japanese maple 2", "Japanese black pine 1 and Japanese maple 2"),
+        ("Acer palmatum", "Japanese maple 1 and Japanese maple 2"),
+    ],
+)
+def test_trees_are_named_by_label_or_kind(garden: Program, typed: str, labels: str) -> None:
+    said = garden("log", typed, "wire", "2015-06-01").out
+    assert said.startswith(f"Wired: {labels}, 1 June. Entry ")
+
+
+def test_a_label_goes_before_what_else_it_may_mean(garden: Program) -> None:
+    for label in ("Japanese maple", "a, b"):
+        garden("tree", "add", "black pine", "--label", label)
+        assert f": {label}, 24 June." in garden("log", label, "wired").out
+
+
+def test_work_that_is_written_down_counts_and_a_void_takes_it_back(garden: Program) -> None:
+    assert "cut back" in planned(garden, "Japanese maple 1")
+    before = garden("plan", "--all").out
+    said = garden("log", "Japanese maple 1", "repotted", "2015-06-20", "--note", "roots were tight").out
+    entry = said.rpartition("Entry ")[2].strip(".\n")
+    listed = garden("log", "Japanese maple 1").out
+    assert f"{entry}  2015-06-20  Japanese maple 1: Repotted (roots were tight)" in listed
+    assert garden("plan", "--all").out != before
+    assert garden("log", "--void", entry).out == "Void: Repotted (roots were tight), 20 June.\n"
+    assert entry not in garden("log").out
+    assert garden("plan", "--all").out == before
+    assert garden("log", "--void", entry).status == 2
+
+
+def test_a_stage_that_was_seen_is_learned_from(garden: Program) -> None:
+    def breaks() -> dict[str, Any]:
+        stages = json.loads(garden("stages", "Japanese maple 1", "--json").out)["Japanese maple 1"]
+        return {str(s["cycle"]): s for s in stages if s["stage"] == "bud_break"}
+
+    garden("weather", "import", SEATTLE_DAYS)  # what the spring was like is needed to learn from it
+    before = breaks()
+    said = garden("seen", "Japanese maple 1", "Bud break", "2015-03-12")
+    assert said.out == "Seen: bud break of Japanese maple 1, 12 March.\n"
+    after = breaks()
+    assert after["2015"]["seen"]
+    assert set(after["2015"]["range"].values()) == {"2015-03-12"}
+    assert after["2016"]["range"]["likely"] < before["2016"]["range"]["likely"]
+    assert garden("seen", "Japanese maple 2", "closed", "2015-03-01").out.startswith("Not yet: bud break of")
+
+
+def test_an_odd_day_is_taken_only_when_confirmed(garden: Program) -> None:
+    odd = ("seen", "Japanese maple 1", "bud break", "2015-06-20")
+    assert garden(*odd).status == 2
+    assert garden(*odd, "--yes").status == 0
+
+
+def test_a_wish_enters_the_plan(garden: Program) -> None:
+    assert planned(garden, "Japanese maple 1")["air layer"]["status"] == "possible"
+    assert garden("wish", "Japanese maple 1", "air layer").status == 0
+    assert planned(garden, "Japanese maple 1")["air layer"]["status"] == "wished"
+    assert planned(garden, "Japanese maple 2")["air layer"]["status"] == "possible"
+
+
+def test_an_answer_is_a_verb_of_the_operation(garden: Program) -> None:
+    item = names(garden("plan").out)[f"Cut back: {MAPLES}"]
+    assert garden("answer", item, "In a week").out == "Put off until 1 July: cut back.\n"
+    assert f"Cut back: {MAPLES}" not in names(garden("plan").out.partition("Opening within")[0])
+    item = names(garden("plan").out)[f"Structural pruning: {MAPLES}"]
+    assert garden("answer", item, "Pruned").out == f"Pruned: {MAPLES}.\n"
+    assert f"2015-06-24  {MAPLES}: Pruned" in garden("log").out
+
+
+def test_why_and_why_not(garden: Program) -> None:
+    item = names(garden("plan").out)[f"Cut back: {MAPLES}"]
+    asked = garden("why", item).out
+    assert "Cut back, Japanese maple 1, cycle of 2015" in asked
+    assert "leaves hardened" in asked
+    assert "Rests on" in asked
+    not_planned = garden("why", "black pine", "decandling").out
+    assert "Not planned." in not_planned
+    assert "vigour" in not_planned.lower()  # 3, and 4 is needed
+
+
+def test_stages_and_the_season_chart(garden: Program) -> None:
+    said = garden("stages")
+    assert "Now: " in said.out
+    assert "8 times in 10" in said.out
+    assert garden("stages", "--chart", "season.svg").out == "Season chart written: season.svg\n"
+    assert Path("season.svg").read_text(encoding="utf-8").startswith("<?xml")
+    assert json.loads(garden("stages", "fig", "--chart", "fig.PNG", "--json").out).keys() == {"Tropical fig 1"}
+    assert Path("fig.PNG").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
+
+
+def test_a_calendar_written_twice_is_the_same_to_the_byte(garden: Program) -> None:
+    first = garden("calendar", "one.ics")
+    again = garden("calendar", "deep/down/two.ics")
+    assert "nothing changed" in again.out
+    assert first.status == again.status == 0
+    data = Path("one.ics").read_bytes()
+    assert data == Path("deep/down/two.ics").read_bytes()
+    assert len(icalendar.Calendar.from_ical(data).events) > 10
+    assert sorted(path.name for path in Path().iterdir()) == ["deep", "garden.db", "one.ics"]
+
+
+def test_an_answered_item_leaves_the_calendar(garden: Program) -> None:
+    def summaries() -> list[str]:
+        garden("calendar", "bench.ics")
+        calendar = icalendar.Calendar.from_ical(Path("bench.ics").read_bytes())
+        return [str(event.summary) for event in calendar.events if event.start.year == 2015]
+
+    works = f"Fertilize: {MAPLES}", f"Structural pruning: {MAPLES}"
+    plan, before = names(garden("plan").out), summaries()
+    assert set(works) <= set(before)
+    for work, verb in zip(works, ("fertilized", "not this year"), strict=True):
+        assert garden("answer", plan[work], verb).status == 0
+    assert summaries() == [summary for summary in before if summary not in works]
+
+
+def test_another_day_gives_another_plan(garden: Program, leafclock: Program) -> None:
+    autumn = leafclock("plan", "--today", "2015-10-20").out
+    assert "Tuesday, 20 October 2015" in autumn
+    assert names(autumn).keys() != names(garden("plan").out).keys()
+
+
+def test_measured_weather_changes_what_a_plan_rests_on(garden: Program) -> None:
+    normals = garden("plan").out
+    said = garden("weather", "import", SEATTLE_DAYS, "--credit", "NOAA")
+    assert said.out == "1461 days from 2012-01-01 to 2015-12-31 are in.\n"  # as many as four years have
+    measured = garden("plan").out
+    assert "not known yet" in normals
+    assert "not known yet" not in measured
+    assert "Weather: NOAA." in measured
+    status = garden("weather", "status").out
+    assert f"Measured: 1271 days from 2012-01-01 to {DAY}." in status  # what is measured later is not seen

@@ -1,0 +1,153 @@
+"""What the log of a tree does to its plan."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from uuid import UUID
+
+import pytest
+
+from calendar_core.garden.model import Spot
+from tests.planning.made_up import (
+    codes,
+    stage_of,
+)
+from tests.planning.one_tree import (
+    AZALEA,
+    MAPLE,
+    TODAY,
+    alone,
+    items,
+    refused,
+)
+
+
+def test_an_item_put_off_opens_on_its_day() -> None:
+    bench = alone(MAPLE)
+    (item,) = items(bench, "cut back", cycle=2015)
+    until = date(2015, 7, 20)
+    bench.write(TODAY, "answer", "it", item=str(item.id), answer="put off", until=until.isoformat())
+    (later,) = items(bench, "cut back", cycle=2015)
+    assert "put_off" in codes(later)
+    assert later.closes == item.closes
+    assert until - timedelta(days=1) <= later.opens.early <= later.opens.late <= until
+
+
+@pytest.mark.xfail(reason="what waits for a day opens on the day before")
+def test_nothing_put_off_or_held_opens_before_its_day() -> None:
+    bench = alone(MAPLE)
+    bench.did(date(2015, 4, 10), "repot", "it")
+    (held,) = items(bench, "cut back", cycle=2015)
+    assert held.opens.early >= date(2015, 4, 10) + timedelta(weeks=8)
+
+
+def test_an_answered_item_is_gone_for_its_cycle_only() -> None:
+    bench = alone(MAPLE)
+    (item,) = items(bench, "cut back", cycle=2015)
+    bench.write(TODAY, "answer", "it", item=str(item.id), answer="not this cycle")
+    assert refused(bench, "cut back", 2015) == ["dropped"]
+    assert items(bench, "cut back", cycle=2016)
+
+
+@pytest.mark.xfail(reason="says that it would close before it opens, and not what makes it wait")
+def test_what_is_put_off_beyond_its_window_says_so() -> None:
+    bench = alone(MAPLE)
+    (item,) = items(bench, "cut back", cycle=2015)
+    bench.write(TODAY, "answer", "it", item=str(item.id), answer="put off", until="2015-12-01")
+    assert "put_off" in refused(bench, "cut back", 2015)
+
+
+@pytest.mark.xfail(reason="says that it would close before it opens, and not what makes it wait")
+def test_a_hold_that_uses_the_window_up_is_the_reason() -> None:
+    bench = alone()
+    bench.did(date(2015, 9, 25), "repot", "it")
+    assert "hold" in refused(bench, "wire", 2015, date(2015, 10, 10))
+
+
+def test_a_hold_that_is_long_over_is_not_told() -> None:
+    bench = alone(MAPLE)
+    bench.did(date(2014, 3, 20), "repot", "it")
+    (item,) = items(bench, "cut back", cycle=2015)
+    assert "hold" not in codes(item)
+
+
+def test_a_repotting_in_march_rules_full_defoliation_out_for_the_cycle() -> None:
+    bench = alone(MAPLE, "refinement")
+    bench.did(date(2015, 3, 10), "repot", "it")
+    bench.write(TODAY, "wish", "it", operation="full defoliation")
+    assert refused(bench, "full defoliation", 2015)[0] == "same_cycle"
+    assert [i.status for i in items(bench, "full defoliation")] == ["wished"]  # in the next one
+
+
+def test_seen_stages_move_the_windows_that_hang_on_them() -> None:
+    bench = alone(AZALEA)
+    today = date(2015, 6, 20)
+    (before,) = items(bench, "prune after bloom", today, 2015)
+    over = date(2015, 6, 14)
+    bench.write(over, "seen", "it", stage="bloom_over")
+    (after,) = items(bench, "prune after bloom", today, 2015)
+    assert after.opens.early == after.opens.late == over
+    assert after.closes.early == after.closes.late == over + timedelta(days=35)
+    assert (before.opens.late - before.opens.early).days > 14
+
+
+@pytest.mark.xfail(
+    reason="what is seen after the mean leaf fall counts for the next cycle, and clips all its stages"
+)
+def test_leaf_fall_seen_a_week_late_is_that_of_the_autumn_it_came_in() -> None:
+    bench = alone(MAPLE)
+    today = date(2015, 12, 15)
+    before = stage_of(bench.plan(today), bench.trees[0], "bud_break", 2016).range
+    late = date(2015, bench.garden.leaf_fall.month, bench.garden.leaf_fall.day) + timedelta(days=7)
+    bench.write(late, "seen", "it", stage="leaf_fall")
+    assert stage_of(bench.plan(today), bench.trees[0], "bud_break", 2016).range == before
+
+
+@pytest.mark.xfail(reason="a move after the mean leaf fall counts as that of the next winter too")
+def test_moving_in_this_winter_does_not_do_for_the_next() -> None:
+    bench = alone(MAPLE)
+    bench.did(date(2015, 12, 5), "shelter in", "it")
+    assert items(bench, "shelter in", date(2016, 11, 1), 2016)
+
+
+@pytest.mark.xfail(
+    reason="leaves fell before the mean day: the work counts for the cycle before, the item stays"
+)
+def test_wiring_done_just_after_an_early_leaf_fall_is_done() -> None:
+    bench = alone(MAPLE)
+    bench.write(date(2015, 11, 1), "wish", "it", operation="wire", cycle=2016)
+    bench.write(date(2015, 11, 12), "seen", "it", stage="leaf_fall")
+    today = date(2015, 11, 16)
+    assert today < date(2015, bench.garden.leaf_fall.month, bench.garden.leaf_fall.day)
+    assert "wire after leaf fall" in [item.rule for item in items(bench, "wire", today)]
+    bench.did(today, "wire", "it")
+    assert "wire after leaf fall" not in [item.rule for item in items(bench, "wire", today)]
+
+
+def test_winter_shelter_stays_in_the_plan_after_leaf_fall() -> None:
+    bench = alone(MAPLE)
+    assert items(bench, "shelter in", date(2015, 12, 1), 2015)
+
+
+@pytest.mark.parametrize(("profile", "stands"), [("open", "stands_open"), ("frost-free", "stands_sheltered")])
+def test_a_move_makes_sense_from_where_the_tree_stands(profile: str, stands: str) -> None:
+    bench = alone(MAPLE)
+    spot = Spot(UUID(int=9), bench.garden.id, "spot", profile=profile)  # type: ignore[arg-type]
+    bench.spots[spot.id] = spot
+    bench.write(date(2015, 1, 1), "state", "it", spot=str(spot.id))
+    winter, spring = date(2015, 12, 1), date(2016, 3, 10)
+    told = [refused(bench, "shelter in", 2015, winter), refused(bench, "shelter out", 2016, spring)]
+    assert [stands in codes_ for codes_ in told] == [stands == "stands_sheltered", stands == "stands_open"]
+
+
+def test_a_winter_indoors_brings_spring_earlier() -> None:
+    bench = alone(MAPLE)
+    before = stage_of(bench.plan(date(2016, 2, 1)), bench.trees[0], "bud_break", 2016).range
+    for number, (profile, day) in enumerate([("open", date(2015, 1, 1)), ("frost-free", date(2015, 12, 1))]):
+        spot = Spot(UUID(int=number), bench.garden.id, profile, profile=profile)  # type: ignore[arg-type]
+        bench.spots[spot.id] = spot
+        bench.write(day, "state", "it", spot=str(spot.id))
+    after = stage_of(bench.plan(date(2016, 2, 1)), bench.trees[0], "bud_break", 2016).range
+    assert before is not None
+    assert after is not None
+    assert after.likely < before.likely
