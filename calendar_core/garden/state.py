@@ -58,7 +58,8 @@ class TreeState:
 
     def last(self, operation: str) -> Done | None:
         """Return the latest time ``operation`` was done."""
-        return max((d for d in self.done if d.operation == operation), key=lambda d: d.on, default=None)
+        times = [done for done in self.done if done.operation == operation]
+        return max(times, key=lambda done: done.on) if times else None
 
 
 def valid_entries(entries: Iterable[Entry], on: date) -> list[Entry]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -23,15 +24,27 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
+class Fact:
+    """What a limit hangs on: ``labels`` broadcast to (n_traces, n_groups, n_draws)."""
+
+    labels: Floats
+
+    @cached_property
+    def likely(self) -> Floats:
+        """The middle label of each group (n_groups,), inf where it does not come."""
+        return middles(self.labels)
+
+
+@dataclass(frozen=True)
 class Limit:
-    """A moment: ``labels`` broadcast to (n_traces, n_groups, n_draws), ``fact`` those of the fact behind it.
+    """A moment: ``labels`` broadcast to (n_traces, n_groups, n_draws), and the ``fact`` behind it.
 
     The reason's ``found`` is filled per tree with the likely date of ``fact``.
     """
 
     labels: Floats
     reason: Reason
-    fact: Floats
+    fact: Fact
 
 
 @dataclass(frozen=True)
@@ -42,6 +55,11 @@ class Cycle:
     profile: Profile
     cycle: int
     stages: Mapping[str, Floats]
+    _facts: dict[str, Fact] = field(default_factory=dict)
+
+    def fact(self, stage: str) -> Fact:
+        """Return a stage as a fact; all limits that hang on it share it."""
+        return self._facts.setdefault(stage, Fact(self.stages[stage]))
 
     @property
     def end(self) -> int:
@@ -74,7 +92,7 @@ def _limits(anchor: Anchor, work: Work, at: Cycle) -> list[Limit]:
     if anchor.mean_year is not None:
         return [_mean_year(anchor.mean_year, work, at)]
     label = _flat(float(at.air.axis.calendar(str(anchor.calendar), at.cycle)))
-    return [Limit(label, _reason("calendar", work, needed=anchor.calendar), label)]
+    return [Limit(label, _reason("calendar", work, needed=anchor.calendar), Fact(label))]
 
 
 def _reason(code: str, work: Work, **values: object) -> Reason:
@@ -95,21 +113,32 @@ def _by_trace(labels: Floats) -> Floats:
     return labels[:, None, None]
 
 
+def middles(labels: Floats, share: float = 0.5) -> Floats:
+    """Return the quantile of each group (n_groups,) over the members in which a moment comes; inf where in none."""
+    rows = labels.swapaxes(0, 1).reshape(labels.shape[1], -1)
+    comes = np.isfinite(rows)
+    if comes.all():
+        return np.asarray(np.quantile(rows, share, axis=1))
+    pairs = zip(rows, comes, strict=True)
+    return np.array([np.quantile(row[come], share) if come.any() else np.inf for row, come in pairs])
+
+
 def _stage(anchor: Anchor, work: Work, at: Cycle) -> Limit:
-    labels = at.stages[str(anchor.stage)]
+    fact = at.fact(str(anchor.stage))
+    labels = fact.labels
     if anchor.heat is None:
-        return Limit(labels, _reason("stage", work, subject=anchor.stage), labels)
+        return Limit(labels, _reason("stage", work, subject=anchor.stage), fact)
     sums = at.air.degree_day_sum(anchor.heat.base_c)
     later = crossing(sums, np.where(np.isfinite(labels), sum_at(sums, labels), np.inf) + anchor.heat.sum)
     unit = f"degC d above {anchor.heat.base_c:g} degC"
     return Limit(
-        later, _reason("stage_heat", work, subject=anchor.stage, needed=anchor.heat.sum, unit=unit), labels
+        later, _reason("stage_heat", work, subject=anchor.stage, needed=anchor.heat.sum, unit=unit), fact
     )
 
 
 def _day_length(below_h: float, work: Work, at: Cycle) -> Limit:
     label = _flat(falls_below(at.air.axis.day_length_h, below_h, at.air.axis.midsummer(at.cycle), at.end))
-    return Limit(label, _reason("day_length", work, needed=below_h, unit="h"), label)
+    return Limit(label, _reason("day_length", work, needed=below_h, unit="h"), Fact(label))
 
 
 def frost_or_growth_stop(at: Cycle) -> tuple[Floats, float]:
@@ -132,7 +161,7 @@ def _before_frost(rule: BeforeFrost, work: Work, at: Cycle) -> Limit:
         labels = labels - np.clip(shift.per_c * (shift.at_c - means), 0.0, shift.most_days)
     code = "growth_stop_for_frost" if missing > 0.5 else "before_frost"
     reason = _reason(code, work, subject="cool summer" if rule.cool_summer else "", days=-rule.days)
-    return Limit(_by_trace(labels), reason, _by_trace(frost))
+    return Limit(_by_trace(labels), reason, Fact(_by_trace(frost)))
 
 
 def _mean_after(row: Floats, label: float, days: int) -> float:
@@ -149,13 +178,13 @@ def _last_safe_day(rule: LastSafeDay, work: Work, at: Cycle) -> list[Limit]:
         frost = at.air.first_frost(at.cycle)  # a trace without frost sets no such limit
         labels = _by_trace(frost - 7 * rule.weeks_before_first_frost)
         reason = _reason("safe_frost", work, needed=rule.weeks_before_first_frost, unit="wk")
-        out.append(Limit(labels, reason, _by_trace(frost)))
+        out.append(Limit(labels, reason, Fact(_by_trace(frost))))
     if rule.heat_left is not None:
         out.append(_heat_left(rule, work, at))
     if rule.releaf_weeks is not None and "growth_stop" in at.stages:
-        stop = at.stages["growth_stop"]
+        stop = at.fact("growth_stop")
         reason = _reason("safe_growth_stop", work, needed=rule.releaf_weeks, unit="wk")
-        out.append(Limit(stop - 7 * rule.releaf_weeks, reason, stop))
+        out.append(Limit(stop.labels - 7 * rule.releaf_weeks, reason, stop))
     return out
 
 
@@ -169,7 +198,7 @@ def _heat_left(rule: LastSafeDay, work: Work, at: Cycle) -> Limit:
     over = np.broadcast_to(over, (sums.shape[0], *over.shape[1:]))
     before = np.maximum(sum_at(sums, over) - need.sum, 0.0)
     unit = f"degC d above {need.base_c:g} degC"
-    return Limit(crossing(sums, before), _reason("safe_heat", work, needed=need.sum, unit=unit), over)
+    return Limit(crossing(sums, before), _reason("safe_heat", work, needed=need.sum, unit=unit), Fact(over))
 
 
 def _mean_year(rule: MeanYear, work: Work, at: Cycle) -> Limit:
@@ -194,7 +223,7 @@ def _air(rule: AirRule, work: Work, at: Cycle) -> Limit:
     find = first_day if rule.which == "first" else last_day
     labels = _by_trace(find(hit, start, stop))
     code = f"air_{rule.measure}_{rule.which}_{rule.passes}"
-    return Limit(labels, _reason(code, work, needed=rule.at_c, unit="degC"), labels)
+    return Limit(labels, _reason(code, work, needed=rule.at_c, unit="degC"), Fact(labels))
 
 
 def _runs(hit: NDArray[np.bool_], days: int) -> NDArray[np.bool_]:

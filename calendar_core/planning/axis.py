@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -46,7 +47,7 @@ class Axis:
 
     def day(self, label: float) -> date:
         """Return the date of a label."""
-        return self.start + timedelta(days=int(np.ceil(label)))
+        return self.start + timedelta(days=math.ceil(label))
 
     def _turn(self, north: tuple[int, int, int], south: tuple[int, int, int], cycle: int) -> int:
         years, month, day = south if self.south else north

@@ -64,11 +64,12 @@ def decide(
         *_unfed(work, state, fed_from, operations),
         *_already(work, state, cycle, calendar, done, operations[work.operation].again_weeks),
     )
-    status, reasons = _claim(work, state, cycle, calendar)
     holds = [*_held(work, state), *_again(done, operations[work.operation].again_weeks, work)]
-    until = max((end for end, _ in holds), default=None)
-    held = [reason for _, reason in holds]
-    return Decision(None if against else status, (*reasons, *_fit(work, state), *held), against, until)
+    until = max(end for end, _ in holds) if holds else None
+    if against:
+        return Decision(None, (), against, until)
+    status, reasons = _claim(work, state, cycle, calendar)
+    return Decision(status, (*reasons, *_fit(work, state), *(reason for _, reason in holds)), (), until)
 
 
 def _last(operation: str, state: TreeState, operations: Mapping[str, Operation]) -> Done | None:
@@ -94,8 +95,10 @@ def _unfit(work: Work, state: TreeState) -> list[Reason]:
 def _unfed(
     work: Work, state: TreeState, fed_from: date | None, operations: Mapping[str, Operation]
 ) -> list[Reason]:
+    if fed_from is None:
+        return []
     last = _last(FEEDING, state, operations)
-    if fed_from is None or (last is not None and last.on >= fed_from):
+    if last is not None and last.on >= fed_from:
         return []
     return [_of(work, "not_fed", subject=work.requires.fed_since or "", needed=fed_from)]
 
@@ -119,8 +122,8 @@ def _already(
                 _of(work, "rests", subject=work.operation, found=last.on, needed=work.rest_years, unit="a")
             ]
     for hold in work.holds:
-        other = state.last(hold.after)
-        if hold.same_cycle and other is not None and calendar.cycle(other.on) == cycle:
+        other = state.last(hold.after) if hold.same_cycle else None
+        if other is not None and calendar.cycle(other.on) == cycle:
             return [_of(work, "same_cycle", subject=hold.after, found=other.on)]
     return []
 
@@ -132,7 +135,7 @@ def _held(work: Work, state: TreeState) -> list[Held]:
     """Return the end of each hold with its reason."""
     out = []
     for hold in work.holds:
-        other = state.last(hold.after)
+        other = state.last(hold.after) if hold.weeks is not None else None
         if hold.weeks is not None and other is not None:
             values = {"subject": hold.after, "found": other.on, "needed": hold.weeks, "unit": "wk"}
             reason = Reason("hold", basis=hold.basis, source=hold.source or "", **values)  # type: ignore[arg-type]

@@ -10,13 +10,13 @@ import numpy as np
 
 from calendar_core.garden.cycle import cycle_start, cycles_at
 from calendar_core.planning.air import Air
-from calendar_core.planning.anchors import Cycle
+from calendar_core.planning.anchors import Cycle, middles
 from calendar_core.planning.axis import HORIZON_DAYS, axis_for
 from calendar_core.planning.due import HEAVY, Calendar, Decision, decide
 from calendar_core.planning.items import Item, NotPlanned, Plan, Range, Reason, StageDate, item_id
 from calendar_core.planning.learned import taught
 from calendar_core.planning.stage_run import Group, StageRun
-from calendar_core.planning.windows import Summary, Variant, Window, quantiles, summarise, window
+from calendar_core.planning.windows import Variant, Window, quantiles, summarise, window
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -125,15 +125,11 @@ class _Species:
         self.stages: dict[UUID, tuple[StageDate, ...]] = {}
 
     def plan(self) -> None:
-        batches: dict[History, list[tuple[Tree, tuple[Group, ...]]]] = {}
-        for tree in self.trees:
-            groups = self._groups(tree)
-            batches.setdefault(groups[0].history, []).append((tree, groups))
-        for batch in batches.values():
-            kinds = list(dict.fromkeys(groups for _, groups in batch))
-            place = {groups: i for i, groups in enumerate(kinds)}
-            where = [(tree, place[groups]) for tree, groups in batch]
-            self._batch(kinds, where)
+        groups = [self._groups(tree) for tree in self.trees]
+        place = {kind: i for i, kind in enumerate(dict.fromkeys(groups))}
+        self._seasons(
+            list(place), [(tree, place[kind]) for tree, kind in zip(self.trees, groups, strict=True)]
+        )
 
     # -- groups ---------------------------------------------------------------------------------------
 
@@ -174,7 +170,7 @@ class _Species:
 
     # -- stages and windows ---------------------------------------------------------------------------
 
-    def _batch(self, kinds: Sequence[tuple[Group, ...]], where: Sequence[tuple[Tree, int]]) -> None:
+    def _seasons(self, kinds: Sequence[tuple[Group, ...]], where: Sequence[tuple[Tree, int]]) -> None:
         dormant = self._dormant_before(kinds)
         for at, cycle in enumerate(self.cycles, start=1):
             season = StageRun(self.air, self.profile, cycle, [groups[at] for groups in kinds]).run()
@@ -209,10 +205,11 @@ class _Species:
             .labels["leaf_fall"]
         )
 
-    def _range(self, quantiles_: Floats) -> Range | None:
-        if not np.isfinite(quantiles_).all():
-            return None
-        return Range(*(self.axis.day(float(label)) for label in quantiles_))
+    def _ranges(self, labels: Floats) -> list[Range | None]:
+        """Return the ranges of (3, n) quantiles; those of one moment are finite together."""
+        return [
+            Range(*map(self.axis.day, three)) if np.inf not in three else None for three in labels.T.tolist()
+        ]
 
     def _stage_dates(
         self,
@@ -224,18 +221,19 @@ class _Species:
         n = len(groups)
         rows: list[list[StageDate]] = [[] for _ in range(n)]
         for name, stage in self.profile.stages.items():
-            wide = np.broadcast_to(labels[name], (labels[name].shape[0], n, labels[name].shape[2]))
-            has = np.isfinite(wide)
-            q, share = quantiles(wide, has), has.mean(axis=(0, 2))
+            by_group = labels[name].swapaxes(0, 1)
+            has = np.isfinite(by_group)
+            ranges, share = self._ranges(quantiles(by_group, has)), has.mean(axis=(1, 2)).tolist()
             for g in range(n):
                 seen = name in dict(groups[g].seen)
+                one = min(g, len(ranges) - 1)
                 rows[g].append(
                     StageDate(
                         name,
                         stage.bbch,
                         cycle,
-                        self._range(q[:, g]),
-                        float(share[g]),
+                        ranges[one],
+                        share[one],
                         seen,
                         stage.basis,
                         stage.source or "",
@@ -246,39 +244,43 @@ class _Species:
             self.stages[tree.id] = (*self.stages.get(tree.id, ()), *rows[g])
 
     def _work(self, one: Window, at: Cycle, where: Sequence[tuple[Tree, int]], no_winter: Floats) -> None:
-        fed, cycle = one.work.requires.fed_since, at.cycle
-        cases: list[tuple[Tree, Variant, Decision]] = []
-        for tree, g in where:
-            fed_from = self._likely(at.stages[fed], g) if fed else None
-            cases.append(self._case(one.work, tree, g, cycle, fed_from))
-        variants = sorted({variant for _, variant, _ in cases})
-        place = {variant: i for i, variant in enumerate(variants)}
+        fed_since, cycle = self._fed_since(one.work, at), at.cycle
+        cases = [self._case(one, tree, g, cycle, self._date(fed_since, g)) for tree, g in where]
+        variants = list(dict.fromkeys(variant for _, _, variant, _ in cases))
         found = summarise(one, variants, today=self.axis.index(self.today), end=at.end - 1)
-        ranges = [
-            (self._range(found.opens[:, v]), self._range(found.closes[:, v])) for v in range(len(variants))
-        ]
-        for tree, variant, decision in cases:
-            v = place[variant]
-            opens, closes = ranges[v]
-            self._one(
-                one, tree, cycle, decision, variant, found, v, opens, closes, float(no_winter[variant.group])
-            )
+        windows = zip(
+            self._ranges(found.opens),
+            self._ranges(found.closes),
+            found.chance.tolist(),
+            found.binding.tolist(),
+            strict=True,
+        )
+        of_variant = dict(zip(variants, windows, strict=True))
+        for tree, g, variant, decision in cases:
+            self._one(one, tree, g, cycle, decision, variant, *of_variant[variant], no_winter=no_winter[g])
 
-    def _likely(self, labels: Floats, g: int) -> date | None:
-        part = labels[:, min(g, labels.shape[1] - 1), :]
-        finite = part[np.isfinite(part)]
-        day = self.axis.day(float(np.quantile(finite, 0.1))) if finite.size else None
-        return day if day is not None and day <= self.today else None  # what lies ahead can still be fed for
+    def _fed_since(self, work: Work, at: Cycle) -> Floats:
+        """Return the labels by group since which a feeding must be in the log; inf where none need be."""
+        if work.requires.fed_since is None:
+            return np.array([np.inf])
+        labels = middles(at.stages[work.requires.fed_since], 0.1)
+        today = self.axis.index(self.today)
+        return np.where(np.ceil(labels) <= today, labels, np.inf)  # what lies ahead can still be fed for
+
+    def _date(self, labels: Floats, g: int) -> date | None:
+        """Return the date of a group's label, or of the one label that speaks for all; None if it never comes."""
+        label = float(labels[min(g, len(labels) - 1)])
+        return self.axis.day(label) if label < np.inf else None
 
     def _case(
-        self, work: Work, tree: Tree, g: int, cycle: int, fed_from: date | None
-    ) -> tuple[Tree, Variant, Decision]:
-        state = self.grove.states[tree.id]
+        self, one: Window, tree: Tree, g: int, cycle: int, fed_from: date | None
+    ) -> tuple[Tree, int, Variant, Decision]:
+        work, state = one.work, self.grove.states[tree.id]
         decision = decide(work, state, cycle, self.calendar, fed_from, self.knowledge.operations)
-        put_off = state.put_off.get(self._id(tree, work, cycle))
+        put_off = state.put_off.get(self._id(tree, work, cycle)) if state.put_off else None
         days = [self.axis.index(day) - 1.0 for day in (decision.not_before, put_off) if day is not None]
         half = {"large": "first", "small": "second"}.get(state.size, "whole") if work.by_size else "whole"
-        return tree, Variant(g, max(days, default=-np.inf), half), decision
+        return tree, g, Variant(0 if one.one_for_all else g, max(days, default=-np.inf), half), decision
 
     def _id(self, tree: Tree, work: Work, cycle: int) -> UUID:
         return item_id(self.grove.garden.id, tree.id, work.key, cycle)
@@ -287,22 +289,24 @@ class _Species:
         self,
         one: Window,
         tree: Tree,
+        g: int,
         cycle: int,
         decision: Decision,
         variant: Variant,
-        found: Summary,
-        v: int,
         opens: Range | None,
         closes: Range | None,
+        chance: float,
+        binding: int,
+        *,
         no_winter: float,
     ) -> None:
-        work, state, identity = one.work, self.grove.states[tree.id], self._id(tree, one.work, cycle)
+        work, state = one.work, self.grove.states[tree.id]
         against = list(decision.against)
-        if identity in state.dropped:
+        if state.dropped and self._id(tree, work, cycle) in state.dropped:
             against.append(Reason("dropped", subject=work.operation))
         against += self._heavy_done(work, state, cycle)
         if opens is None or closes is None:
-            against += self._no_window(one, variant.group, no_winter)
+            against += self._no_window(one, g, no_winter)
         elif opens.likely > self.today + timedelta(days=HORIZON_DAYS):
             return
         elif opens.likely <= self.today + timedelta(days=SOON_DAYS):
@@ -313,14 +317,15 @@ class _Species:
         reasons = [
             r for r in decision.reasons if r.code not in ("hold", "again") or _hold_end(r) >= opens.early
         ]
-        reasons += self._window_reasons(one, variant, int(found.binding[v]))
+        reasons += self._window_reasons(one, g, variant.half, binding)
+        identity = self._id(tree, work, cycle)
         if identity in state.put_off:
             reasons.append(Reason("put_off", found=state.put_off[identity]))
         operation = self.knowledge.operations[work.operation]
         self.items.append(
             Item(
                 identity, tree.id, self.species, work.operation, work.key, cycle, state.aim, opens, closes,
-                float(found.chance[v]), decision.status, work.how, tuple(reasons),
+                chance, decision.status, work.how, tuple(reasons),
                 tuple(dict.fromkeys((*work.cautions, *operation.cautions))),
             )
         )  # fmt: skip
@@ -348,32 +353,23 @@ class _Species:
         ]
         return [Reason("heavy_done", subject=others[-1].operation, found=others[-1].on)] if others else []
 
-    def _window_reasons(self, one: Window, variant: Variant, binding: int) -> list[Reason]:
+    def _window_reasons(self, one: Window, g: int, half: str, binding: int) -> list[Reason]:
         """Return the facts that open and close the window, each with its likely date, in that order."""
         opening, closing = one.opens, one.closing[binding]
-        first = replace(
-            opening.reason, code=f"opens_{opening.reason.code}", found=self._likely_of(opening.fact, variant)
-        )
-        last = replace(
-            closing.reason, code=f"closes_{closing.reason.code}", found=self._likely_of(closing.fact, variant)
-        )
+        opened, closed = self._date(opening.fact.likely, g), self._date(closing.fact.likely, g)
+        first = replace(opening.reason, code=f"opens_{opening.reason.code}", found=opened)
+        last = replace(closing.reason, code=f"closes_{closing.reason.code}", found=closed)
         halves = {"first": "large_first", "second": "small_last"}
-        size = [Reason(halves[variant.half], basis=one.work.basis)] if variant.half in halves else []
+        size = [Reason(halves[half], basis=one.work.basis)] if half in halves else []
         after = one.work.requires.after_stage
         stage = [Reason("after_stage", subject=after, basis=one.work.basis)] if after else []
         return [first, *stage, last, *size]
 
-    def _likely_of(self, labels: Floats, variant: Variant) -> date | None:
-        part = labels[:, min(variant.group, labels.shape[1] - 1), :]
-        finite = part[np.isfinite(part)]
-        return self.axis.day(float(np.median(finite))) if finite.size else None
-
-    def _no_window(self, one: Window, group: int, no_winter: float) -> list[Reason]:
+    def _no_window(self, one: Window, g: int, no_winter: float) -> list[Reason]:
         """Why no member has the window, or none has it any more."""
         if no_winter > SURE_ENOUGH:
             return [Reason("no_winter")]
-        opens = self._likely_of(one.opens.labels, Variant(group))
-        closes = self._likely_of(one.closes, Variant(group))
+        opens, closes = (self._date(labels, g) for labels in one.likely)
         if opens is None:
             opening = one.opens.reason
             subject = opening.subject if opening.code == "stage" else opening.code

@@ -25,7 +25,7 @@ from calendar_core.science.stages import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -85,11 +85,13 @@ def need_stages(profile: Profile) -> list[str]:
 
 
 class StageRun:
-    """The stages of one species, one thermal history and one cycle."""
+    """The stages of one species in one cycle."""
 
     def __init__(self, air: Air, profile: Profile, cycle: int, groups: Sequence[Group]) -> None:
         self.air, self.axis, self.profile, self.cycle, self.groups = air, air.axis, profile, cycle, groups
-        self.history = groups[0].history
+        self.places: dict[History, list[int]] = {}
+        for place, group in enumerate(groups):
+            self.places.setdefault(group.history, []).append(place)
         self.shape = (air.n_traces, len(groups), DRAWS)
         self.common = normal_strata(DRAWS)
         self.labels: dict[str, Floats] = {}
@@ -131,18 +133,31 @@ class StageRun:
         return self._by_nights(stage)
 
     def _wide(self, labels: Floats | float) -> Floats:
+        """Return labels that are the same for all groups."""
         by_trace = np.asarray(labels, dtype=float).reshape(-1, 1, 1)
-        return np.broadcast_to(by_trace, self.shape)
+        return np.broadcast_to(by_trace, (self.shape[0], 1, DRAWS))
+
+    def _crossing(self, need: Floats) -> Floats:
+        """Return the labels at which the heat where each group stands reaches its ``need``."""
+        labels, need = np.empty(self.shape), np.broadcast_to(need, self.shape)
+        for history, places in self.places.items():
+            labels[:, places] = crossing(self.air.heat(self.cycle, history), need[:, places])
+        return labels
+
+    def _sum_at(self, sums: Callable[[int, History], Floats], labels: Floats) -> Floats:
+        """Return the ``sums`` of a cycle and a history at the labels of each group."""
+        reached, labels = np.empty(self.shape), np.broadcast_to(labels, self.shape)
+        for history, places in self.places.items():
+            reached[:, places] = sum_at(sums(self.cycle, history), labels[:, places])
+        return reached
 
     # -- heat needs -----------------------------------------------------------------------------------
 
     def _by_need(self, name: str) -> Floats:
-        heat = self.air.heat(self.cycle, self.history)
         beliefs = [self._belief(name, group) for group in self.groups]
         mean, common, own = (np.array(part)[None, :, None] for part in zip(*beliefs, strict=True))
         ln_need = mean + common * self.common + own * self._own(name)
-        ln_need = self._above_not_yet(name, ln_need, beliefs, heat)
-        labels = crossing(heat, np.exp(ln_need))
+        labels = self._crossing(np.exp(self._above_not_yet(name, ln_need, beliefs)))
         labels = np.where(labels < self.axis.midwinter(self.cycle + 1), labels, np.inf)
         return self._linked(name, self._where_winter(labels))
 
@@ -155,29 +170,30 @@ class StageRun:
         seen = dict(group.seen)
         for earlier in reversed(order[: order.index(name)]):
             if earlier in seen:
-                heat = self.air.heat(self.cycle, self.history)
-                reached = sum_at(heat, np.full((heat.shape[0], 1), seen[earlier] - MIDDAY)).mean()
+                reached = self._heat_on(group, seen[earlier] - MIDDAY).mean()
                 was_mean, was_variance = group.needs[order.index(earlier)]
                 was_common = was_variance + SIGMA_LN_HEAT**2 * COMMON_SHARE
                 z = math.sqrt(was_common) * (math.log(max(reached, 1e-6)) - was_mean) / (was_common + own**2)
                 return mean + common * z, common * math.sqrt(own**2 / (was_common + own**2)), own
         return mean, common, own
 
+    def _heat_on(self, group: Group, label: float) -> Floats:
+        """Return the heat (n_traces,) where a group stands at one label."""
+        heat = self.air.heat(self.cycle, group.history)
+        return sum_at(heat, np.full((heat.shape[0], 1), label))[:, 0]
+
     def _above_not_yet(
-        self, name: str, ln_need: Floats, beliefs: Sequence[tuple[float, float, float]], heat: Floats
+        self, name: str, ln_need: Floats, beliefs: Sequence[tuple[float, float, float]]
     ) -> Floats:
         """Drop the draws that lie before the last day on which the stage had not come, and renormalise."""
+        gaps = self._gaps(name)
         for g, group in enumerate(self.groups):
-            bounds = [
-                day + gap[0]
-                for stage, day in group.not_yet
-                if (gap := gap_to(self.profile, stage, name)) is not None
-            ]
+            bounds = [day + gaps[stage][0] for stage, day in group.not_yet if stage in gaps]
             if not bounds:
                 continue
             mean, common, own = beliefs[g]
             sd = math.hypot(common, own)
-            reached = sum_at(heat, np.full((heat.shape[0], 1), max(bounds)))[:, 0]
+            reached = self._heat_on(group, max(bounds))
             lowest = (np.log(np.maximum(reached, 1e-6)) - mean) / sd
             ln_need[:, g, :] = mean + sd * strata_above(lowest, DRAWS)
         return ln_need
@@ -187,7 +203,7 @@ class StageRun:
         if self.profile.habit == "tropical":
             return labels
         come = np.isfinite(labels)
-        chill_then = sum_at(self.air.chill_sum(self.cycle, self.history), np.where(come, labels, -1.0))
+        chill_then = self._sum_at(self.air.chill_sum, np.where(come, labels, -1.0))
         winter = has_winter(chill_then, self.axis.day_length_h[:365]) & come
         without = winter.sum(axis=(0, 2)) * 2 < come.sum(axis=(0, 2))
         self.no_winter = np.maximum(self.no_winter, without)
@@ -195,16 +211,18 @@ class StageRun:
 
     def _linked(self, name: str, labels: Floats) -> Floats:
         """Re-anchor on the latest stage seen that is known to come some days before this one."""
+        gaps, own = self._gaps(name), self._own(name)[:, 0, :]
         for g, group in enumerate(self.groups):
-            linked = [
-                (day, gap)
-                for stage, day in group.seen
-                if stage != name and (gap := gap_to(self.profile, stage, name)) is not None
-            ]
+            linked = [(day, gaps[stage]) for stage, day in group.seen if stage != name and stage in gaps]
             if linked:
                 day, (days, spread) = max(linked)
-                labels[:, g, :] = day - MIDDAY + days + spread * self._own(name)[:, 0, :]
+                labels[:, g, :] = day - MIDDAY + days + spread * own
         return labels
+
+    def _gaps(self, name: str) -> dict[str, tuple[float, float]]:
+        """Return (days, spread) to a stage from those known to come before it."""
+        gaps = {early: gap_to(self.profile, early, name) for early in self.profile.stages}
+        return {early: gap for early, gap in gaps.items() if gap is not None}
 
     # -- the other rules ------------------------------------------------------------------------------
 
@@ -216,8 +234,7 @@ class StageRun:
         by_days = start + rule.days
         labels = by_days
         if rule.heat is not None:
-            heat = self.air.heat(self.cycle, self.history)
-            by_heat = np.maximum(crossing(heat, sum_at(heat, start) + rule.heat), start)
+            by_heat = np.maximum(self._crossing(self._sum_at(self.air.heat, start) + rule.heat), start)
             # Where heat gives out before winter, the days alone speak.
             labels = np.where(by_heat < self.axis.midwinter(self.cycle + 1), (by_days + by_heat) / 2, by_days)
         return np.maximum(labels + rule.spread_days * self._own(name), start)
@@ -267,17 +284,19 @@ class StageRun:
     def _keep_order(self, names: Sequence[str]) -> None:
         """Let no unseen stage of a tree come after a later one that was seen, nor before an earlier one."""
         places = {name: i for i, name in enumerate(names)}
-        for g, group in enumerate(self.groups):
-            for stage, day in group.seen:
-                if stage not in places:
+        for name, place in places.items():
+            shape = (1, len(self.groups), 1)
+            least, most = np.full(shape, -np.inf), np.full(shape, np.inf)
+            for g, group in enumerate(self.groups):
+                if name in dict(group.seen):
                     continue
-                for name in names:
-                    if name in dict(group.seen):
-                        continue
-                    bound = np.minimum if places[name] < places[stage] else np.maximum
-                    labels = np.array(self.labels[name])
-                    labels[:, g, :] = bound(labels[:, g, :], day - MIDDAY)
-                    self.labels[name] = labels
+                for stage, day in group.seen:
+                    if places.get(stage, place) < place:
+                        least[0, g, 0] = max(least[0, g, 0], day - MIDDAY)
+                    elif places.get(stage, place) > place:
+                        most[0, g, 0] = min(most[0, g, 0], day - MIDDAY)
+            if np.isfinite(least).any() or np.isfinite(most).any():
+                self.labels[name] = np.maximum(np.minimum(self.labels[name], most), least)
 
 
 def climate_fall_day(air: Air, rule: ClimateFall, cycle: int) -> float:

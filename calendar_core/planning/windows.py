@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from calendar_core.planning.anchors import limits
+from calendar_core.planning.anchors import limits, middles
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,13 +31,23 @@ class Window:
     opens: Limit
     closing: Sequence[Limit]
 
-    @property
+    @cached_property
     def closes(self) -> Floats:
         """Labels of the earliest closing limit."""
         labels = self.closing[0].labels
         for limit in self.closing[1:]:
             labels = np.minimum(labels, limit.labels)
         return labels
+
+    @cached_property
+    def likely(self) -> tuple[Floats, Floats]:
+        """The middle opening and closing of each group, whatever the other does."""
+        return middles(self.opens.labels), middles(self.closes)
+
+    @property
+    def one_for_all(self) -> bool:
+        """Whether it is the same for all groups, as where weather alone opens and closes it."""
+        return self.opens.labels.shape[1] == self.closes.shape[1] == 1
 
 
 def window(work: Work, at: Cycle) -> Window:
@@ -47,8 +58,7 @@ def window(work: Work, at: Cycle) -> Window:
     return Window(work, opens, [one for anchor in work.closes for one in limits(anchor, work, at)])
 
 
-@dataclass(frozen=True, order=True)
-class Variant:
+class Variant(NamedTuple):
     """What of a tree changes a window: its group, the day before which it must not open, its share of the window."""
 
     group: int
@@ -73,36 +83,41 @@ def summarise(one: Window, variants: Sequence[Variant], *, today: int, end: int)
     are over the members that have it. Closing never happening is read as ``end``, the last index.
     """
     groups = np.array([v.group for v in variants])
-    opens, closes = _of(one.opens.labels, groups), np.minimum(_of(one.closes, groups), float(end))
-    bounds = np.stack(np.broadcast_arrays(*(_of(limit.labels, groups) for limit in one.closing)))
+    opens, closes = by_group(one.opens.labels, groups), by_group(np.minimum(one.closes, float(end)), groups)
     opens, closes = np.broadcast_arrays(opens, closes)
-    middle = (opens + closes) / 2
-    halves = np.array([v.half for v in variants])[None, :, None]
-    closes = np.where(halves == "first", middle, closes)
-    opens = np.where(halves == "second", middle, opens)
-    opens = np.maximum(opens, np.array([v.not_before for v in variants])[None, :, None])
+    if one.work.by_size:
+        halves = np.array([v.half for v in variants])[:, None, None]
+        middle = (opens + closes) / 2
+        opens, closes = (
+            np.where(halves == "second", middle, opens),
+            np.where(halves == "first", middle, closes),
+        )
+    opens = np.maximum(opens, np.array([v.not_before for v in variants])[:, None, None])
     has = (opens < closes) & (closes > today - 1)
-    flat = has.transpose(1, 0, 2).reshape(len(variants), -1)
-    binding = np.array(
-        [
-            np.bincount(row.ravel(), minlength=len(one.closing)).argmax()
-            for row in bounds.argmin(axis=0).transpose(1, 0, 2)
-        ]
+    return Summary(
+        has.mean(axis=(1, 2)), quantiles(opens, has), quantiles(closes, has), _binding(one.closing, groups)
     )
-    binding = np.broadcast_to(binding, (len(variants),)) if binding.size == 1 else binding
-    return Summary(flat.mean(axis=1), quantiles(opens, has), quantiles(closes, has), binding)
 
 
-def _of(labels: Floats, groups: NDArray[np.intp]) -> Floats:
-    return labels if labels.shape[1] == 1 else labels[:, groups, :]
+def _binding(closing: Sequence[Limit], groups: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Return which limit is the earliest in most members of each group."""
+    if len(closing) == 1:
+        return np.zeros(len(groups), dtype=np.intp)
+    earliest = by_group(np.stack(np.broadcast_arrays(*(c.labels for c in closing))).argmin(axis=0), groups)
+    counts = [(earliest == place).sum(axis=(1, 2)) for place in range(len(closing))]
+    return np.broadcast_to(np.argmax(counts, axis=0), groups.shape)
 
 
-def quantiles(labels: Floats, has: NDArray[np.bool_]) -> Floats:
-    """Return the 10, 50 and 90 % quantiles (3, n) of ``labels`` (n_traces, n, n_draws) where ``has``; inf where none."""
-    flat = np.where(has, labels, np.inf).transpose(1, 0, 2).reshape(has.shape[1], -1)
-    flat = np.sort(flat.astype(np.float32), axis=1)
-    count = has.sum(axis=(0, 2))
-    rows = np.arange(flat.shape[0])
-    return np.stack(
-        [flat[rows, np.rint(q * np.maximum(count - 1, 0)).astype(int)] for q in QUANTILES]
-    ).astype(float)
+def by_group(labels: NDArray[Any], groups: NDArray[np.intp]) -> NDArray[Any]:
+    """Return labels (n_traces, n_groups, n_draws) with the groups wanted as rows; one row that speaks for all stays one."""
+    rows = labels.swapaxes(0, 1)
+    return rows if len(rows) == 1 else rows[groups]
+
+
+def quantiles(rows: Floats, has: NDArray[np.bool_]) -> Floats:
+    """Return the 10, 50 and 90 % quantiles (3, n) of ``rows`` (n, n_traces, n_draws) where ``has``; inf where none."""
+    flat = np.where(has, rows, np.inf).astype(np.float32).reshape(len(has), -1)
+    flat.sort(axis=1)
+    most = np.maximum(has.sum(axis=(1, 2)) - 1, 0)
+    every = np.arange(len(flat))
+    return np.stack([flat[every, np.rint(q * most).astype(int)] for q in QUANTILES]).astype(float)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 from statistics import NormalDist
 from typing import TYPE_CHECKING
 
@@ -29,6 +30,7 @@ def normal_strata(count: int) -> NDArray[np.float64]:
     return np.array([_NORMAL.inv_cdf((j + 0.5) / count) for j in range(count)])
 
 
+@cache  # every run of the stage model asks for the same few
 def shuffled_strata(n_traces: int, count: int, salt: int) -> NDArray[np.float64]:
     """Return (n_traces, count) standard normal strata, each row in its own order, fixed by ``salt``.
 
@@ -37,7 +39,9 @@ def shuffled_strata(n_traces: int, count: int, salt: int) -> NDArray[np.float64]
     Source: Latin hypercube sampling.
     """
     rows = np.tile(normal_strata(count), (n_traces, 1))
-    return np.random.default_rng(salt).permuted(rows, axis=1)
+    shuffled = np.random.default_rng(salt).permuted(rows, axis=1)
+    shuffled.setflags(write=False)  # shared by all who ask for it
+    return shuffled
 
 
 def strata_above(lower: NDArray[np.float64], count: int) -> NDArray[np.float64]:
@@ -50,10 +54,10 @@ def strata_above(lower: NDArray[np.float64], count: int) -> NDArray[np.float64]:
     >>> bool((strata_above(np.array([0.5]), 25) > 0.5).all())
     True
     """
-    out = np.empty((lower.size, count))
-    for row, bound in zip(out, lower, strict=True):
-        below = min(_NORMAL.cdf(bound), 1.0 - 1e-9) if math.isfinite(bound) else 0.0
-        row[:] = [
-            max(_NORMAL.inv_cdf(below + (1.0 - below) * (j + 0.5) / count), bound) for j in range(count)
-        ]
-    return out
+    bounds, place = np.unique(lower, return_inverse=True)  # one, where the traces share measured days
+    return np.array([_above(float(bound), count) for bound in bounds]).reshape(-1, count)[place]
+
+
+def _above(bound: float, count: int) -> list[float]:
+    below = min(_NORMAL.cdf(bound), 1.0 - 1e-9) if math.isfinite(bound) else 0.0
+    return [max(_NORMAL.inv_cdf(below + (1.0 - below) * (j + 0.5) / count), bound) for j in range(count)]

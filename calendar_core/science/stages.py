@@ -107,15 +107,19 @@ def crossing(heat: Floats, need: Floats) -> Floats:
     >>> crossing(np.array([[0.0, 10.0, 30.0]]), np.array([[20.0, 31.0]]))
     array([[1.5, inf]])
     """
-    labels = np.empty(need.shape)
-    for row, wanted, out in zip(heat, need, labels, strict=True):
-        index = np.searchsorted(row, wanted, side="left")
-        inside = np.minimum(index, row.size - 1)
-        before = np.where(inside > 0, row[inside - 1], 0.0)
-        step = row[inside] - before
-        part = np.divide(wanted - before, step, out=np.ones_like(step), where=step > 0)
-        out[...] = np.where(index < row.size, inside - 1 + part, np.inf)
-    return labels
+    sums, first = _from_zero(heat, need.ndim)
+    index = np.stack([row.searchsorted(wanted) for row, wanted in zip(heat, need, strict=True)])
+    inside = np.minimum(index, heat.shape[1] - 1)
+    before = sums.take(first + inside)
+    step = sums.take(first + inside + 1) - before
+    part = np.divide(need - before, step, out=np.ones_like(step), where=step > 0)
+    return np.where(index < heat.shape[1], inside - 1 + part, np.inf)
+
+
+def _from_zero(heat: Floats, ndim: int) -> tuple[Floats, NDArray[np.intp]]:
+    """Return the sums with a zero before the first day, and each trace's first place among them (flat, for ``ndim``)."""
+    sums = np.concatenate([np.zeros((len(heat), 1)), heat], axis=1)
+    return sums, np.arange(0, sums.size, sums.shape[1]).reshape(-1, *(1,) * (ndim - 1))
 
 
 def sum_at(heat: Floats, labels: Floats) -> Floats:
@@ -125,9 +129,11 @@ def sum_at(heat: Floats, labels: Floats) -> Floats:
 
     Source: linear interpolation between ends of days.
     """
-    days = np.arange(-1, heat.shape[1])
-    padded = np.concatenate([np.zeros((heat.shape[0], 1)), heat], axis=1)
-    return np.stack([np.interp(at, days, row) for row, at in zip(padded, labels, strict=True)])
+    sums, first = _from_zero(heat, labels.ndim)
+    since = np.clip(labels, -1.0, heat.shape[1] - 1.0) + 1.0
+    day = np.minimum(np.floor(since), heat.shape[1] - 1.0)
+    before, after = (sums.take(first + day.astype(np.intp) + k) for k in (0, 1))
+    return np.asarray(before + (after - before) * (since - day))
 
 
 def has_winter(chill_sum: Floats, day_length_h: Floats) -> NDArray[np.bool_]:
