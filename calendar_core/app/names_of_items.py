@@ -32,7 +32,7 @@ def groups_of(session: Session, items: Iterable[Item]) -> tuple[EventGroup, ...]
 
 def item_named(session: Session, text: str) -> tuple[Item, ...]:
     """Return the items of a printed name: all trees of an event, or one tree's item."""
-    wanted = text.lower().strip()
+    wanted = text.lower().strip().replace("-", "")
     planned = [item for item in session.plan.items if item.status != "possible"]  # the others have no name
     groups = [g for g in groups_of(session, planned) if g.uid.hex.startswith(wanted)]
     if len(wanted) >= LENGTH and len(groups) == 1:

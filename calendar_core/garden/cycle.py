@@ -17,6 +17,11 @@ if TYPE_CHECKING:
 EQUATOR_DEGREES = 5.0  # estimate: within these the coldest days of the mean year are chance
 
 
+def is_south(latitude: float) -> bool:
+    """Tell whether seasons run half a year later; the belt of the equator counts as north."""
+    return latitude <= -EQUATOR_DEGREES
+
+
 def cycle_start(garden: Garden, *, deciduous: bool) -> MonthDay:
     """Return the day of the year on which this kind of tree begins its cycle."""
     return garden.leaf_fall if deciduous else garden.coldest

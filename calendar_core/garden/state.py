@@ -89,7 +89,8 @@ def _apply(state: TreeState, entry: Entry) -> None:
         _change(state, entry.happened, data)
     elif entry.kind == "work":
         state.done.append(Done(data["operation"], entry.happened, entry.id))
-        state.wishes = [w for w in state.wishes if w.operation != data["operation"]]
+        # A wish for a named cycle is met by work of that cycle; one without by the first work after it.
+        state.wishes = [w for w in state.wishes if w.operation != data["operation"] or w.cycle is not None]
     elif entry.kind == "seen":
         stage = str(data["stage"])
         if stage.startswith(NOT_YET):

@@ -23,6 +23,11 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 
+SAFE_NIGHTS = (
+    28  # with fewer days between the last cold night of spring and the first of autumn, none is the last
+)
+
+
 @dataclass(frozen=True)
 class Fact:
     """What a limit hangs on: ``labels`` broadcast to (n_traces, n_groups, n_draws)."""
@@ -142,11 +147,11 @@ def _day_length(below_h: float, work: Work, at: Cycle) -> Limit:
 
 
 def frost_or_growth_stop(at: Cycle) -> tuple[Floats, float]:
-    """Return first-frost labels by trace, growth stop standing in where no frost comes, and the share without."""
-    frost = at.air.first_frost(at.cycle)
+    """Return first frost (n_traces, n_groups or 1, 1), growth stop standing in for none, and the share without."""
+    frost = _by_trace(at.air.first_frost(at.cycle))
     missing = ~np.isfinite(frost)
     if "growth_stop" in at.stages and missing.any():
-        frost = np.where(missing, at.stages["growth_stop"].mean(axis=(1, 2)), frost)
+        frost = np.where(missing, at.stages["growth_stop"].mean(axis=2, keepdims=True), frost)
     return frost, float(missing.mean())
 
 
@@ -156,20 +161,26 @@ def _before_frost(rule: BeforeFrost, work: Work, at: Cycle) -> Limit:
     if rule.cool_summer is not None:
         shift = rule.cool_summer
         unshifted = frost - (rule.days if shift.from_days is None else shift.from_days)
-        pairs = zip(at.air.mean_c(), unshifted, strict=True)
-        means = np.array([_mean_after(row, label, shift.over_days) for row, label in pairs])
+        means = _mean_after(at.air.mean_c(), unshifted, shift.over_days)
         labels = labels - np.clip(shift.per_c * (shift.at_c - means), 0.0, shift.most_days)
     code = "growth_stop_for_frost" if missing > 0.5 else "before_frost"
     reason = _reason(code, work, subject="cool summer" if rule.cool_summer else "", days=-rule.days)
-    return Limit(_by_trace(labels), reason, Fact(_by_trace(frost)))
+    return Limit(labels, reason, Fact(frost))
 
 
-def _mean_after(row: Floats, label: float, days: int) -> float:
-    """Mean of the ``days`` days after a label; the cool-summer shift is nil where the axis holds none of them."""
-    if not np.isfinite(label):
-        return np.inf
-    part = row[max(int(np.ceil(label)), 0) :][:days]
-    return float(part.mean()) if part.size else np.inf
+def _mean_after(values: Floats, labels: Floats, days: int) -> Floats:
+    """Return the mean of the ``days`` days from each label on, inf where the axis holds none of them.
+
+    ``values`` are (n_traces, n_days), ``labels`` (n_traces, ...).
+    """
+    n_days = values.shape[1]
+    sums = np.concatenate([np.zeros((len(values), 1)), np.cumsum(values, axis=1)], axis=1)
+    first = np.clip(np.ceil(np.where(np.isfinite(labels), labels, n_days)), 0, n_days).astype(np.intp)
+    last = np.minimum(first + days, n_days)
+    trace = np.arange(len(values)).reshape(-1, *(1,) * (labels.ndim - 1))
+    count = last - first
+    total = sums[trace, last] - sums[trace, first]
+    return np.where(count > 0, total / np.maximum(count, 1), np.inf)
 
 
 def _last_safe_day(rule: LastSafeDay, work: Work, at: Cycle) -> list[Limit]:
@@ -208,7 +219,7 @@ def _mean_year(rule: MeanYear, work: Work, at: Cycle) -> Limit:
     else:
         label = falls_below(air.mean_year, rule.at_c, air.warmest(cycle), at.end)
     reason = _reason(f"mean_year_{rule.passes}", work, needed=rule.at_c, unit="degC")
-    return Limit(_flat(label), reason, _flat(label))
+    return Limit(_flat(label), reason, Fact(_flat(label)))
 
 
 def _air(rule: AirRule, work: Work, at: Cycle) -> Limit:
@@ -216,12 +227,17 @@ def _air(rule: AirRule, work: Work, at: Cycle) -> Limit:
     hit = values > rule.at_c if rule.passes == "above" else values < rule.at_c
     if rule.run_days > 1:
         hit = _runs(hit, rule.run_days)
-    cycle = at.cycle
-    rising = (rule.measure, rule.which) in (("night", "last"), ("day", "first"))
-    start = at.air.coldest(cycle) if rising else at.air.warmest(cycle)
-    stop = at.air.warmest(cycle) if (rule.measure, rule.which) == ("night", "last") else at.end
+    air, cycle = at.air, at.cycle
     find = first_day if rule.which == "first" else last_day
-    labels = _by_trace(find(hit, start, stop))
+    if rule.measure == "day":
+        labels = find(hit, air.coldest(cycle), at.end)
+    elif rule.which == "first":
+        labels = first_day(hit, air.warmest(cycle), at.end)
+    else:
+        labels = last_day(hit, air.coldest(cycle), air.warmest(cycle))
+        again = first_day(hit, air.warmest(cycle), at.end)
+        labels = np.where(labels + SAFE_NIGHTS > again, np.inf, labels)  # such nights never stop
+    labels = _by_trace(labels)
     code = f"air_{rule.measure}_{rule.which}_{rule.passes}"
     return Limit(labels, _reason(code, work, needed=rule.at_c, unit="degC"), Fact(labels))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from calendar_core.garden.cycle import is_south
 from calendar_core.science.daylight import day_length_h
 
 if TYPE_CHECKING:
@@ -20,7 +22,7 @@ HORIZON_DAYS = 426  # fourteen months: every window of a year, with its neighbou
 
 @dataclass(frozen=True)
 class Axis:
-    """Days from ``start`` on at a latitude; the equator counts as north.
+    """Days from ``start`` on at a latitude; the belt of the equator counts as north.
 
     Clocks of one cycle: chill from 1 November, heat from the winter solstice; half a year later in the south.
     """
@@ -32,7 +34,7 @@ class Axis:
     @property
     def south(self) -> bool:
         """Whether seasons run half a year later."""
-        return self.latitude < 0
+        return is_south(self.latitude)
 
     @cached_property
     def day_length_h(self) -> NDArray[np.float64]:
@@ -87,13 +89,14 @@ class Axis:
         Days from November on belong to the winter before the cycle's spring.
         """
         month, day = int(month_day[:2]), int(month_day[3:])
-        north = date(cycle - (month >= 11), month, min(day, 28))
+        year = cycle - (month >= 11)
+        north = date(year, month, min(day, monthrange(year, month)[1]))
         return self.index(north + timedelta(days=182 if self.south else 0))
 
 
 def axis_for(latitude: float, cycles: tuple[int, ...]) -> Axis:
     """Return an axis that holds the given cycles whole, with the seasons before that their anomalies need."""
-    south = latitude < 0
+    south = is_south(latitude)
     first, last = min(cycles), max(cycles)
     start = date(first - 1, 9, 1) if south else date(first - 1, 3, 1)
     end = date(last + 1, 9, 1) if south else date(last + 1, 3, 1)

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from calendar_core.species.schema import Operation, Work
 
 FEEDING = "feeding"
+YEAR_DAYS = 365.25
 HEAVY = 2  # the weight of an operation from which only one is planned per tree and cycle
 
 
@@ -51,24 +52,27 @@ def decide(
     state: TreeState,
     cycle: int,
     calendar: Calendar,
+    middle: date | None,
     fed_from: date | None,
     operations: Mapping[str, Operation],
 ) -> Decision:
     """Return whether a work is due, wished, merely possible or ruled out for a tree in a cycle.
 
-    ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must.
+    ``middle`` is the middle of the work's window in the cycle, None if it has none: entries of the log belong
+    to the window they are nearest to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must.
     """
     done = _last(work.operation, state, operations)
+    gap = None if done is None else _cycles_since(done.on, middle, cycle, calendar)
     against = (
         *_unfit(work, state),
         *_unfed(work, state, fed_from, operations),
-        *_already(work, state, cycle, calendar, done, operations[work.operation].again_weeks),
+        *_already(work, state, cycle, calendar, gap, done, operations[work.operation].again_weeks),
     )
     holds = [*_held(work, state), *_again(done, operations[work.operation].again_weeks, work)]
     until = max(end for end, _ in holds) if holds else None
     if against:
         return Decision(None, (), against, until)
-    status, reasons = _claim(work, state, cycle, calendar)
+    status, reasons = _claim(work, state, cycle, gap, done)
     return Decision(status, (*reasons, *_fit(work, state), *(reason for _, reason in holds)), (), until)
 
 
@@ -81,6 +85,11 @@ def _last(operation: str, state: TreeState, operations: Mapping[str, Operation])
 
 def _of(work: Work, code: str, **values: object) -> Reason:
     return Reason(code=code, basis=work.basis, source=work.source or "", **values)  # type: ignore[arg-type]
+
+
+def _cycles_since(day: date, middle: date | None, cycle: int, calendar: Calendar) -> int:
+    """Return how many cycles before this window's an entry belongs; 0 is this one's, less a later one's."""
+    return cycle - calendar.cycle(day) if middle is None else round((middle - day).days / YEAR_DAYS)
 
 
 def _unfit(work: Work, state: TreeState) -> list[Reason]:
@@ -110,11 +119,16 @@ def _fit(work: Work, state: TreeState) -> list[Reason]:
 
 
 def _already(
-    work: Work, state: TreeState, cycle: int, calendar: Calendar, last: Done | None, again_weeks: float | None
+    work: Work,
+    state: TreeState,
+    cycle: int,
+    calendar: Calendar,
+    gap: int | None,
+    last: Done | None,
+    again_weeks: float | None,
 ) -> list[Reason]:
     """Done in this cycle, in one that must rest, or shut out by another operation of the same cycle."""
-    if last is not None and again_weeks is None:
-        gap = cycle - calendar.cycle(last.on)
+    if last is not None and gap is not None and again_weeks is None:
         if gap <= 0:
             return [_of(work, "done", subject=work.operation, found=last.on)]
         if gap <= work.rest_years:
@@ -151,7 +165,9 @@ def _again(last: Done | None, again_weeks: float | None, work: Work) -> list[Hel
     return [(last.on + timedelta(weeks=again_weeks), reason)]
 
 
-def _claim(work: Work, state: TreeState, cycle: int, calendar: Calendar) -> tuple[Status, list[Reason]]:
+def _claim(
+    work: Work, state: TreeState, cycle: int, gap: int | None, last: Done | None
+) -> tuple[Status, list[Reason]]:
     if any(w.operation == work.operation and w.cycle in (None, cycle) for w in state.wishes):
         return "wished", [_of(work, "wished", subject=work.operation)]
     if work.due == "season":
@@ -159,17 +175,12 @@ def _claim(work: Work, state: TreeState, cycle: int, calendar: Calendar) -> tupl
     if work.due == "programme" and state.aim in work.programme:
         return "due", [_of(work, "programme", subject=state.aim)]
     if work.due == "interval" and work.every_years is not None:
-        last, years = state.last(work.operation), getattr(work.every_years, state.size)
-        if last is None:
+        years = getattr(work.every_years, state.size)
+        if last is None or gap is None:
             return "possible", [_of(work, "interval_unknown", subject=work.operation, needed=years, unit="a")]
-        gap = cycle - calendar.cycle(last.on)
-        if gap >= years:
-            return "due", [
-                _of(work, "interval", subject=work.operation, found=last.on, needed=years, unit="a")
-            ]
-        return "possible", [
-            _of(work, "interval_early", subject=work.operation, found=last.on, needed=years, unit="a")
-        ]
+        code = "interval" if gap >= years else "interval_early"
+        reason = _of(work, code, subject=work.operation, found=last.on, needed=years, unit="a")
+        return "due" if gap >= years else "possible", [reason]
     if work.due == "programme":
         return "possible", [_of(work, "other_aim", found=state.aim, needed=", ".join(work.programme))]
     return "possible", [_of(work, "not_wished", subject=work.operation)]

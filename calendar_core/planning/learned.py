@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from datetime import date
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,7 +18,9 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.thermal import History
     from calendar_core.planning.air import Air
-    from calendar_core.species.schema import Profile
+    from calendar_core.species.schema import Profile, Stage
+
+AUTUMN_BBCH = range(90, 100)  # principal stage 9, senescence and dormancy (BBCH monograph)
 
 Seen = tuple[str, int, int]  # stage, cycle, ordinal of the day
 
@@ -49,6 +52,21 @@ def taught(
         learned = learn(rule.ln_heat, rule.spread, heats, SIGMA_LN_HEAT)
         needs.append((learned.mean, learned.variance))
     return Taught(tuple(needs), _autumn(profile, seen, past))
+
+
+def sight_cycle(stage: Stage, day: date, *, south: bool) -> int:
+    """Return the cycle whose spring, or autumn for a stage of autumn, is nearest to the day it was seen.
+
+    The date on which the garden's cycle begins cannot tell: leaves fall before or after it.
+    """
+    autumn = stage.climate_fall is not None or stage.day_length is not None or stage.bbch in AUTUMN_BBCH
+    autumn = autumn or (stage.nights is not None and stage.nights.passes == "below")
+    years = range(day.year - 1, day.year + 2)
+    if autumn:
+        seasons = {year: date(year + 1, 3, 21) if south else date(year, 9, 22) for year in years}
+    else:
+        seasons = {year: date(year, 9, 22) if south else date(year, 3, 21) for year in years}
+    return min(seasons, key=lambda year: abs((seasons[year] - day).days))
 
 
 def _ln_heats(

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from calendar_core.garden.cycle import is_south
 from calendar_core.science.daylight import SunTimes, sun_times
 from calendar_core.science.degree_days import degree_days
 
@@ -73,8 +74,8 @@ class HeatCurves:
     """Running heat sums over one growing year, from midwinter to midwinter: this year's and a usual one."""
 
     def __init__(self, traces: Traces, latitude: float, today: date) -> None:
-        year = today.year if latitude >= 0 else (today.year if today.month >= 7 else today.year - 1)
-        self.start = date(year, 1, 1) if latitude >= 0 else date(year, 7, 1)
+        south = is_south(latitude)
+        self.start = date(today.year - (south and today.month < 7), 7 if south else 1, 1)
         self.today = today
         daily = degree_days((traces.t_min_c + traces.t_max_c) / 2, HEAT_BASE_C)
         self.now = (today - traces.start).days

@@ -103,6 +103,7 @@ class StageRun:
         for name in sorted(names, key=self._depth):
             self.labels[name] = self._with_seen(name, self._dates(name, self.profile.stages[name]))
         self._keep_order(names)
+        self._forget_winter()
         return SeasonStages(self.cycle, self.labels, self.no_winter)
 
     def _depth(self, name: str) -> int:
@@ -122,7 +123,8 @@ class StageRun:
             return self._by_after(name, stage)
         if stage.before is not None:
             target, own = self.labels[stage.before.stage], self._own(name)
-            return np.minimum(target - stage.before.days + stage.before.spread_days * own, target)
+            labels = target - stage.before.days + stage.before.spread_days * own
+            return self._linked(name, np.minimum(labels, target))
         if stage.climate_fall is not None:
             return self._by_climate(name, stage)
         if stage.day_length is not None:
@@ -224,6 +226,12 @@ class StageRun:
         gaps = {early: gap_to(self.profile, early, name) for early in self.profile.stages}
         return {early: gap for early, gap in gaps.items() if gap is not None}
 
+    def _forget_winter(self) -> None:
+        """Where a spring was seen, that there is no winter to tell it from no longer matters."""
+        for name in need_stages(self.profile):
+            if name in self.labels:
+                self.no_winter *= np.isinf(self.labels[name]).all(axis=(0, 2))
+
     # -- the other rules ------------------------------------------------------------------------------
 
     def _by_after(self, name: str, stage: Stage) -> Floats:
@@ -282,7 +290,7 @@ class StageRun:
         return np.where(np.isfinite(fixed), fixed, np.maximum(labels, floor))
 
     def _keep_order(self, names: Sequence[str]) -> None:
-        """Let no unseen stage of a tree come after a later one that was seen, nor before an earlier one."""
+        """Let no unseen stage come after a later one that was seen, nor before an earlier one, seen or awaited."""
         places = {name: i for i, name in enumerate(names)}
         for name, place in places.items():
             shape = (1, len(self.groups), 1)
@@ -290,6 +298,9 @@ class StageRun:
             for g, group in enumerate(self.groups):
                 if name in dict(group.seen):
                     continue
+                for stage, day in group.not_yet:
+                    if places.get(stage, place + 1) <= place:
+                        least[0, g, 0] = max(least[0, g, 0], day + MIDDAY)
                 for stage, day in group.seen:
                     if places.get(stage, place) < place:
                         least[0, g, 0] = max(least[0, g, 0], day - MIDDAY)
@@ -301,9 +312,11 @@ class StageRun:
 
 def climate_fall_day(air: Air, rule: ClimateFall, cycle: int) -> float:
     """Return the label of a site's own mean date in the autumn of a cycle; inf if its mean year is never so cool."""
-    axis = air.axis
+    axis, warmest = air.axis, air.warmest(cycle)
     smooth = centred_mean(air.climate_c, rule.window_days)
-    fell = falls_below(smooth, rule.mean_c, axis.midsummer(cycle), min(axis.winter_end(cycle), axis.n_days))
+    fell = falls_below(smooth, rule.mean_c, warmest, min(axis.winter_end(cycle), axis.n_days))
+    if smooth[warmest] <= rule.mean_c:  # a summer never so warm: it begins to fall at once
+        fell = float(warmest)
     equinox = axis.autumn_equinox(cycle)
     return equinox + rule.slope * (fell - equinox) + rule.offset_days
 

@@ -47,7 +47,7 @@ class Window:
     @property
     def one_for_all(self) -> bool:
         """Whether it is the same for all groups, as where weather alone opens and closes it."""
-        return self.opens.labels.shape[1] == self.closes.shape[1] == 1
+        return bool(self.opens.labels.shape[1] == self.closes.shape[1] == 1)
 
 
 def window(work: Work, at: Cycle) -> Window:

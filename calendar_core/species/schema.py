@@ -143,6 +143,12 @@ class Air(Strict):
     which: Literal["first", "last"]
     run_days: Annotated[int, Field(ge=1, le=31)] = 1
 
+    @model_validator(mode="after")
+    def _kind(self) -> Self:
+        if (self.measure, self.passes) not in (("night", "below"), ("day", "above")):
+            raise ValueError("only nights below and days above a line are looked for")
+        return self
+
 
 class MeanYear(Strict):
     """The mean year's daily mean, over a month, passes ``at_c``: the same day every year, for slow phases."""
@@ -285,6 +291,8 @@ class Work(Based):
             raise ValueError(f"programme names {', '.join(sorted(left_out))}, which requires.aims leaves out")
         if self.due == "interval" and self.every_years is None:
             raise ValueError("due = 'interval' needs every_years")
+        if self.opens.last_safe_day is not None:
+            raise ValueError("a last safe day closes a window, it does not open one")
         if not self.closes:
             raise ValueError("closes needs at least one anchor")
         return self

@@ -43,6 +43,7 @@ REASONS: dict[str, str] = {
     "rests": "Done on {found}; {needed} full cycle of rest comes between two.",
     "same_cycle": "Not in the same cycle as {subject} on {found}.",
     "one_heavy_job": "One heavy job a year for a tree, and {subject} (about {found}) takes its place. Ask for both with: leafclock wish --anyway",
+    "planned_before": "Planned about {found} already; then not again so soon.",
     "heavy_done": "One heavy job a year for a tree, and {subject} was done on {found}.",
     "interval_unknown": "Due by years, and the last time is not written down. Write it with: leafclock log",
     "interval_early": "Last done on {found}; every {needed} years at this size.",
@@ -52,7 +53,7 @@ REASONS: dict[str, str] = {
         "There is no winter here that spring could be told from, so no spring is predicted: "
         "write down what you see with leafclock seen, and the rest of the year runs from that."
     ),
-    "never_opens": "What opens it ({subject}) does not come here.",
+    "never": "What opens it, {event}, does not come here.",
     "over": "The window closed about {found}.",
     "closes_before_opening": "It would close (about {found}) before it opens (about {needed}).",
 }

@@ -38,7 +38,8 @@ class Speaker:
         if reason.code in REASONS:
             return self._say(REASONS[reason.code], **values)
         event = self._say(EVENTS[anchor], **values)
-        event = f"{self._shift(reason.days)} {event}"
+        if side != "never":
+            event = f"{self._shift(reason.days)} {event}"
         text = self._say(REASONS[side], **{**values, "event": event})
         if reason.subject == "cool summer":
             text = text.removesuffix(".") + self.style.translate("; earlier where the summer is cool.")
@@ -64,8 +65,6 @@ class Speaker:
         subject = reason.subject
         if subject in self.operations:
             subject = self.operations[subject].label.lower()
-        elif reason.code == "never_opens" and subject in EVENTS:
-            subject = self._say(EVENTS[subject], subject="", needed=self._value(reason.needed, reason.unit))
         else:
             subject = stage_words(subject)
         return {

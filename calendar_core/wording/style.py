@@ -90,9 +90,9 @@ class Style:
         >>> Style().temperature(-2.8), Style("us").temperature(-2.8)
         ('-2.8 °C', '27 °F')
         """
-        if self.units == "us":
-            return f"{celsius * 9 / 5 + 32:.0f} °F"
-        return f"{celsius:.1f}".removesuffix(".0") + " °C"
+        value, unit = (celsius * 9 / 5 + 32, "°F") if self.units == "us" else (celsius, "°C")
+        rounded = round(value, 0 if self.units == "us" else 1) + 0.0  # no minus before a nought
+        return f"{rounded:g} {unit}"
 
     def text(self, written: str) -> str:
         """Return a text of config/ with its temperatures, written as ``10 degC``, in the reader's unit.
@@ -100,9 +100,10 @@ class Style:
         >>> Style().text("Out above 10 degC."), Style("us").text("Out above 10 degC.")
         ('Out above 10 °C.', 'Out above 50 °F.')
         """
-        return re.sub(
-            r"(-?\d+(?:\.\d+)?) degC", lambda m: self.temperature(float(m[1])), self.translate(written)
-        )
+        number = r"([-+]?\d+(?:\.\d+)?)"
+        pair = rf"{number} (and|to|or) {number} degC"
+        both = re.sub(pair, r"\1 degC \2 \3 degC", self.translate(written))
+        return re.sub(rf"{number} degC", lambda m: self.temperature(float(m[1])), both)
 
     def heat(self, degree_days: float) -> str:
         """Return a heat sum; degree-days of Fahrenheit are 9/5 of those of Celsius."""

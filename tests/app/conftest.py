@@ -1,4 +1,4 @@
-"""The program as it is run: words in, status and text out. Every test has a folder and a home of its own."""
+"""The program as it is run: words in, status and text out. Every test has a folder of its own."""
 
 from __future__ import annotations
 
@@ -50,10 +50,8 @@ def run(*words: str, typed: str = "") -> Answer:
 
 @pytest.fixture(autouse=True)
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Stand in an empty folder that is also the home; ``garden.db`` is the database where none is named."""
+    """Stand in an empty folder, where ``garden.db`` is the database if none is named."""
     monkeypatch.chdir(tmp_path)
-    for name in ("HOME", "XDG_DATA_HOME"):
-        monkeypatch.setenv(name, str(tmp_path / "home"))
     monkeypatch.setenv("LEAFCLOCK_DB", "garden.db")
     monkeypatch.setenv("TERM", "dumb")
     return tmp_path

@@ -49,7 +49,10 @@ def test_trees_are_added_imported_changed_and_shown(garden: Program) -> None:
         encoding="utf-8",
     )
     assert garden("tree", "import", "more.csv").out == "Added: Twins and Eight.\n"
-    assert garden("tree", "add", "Ficus microcarpa", "--label", "盆栽 🌳", "--cultivar", "Tiger bark").status == 0
+    assert (
+        garden("tree", "add", "Ficus microcarpa", "--label", "盆栽 🌳", "--cultivar", "Tiger bark").status
+        == 0
+    )
     garden("spot", "add", "shed", "--profile", "heated")
     change = garden("tree", "change", "Twins, Eight", "--spot", "shed", "--vigour", "3")
     assert change.out == "Changed: Twins and Eight.\n"
@@ -155,7 +158,9 @@ def test_stages_and_the_season_chart(garden: Program) -> None:
     assert "8 times in 10" in said.out
     assert garden("stages", "--chart", "season.svg").out == "Season chart written: season.svg\n"
     assert Path("season.svg").read_text(encoding="utf-8").startswith("<?xml")
-    assert json.loads(garden("stages", "fig", "--chart", "fig.PNG", "--json").out).keys() == {"Tropical fig 1"}
+    assert json.loads(garden("stages", "fig", "--chart", "fig.PNG", "--json").out).keys() == {
+        "Tropical fig 1"
+    }
     assert Path("fig.PNG").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")
 
 
@@ -176,10 +181,10 @@ def test_an_answered_item_leaves_the_calendar(garden: Program) -> None:
         calendar = icalendar.Calendar.from_ical(Path("bench.ics").read_bytes())
         return [str(event.summary) for event in calendar.events if event.start.year == 2015]
 
-    works = f"Fertilize: {MAPLES}", f"Structural pruning: {MAPLES}"
+    works = f"Structural pruning: {MAPLES}", f"Cut back: {MAPLES}"
     plan, before = names(garden("plan").out), summaries()
     assert set(works) <= set(before)
-    for work, verb in zip(works, ("fertilized", "not this year"), strict=True):
+    for work, verb in zip(works, ("pruned", "not this year"), strict=True):
         assert garden("answer", plan[work], verb).status == 0
     assert summaries() == [summary for summary in before if summary not in works]
 

@@ -1,0 +1,82 @@
+"""Items that stand in each other's way: one heavy job a year, and what an earlier item makes needless."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from calendar_core.planning.due import HEAVY
+from calendar_core.planning.items import Item, NotPlanned, Reason
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from datetime import date
+    from uuid import UUID
+
+    from calendar_core.garden.state import TreeState
+    from calendar_core.species.schema import Knowledge
+
+SURE_ENOUGH = 0.5  # a window less likely than this takes nobody's place
+
+Kept = tuple[list[Item], list[NotPlanned]]
+
+
+def first_of_years(items: Sequence[Item], years: Mapping[UUID, int]) -> Kept:
+    """Drop items that an earlier one of the same tree and rule will have made needless.
+
+    ``years`` tells by item how many cycles pass from one time to the next; items not named come every cycle.
+    """
+    out: list[Item] = []
+    needless: list[NotPlanned] = []
+    before: dict[tuple[UUID, str], Item] = {}
+    for item in sorted(items, key=lambda i: i.cycle):
+        earlier = before.get((item.tree_id, item.rule))
+        if (
+            earlier is not None
+            and item.status != "wished"
+            and item.cycle - earlier.cycle < years.get(item.id, 0)
+        ):
+            reason = Reason("planned_before", subject=item.operation, found=earlier.opens.likely)
+            needless.append(NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, (reason,)))
+            continue
+        out.append(item)
+        if item.status != "possible" and item.chance >= SURE_ENOUGH:
+            before[item.tree_id, item.rule] = item
+    return out, needless
+
+
+def one_heavy_job(items: Sequence[Item], knowledge: Knowledge, states: Mapping[UUID, TreeState]) -> Kept:
+    """Keep at most one heavy job per tree and cycle among what is due or wished.
+
+    A wish goes before what is due by interval, that before a yearly programme; a wish made "anyway" takes
+    no part and stands beside the one kept.
+    """
+    heavy: dict[tuple[UUID, int], list[Item]] = {}
+    out = []
+    for item in items:
+        weight = knowledge.operations[item.operation].weight
+        rival = weight >= HEAVY and item.status in ("due", "wished") and item.chance >= SURE_ENOUGH
+        if rival and not asked_for_anyway(item.operation, states[item.tree_id], item.cycle):
+            heavy.setdefault((item.tree_id, item.cycle), []).append(item)
+        else:
+            out.append(item)
+    crowded = []
+    for (tree, cycle), rivals in heavy.items():
+        first, *rest = sorted(rivals, key=lambda i: _rank(i, knowledge))
+        out.append(first)
+        for item in rest:
+            if item.operation == first.operation:
+                out.append(item)
+            else:
+                reason = Reason("one_heavy_job", subject=first.operation, found=first.opens.likely)
+                crowded.append(NotPlanned(tree, item.operation, item.rule, cycle, (reason,)))
+    return out, crowded
+
+
+def asked_for_anyway(operation: str, state: TreeState, cycle: int) -> bool:
+    """Tell whether the grower wants an operation of a cycle beside another heavy job."""
+    return any(w.anyway for w in state.wishes if w.operation == operation and w.cycle in (None, cycle))
+
+
+def _rank(item: Item, knowledge: Knowledge) -> tuple[int, int, date]:
+    claim = 0 if item.status == "wished" else 1 if item.reasons and item.reasons[0].code == "interval" else 2
+    return claim, -knowledge.operations[item.operation].weight, item.opens.likely

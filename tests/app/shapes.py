@@ -1,0 +1,272 @@
+"""The shapes of what ``--json`` prints, one for each command; a key more or less, or another type, is a fault."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time  # noqa: TC003 - read at run time by pydantic
+from typing import Annotated, Any, Literal
+from uuid import UUID  # noqa: TC003 - as above
+
+from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
+
+Share = Annotated[float, Field(ge=0, le=1)]
+Value = float | str | None
+
+
+class Shape(BaseModel):
+    """Exactly these keys."""
+
+    model_config = ConfigDict(extra="forbid")
+
+
+class Range(Shape):
+    """The 10, 50 and 90 % quantiles of a date."""
+
+    early: date
+    likely: date
+    late: date
+
+
+class Reason(Shape):
+    """One fact behind an item."""
+
+    code: str
+    subject: str
+    found: Value
+    needed: Value
+    unit: str
+    days: float
+    basis: str
+    source: str
+    note: str
+
+
+class NotPlanned(Shape):
+    """Work that is not planned for a tree."""
+
+    tree_id: UUID
+    operation: str
+    rule: str
+    cycle: int
+    reasons: list[Reason]
+
+
+class Item(NotPlanned):
+    """Work with its window."""
+
+    id: UUID
+    species: str
+    aim: str
+    opens: Range
+    closes: Range
+    chance: Share
+    status: Literal["due", "wished", "possible"]
+    how: str
+    cautions: list[str]
+    occurrence: int
+
+
+class Known(Shape):
+    """What weather a plan rests on."""
+
+    kind: Literal["measured", "resampled", "normals"]
+    years: int
+    measured_to: date | None
+    place: str
+    distance_km: float | None
+
+
+class Plan(Shape):
+    """``plan`` and ``start``."""
+
+    today: date
+    weather: Known
+    trees: dict[UUID, str]
+    items: list[Item]
+
+
+class Stage(Shape):
+    """One stage of one tree in one cycle."""
+
+    stage: str
+    bbch: int | None
+    cycle: int
+    range: Range | None
+    share: Share
+    seen: bool
+    basis: str
+    source: str
+    note: str
+
+
+class Tree(Shape):
+    """What does not change about a tree."""
+
+    id: UUID
+    garden_id: UUID
+    label: str
+    species: str
+    cultivar: str
+
+
+class Done(Shape):
+    """Work that was done."""
+
+    operation: str
+    on: date
+    entry: UUID
+
+
+class Wish(Shape):
+    """Work that is wished."""
+
+    operation: str
+    cycle: int | None
+    anyway: bool
+
+
+class State(Shape):
+    """What the log says of a tree."""
+
+    aim: str
+    vigour: Annotated[int, Field(ge=1, le=5)]
+    size: Literal["small", "medium", "large"]
+    spot: UUID | None
+    pot_litres: float | None
+    moves: list[tuple[date, UUID]]
+    done: list[Done]
+    seen: list[tuple[str, date]]
+    not_yet: list[tuple[str, date]]
+    wishes: list[Wish]
+    put_off: dict[UUID, date]
+    dropped: list[UUID]
+    notes: list[tuple[date, str]]
+
+
+class TreeNow(Shape):
+    """``tree list``."""
+
+    tree: Tree
+    state: State
+
+
+class TreeShown(TreeNow):
+    """``tree show``."""
+
+    items: list[Item]
+    stages: list[Stage]
+
+
+class Spot(Shape):
+    """``spot list``."""
+
+    id: UUID
+    garden_id: UUID
+    name: str
+    sun_from: time | None
+    sun_to: time | None
+    cloth_percent: int
+    profile: str
+    wind: str
+    surface: str
+    roof: bool
+    quarantine: bool
+
+
+class Entry(Shape):
+    """``log``."""
+
+    id: UUID
+    garden_id: UUID
+    tree_ids: list[UUID]
+    happened: date
+    recorded_at: datetime
+    who: str
+    kind: Literal["state", "work", "seen", "wish", "answer"]
+    data: dict[str, Any]
+    data_version: int
+    at: time | None
+    part_ids: list[UUID]
+    voids: UUID | None
+
+
+class Event(Shape):
+    """A calendar event as it was published."""
+
+    uid: UUID
+    group: str
+    cycle: int
+    tree_ids: list[UUID]
+    start: date
+    end: date
+    summary: str
+    description: str
+    reminder: str | None
+    categories: list[str]
+    status: Literal["TENTATIVE", "CONFIRMED", "CANCELLED"]
+    sequence: int
+    created_at: datetime
+    revised_at: datetime
+    dates_changed: date
+    text_changed: date
+
+
+class Change(Shape):
+    """What a publication changed about an event."""
+
+    uid: UUID
+    kind: str
+
+
+class Publication(Shape):
+    """``calendar``."""
+
+    events: list[Event]
+    changes: list[Change]
+
+
+class Weather(Shape):
+    """``weather status``."""
+
+    known: Known
+    credit: str
+
+
+class Place(Shape):
+    """``places``: monthly means of a bundled place."""
+
+    place: str
+    latitude: float
+    longitude: float
+    elevation_m: float | None
+    zone: str
+    period: str
+    credit: str
+    t_min_c: Annotated[list[float], Field(min_length=12, max_length=12)]
+    t_max_c: Annotated[list[float], Field(min_length=12, max_length=12)]
+
+
+class Profile(BaseModel):
+    """``species NAME``: the profile as config/species has it."""
+
+    latin: str
+    common: str
+    habit: str
+    stages: dict[str, Any]
+    work: list[dict[str, Any]]
+
+
+SHAPES: dict[str, TypeAdapter[Any]] = {
+    "plan": TypeAdapter(Plan),
+    "start": TypeAdapter(Plan),
+    "why": TypeAdapter(list[Item | NotPlanned]),
+    "stages": TypeAdapter(dict[str, list[Stage]]),
+    "tree list": TypeAdapter(list[TreeNow]),
+    "tree show": TypeAdapter(list[TreeShown]),
+    "spot list": TypeAdapter(list[Spot]),
+    "log": TypeAdapter(list[Entry]),
+    "calendar": TypeAdapter(Publication),
+    "weather status": TypeAdapter(Weather),
+    "species": TypeAdapter(dict[str, Profile]),
+    "species NAME": TypeAdapter(Profile),
+    "places": TypeAdapter(list[Place]),
+}
