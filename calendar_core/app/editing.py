@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from datetime import timedelta
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid4
@@ -40,13 +41,17 @@ def entry(
     *,
     voids: UUID | None = None,
 ) -> Entry:
-    """Return an entry about trees, written by the owner now."""
+    """Return an entry about trees, written by the owner now.
+
+    It is recorded later than every other, however fast they follow: the last word about a day is what counts.
+    """
+    moments = [entry.recorded_at + timedelta(seconds=1) for entry in session.entries]
     return Entry(
         uuid4(),
         session.garden.id,
         tuple(tree.id for tree in trees),
         on,
-        session.clock.now,
+        max([session.clock.now, *moments]),
         OWNER,
         kind,
         data,

@@ -11,7 +11,7 @@ from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.planning.items import Reason
 from calendar_core.planning.season_line import season_line
 from calendar_core.wording.season_text import season_sentences
-from calendar_core.wording.sentences import stage_words, tree_list
+from calendar_core.wording.sentences import middle, stage_words, tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -111,7 +111,7 @@ def _section(session: Session, title: str, groups: Sequence[EventGroup], *, name
 
 
 def _group(session: Session, group: EventGroup, name: str) -> None:
-    item, speaker = group.items[0], session.speaker
+    item, speaker = middle(group.items), session.speaker
     which = {i.tree_id for i in group.items}
     trees = tree_list([label for tree, label in session.labels.items() if tree in which])
     say()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.events import ComputedEvent
-from calendar_core.wording.sentences import Speaker, tree_list
+from calendar_core.wording.sentences import Speaker, middle, tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -51,7 +51,7 @@ def event_of(
 def _description(
     group: EventGroup, names: list[str], knowledge: Knowledge, speaker: Speaker, basis: str
 ) -> str:
-    item, style = group.items[0], speaker.style
+    item, style = middle(group.items), speaker.style
     say = style.translate
     parts = [
         say("Trees: {trees}.").format(trees=tree_list(names, most=40)),

@@ -134,7 +134,6 @@ class Speaker:
 
     def group_reasons(self, items: Sequence[Item]) -> list[Reason]:
         """Return the reasons of the middle tree of a group, with the aims of all and the least vigour."""
-        ordered = sorted(items, key=lambda i: (i.opens.likely, i.tree_id))
         every = [reason for item in items for reason in item.reasons]
         aims = sorted({reason.subject for reason in every if reason.code == "programme"})
         vigour = [int(str(reason.found)) for reason in every if reason.code == "vigour_enough"]
@@ -142,7 +141,7 @@ class Speaker:
             "programme": {"subject": self.style.translate(" or ").join(aims)},
             "vigour_enough": {"found": min(vigour, default=0)},
         }
-        return [replace(r, **shared.get(r.code, {})) for r in ordered[len(ordered) // 2].reasons]
+        return [replace(r, **shared.get(r.code, {})) for r in middle(items).reasons]
 
     def weather(self, known: WeatherKnown, count: int) -> str:
         """Return what the ranges rest on."""
@@ -154,6 +153,12 @@ class Speaker:
     def weather_short(self, known: WeatherKnown) -> str:
         """Return what the ranges rest on, as it stands in the calendar."""
         return self.style.translate(WEATHER_SHORT[known.kind]).format(years=known.years, place=known.place)
+
+
+def middle(items: Sequence[Item]) -> Item:
+    """Return the item of a group that opens in the middle of it: it speaks for the others."""
+    ordered = sorted(items, key=lambda i: (i.opens.likely, i.tree_id))
+    return ordered[len(ordered) // 2]
 
 
 def tree_list(labels: Sequence[str], most: int = 6) -> str:

@@ -82,3 +82,10 @@ def garden(founded: Path, folder: Path) -> Program:
         return run(*words, *(() if timeless else ("--today", DAY)), typed=typed)
 
     return on_day
+
+
+@pytest.fixture(scope="session")
+def shown(tmp_path_factory: pytest.TempPathFactory) -> tuple[Answer, Path]:
+    """Give what the demo prints, and the folder it writes to."""
+    out = tmp_path_factory.mktemp("demo") / "out"
+    return run("demo", "--out", str(out)), out

@@ -8,20 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import icalendar
-import pytest
 
-from tests.app.conftest import DAY, run
+from tests.app.conftest import DAY
 from tests.app.test_start import assert_first_plan
 
 if TYPE_CHECKING:
     from tests.app.conftest import Answer, Program
-
-
-@pytest.fixture(scope="module")
-def shown(tmp_path_factory: pytest.TempPathFactory) -> tuple[Answer, Path]:
-    """What the demo prints, and the folder it writes to."""
-    out = tmp_path_factory.mktemp("demo") / "out"
-    return run("demo", "--out", str(out)), out
 
 
 def test_it_says_what_it_wrote(shown: tuple[Answer, Path]) -> None:
@@ -62,12 +54,6 @@ def test_another_day_gives_another_plan(shown: tuple[Answer, Path], leafclock: P
         for event in icalendar.Calendar.from_ical(Path("leafclock-demo/bench.ics").read_bytes()).events
     ]
     assert min(starts) < date(2014, 6, 1)
-
-
-def test_two_runs_are_alike(shown: tuple[Answer, Path], leafclock: Program) -> None:
-    again = leafclock("demo", "--out", "out")
-    assert Path("out/bench.ics").read_bytes() == (shown[1] / "bench.ics").read_bytes()
-    assert again.out.replace("out/garden.db", "").split()[:300] == shown[0].out.split()[:300]
 
 
 def test_a_day_without_weather_is_refused(leafclock: Program, folder: Path) -> None:

@@ -46,13 +46,13 @@ def lived_in(founded: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     run("spot", "add", "wall", "--sun-from", "06:00", "--sun-to", "12:00", *here[:2])
     items = json.loads(run("plan", "--json", *here).out)["items"]
     for words in (
+        ("answer", items[0]["id"], "in a week"),
+        ("answer", items[-1]["id"], "not this year"),
         ("tree", "change", "Japanese maple 1", "--spot", "wall", "--pot", "3.5", "--aim", "refinement"),
         ("log", "all", "wire", "2015-06-01", "--note", 'he said "loose"'),
         ("seen", "Japanese maple 1", "bud break", "2015-03-20"),
         ("seen", "Japanese maple 2", "closed", "2015-03-01"),
         ("wish", "Japanese maple 2", "repot"),
-        ("answer", items[0]["id"], "in a week"),
-        ("answer", items[-1]["id"], "not this year"),
     ):
         assert run(*words, *here).status == 0
     return database

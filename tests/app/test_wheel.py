@@ -7,10 +7,14 @@ import subprocess
 import sys
 import zipfile
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.app.conftest import DAY
+
+if TYPE_CHECKING:
+    from tests.app.conftest import Answer
 
 ROOT = Path(__file__).parents[2]
 
@@ -40,7 +44,9 @@ def test_it_holds_config_and_demo_and_nothing_of_a_run(wheel: Path) -> None:
     assert {name.split("/")[0] for name in names if "dist-info" not in name} == {"alerts", "calendar_core"}
 
 
-def test_the_demo_works_from_it_in_an_empty_folder(wheel: Path, tmp_path: Path) -> None:
+def test_the_demo_works_from_it_in_an_empty_folder_and_is_the_same_as_here(
+    wheel: Path, tmp_path: Path, shown: tuple[Answer, Path]
+) -> None:
     target, here = tmp_path / "target", tmp_path / "empty"
     here.mkdir()
     install = [
@@ -63,8 +69,9 @@ def test_the_demo_works_from_it_in_an_empty_folder(wheel: Path, tmp_path: Path) 
 
     found = run("-c", "import calendar_core; print(calendar_core.__file__)")
     assert Path(found.strip()) == target / "calendar_core" / "__init__.py"
-    shown = run(target / "bin" / "leafclock", "demo", "--today", DAY)
-    assert shown.startswith("Harbour Lane bench, Seattle, Washington. Wednesday, 24 June 2015\n")
+    made = run(target / "bin" / "leafclock", "demo", "--today", DAY)
+    assert made.startswith("Harbour Lane bench, Seattle, Washington. Wednesday, 24 June 2015\n")
     assert {path.name for path in (here / "leafclock-demo").iterdir()} == {
         "bench.ics", "garden.db", "season.png", "season.svg",
     }  # fmt: skip
+    assert (here / "leafclock-demo" / "bench.ics").read_bytes() == (shown[1] / "bench.ics").read_bytes()

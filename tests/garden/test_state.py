@@ -168,7 +168,6 @@ def test_a_wish_that_comes_after_the_work_stays() -> None:
     assert state(wish, work).wishes == [Wish("repot", None)]
 
 
-@pytest.mark.xfail(reason="work of one cycle also ends the wish for a later one")
 def test_work_of_this_cycle_leaves_the_wish_for_the_next() -> None:
     wish = entry("wish", FIRST, 1, operation="repot", cycle=2016)
     work = entry("work", date(2015, 3, 1), 2, operation="repot")

@@ -42,8 +42,8 @@ def at(air_: Air, **stages: Floats) -> Cycle:
 
 
 def found(cycle: Cycle, **anchor: Any) -> list[Limit]:
-    work = work_of(opens=anchor)
-    return limits(work.opens, work, cycle)
+    work = work_of(closes=[anchor])
+    return limits(work.closes[0], work, cycle)
 
 
 def days_of(limit: Limit) -> list[date | None]:

@@ -27,8 +27,15 @@ def state(*done: tuple[str, date], **keys: Any) -> TreeState:
     return TreeState(**{"vigour": 5, "done": log, **keys})
 
 
-def decided(work: Any, tree: TreeState, cycle: int = CYCLE, fed_from: date | None = None) -> Decision:
-    return decide(work, tree, cycle, CALENDAR, fed_from, knowledge().operations)
+def decided(
+    work: Any,
+    tree: TreeState,
+    cycle: int = CYCLE,
+    fed_from: date | None = None,
+    middle: date | None = None,
+) -> Decision:
+    """What is decided; without the middle of a window the calendar's cycles tell."""
+    return decide(work, tree, cycle, CALENDAR, middle, fed_from, knowledge().operations)
 
 
 def for_and_against(found: Decision) -> tuple[list[str], list[str]]:
@@ -53,6 +60,21 @@ def test_years_count_by_cycles_and_not_by_dates() -> None:
     assert decided(REPOT, state(("repot", date(2013, 4, 20)), size="small")).status == "due"
     # After leaf fall the next cycle has begun.
     assert decided(REPOT, state(("repot", date(2012, 11, 20)), size="medium")).status == "possible"
+
+
+@pytest.mark.parametrize(
+    ("on", "status"),
+    [
+        (date(2012, 4, 20), "due"),  # late that spring
+        (date(2012, 9, 1), "due"),  # nearer to the window of that year than to the next
+        (date(2012, 9, 25), "possible"),  # half a year from the next: counts for it
+        (date(2013, 3, 20), "possible"),
+    ],
+)
+def test_years_count_from_window_to_window(on: date, status: str) -> None:
+    # Medium: every three years; the window's middle is the spring equinox.
+    found = decided(REPOT, state(("repot", on), size="medium"), middle=date(2015, 3, 20))
+    assert found.status == status
 
 
 def test_the_last_repotting_counts_and_other_work_does_not() -> None:
@@ -106,12 +128,8 @@ def test_a_weak_tree_is_left_alone_even_where_it_was_wished() -> None:
 def test_vigour_is_wanted_from_a_line_on(vigour: int) -> None:
     work = work_of(requires={"vigour_min": 3})
     found = for_and_against(decided(work, state(vigour=vigour)))
-    expected = (
-        (["not_wished", "vigour_enough"], [])
-        if vigour >= 3
-        else (["not_wished", "vigour_enough"], ["vigour_low"])
-    )
-    assert found == expected
+    # What speaks for it is only told where nothing speaks against it.
+    assert found == ((["not_wished", "vigour_enough"], []) if vigour >= 3 else ([], ["vigour_low"]))
 
 
 def test_an_aim_that_does_not_fit() -> None:
@@ -141,12 +159,39 @@ def test_done_in_a_cycle_is_done() -> None:
     assert decided(work, state(("wire", date(2014, 11, 11)))).status == "due"
 
 
+@pytest.mark.parametrize(
+    ("on", "code"),
+    [
+        (date(2014, 11, 11), "done"),  # leaves fell early: the day before the cycle begins by the calendar
+        (date(2014, 11, 20), "done"),
+        (date(2015, 1, 30), "done"),  # late, and of no other window
+        (date(2014, 5, 1), None),  # that was the summer before
+        (date(2013, 12, 1), None),
+    ],
+)
+def test_work_belongs_to_the_window_it_is_nearest_to(on: date, code: str | None) -> None:
+    """Whatever the day on which the cycle begins by the calendar."""
+    work = work_of(operation="wire", due="season")
+    found = decided(work, state(("wire", on)), middle=date(2014, 11, 25))
+    assert [reason.code for reason in found.against] == ([code] if code else [])
+
+
+def test_a_move_in_december_is_that_winter_s_only() -> None:
+    shelter = bundled_work("acer-palmatum", "shelter in")
+    moved = state(("shelter in", date(2015, 12, 5)))
+    # By the calendar the cycle of 2016 has begun with the leaf fall in November.
+    assert decided(shelter, moved, 2015, middle=date(2015, 12, 1)).against[0].code == "done"
+    assert decided(shelter, moved, 2016, middle=date(2016, 12, 1)).status == "due"
+
+
 def test_a_year_of_rest_between_two() -> None:
     """Rule of the trade: full defoliation of the maple not yearly."""
     log = (("full defoliation", date(2014, 6, 20)),)
     tree = state(*log, aim="refinement", wishes=[Wish("full defoliation", None)])
-    assert for_and_against(decided(FULL, tree, 2015))[1] == ["rests"]
-    assert decided(FULL, tree, 2016).status == "wished"
+    for middle in (None, date(2015, 7, 1)):
+        assert for_and_against(decided(FULL, tree, 2015, middle=middle))[1] == ["rests"]
+    for middle in (None, date(2016, 7, 1)):
+        assert decided(FULL, tree, 2016, middle=middle).status == "wished"
 
 
 def test_not_in_the_cycle_of_a_repotting() -> None:
@@ -206,20 +251,27 @@ trees = st.builds(
 )
 
 
-@given(works, trees, st.integers(2014, 2017))
+middles = st.one_of(st.none(), st.integers(0, 1500).map(lambda n: date(2013, 6, 1) + timedelta(days=n)))
+
+
+@given(works, trees, st.integers(2014, 2017), middles)
 @settings(max_examples=150, deadline=None)
 def test_whatever_is_not_planned_has_a_reason_and_whatever_is_planned_has_one(
-    work: Any, tree: TreeState, cycle: int
+    work: Any, tree: TreeState, cycle: int, middle: date | None
 ) -> None:
-    found = decided(work, tree, cycle)
+    found = decided(work, tree, cycle, middle=middle)
     assert (found.status is None) == bool(found.against)
-    assert found.reasons
-    assert (found.not_before is None) == (not any(r.code in ("hold", "again") for r in found.reasons))
+    assert (found.status is None) != bool(found.reasons)
+    if found.status is not None:
+        waits = any(reason.code in ("hold", "again") for reason in found.reasons)
+        assert (found.not_before is not None) == waits
 
 
-@given(works, trees, st.integers(2014, 2017))
+@given(works, trees, st.integers(2014, 2017), middles)
 @settings(max_examples=100, deadline=None)
-def test_a_stronger_tree_is_never_refused_more(work: Any, tree: TreeState, cycle: int) -> None:
-    found = decided(work, tree, cycle)
+def test_a_stronger_tree_is_never_refused_more(
+    work: Any, tree: TreeState, cycle: int, middle: date | None
+) -> None:
+    found = decided(work, tree, cycle, middle=middle)
     tree.vigour = 5
-    assert len(decided(work, tree, cycle).against) <= len(found.against)
+    assert len(decided(work, tree, cycle, middle=middle).against) <= len(found.against)

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from calendar_core.planning.axis import axis_for
-from calendar_core.planning.learned import taught
+from calendar_core.planning.learned import sight_cycle, taught
 from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
-from tests.planning.made_up import air_of, profile_of, wave
+from tests.planning.made_up import air_of, knowledge, profile_of, wave
 
 if TYPE_CHECKING:
     from calendar_core.garden.thermal import History
@@ -119,6 +119,36 @@ def test_an_autumn_by_hand() -> None:
     mean, variance = weighed(0.0, 8.0, 11.0, SIGMA_AUTUMN_DAYS)
     assert found[0] == pytest.approx(mean, abs=0.6)
     assert found[1] == pytest.approx(variance)
+
+
+N, S = False, True
+
+
+@pytest.mark.parametrize(
+    ("species", "stage", "on", "south", "cycle"),
+    [
+        ("acer-palmatum", "leaf_fall", date(2015, 11, 30), N, 2015),
+        ("acer-palmatum", "leaf_fall", date(2016, 1, 10), N, 2015),  # a mild winter
+        ("acer-palmatum", "leaf_fall", date(2016, 5, 25), S, 2015),
+        ("acer-palmatum", "growth_stop", date(2015, 9, 18), N, 2015),
+        ("acer-palmatum", "bud_swell", date(2016, 1, 2), N, 2016),
+        ("acer-palmatum", "leaves_hardened", date(2015, 6, 5), N, 2015),
+        ("acer-palmatum", "bud_break", date(2015, 9, 10), S, 2015),
+        ("rhododendron-indicum", "bud_swell", date(2015, 12, 28), N, 2016),
+        ("pinus-thunbergii", "winter_rest", date(2016, 1, 5), N, 2015),
+        ("ficus-microcarpa", "active_growth", date(2015, 5, 20), N, 2015),
+        ("ficus-microcarpa", "cool_rest", date(2015, 10, 1), N, 2015),
+        pytest.param(
+            *("rhododendron-indicum", "leaves_hardened", date(2015, 9, 25), N, 2015),
+            marks=pytest.mark.xfail(reason="nearer to the equinox of the next spring, which has not begun"),
+        ),
+    ],
+)
+def test_what_is_seen_belongs_to_its_season(
+    species: str, stage: str, on: date, south: bool, cycle: int
+) -> None:
+    """A cycle is named by its spring; the autumn that ends it may come before or after its mean day."""
+    assert sight_cycle(knowledge().profiles[species].stages[stage], on, south=south) == cycle
 
 
 def test_southern_springs_teach_as_northern_ones_do() -> None:

@@ -112,7 +112,6 @@ def test_the_order_of_trees_and_entries_does_not_matter() -> None:
     assert shuffled.stages == plan.stages
 
 
-@pytest.mark.xfail(reason="where frost is too rare, all trees count from the mean growth stop of all of them")
 def test_what_was_seen_of_one_tree_does_not_move_another() -> None:
     bench = bench_on_normals("Melbourne")
     for label in ("one", "other"):

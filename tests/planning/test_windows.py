@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from calendar_core.planning.anchors import Limit
+from calendar_core.planning.anchors import Fact, Limit
 from calendar_core.planning.items import Reason
 from calendar_core.planning.windows import QUANTILES, Variant, Window, quantiles, summarise
 from tests.planning.made_up import work_of
@@ -44,8 +44,8 @@ variants = st.lists(
 
 
 def made(opens: Floats, closings: Sequence[Floats]) -> Window:
-    limits = [Limit(one, Reason("stage"), one) for one in closings]
-    return Window(work_of(), Limit(opens, Reason("stage"), opens), limits)
+    limits = [Limit(one, Reason("stage"), Fact(one)) for one in closings]
+    return Window(work_of(by_size=True), Limit(opens, Reason("stage"), Fact(opens)), limits)
 
 
 def one_by_one(

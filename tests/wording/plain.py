@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 TODAY = date(2015, 5, 10)
 UNITS: tuple[Units, ...] = ("metric", "us")
-CLOSING, OPENING = "closes_", "opens_"
+CLOSING, OPENING, NEVER = "closes_", "opens_", "never_"
 
 
 def speaker(units: Units = "metric", today: date = TODAY) -> Speaker:

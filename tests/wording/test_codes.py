@@ -26,7 +26,7 @@ from tests.planning.made_up import (
     wave,
     work_of,
 )
-from tests.wording.plain import CLOSING, OPENING, UNITS, is_plain, speaker
+from tests.wording.plain import CLOSING, NEVER, OPENING, UNITS, is_plain, speaker
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -106,7 +106,7 @@ def test_no_sentence_is_left_over() -> None:
         "large_first",
         "small_last",
     }
-    known = codes_in_planning() | moments | {"opens", "closes"}
+    known = codes_in_planning() | moments | {"opens", "closes", "never"}
     left_over = {key for key in (*REASONS, *EVENTS) if key not in known}
     assert {key for key in left_over if key.removeprefix(OPENING).removeprefix(CLOSING) not in known} == set()
 
@@ -150,18 +150,12 @@ AIRS = [
     {"measure": measure, "passes": passes, "which": which, "at_c": -4 if measure == "night" else 30}
     for measure, passes, which in product(("night", "day"), ("above", "below"), ("first", "last"))
 ]
-BUNDLED_AIRS = {
-    ("night", "below", "first"),
-    ("night", "below", "last"),
-    ("day", "above", "first"),
-    ("day", "above", "last"),
-}
 
 
 def sentences(anchor: dict[str, Any], side: str, units: Units) -> list[str]:
-    """Sentences of every moment an anchor stands for, as a window's opening or closing."""
-    work = work_of(opens=anchor, closes=[anchor])
-    found = limits(work.opens, work, AT)
+    """Sentences of every moment an anchor stands for, as what opens or closes a window, or never does."""
+    work = work_of(closes=[anchor]) if side == CLOSING else work_of(opens=anchor)
+    found = limits(work.closes[0] if side == CLOSING else work.opens, work, AT)
     return [
         speaker(units).reason(
             replace(limit.reason, code=f"{side}{limit.reason.code}", found=date(2015, 9, 20))
@@ -186,56 +180,44 @@ def test_every_limit_of_the_last_safe_day_has_a_sentence(units: Units) -> None:
         is_plain(text)
 
 
-@pytest.mark.xfail(reason="a profile may open with the last safe day, which has no sentence")
-def test_a_last_safe_day_that_opens_has_a_sentence_or_is_refused() -> None:
-    try:
-        told = sentences({"last_safe_day": SAFE}, OPENING, "metric")
-    except ValidationError:
-        return
-    for text in told:
-        is_plain(text)
+def test_a_last_safe_day_that_opens_is_refused() -> None:
+    with pytest.raises(ValidationError, match="last safe day closes"):
+        work_of(opens={"last_safe_day": SAFE})
 
 
-def _air(rule: dict[str, Any]) -> Any:
-    kind = (rule["measure"], rule["passes"], rule["which"])
-    marks = (
-        []
-        if kind in BUNDLED_AIRS
-        else [pytest.mark.xfail(reason="a profile may say so, and there is no sentence")]
-    )
-    return pytest.param(rule, id=" ".join(kind), marks=marks)
-
-
-@pytest.mark.parametrize("rule", [_air(rule) for rule in AIRS])
+@pytest.mark.parametrize(
+    "rule", AIRS, ids=lambda rule: " ".join((rule["measure"], rule["passes"], rule["which"]))
+)
 def test_every_day_and_night_a_profile_may_name_has_a_sentence_or_is_refused(rule: dict[str, Any]) -> None:
-    try:
-        Air.model_validate(rule)
-    except ValidationError:
+    if (rule["measure"], rule["passes"]) in (("night", "above"), ("day", "below")):
+        with pytest.raises(ValidationError, match="nights below and days above"):
+            Air.model_validate(rule)
         return
-    for side, units in product((OPENING, CLOSING), UNITS):
+    for side, units in product((OPENING, CLOSING, NEVER), UNITS):
         for text in sentences({"air": rule}, side, units):
             is_plain(text)
 
 
-def test_what_a_never_opening_window_waits_for_is_named() -> None:
-    for subject, needed, unit in (
-        ("dormant", None, ""),
-        ("before_frost", None, ""),
-        ("growth_stop_for_frost", None, ""),
-        ("day_length", 14.0, "h"),
-        ("air_night_first_below", -4.0, "degC"),
-        ("air_day_last_above", 30.0, "degC"),
-        ("mean_year_above", 18.0, "degC"),
-    ):
-        for units in UNITS:
-            reason = Reason("never_opens", subject=subject, needed=needed, unit=unit)
-            is_plain(speaker(units).reason(reason))
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("anchor", ANCHORS.values(), ids=ANCHORS)
+def test_what_a_never_opening_window_waits_for_is_named(anchor: dict[str, Any], units: Units) -> None:
+    for text in sentences(anchor, NEVER, units):
+        is_plain(text)
+        assert text.startswith("What opens it, ")
 
 
-@pytest.mark.xfail(reason="the stage after which heat was to come is lost: 'of heat after )'")
 def test_heat_that_never_comes_names_its_stage() -> None:
-    text = speaker().reason(
-        Reason("never_opens", subject="stage_heat", needed=100.0, unit="degC d above 5 degC")
-    )
-    is_plain(text)
-    assert "after )" not in text
+    (text,) = sentences(ANCHORS["heat"], NEVER, "metric")
+    assert text == "What opens it, 100 °C·d above 5 °C of heat after leaves hardened, does not come here."
+
+
+def test_growth_stop_that_stands_in_for_frost_and_never_comes_is_named() -> None:
+    reason = Reason("never_growth_stop_for_frost", days=-42.0)
+    is_plain(speaker().reason(reason))
+
+
+@pytest.mark.xfail(reason="'does not come here; earlier where the summer is cool' says both")
+def test_what_never_comes_is_not_earlier_in_a_cool_summer() -> None:
+    # A pine on the equator: no frost, no short days, and its decandling counts back from either.
+    reason = Reason("never_growth_stop_for_frost", subject="cool summer", days=-130.0)
+    assert "cool" not in speaker().reason(reason)
