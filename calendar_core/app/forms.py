@@ -43,7 +43,7 @@ Day = Annotated[date, BeforeValidator(day_of)]
 class Strict(BaseModel):
     """A table in which an unknown key is a fault."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True, defer_build=True)
 
 
 class Remark(Strict):

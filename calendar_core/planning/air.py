@@ -67,9 +67,9 @@ class Air:
         start = max(self.axis.chill_start(cycle), 0)
 
         def make() -> Floats:
-            daily = chill(self.mean_c(history))
-            daily[:, :start] = 0.0
-            return np.cumsum(daily, axis=1)
+            sums = np.zeros_like(self.t_min_c)
+            np.cumsum(chill(self.mean_c(history)[:, start:]), axis=1, out=sums[:, start:])
+            return sums
 
         return self._once(("chill", cycle, history), make)
 
@@ -78,9 +78,11 @@ class Air:
         start = max(self.axis.midwinter(cycle), 0)
 
         def make() -> Floats:
-            daily = forcing(self.mean_c(history), self.axis.day_length_h, RATES)
-            daily[:, :start] = 0.0
-            return softened_heat(np.cumsum(daily, axis=1), self.chill_sum(cycle, history), RATES)
+            daily = forcing(self.mean_c(history)[:, start:], self.axis.day_length_h[start:], RATES)
+            heat, chilled = np.cumsum(daily, axis=1), self.chill_sum(cycle, history)[:, start:]
+            sums = np.zeros_like(self.t_min_c)
+            sums[:, start:] = softened_heat(heat, chilled, RATES)
+            return sums
 
         return self._once(("heat", cycle, history), make)
 

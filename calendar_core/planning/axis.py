@@ -7,7 +7,7 @@ from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -50,6 +50,12 @@ class Axis:
     def day(self, label: float) -> date:
         """Return the date of a label."""
         return self.start + timedelta(days=math.ceil(label))
+
+    def dates(self, labels: NDArray[np.float64]) -> list[Any]:
+        """Return labels of any shape as (nested) lists of dates, None where a label is not finite."""
+        comes = np.isfinite(labels)
+        days = np.datetime64(self.start) + np.ceil(np.where(comes, labels, 0.0)).astype("timedelta64[D]")
+        return list(np.where(comes, days, np.datetime64("NaT")).tolist())
 
     def _turn(self, north: tuple[int, int, int], south: tuple[int, int, int], cycle: int) -> int:
         years, month, day = south if self.south else north

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
 
 from calendar_core.garden.cycle import cycle_of
 from calendar_core.planning.items import Reason, Status
@@ -84,7 +85,12 @@ def _last(operation: str, state: TreeState, operations: Mapping[str, Operation])
 
 
 def _of(work: Work, code: str, **values: object) -> Reason:
-    return Reason(code=code, basis=work.basis, source=work.source or "", **values)  # type: ignore[arg-type]
+    return _reason(code, basis=work.basis, source=work.source or "", **values)
+
+
+@lru_cache(maxsize=4096, typed=True)  # trees share most of their reasons
+def _reason(code: str, **values: Any) -> Reason:
+    return Reason(code, **values)
 
 
 def _cycles_since(day: date, middle: date | None, cycle: int, calendar: Calendar) -> int:
@@ -152,7 +158,7 @@ def _held(work: Work, state: TreeState) -> list[Held]:
         other = state.last(hold.after) if hold.weeks is not None else None
         if hold.weeks is not None and other is not None:
             values = {"subject": hold.after, "found": other.on, "needed": hold.weeks, "unit": "wk"}
-            reason = Reason("hold", basis=hold.basis, source=hold.source or "", **values)  # type: ignore[arg-type]
+            reason = _reason("hold", basis=hold.basis, source=hold.source or "", **values)
             out.append((other.on + timedelta(weeks=hold.weeks), reason))
     return out
 

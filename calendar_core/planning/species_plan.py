@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,10 +14,10 @@ from calendar_core.planning.anchors import Cycle, middles
 from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.due import HEAVY, YEAR_DAYS, Calendar, Decision, decide
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, StageDate, item_id
-from calendar_core.planning.learned import sight_cycle, taught
+from calendar_core.planning.learned import Taught, sight_cycle, taught
 from calendar_core.planning.rivals import asked_for_anyway
 from calendar_core.planning.stage_run import Group, StageRun
-from calendar_core.planning.windows import Variant, Window, quantiles, summarise, window
+from calendar_core.planning.windows import Variant, Window, of_group, quantiles, summarise, window
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.thermal import History
     from calendar_core.planning.air import Air
     from calendar_core.planning.axis import Axis
+    from calendar_core.planning.learned import Seen
     from calendar_core.species.schema import Knowledge, Profile, Work
     from calendar_core.weather.traces import Traces
 
@@ -84,6 +86,7 @@ class SpeciesPlan:
         self.items: list[Item] = []
         self.absent: list[NotPlanned] = []
         self.stages: dict[UUID, tuple[StageDate, ...]] = {}
+        self.lessons: dict[tuple[object, ...], Taught] = {}
         self.years: dict[UUID, int] = {}  # by item, how many cycles pass from one time to the next
 
     def plan(self) -> None:
@@ -99,8 +102,10 @@ class SpeciesPlan:
     def _history(self, state: TreeState, axis: Axis) -> History:
         spots = self.grove.spots
         moves = [(axis.index(day), spots[spot].profile) for day, spot in state.moves if spot in spots]
+        before = max([i for i, (day, _) in enumerate(moves) if day <= 0], default=0)
+        moves = [(max(day, 0), profile) for day, profile in moves[before:]]
         if moves:  # where a tree stood before its first entry is taken to be where it came to stand
-            moves[0] = (min(moves[0][0], 0), moves[0][1])
+            moves[0] = (0, moves[0][1])
         return () if all(profile == "open" for _, profile in moves) else tuple(moves)
 
     def _groups(self, tree: Tree) -> tuple[Group, ...]:
@@ -110,7 +115,7 @@ class SpeciesPlan:
         out = []
         for cycle in (self.cycles[0] - 1, *self.cycles):
             past = tuple((stage, c, day.toordinal()) for stage, c, day in seen if c < cycle)
-            known = taught(self.profile, past, self.sky.past, lambda air: self._history(state, air.axis))
+            known = self._taught(past, state)
             out.append(
                 Group(
                     history,
@@ -121,6 +126,14 @@ class SpeciesPlan:
                 )
             )
         return tuple(out)
+
+    def _taught(self, past: tuple[Seen, ...], state: TreeState) -> Taught:
+        """Return what past springs taught of a tree; most cycles and trees without any share an answer."""
+        key = (past, tuple(state.moves) if past else ())
+        if key not in self.lessons:
+            where = lambda air: self._history(state, air.axis)  # noqa: E731
+            self.lessons[key] = taught(self.profile, past, self.sky.past, where)
+        return self.lessons[key]
 
     def _sights(self, sights: Sequence[tuple[str, date]]) -> list[tuple[str, int, date]]:
         """Return stages seen with the cycle they belong to: that of the nearest season, whatever the day says."""
@@ -167,9 +180,8 @@ class SpeciesPlan:
 
     def _ranges(self, labels: Floats) -> list[Range | None]:
         """Return the ranges of (3, n) quantiles; those of one moment are finite together."""
-        return [
-            Range(*map(self.axis.day, three)) if np.inf not in three else None for three in labels.T.tolist()
-        ]
+        rows = zip(*self.axis.dates(labels), strict=True)
+        return [Range(*three) if None not in three else None for three in rows]
 
     def _stage_dates(
         self,
@@ -186,14 +198,13 @@ class SpeciesPlan:
             ranges, share = self._ranges(quantiles(by_group, has)), has.mean(axis=(1, 2)).tolist()
             for g in range(n):
                 seen = name in dict(groups[g].seen)
-                one = min(g, len(ranges) - 1)
                 rows[g].append(
                     StageDate(
                         name,
                         stage.bbch,
                         cycle,
-                        ranges[one],
-                        share[one],
+                        of_group(ranges, g),
+                        of_group(share, g),
                         seen,
                         stage.basis,
                         stage.source or "",
@@ -204,9 +215,13 @@ class SpeciesPlan:
             self.stages[tree.id] = (*self.stages.get(tree.id, ()), *rows[g])
 
     def _work(self, one: Window, at: Cycle, where: Sequence[tuple[Tree, int]], no_winter: Floats) -> None:
-        fed_since = self._fed_since(one.work, at)
-        likely = [self._middle(one, g) for g in range(len(no_winter))]
-        cases = [self._case(one, tree, g, at.cycle, likely[g], self._date(fed_since, g)) for tree, g in where]
+        if at.cycle < self.calendar.cycle(self.today) and not self._open_yet(one):
+            return  # what the cycle before left undone is of no interest any more
+        dated, fed_since = self._dated(one), self._fed_since(one.work, at)
+        cases = [
+            self._case(dated, tree, g, at.cycle, of_group(fed_since, g) if fed_since else None)
+            for tree, g in where
+        ]
         variants = list(dict.fromkeys(case.variant for case in cases))
         summary = summarise(one, variants, today=self.axis.index(self.today), end=at.end - 1)
         rows = zip(
@@ -218,65 +233,62 @@ class SpeciesPlan:
         )
         of_variant = {variant: _Found(*row) for variant, row in zip(variants, rows, strict=True)}
         for case in cases:
-            self._one(one, at.cycle, case, of_variant[case.variant], no_winter=bool(no_winter[case.group]))
+            self._one(dated, case, of_variant[case.variant], no_winter=bool(no_winter[case.group]))
 
-    def _middle(self, one: Window, g: int) -> date | None:
-        """Return the middle of a group's window, by which entries of the log are told to be its or another's."""
-        opens, closes = (float(labels[min(g, len(labels) - 1)]) for labels in one.likely)
-        if opens == np.inf:
-            return None
-        return self.axis.day((opens + min(closes, opens + YEAR_DAYS / 2)) / 2)
+    def _open_yet(self, one: Window) -> bool:
+        """Tell whether a window may still be open for any tree."""
+        ahead = one.closes > self.axis.index(self.today) - 1
+        return bool(((one.opens.labels < one.closes) & ahead).any())
 
-    def _fed_since(self, work: Work, at: Cycle) -> Floats:
-        """Return the labels by group since which a feeding must be in the log; inf where none need be."""
+    def _dated(self, one: Window) -> _Dated:
+        opens, closes = one.likely
+        middle = (opens + np.minimum(closes, opens + YEAR_DAYS / 2)) / 2
+        facts = [self.axis.dates(limit.fact.likely) for limit in (one.opens, *one.closing)]
+        dates = self.axis.dates
+        return _Dated(one, dates(opens), dates(closes), dates(middle), facts)
+
+    def _fed_since(self, work: Work, at: Cycle) -> list[date | None]:
+        """Return by group the day since which a feeding must be in the log; nothing where none need be."""
         if work.requires.fed_since is None:
-            return np.array([np.inf])
-        labels = middles(at.stages[work.requires.fed_since], 0.1)
-        today = self.axis.index(self.today)
-        return np.where(np.ceil(labels) <= today, labels, np.inf)  # what lies ahead can still be fed for
+            return []
+        days = self.axis.dates(middles(at.stages[work.requires.fed_since], 0.1))
+        return [day if day and day <= self.today else None for day in days]  # what lies ahead can be fed for
 
-    def _date(self, labels: Floats, g: int) -> date | None:
-        """Return the date of a group's label, or of the one label that speaks for all; None if it never comes."""
-        label = float(labels[min(g, len(labels) - 1)])
-        return self.axis.day(label) if label < np.inf else None
-
-    def _case(
-        self, one: Window, tree: Tree, g: int, cycle: int, middle: date | None, fed_from: date | None
-    ) -> _Case:
-        work, state = one.work, self.grove.states[tree.id]
-        identity = item_id(self.grove.garden.id, tree.id, work.key, cycle)
+    def _case(self, dated: _Dated, tree: Tree, g: int, cycle: int, fed_from: date | None) -> _Case:
+        work, state, middle = dated.window.work, self.grove.states[tree.id], of_group(dated.middle, g)
         decision = decide(work, state, cycle, self.calendar, middle, fed_from, self.knowledge.operations)
-        put_off = state.put_off.get(identity)
-        days = [self.axis.index(day) for day in (decision.not_before, put_off) if day is not None]
+        case = _Case(self.grove.garden.id, tree, g, cycle, work, state, decision)
+        days = [self.axis.index(day) for day in (decision.not_before, case.put_off) if day is not None]
         half = {"large": "first", "small": "second"}.get(state.size, "whole") if work.by_size else "whole"
-        variant = Variant(0 if one.one_for_all else g, float(max(days, default=-np.inf)), half)
-        return _Case(tree, g, identity, state, variant, decision)
+        group = 0 if dated.window.one_for_all else g
+        case.variant = Variant(group, float(max(days, default=-np.inf)), half)
+        return case
 
     # -- items ----------------------------------------------------------------------------------------
 
-    def _one(self, one: Window, cycle: int, case: _Case, found: _Found, *, no_winter: bool) -> None:
+    def _one(self, dated: _Dated, case: _Case, found: _Found, *, no_winter: bool) -> None:
         """Add the item of one tree, or why it has none."""
-        work, decision = one.work, case.decision
-        opens, closes = found.opens, found.closes
+        work, decision, opens, closes = case.work, case.decision, found.opens, found.closes
         if opens is not None and opens.likely > self.today + timedelta(days=HORIZON_DAYS):
             return
-        against = [*decision.against, *self._against(work, cycle, case)]
+        against = [*decision.against, *self._against(case)]
         if opens is None or closes is None:
-            against += self._no_window(one, case, no_winter=no_winter)
+            against += self._no_window(dated, case, no_winter=no_winter)
         elif opens.likely <= self.today + timedelta(days=SOON_DAYS):
             against += self._misplaced(work, case.state)
         if against or opens is None or closes is None or decision.status is None:
-            self.absent.append(NotPlanned(case.tree.id, work.operation, work.key, cycle, tuple(against)))
+            absent = NotPlanned(case.tree.id, work.operation, work.key, case.cycle, tuple(against))
+            self.absent.append(absent)
             return
         reasons = [r for r in decision.reasons if r.code not in HOLDS or _hold_end(r) >= opens.early]
-        reasons += self._window_reasons(one, case, found.binding)
-        if case.identity in case.state.put_off:
-            reasons.append(Reason("put_off", found=case.state.put_off[case.identity]))
+        reasons += _window_reasons(dated, case, found.binding)
+        if case.put_off is not None:
+            reasons.append(Reason("put_off", found=case.put_off))
         self.years[case.identity] = self._years(work, case.state)
         cautions = (*work.cautions, *self.knowledge.operations[work.operation].cautions)
         self.items.append(
             Item(
-                case.identity, case.tree.id, self.species, work.operation, work.key, cycle, case.state.aim,
+                case.identity, case.tree.id, self.species, work.operation, work.key, case.cycle, case.state.aim,
                 opens, closes, found.chance, decision.status, work.how, tuple(reasons),
                 tuple(dict.fromkeys(cautions)),
             )
@@ -287,18 +299,18 @@ class SpeciesPlan:
             return int(getattr(work.every_years, state.size))
         return work.rest_years + 1 if work.rest_years else 0
 
-    def _against(self, work: Work, cycle: int, case: _Case) -> list[Reason]:
+    def _against(self, case: _Case) -> list[Reason]:
         """Return what the grower's answers and the heavy jobs of the log say against a work in a cycle."""
-        out = [Reason("dropped", subject=work.operation)] if case.identity in case.state.dropped else []
-        operations = self.knowledge.operations
-        if operations[work.operation].weight < HEAVY or asked_for_anyway(work.operation, case.state, cycle):
+        operation, operations = case.work.operation, self.knowledge.operations
+        out = [Reason("dropped", subject=operation)] if case.dropped else []
+        if operations[operation].weight < HEAVY or asked_for_anyway(operation, case.state, case.cycle):
             return out
         others = [
             done
             for done in case.state.done
-            if done.operation != work.operation
+            if done.operation != operation
             and operations[done.operation].weight >= HEAVY
-            and self.calendar.cycle(done.on) == cycle
+            and self.calendar.cycle(done.on) == case.cycle
         ]
         return (
             [*out, Reason("heavy_done", subject=others[-1].operation, found=others[-1].on)] if others else out
@@ -311,44 +323,61 @@ class SpeciesPlan:
         wanted = work.requires.stands
         return [Reason(f"stands_{stands}")] if wanted is not None and wanted != stands else []
 
-    def _window_reasons(self, one: Window, case: _Case, binding: int) -> list[Reason]:
-        """Return the facts that open and close the window, each with its likely date, in that order."""
-        opening, closing = one.opens, one.closing[binding]
-        opened, closed = (self._date(limit.fact.likely, case.group) for limit in (opening, closing))
-        first = replace(opening.reason, code=f"opens_{opening.reason.code}", found=opened)
-        last = replace(closing.reason, code=f"closes_{closing.reason.code}", found=closed)
-        halves = {"first": "large_first", "second": "small_last"}
-        half = case.variant.half
-        size = [Reason(halves[half], basis=one.work.basis)] if half in halves else []
-        after = one.work.requires.after_stage
-        stage = [Reason("after_stage", subject=after, basis=one.work.basis)] if after else []
-        return [first, *stage, last, *size]
-
-    def _no_window(self, one: Window, case: _Case, *, no_winter: bool) -> list[Reason]:
+    def _no_window(self, dated: _Dated, case: _Case, *, no_winter: bool) -> list[Reason]:
         """Return why no member has the window, or none has it any more."""
-        opens, closes = (self._date(labels, case.group) for labels in one.likely)
+        opens, closes = of_group(dated.opens, case.group), of_group(dated.closes, case.group)
         if opens is None:
-            opening = one.opens.reason
+            opening = dated.window.opens.reason
             return [Reason("no_winter") if no_winter else replace(opening, code=f"never_{opening.code}")]
         if closes is not None and closes < self.today:
             return [Reason("over", found=closes)]
         late = [r for r in case.decision.reasons if r.code in HOLDS and closes and _hold_end(r) > closes]
-        put_off = case.state.put_off.get(case.identity)
-        if put_off is not None and closes is not None and put_off > closes:
-            late.append(Reason("put_off", found=put_off))
+        if case.put_off is not None and closes is not None and case.put_off > closes:
+            late.append(Reason("put_off", found=case.put_off))
         return late or [Reason("closes_before_opening", found=closes, needed=opens)]
 
 
 @dataclass(frozen=True)
+class _Dated:
+    """A window with its likely dates by group: opening, closing, their middle, and the facts behind its limits.
+
+    Entries of the log are told by the middle to be of this window or of another year's.
+    """
+
+    window: Window
+    opens: Sequence[date | None]
+    closes: Sequence[date | None]
+    middle: Sequence[date | None]
+    facts: Sequence[Sequence[date | None]]  # the opening's, then those of the closing limits
+
+
+@dataclass(eq=False)
 class _Case:
     """One tree before a window."""
 
+    garden: UUID
     tree: Tree
     group: int
-    identity: UUID
+    cycle: int
+    work: Work
     state: TreeState
-    variant: Variant
     decision: Decision
+    variant: Variant = field(default=Variant(0))
+
+    @cached_property
+    def identity(self) -> UUID:
+        """The id of its item; few cases come to need one."""
+        return item_id(self.garden, self.tree.id, self.work.key, self.cycle)
+
+    @property
+    def put_off(self) -> date | None:
+        """The day until which the grower put it off."""
+        return self.state.put_off.get(self.identity) if self.state.put_off else None
+
+    @property
+    def dropped(self) -> bool:
+        """Whether the grower wants none this cycle."""
+        return bool(self.state.dropped) and self.identity in self.state.dropped
 
 
 @dataclass(frozen=True)
@@ -359,6 +388,19 @@ class _Found:
     closes: Range | None
     chance: float
     binding: int
+
+
+def _window_reasons(dated: _Dated, case: _Case, binding: int) -> list[Reason]:
+    """Return the facts that open and close the window, each with its likely date, in that order."""
+    opening, closing = dated.window.opens.reason, dated.window.closing[binding].reason
+    opened, closed = (of_group(dated.facts[place], case.group) for place in (0, 1 + binding))
+    first = replace(opening, code=f"opens_{opening.code}", found=opened)
+    last = replace(closing, code=f"closes_{closing.code}", found=closed)
+    halves, half = {"first": "large_first", "second": "small_last"}, case.variant.half
+    size = [Reason(halves[half], basis=case.work.basis)] if half in halves else []
+    after = case.work.requires.after_stage
+    stage = [Reason("after_stage", subject=after, basis=case.work.basis)] if after else []
+    return [first, *stage, last, *size]
 
 
 def _hold_end(reason: Reason) -> date:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import numpy as np
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+T = TypeVar("T")
 QUANTILES = (0.1, 0.5, 0.9)
 
 
@@ -42,7 +43,8 @@ class Window:
     @cached_property
     def likely(self) -> tuple[Floats, Floats]:
         """The middle opening and closing of each group, whatever the other does."""
-        return middles(self.opens.labels), middles(self.closes)
+        opens, fact = self.opens.labels, self.opens.fact
+        return fact.likely if opens is fact.labels else middles(opens), middles(self.closes)
 
     @property
     def one_for_all(self) -> bool:
@@ -116,8 +118,15 @@ def by_group(labels: NDArray[Any], groups: NDArray[np.intp]) -> NDArray[Any]:
 
 def quantiles(rows: Floats, has: NDArray[np.bool_]) -> Floats:
     """Return the 10, 50 and 90 % quantiles (3, n) of ``rows`` (n, n_traces, n_draws) where ``has``; inf where none."""
+    most = has.sum(axis=(1, 2)) - 1
+    if most.max() < 0:  # windows that are over, in all members
+        return np.full((len(QUANTILES), len(has)), np.inf)
     flat = np.where(has, rows, np.inf).astype(np.float32).reshape(len(has), -1)
     flat.sort(axis=1)
-    most = np.maximum(has.sum(axis=(1, 2)) - 1, 0)
-    every = np.arange(len(flat))
-    return np.stack([flat[every, np.rint(q * most).astype(int)] for q in QUANTILES]).astype(float)
+    every, last = np.arange(len(flat)), np.maximum(most, 0)
+    return np.stack([flat[every, np.rint(q * last).astype(int)] for q in QUANTILES]).astype(float)
+
+
+def of_group(values: Sequence[T], group: int) -> T:
+    """Return a group's value, or the one that stands for all groups."""
+    return values[group] if len(values) > 1 else values[0]

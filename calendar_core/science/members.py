@@ -54,8 +54,8 @@ def strata_above(lower: NDArray[np.float64], count: int) -> NDArray[np.float64]:
     >>> bool((strata_above(np.array([0.5]), 25) > 0.5).all())
     True
     """
-    bounds, place = np.unique(lower, return_inverse=True)  # one, where the traces share measured days
-    return np.array([_above(float(bound), count) for bound in bounds]).reshape(-1, count)[place]
+    strata = {bound: _above(bound, count) for bound in set(lower.tolist())}  # one, on shared measured days
+    return np.array([strata[bound] for bound in lower.tolist()]).reshape(-1, count)
 
 
 def _above(bound: float, count: int) -> list[float]:

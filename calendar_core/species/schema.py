@@ -15,7 +15,7 @@ SizeName = Literal["small", "medium", "large"]
 class Strict(BaseModel):
     """A table in which an unknown key is a fault."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=False, defer_build=True)
 
 
 class Based(Strict):

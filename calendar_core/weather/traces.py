@@ -153,7 +153,7 @@ def climatology(weather: DailySeries | Traces, *, until: date | None = None) -> 
     else:
         start, low, high = weather.start, weather.t_min_c.mean(axis=0), weather.t_max_c.mean(axis=0)
     slot = years_and_slots(start, len(low))[1]
-    seen = len(np.unique(slot[~np.isnan(low)]))
+    seen = np.count_nonzero(np.bincount(slot[~np.isnan(low)]))
     if seen < 300:
         raise TooLittleWeather(f"{seen} of 366 calendar days have weather; right would be a whole year")
     return Climatology(smooth_circle(mean_of_slots(slot, low)), smooth_circle(mean_of_slots(slot, high)))

