@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import sys
 import textwrap
 from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime, time
 from enum import Enum
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
@@ -31,6 +33,11 @@ class Printer(Console):
 
 
 console = Printer(highlight=False, emoji=False, markup=False, soft_wrap=True)
+
+
+def program() -> str:
+    """Return the program as it was called, to be called again: ``leafclock``, or with its folder."""
+    return sys.argv[0] if Path(sys.argv[0]).name == "leafclock" else "leafclock"
 
 
 def width() -> int:

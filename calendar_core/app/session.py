@@ -15,7 +15,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.weather_at import WeatherAt, weather_at
 from calendar_core.garden.state import states
 from calendar_core.planning.planner import axis_of, make_plan
-from calendar_core.planning.species_plan import Grove
+from calendar_core.planning.species_stages import Grove
 from calendar_core.species.bundled import folder
 from calendar_core.species.loading import load_knowledge
 from calendar_core.storage import gardens, log

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.app.names_of_items import groups_of, short
-from calendar_core.app.output import columns, heading, say
+from calendar_core.app.output import columns, heading, program, say
 from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.planning.items import Reason
 from calendar_core.planning.season_line import season_line
@@ -85,7 +85,7 @@ def first_plan(session: Session) -> None:
         say(
             "Nothing is due in the months ahead."
             if session.trees
-            else "No trees yet. Add some with: leafclock tree add '3 Japanese maple'"
+            else f"No trees yet. Add some with: {program()} tree add '3 Japanese maple'"
         )
     _cautions(session, [item for group in groups for item in group.items])
     question = _question(session)
@@ -94,7 +94,7 @@ def first_plan(session: Session) -> None:
         say(question)
     say()
     say(
-        "Next: leafclock plan --all shows what else is possible; leafclock calendar FILE.ics writes the calendar for your phone."
+        f"Next: {program()} plan --all shows what else is possible; {program()} calendar FILE.ics writes the calendar for your phone."
     )
 
 
@@ -165,11 +165,11 @@ def _asked(session: Session, label: str, stage: StageDate) -> str:
     assert dates is not None  # noqa: S101 - told by the caller
     if dates.early - timedelta(days=14) <= session.today <= dates.late:
         return (
-            f"One question: are the buds of {label} still closed? Answer with: leafclock seen '{label}' closed, "
-            f"or with the day you saw {words}: leafclock seen '{label}' '{words}' DAY"
+            f"One question: are the buds of {label} still closed? Answer with: {program()} seen '{label}' closed, "
+            f"or with the day you saw {words}: {program()} seen '{label}' '{words}' DAY"
         )
     when = "did you see" if dates.likely < session.today else "when it comes, when do you see"
-    return f"One question: {when} {words} of {label}? Write it down and its dates are learned: leafclock seen '{label}' '{words}' DAY"
+    return f"One question: {when} {words} of {label}? Write it down and its dates are learned: {program()} seen '{label}' '{words}' DAY"
 
 
 def stages_view(session: Session, trees: Sequence[Tree]) -> None:

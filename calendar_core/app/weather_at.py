@@ -12,7 +12,7 @@ import numpy as np
 from calendar_core.app.errors import Refusal
 from calendar_core.planning.air import Air
 from calendar_core.planning.axis import Axis, axis_for
-from calendar_core.planning.species_plan import Sky
+from calendar_core.planning.species_stages import Sky
 from calendar_core.species.bundled import folder
 from calendar_core.storage.weather import get_series, load_days
 from calendar_core.weather.daily import DailySeries, fill_short_gaps, years_and_slots

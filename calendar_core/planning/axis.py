@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from calendar_core.garden.cycle import is_south
+from calendar_core.planning.items import Range
 from calendar_core.science.daylight import day_length_h
 
 if TYPE_CHECKING:
@@ -56,6 +57,11 @@ class Axis:
         comes = np.isfinite(labels)
         days = np.datetime64(self.start) + np.ceil(np.where(comes, labels, 0.0)).astype("timedelta64[D]")
         return list(np.where(comes, days, np.datetime64("NaT")).tolist())
+
+    def ranges(self, labels: NDArray[np.float64]) -> list[Range | None]:
+        """Return the ranges of (3, n) quantiles; those of one moment are finite together."""
+        rows = zip(*self.dates(labels), strict=True)
+        return [Range(*three) if None not in three else None for three in rows]
 
     def _turn(self, north: tuple[int, int, int], south: tuple[int, int, int], cycle: int) -> int:
         years, month, day = south if self.south else north

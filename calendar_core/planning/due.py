@@ -11,7 +11,7 @@ from calendar_core.garden.cycle import cycle_of
 from calendar_core.planning.items import Reason, Status
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
     from datetime import date
 
     from calendar_core.garden.model import MonthDay
@@ -53,17 +53,16 @@ def decide(
     state: TreeState,
     cycle: int,
     calendar: Calendar,
-    middle: date | None,
+    belongs: Callable[[date], int],
     fed_from: date | None,
     operations: Mapping[str, Operation],
 ) -> Decision:
     """Return whether a work is due, wished, merely possible or ruled out for a tree in a cycle.
 
-    ``middle`` is the middle of the work's window in the cycle, None if it has none: entries of the log belong
-    to the window they are nearest to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must.
+    ``belongs`` gives the cycle that an entry of this operation belongs to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must.
     """
     done = _last(work.operation, state, operations)
-    gap = None if done is None else _cycles_since(done.on, middle, cycle, calendar)
+    gap = None if done is None else cycle - belongs(done.on)  # 0 is this cycle's, less a later one's
     against = (
         *_unfit(work, state),
         *_unfed(work, state, fed_from, operations),
@@ -91,11 +90,6 @@ def _of(work: Work, code: str, **values: object) -> Reason:
 @lru_cache(maxsize=4096, typed=True)  # trees share most of their reasons
 def _reason(code: str, **values: Any) -> Reason:
     return Reason(code, **values)
-
-
-def _cycles_since(day: date, middle: date | None, cycle: int, calendar: Calendar) -> int:
-    """Return how many cycles before this window's an entry belongs; 0 is this one's, less a later one's."""
-    return cycle - calendar.cycle(day) if middle is None else round((middle - day).days / YEAR_DAYS)
 
 
 def _unfit(work: Work, state: TreeState) -> list[Reason]:

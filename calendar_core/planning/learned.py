@@ -55,7 +55,7 @@ def taught(
 
 
 def sight_cycle(stage: Stage, day: date, *, south: bool) -> int:
-    """Return the cycle whose spring, or autumn for a stage of autumn, is nearest to the day it was seen.
+    """Return the cycle whose growing season, or autumn for a stage of autumn, the day it was seen is nearest to.
 
     The date on which the garden's cycle begins cannot tell: leaves fall before or after it.
     """
@@ -65,7 +65,7 @@ def sight_cycle(stage: Stage, day: date, *, south: bool) -> int:
     if autumn:
         seasons = {year: date(year + 1, 3, 21) if south else date(year, 9, 22) for year in years}
     else:
-        seasons = {year: date(year, 9, 22) if south else date(year, 3, 21) for year in years}
+        seasons = {year: date(year, 12, 1) if south else date(year, 6, 1) for year in years}
     return min(seasons, key=lambda year: abs((seasons[year] - day).days))
 
 

@@ -8,8 +8,9 @@ from calendar_core.garden.cycle import cycles_at, is_south
 from calendar_core.planning.air import Air
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.items import Plan
-from calendar_core.planning.rivals import first_of_years, one_heavy_job
-from calendar_core.planning.species_plan import Grove, Sky, SpeciesPlan
+from calendar_core.planning.rivals import settle
+from calendar_core.planning.species_stages import SpeciesStages
+from calendar_core.planning.species_works import SpeciesWorks
 
 if TYPE_CHECKING:
     from datetime import date
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Garden, Tree
     from calendar_core.planning.axis import Axis
     from calendar_core.planning.items import Item, NotPlanned, StageDate
+    from calendar_core.planning.species_stages import Grove, Sky
     from calendar_core.species.schema import Knowledge
 
 
@@ -51,13 +53,12 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
     stages: dict[UUID, tuple[StageDate, ...]] = {}
     years: dict[UUID, int] = {}
     for species, trees in sorted(by_species.items()):
-        one = SpeciesPlan(grove, sky, knowledge, today, air, species, trees)
-        one.plan()
-        items += one.items
-        absent += one.absent
-        stages |= one.stages
-        years |= one.years
-    items, needless = first_of_years(items, years)
-    chosen, crowded = one_heavy_job(items, knowledge, grove.states)
+        of_species = SpeciesStages(grove, sky, knowledge.profiles[species], today, air, trees)
+        works = SpeciesWorks(species, of_species, knowledge)
+        items += works.items
+        absent += works.absent
+        stages |= of_species.dates
+        years |= works.years
+    chosen, needless = settle(items, years, knowledge, grove.states)
     order = sorted(chosen, key=lambda i: (i.opens.likely, i.operation, str(i.tree_id)))
-    return Plan(today, tuple(order), (*absent, *needless, *crowded), stages, sky.traces.known)
+    return Plan(today, tuple(order), (*absent, *needless), stages, sky.traces.known)

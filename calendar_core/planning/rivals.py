@@ -20,28 +20,43 @@ SURE_ENOUGH = 0.5  # a window less likely than this takes nobody's place
 Kept = tuple[list[Item], list[NotPlanned]]
 
 
-def first_of_years(items: Sequence[Item], years: Mapping[UUID, int]) -> Kept:
-    """Drop items that an earlier one of the same tree and rule will have made needless.
+def settle(
+    items: Sequence[Item], years: Mapping[UUID, int], knowledge: Knowledge, states: Mapping[UUID, TreeState]
+) -> Kept:
+    """Return the items to plan and those that others make needless or push out, cycle by cycle.
 
     ``years`` tells by item how many cycles pass from one time to the next; items not named come every cycle.
     """
     out: list[Item] = []
-    needless: list[NotPlanned] = []
-    before: dict[tuple[UUID, str], Item] = {}
-    for item in sorted(items, key=lambda i: i.cycle):
-        earlier = before.get((item.tree_id, item.rule))
-        if (
-            earlier is not None
-            and item.status != "wished"
-            and item.cycle - earlier.cycle < years.get(item.id, 0)
-        ):
-            reason = Reason("planned_before", subject=item.operation, found=earlier.opens.likely)
-            needless.append(NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, (reason,)))
-            continue
-        out.append(item)
-        if item.status != "possible" and item.chance >= SURE_ENOUGH:
-            before[item.tree_id, item.rule] = item
-    return out, needless
+    dropped: list[NotPlanned] = []
+    planned: dict[tuple[UUID, str], Item] = {}
+    for cycle in sorted({item.cycle for item in items}):
+        wanted = []
+        for item in (item for item in items if item.cycle == cycle):
+            earlier = planned.get((item.tree_id, item.operation))
+            if earlier is not None and _needless(item, earlier, years, states[item.tree_id]):
+                reason = Reason("planned_before", subject=earlier.operation, found=earlier.opens.likely)
+                dropped.append(_not_planned(item, reason))
+            else:
+                wanted.append(item)
+        kept, crowded = one_heavy_job(wanted, knowledge, states)
+        out += kept
+        dropped += crowded
+        sure = [item for item in kept if item.status != "possible" and item.chance >= SURE_ENOUGH]
+        planned |= {(item.tree_id, item.operation): item for item in sure}
+    return out, dropped
+
+
+def _needless(item: Item, earlier: Item, years: Mapping[UUID, int], state: TreeState) -> bool:
+    """Tell whether the earlier item will have done for this one; a wish for this very cycle stands."""
+    if item.status == "wished":
+        named = any(w.cycle == item.cycle for w in state.wishes if w.operation == item.operation)
+        return not named and earlier.status == "wished"
+    return item.cycle - earlier.cycle < years.get(item.id, 0)
+
+
+def _not_planned(item: Item, reason: Reason) -> NotPlanned:
+    return NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, (reason,))
 
 
 def one_heavy_job(items: Sequence[Item], knowledge: Knowledge, states: Mapping[UUID, TreeState]) -> Kept:
@@ -60,7 +75,7 @@ def one_heavy_job(items: Sequence[Item], knowledge: Knowledge, states: Mapping[U
         else:
             out.append(item)
     crowded = []
-    for (tree, cycle), rivals in heavy.items():
+    for rivals in heavy.values():
         first, *rest = sorted(rivals, key=lambda i: _rank(i, knowledge))
         out.append(first)
         for item in rest:
@@ -68,7 +83,7 @@ def one_heavy_job(items: Sequence[Item], knowledge: Knowledge, states: Mapping[U
                 out.append(item)
             else:
                 reason = Reason("one_heavy_job", subject=first.operation, found=first.opens.likely)
-                crowded.append(NotPlanned(tree, item.operation, item.rule, cycle, (reason,)))
+                crowded.append(_not_planned(item, reason))
     return out, crowded
 
 

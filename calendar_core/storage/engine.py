@@ -29,6 +29,8 @@ BUSY_TIMEOUT_MS = 5000  # how long a writer waits for another one; estimate
 WRITER_LOCK = 0x1EAFC10C  # any number that no other program uses in the same PostgreSQL database
 
 _REMEDIES = {
+    "Connection refused": "start the database server, or name the right host and port",
+    "failed to resolve host": "name the right host",
     "database is locked": "another program is writing to it; try again when it has finished",
     "lock timeout": "another program is writing to it; try again when it has finished",
     "file is not a database": "choose a database of this program, or a file that does not exist yet",

@@ -41,7 +41,7 @@ class Speaker:
         if side != "never":
             event = f"{self._shift(reason.days)} {event}"
         text = self._say(REASONS[side], **{**values, "event": event})
-        if reason.subject == "cool summer":
+        if reason.subject == "cool summer" and side != "never":
             text = text.removesuffix(".") + self.style.translate("; earlier where the summer is cool.")
         return text
 

@@ -96,8 +96,8 @@ class _Log:
         return self.entries
 
     def _moves(self, spots: list[Spot]) -> None:
-        """Into shelter and out again, on one of four outings each."""
-        into, out = (7 * int(week) for week in self.rng.integers(4, size=2))
+        """Into shelter on one of two outings in autumn, and out on one of two in spring."""
+        into, out = (14 * int(outing) for outing in self.rng.integers(2, size=2))
         away = spots[1 + int(self.rng.integers(len(spots) - 1))]
         self._write(date(2014, 11, 1) + timedelta(days=into), "state", {"spot": str(away.id)})
         self._write(date(2015, 3, 1) + timedelta(days=out), "state", {"spot": str(spots[0].id)})

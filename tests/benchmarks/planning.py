@@ -7,15 +7,12 @@ of ten stages of every tree's members.
 
 from __future__ import annotations
 
-import subprocess
 import sys
 import tempfile
 import tracemalloc
 from functools import partial
 from pathlib import Path
 from statistics import median
-from time import perf_counter
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -23,29 +20,10 @@ from calendar_core.app.session import Session, open_session
 from calendar_core.planning.planner import make_plan
 from calendar_core.science.members import DRAWS
 from tests.benchmarks.big_garden import TODAY, found
+from tests.benchmarks.timing import PANDAS, RUNS, process_s, python, seconds
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-RUNS = 5
 STAGES = 10
 TRACES = 30
-
-
-def seconds(work: Callable[[], object], runs: int = RUNS) -> float:
-    """Return the median time of ``work`` [s]."""
-    times = []
-    for _ in range(runs):
-        start = perf_counter()
-        work()
-        times.append(perf_counter() - start)
-    return median(times)
-
-
-def process_s(*arguments: str) -> float:
-    """Return the median time of a Python process with these arguments [s]."""
-    command = [sys.executable, *arguments]
-    return seconds(lambda: subprocess.run(command, check=True, stdout=subprocess.DEVNULL))
 
 
 def sort_s(n_trees: int) -> float:
@@ -94,15 +72,14 @@ def _peak_mb() -> float:
 
 def memory_mb(database: Path) -> tuple[float, float, float]:
     """Return MB a plan allocates at its peak, of the process at its peak, and of the process before the plan."""
-    command = [sys.executable, "-m", "tests.benchmarks.planning", "--memory", str(database)]
-    told = subprocess.run(command, check=True, capture_output=True, text=True).stdout
+    told = python(["-m", "tests.benchmarks.planning", "--memory", str(database)])
     allocated, peak, before = (float(part) for part in told.split())
     return allocated, peak, before
 
 
 def main(sizes: list[int]) -> None:
     """Print a table with a line for each number of trees."""
-    pandas_s = process_s("-c", "import pandas")
+    pandas_s = process_s(PANDAS)
     print(f"reference: python -c 'import pandas' {pandas_s:.2f} s; each time is the median of {RUNS}")
     print(
         "trees  plan s  x pandas  ms/tree  sort s  x sort  items  allocated MB  process MB (before the plan)"

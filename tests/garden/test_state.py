@@ -7,7 +7,6 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid5
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

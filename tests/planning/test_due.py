@@ -34,8 +34,12 @@ def decided(
     fed_from: date | None = None,
     middle: date | None = None,
 ) -> Decision:
-    """What is decided; without the middle of a window the calendar's cycles tell."""
-    return decide(work, tree, cycle, CALENDAR, middle, fed_from, knowledge().operations)
+    """What is decided; without the middle of a window the calendar's cycles tell where entries belong."""
+
+    def belongs(day: date) -> int:
+        return CALENDAR.cycle(day) if middle is None else cycle - round((middle - day).days / 365.25)
+
+    return decide(work, tree, cycle, CALENDAR, belongs, fed_from, knowledge().operations)
 
 
 def for_and_against(found: Decision) -> tuple[list[str], list[str]]:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-import pytest
-
 from tests.planning.one_tree import (
     MAPLE,
     TODAY,
@@ -88,7 +86,6 @@ def test_what_was_missed_this_year_is_due_the_next() -> None:
     assert [(item.cycle, item.status) for item in items(bench, "repot", today)] == [(2016, "due")]
 
 
-@pytest.mark.xfail(reason="'planned before' is said of a year whose own plan another heavy job pushed out")
 def test_what_was_pushed_out_this_year_is_due_the_next() -> None:
     bench, today = alone(), date(2015, 3, 1)
     bench.did(date(2011, 3, 25), "repot", "it")
@@ -97,7 +94,6 @@ def test_what_was_pushed_out_this_year_is_due_the_next() -> None:
     assert [item.cycle for item in items(bench, "repot", today) if item.status == "due"] == [2016]
 
 
-@pytest.mark.xfail(reason="a wish without a cycle is planned in each, in the year of rest too")
 def test_a_wish_is_planned_once_and_the_year_of_rest_is_kept() -> None:
     """Rule of the trade: full defoliation of the maple not yearly."""
     bench = alone(MAPLE, "refinement")
@@ -105,7 +101,6 @@ def test_a_wish_is_planned_once_and_the_year_of_rest_is_kept() -> None:
     assert [item.cycle for item in items(bench, "full defoliation") if item.status == "wished"] == [2015]
 
 
-@pytest.mark.xfail(reason="of two windows a year, work done in the first is not seen from the second")
 def test_what_was_pruned_after_leaf_fall_is_not_pruned_again_in_that_summer() -> None:
     bench = alone(MAPLE, "structure")
     bench.did(date(2015, 12, 5), "structural prune", "it")  # the cycle of 2016 began on 21 November

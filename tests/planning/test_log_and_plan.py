@@ -101,7 +101,6 @@ def test_leaf_fall_seen_a_week_late_is_that_of_the_autumn_it_came_in() -> None:
     assert [stage_of(plan, tree, "leaf_fall", cycle).seen for cycle in (2015, 2016)] == [True, False]
 
 
-@pytest.mark.xfail(reason="a stage of spring noted in late September counts for the next spring")
 def test_what_is_noted_late_in_the_year_does_not_open_the_windows_of_the_next() -> None:
     bench, today = alone(MAPLE), date(2015, 10, 1)
     bench.write(date(2015, 9, 25), "seen", "it", stage="leaves_hardened")
@@ -127,7 +126,6 @@ def test_wiring_done_just_after_an_early_leaf_fall_is_done() -> None:
     assert "wire after leaf fall" not in [item.rule for item in items(bench, "wire", today)]
 
 
-@pytest.mark.xfail(reason="of two windows a year, work done in the first is not seen from the second")
 def test_a_wish_that_was_met_is_not_planned_again_in_that_cycle() -> None:
     bench = alone(MAPLE)
     bench.write(date(2015, 11, 1), "wish", "it", operation="wire", cycle=2016)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from calendar_core.garden.cycle import cycle_days
-from calendar_core.planning.species_plan import Sky
+from calendar_core.planning.species_stages import Sky
 from calendar_core.weather.traces import Traces
 from tests.planning.made_up import (
     Bench,

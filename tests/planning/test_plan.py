@@ -6,8 +6,6 @@ from dataclasses import replace
 from datetime import date, timedelta
 from itertools import pairwise
 
-import pytest
-
 from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.items import item_id
 from tests.planning.made_up import (

@@ -100,7 +100,9 @@ def public_functions(module: ModuleType) -> list[Callable[..., Any]]:
     return [
         thing
         for name, thing in vars(module).items()
-        if inspect.isfunction(inspect.unwrap(thing)) and thing.__module__ == module.__name__ and not name.startswith("_")
+        if inspect.isfunction(inspect.unwrap(thing))
+        and thing.__module__ == module.__name__
+        and not name.startswith("_")
     ]
 
 

@@ -216,7 +216,6 @@ def test_growth_stop_that_stands_in_for_frost_and_never_comes_is_named() -> None
     is_plain(speaker().reason(reason))
 
 
-@pytest.mark.xfail(reason="'does not come here; earlier where the summer is cool' says both")
 def test_what_never_comes_is_not_earlier_in_a_cool_summer() -> None:
     # A pine on the equator: no frost, no short days, and its decandling counts back from either.
     reason = Reason("never_growth_stop_for_frost", subject="cool summer", days=-130.0)
