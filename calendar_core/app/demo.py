@@ -11,7 +11,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.founding import found
 from calendar_core.app.garden_file import read_garden_file
 from calendar_core.app.measured import read_measured
-from calendar_core.app.output import program, say
+from calendar_core.app.output import command, say
 from calendar_core.app.publishing import publish, write_calendar
 from calendar_core.app.session import Session, knowledge, open_database, open_session
 from calendar_core.app.views import header, plan_view, stages_view
@@ -40,8 +40,10 @@ def run(out: Path, today: date | None) -> None:
     say(
         f"Written to {out}: bench.ics ({len(publication.events)} events for a phone's calendar), season.svg and season.png (the season chart), garden.db (the garden)."
     )
-    say(f"Look further: {program()} why 'Pine 2' decandling --db {out / 'garden.db'} --today {day}")
-    say(f"Your own garden: {program()} start --lat 47.5 --lon -122.3 --trees '3 Japanese maple; black pine'")
+    say("Look further:")
+    command("why", "'Pine 2'", "decandling", "--db", str(out / "garden.db"), "--today", str(day))
+    say("Your own garden:")
+    command("start", "--lat 47.5 --lon -122.3 --trees '3 Japanese maple; black pine'")
 
 
 def found_demo(out: Path, day: date) -> Session:

@@ -59,6 +59,11 @@ def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = Fal
         console.print(Text(wrapped, style="bold red" if urgent else ""))
 
 
+def command(*words: str, indent: int = 2) -> None:
+    """Print a command on a line of its own, never wrapped: it can be copied."""
+    console.print(" " * indent + " ".join((program(), *words)))
+
+
 def heading(text: str) -> None:
     """Print a heading."""
     console.print()

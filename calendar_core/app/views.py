@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.app.names_of_items import groups_of, short
-from calendar_core.app.output import columns, heading, program, say
+from calendar_core.app.output import columns, command, heading, program, say
 from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.planning.items import Reason
 from calendar_core.planning.season_line import season_line
@@ -21,8 +21,10 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Tree
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item, StageDate
+    from calendar_core.species.schema import Profile
 
 FIRST_ITEMS = 5
+BUD_BREAK_BBCH = 7
 STEADY = 3  # vigour of a tree in ordinary health; that it is wanted goes without saying
 
 
@@ -88,14 +90,11 @@ def first_plan(session: Session) -> None:
             else f"No trees yet. Add some with: {program()} tree add '3 Japanese maple'"
         )
     _cautions(session, [item for group in groups for item in group.items])
-    question = _question(session)
-    if question:
-        say()
-        say(question)
+    _question(session)
     say()
-    say(
-        f"Next: {program()} plan --all shows what else is possible; {program()} calendar FILE.ics writes the calendar for your phone."
-    )
+    say("Next: all that is possible, and the calendar for your phone.")
+    command("plan", "--all")
+    command("calendar", "FILE.ics")
 
 
 def _by_start(groups: Sequence[EventGroup]) -> list[EventGroup]:
@@ -144,32 +143,37 @@ def _cautions(session: Session, items: Sequence[Item]) -> None:
             say(f"{text} ({tree_list(labels)})", indent=2, hanging=2)
 
 
-def _question(session: Session) -> str | None:
-    """Ask about the bud break that is nearest and not written down: an answer narrows the dates."""
-    nearest: tuple[int, str] | None = None
-    for tree in session.trees:
-        for stage in session.plan.stages[tree.id]:
-            if (
-                stage.stage in ("bud_break", "flowering", "candles_extending")
-                and stage.range
-                and not stage.seen
-            ):
-                away = abs((stage.range.likely - session.today).days)
-                if nearest is None or away < nearest[0]:
-                    nearest = (away, _asked(session, tree.label, stage))
-    return nearest[1] if nearest else None
-
-
-def _asked(session: Session, label: str, stage: StageDate) -> str:
-    dates, words = stage.range, stage_words(stage.stage)
-    assert dates is not None  # noqa: S101 - told by the caller
-    if dates.early - timedelta(days=14) <= session.today <= dates.late:
-        return (
-            f"One question: are the buds of {label} still closed? Answer with: {program()} seen '{label}' closed, "
-            f"or with the day you saw {words}: {program()} seen '{label}' '{words}' DAY"
+def _question(session: Session) -> None:
+    """Ask about the sight that is nearest in time and not written down: an answer narrows the dates."""
+    open_ones = [
+        (abs((stage.range.likely - session.today).days), tree, stage)
+        for tree in session.trees
+        for stage in session.plan.stages[tree.id]
+        if stage.range and not stage.seen and _teaches(session.knowledge.profiles[tree.species], stage)
+    ]
+    if not open_ones:
+        return
+    _, tree, stage = min(open_ones, key=lambda one: one[0])
+    assert stage.range is not None  # noqa: S101 - filtered above
+    words, days = stage_words(stage.stage), stage.range
+    say()
+    if stage.bbch == BUD_BREAK_BBCH and days.early - timedelta(days=14) <= session.today <= days.late:
+        say(
+            f"One question: are the buds of {tree.label} still closed? If so, or with the day you saw {words}:"
         )
-    when = "did you see" if dates.likely < session.today else "when it comes, when do you see"
-    return f"One question: {when} {words} of {label}? Write it down and its dates are learned: {program()} seen '{label}' '{words}' DAY"
+        command("seen", f"'{tree.label}'", "closed")
+    elif days.likely < session.today:
+        say(f"One question: when did you see {words} of {tree.label}? Its dates are learned from it:")
+    else:
+        say(
+            f"One question, for {session.style.day(days.likely, session.today)} or so: when do you see {words} of {tree.label}? Its dates are learned from it:"
+        )
+    command("seen", f"'{tree.label}'", f"'{words}'", "DAY")
+
+
+def _teaches(profile: Profile, stage: StageDate) -> bool:
+    """Tell whether the sight of a stage teaches a tree's own heat need, and is plain to see."""
+    return stage.bbch == BUD_BREAK_BBCH or profile.stages[stage.stage].need is not None
 
 
 def stages_view(session: Session, trees: Sequence[Tree]) -> None:

@@ -114,21 +114,22 @@ def _curve(year: Climatology) -> Callable[[Axis], Floats]:
 
 def _past(
     measured: DailySeries | None, year: Climatology, latitude: float, today: date
-) -> Callable[[int], Air | None]:
-    """Return a function that gives the measured air of a past cycle, or None where too little was measured."""
+) -> Callable[[int], Air]:
+    """Return a function that gives the air of a past cycle: measured, or the mean year where too little was."""
 
     @cache
-    def air(cycle: int) -> Air | None:
+    def air(cycle: int) -> Air:
         axis = axis_for(latitude, (cycle,))
-        if measured is None:
-            return None
-        window = fill_short_gaps(measured.until(today)).window(axis.start, axis.day(axis.n_days - 1))
-        counts = slice(max(axis.chill_start(cycle), 0), axis.midsummer(cycle))
-        if window.measured[counts].mean() < ENOUGH_MEASURED:
-            return None
         _, slots = years_and_slots(axis.start, axis.n_days)
-        low = np.where(window.measured, window.t_min_c, year.t_min_c[slots])
-        high = np.where(window.measured, window.t_max_c, year.t_max_c[slots])
-        return Air(axis, low[None, :], high[None, :], year.t_mean_c[slots], 0.0)
+        low, high = year.t_min_c[slots], year.t_max_c[slots]
+        counts = slice(max(axis.chill_start(cycle), 0), axis.midsummer(cycle))
+        known = False
+        if measured is not None:
+            days = fill_short_gaps(measured.until(today)).window(axis.start, axis.day(axis.n_days - 1))
+            known = bool(days.measured[counts].mean() >= ENOUGH_MEASURED)
+            if known:
+                low = np.where(days.measured, days.t_min_c, low)
+                high = np.where(days.measured, days.t_max_c, high)
+        return Air(axis, low[None, :], high[None, :], year.t_mean_c[slots], 0.0, measured=known)
 
     return air

@@ -41,6 +41,7 @@ class Air:
     t_max_c: Floats
     climate_c: Floats
     frost_c: float
+    measured: bool = True  # of a past cycle: False where the mean year stands in for its weather
     _kept: dict[tuple[object, ...], Floats] = field(default_factory=dict)
 
     @property

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.planning.stage_run import MIDDAY, climate_fall_day, gap_to, need_stages
-from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT, learn
+from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT, learn
 from calendar_core.science.stages import sum_at
 
 if TYPE_CHECKING:
@@ -41,15 +41,16 @@ def taught(
 ) -> Taught:
     """Return what ``seen`` of cycles before the one planned teaches.
 
-    ``past`` gives the measured air of a past cycle, None where too little of it was measured: an
-    observation without its weather says nothing about heat.
+    ``past`` gives the air of a past cycle: measured, or the mean year standing in for it, with which a sight
+    says much less; None where there is neither.
     """
     needs = []
     for name in need_stages(profile):
         rule = profile.stages[name].need
         assert rule is not None  # noqa: S101 - need_stages lists no other
-        heats = _ln_heats(profile, name, seen, past, history)
-        learned = learn(rule.ln_heat, rule.spread, heats, SIGMA_LN_HEAT)
+        heats, measured = _ln_heats(profile, name, seen, past, history)
+        sigma = SIGMA_LN_HEAT if measured else math.hypot(SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT)
+        learned = learn(rule.ln_heat, rule.spread, heats, sigma)
         needs.append((learned.mean, learned.variance))
     return Taught(tuple(needs), _autumn(profile, seen, past))
 
@@ -75,7 +76,8 @@ def _ln_heats(
     seen: Sequence[Seen],
     past: Callable[[int], Air | None],
     history: Callable[[Air], History],
-) -> list[float]:
+) -> tuple[list[float], bool]:
+    """Return ln F of each spring's sight, and whether the weather of all of them was measured."""
     by_cycle: dict[
         int, tuple[float, float]
     ] = {}  # the observation nearest to the stage speaks for its spring
@@ -83,7 +85,7 @@ def _ln_heats(
         gap = gap_to(profile, stage, name) if stage in profile.stages else None
         if gap is not None and (cycle not in by_cycle or gap[0] < by_cycle[cycle][1]):
             by_cycle[cycle] = (ordinal - MIDDAY + gap[0], gap[0])
-    out = []
+    out, measured = [], True
     for cycle, (ordinal_label, _) in sorted(by_cycle.items()):
         air = past(cycle)
         if air is None:
@@ -92,7 +94,8 @@ def _ln_heats(
         heat = float(sum_at(air.heat(cycle, history(air)), np.full((air.n_traces, 1), label)).mean())
         if heat > 0:
             out.append(math.log(heat))
-    return out
+            measured = measured and air.measured
+    return out, measured
 
 
 def _autumn(

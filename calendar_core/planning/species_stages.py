@@ -48,8 +48,8 @@ class Grove:
 class Sky:
     """The weather a plan rests on.
 
-    ``climate_c`` gives the mean year's daily mean for an axis (n_days,), ``past`` the measured air of a
-    past cycle (None where too little was measured).
+    ``climate_c`` gives the mean year's daily mean for an axis (n_days,), ``past`` the air of a past
+    cycle, measured or by the mean year.
     """
 
     traces: Traces

@@ -12,6 +12,9 @@ if TYPE_CHECKING:
 SIGMA_LN_HEAT = (
     0.19  # one spring's year and reading error of ln F; Harvard Forest species median, PhenoCam 0.18-0.21
 )
+UNKNOWN_WEATHER_LN_HEAT = 0.44
+"""What a sight adds to that error where its spring's weather is not known: at Harvard Forest one own date alone
+missed by 8.2 d, with its weather by 4.2 d; the 7 d between, in quadrature, at 16 d a unit of ln F."""
 SIGMA_AUTUMN_DAYS = 7.2  # one autumn's error [d] around a site's own mean; PhenoCam, 62 sites
 ROBUST_WIDTH = 1.5  # in sigmas: where an observation begins to lose weight
 ROBUST_PASSES = 8

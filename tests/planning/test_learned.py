@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -11,7 +12,7 @@ import pytest
 
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.learned import sight_cycle, taught
-from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
+from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT
 from tests.planning.made_up import air_of, knowledge, profile_of, wave
 
 if TYPE_CHECKING:
@@ -94,6 +95,14 @@ def test_two_springs_narrow_more_than_one_and_their_order_does_not_matter() -> N
 
 def test_a_spring_without_its_weather_says_nothing() -> None:
     is_prior(learn(("leaves", 2012, date(2012, 4, 12).toordinal())))
+
+
+def test_a_spring_known_by_the_mean_year_alone_says_much_less() -> None:
+    day = date(2014, 4, 12)
+    stand_in = replace(year(2014), measured=False)
+    needs = taught(TREE, [("leaves", 2014, day.toordinal())], lambda _: stand_in, lambda _: ()).needs
+    sigma = math.hypot(SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT)
+    assert needs[0] == pytest.approx(weighed(4.4, 0.45, math.log(heat_at(day, 2014)), sigma))
 
 
 def test_a_day_before_any_heat_says_nothing() -> None:
