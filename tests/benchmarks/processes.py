@@ -15,7 +15,7 @@ from collections import Counter
 from pathlib import Path
 
 from tests.benchmarks.big_garden import TODAY, found
-from tests.benchmarks.timing import PANDAS, process_s, python
+from tests.benchmarks.timing import PANDAS, beside, python
 
 DEMO_DAY = "2015-06-24"
 UNWANTED = ("pandas", "alembic", "matplotlib", "icalendar", "timezonefinder", "requests")
@@ -38,17 +38,17 @@ def commands(folder: Path) -> dict[str, list[str]]:
     return {name: ["-m", "calendar_core", *words] for name, words in asked.items()}
 
 
-def start_s(folder: Path) -> float:
-    """Return the time of ``leafclock start`` with a database that is not there yet [s]."""
-    new = folder / "new"
-    code = (  # a fresh database for each run, made and thrown away by the process itself
-        "import runpy, sys, tempfile, pathlib\n"
-        f"sys.argv[1:] = ['start', '--place', 'Nagano', '--trees', {TREES!r}, '--today', '2026-03-15',\n"
-        f"    '--db', str(pathlib.Path(tempfile.mkdtemp(dir={str(new)!r})) / 'garden.db')]\n"
+def start(folder: Path) -> list[str]:
+    """Return ``leafclock start`` as a process that makes a database of its own in each run."""
+    folder.mkdir()
+    words = ["start", "--place", "Nagano", "--trees", TREES, "--today", "2026-03-15", "--db"]
+    code = (
+        "import pathlib, runpy, sys, tempfile\n"
+        f"database = pathlib.Path(tempfile.mkdtemp(dir={str(folder)!r})) / 'garden.db'\n"
+        f"sys.argv[1:] = [*{words!r}, str(database)]\n"
         "runpy.run_module('calendar_core', run_name='__main__')"
     )
-    new.mkdir()
-    return process_s(["-c", code])
+    return ["-c", code]
 
 
 def import_times(arguments: list[str]) -> tuple[Counter[str], set[str]]:
@@ -69,16 +69,13 @@ def import_times(arguments: list[str]) -> tuple[Counter[str], set[str]]:
 
 def main() -> None:
     """Print times, ratios and the slowest imports."""
-    reference = process_s(PANDAS)
-    print(f"reference: python -c 'import pandas' {reference:.2f} s")
+    print("reference: python -c 'import pandas', run in turn with each command")
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         asked = commands(folder)
-        for title, arguments in asked.items():
-            took = process_s(arguments)
-            print(f"{title:26s} {took:5.2f} s  {took / reference:4.1f} x pandas")
-        took = start_s(folder)
-        print(f"{'start, a new garden':26s} {took:5.2f} s  {took / reference:4.1f} x pandas")
+        for title, arguments in (asked | {"start, a new garden": start(folder / "new")}).items():
+            took, reference = beside(arguments, PANDAS)
+            print(f"{title:26s} {took:5.2f} s  {took / reference:4.1f} x pandas ({reference:.2f} s)")
         own, names = import_times(asked["plan, the demo's trees"])
     print(f"plan imports for {sum(own.values()) / 1e6:.2f} s (the measuring slows it), most of it in")
     for package, us in own.most_common(OFFENDERS):

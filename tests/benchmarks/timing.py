@@ -6,6 +6,7 @@ import gc
 import os
 import subprocess
 import sys
+from functools import partial
 from statistics import median
 from time import perf_counter
 from typing import TYPE_CHECKING
@@ -40,5 +41,15 @@ def python(arguments: Sequence[str], cwd: Path | None = None) -> str:
 
 def process_s(arguments: Sequence[str]) -> float:
     """Return the median time of a Python process [s], after one run that warms the disk's cache."""
-    python(arguments)
-    return seconds(lambda: python(arguments))
+    return beside(arguments)[0]
+
+
+def beside(*processes: Sequence[str], runs: int = RUNS) -> list[float]:
+    """Return the median times of Python processes run in turn [s]: what slows the machine slows them all."""
+    times: list[list[float]] = [[] for _ in processes]
+    for run in range(runs + 1):
+        for arguments, taken in zip(processes, times, strict=True):
+            took = seconds(partial(python, arguments), runs=1)
+            if run:  # the first only warms the disk's cache
+                taken.append(took)
+    return [median(taken) for taken in times]
