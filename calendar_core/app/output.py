@@ -3,36 +3,43 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 import textwrap
-from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime, time
 from enum import Enum
+from functools import cache
 from pathlib import Path
+from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
-
-from rich.console import Console
-from rich.text import Text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from rich.console import Console
+
 WIDEST = 100
 
 
-class Printer(Console):
-    """A console that is content when the reader of a pipe has seen enough."""
+def _line(text: str = "", style: str = "") -> None:
+    """Print a line. Style is for terminals; others need not wait until what makes it is loaded."""
+    if sys.stdout.isatty():
+        _terminal().print(text, style=style)
+        return
+    try:
+        print(text, flush=True)  # noqa: T201 - this is where the program prints
+    except BrokenPipeError:  # the reader has seen enough: end without a word and without a fault
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        raise SystemExit(0) from None
 
-    def on_broken_pipe(self) -> None:
-        """End without a word and without a fault."""
-        with suppress(SystemExit):
-            super().on_broken_pipe()
-        raise SystemExit(0)
 
+@cache
+def _terminal() -> Console:
+    from rich.console import Console
 
-console = Printer(highlight=False, emoji=False, markup=False, soft_wrap=True)
+    return Console(highlight=False, emoji=False, markup=False, soft_wrap=True)
 
 
 def program() -> str:
@@ -42,7 +49,7 @@ def program() -> str:
 
 def width() -> int:
     """Return the width text is wrapped to."""
-    return min(console.width, WIDEST) if console.is_terminal else WIDEST
+    return min(get_terminal_size().columns, WIDEST) if sys.stdout.isatty() else WIDEST
 
 
 def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = False) -> None:
@@ -56,18 +63,18 @@ def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = Fal
             break_long_words=False,
             break_on_hyphens=False,
         )
-        console.print(Text(wrapped, style="bold red" if urgent else ""))
+        _line(wrapped, "bold red" if urgent else "")
 
 
 def command(*words: str, indent: int = 2) -> None:
     """Print a command on a line of its own, never wrapped: it can be copied."""
-    console.print(" " * indent + " ".join((program(), *words)))
+    _line(" " * indent + " ".join((program(), *words)))
 
 
 def heading(text: str) -> None:
     """Print a heading."""
-    console.print()
-    console.print(Text(text, style="bold"))
+    _line()
+    _line(text, "bold")
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 2) -> None:
@@ -81,14 +88,14 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 2) -> None:
         body = textwrap.wrap(
             row[-1], max(width() - start, 24), break_long_words=False, break_on_hyphens=False
         ) or [""]
-        console.print((head + body[0]).rstrip())
+        _line((head + body[0]).rstrip())
         for line in body[1:]:
-            console.print(" " * start + line)
+            _line(" " * start + line)
 
 
 def print_json(data: object) -> None:
     """Print any of the program's values as JSON: dates in ISO 8601, ids as text."""
-    console.print(json.dumps(as_json(data), indent=2, ensure_ascii=False))
+    _line(json.dumps(as_json(data), indent=2, ensure_ascii=False))
 
 
 def as_json(data: object) -> Any:

@@ -6,8 +6,8 @@ import math
 from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date, timedelta
-from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -19,6 +19,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 HORIZON_DAYS = 426  # fourteen months: every window of a year, with its neighbours
+
+
+@lru_cache(maxsize=4096)  # members, trees and works of a plan share the days of a few years
+def _days_after(start: date, days: int) -> date:
+    return start + timedelta(days=days)
 
 
 @dataclass(frozen=True)
@@ -50,18 +55,18 @@ class Axis:
 
     def day(self, label: float) -> date:
         """Return the date of a label."""
-        return self.start + timedelta(days=math.ceil(label))
+        return _days_after(self.start, math.ceil(label))
 
-    def dates(self, labels: NDArray[np.float64]) -> list[Any]:
-        """Return labels of any shape as (nested) lists of dates, None where a label is not finite."""
-        comes = np.isfinite(labels)
-        days = np.datetime64(self.start) + np.ceil(np.where(comes, labels, 0.0)).astype("timedelta64[D]")
-        return list(np.where(comes, days, np.datetime64("NaT")).tolist())
+    def dates(self, labels: NDArray[np.float64]) -> list[date | None]:
+        """Return the dates of labels (n,), None where a label is not finite."""
+        return [self.day(label) if math.isfinite(label) else None for label in labels.tolist()]
 
     def ranges(self, labels: NDArray[np.float64]) -> list[Range | None]:
         """Return the ranges of (3, n) quantiles; those of one moment are finite together."""
-        rows = zip(*self.dates(labels), strict=True)
-        return [Range(*three) if None not in three else None for three in rows]
+        rows = zip(*(self.dates(row) for row in labels), strict=True)
+        return [
+            Range(early, likely, late) if early and likely and late else None for early, likely, late in rows
+        ]
 
     def _turn(self, north: tuple[int, int, int], south: tuple[int, int, int], cycle: int) -> int:
         years, month, day = south if self.south else north

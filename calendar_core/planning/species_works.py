@@ -187,20 +187,21 @@ class SpeciesWorks:
 
     def _drop_moves_from_nowhere(self) -> None:
         """Drop moves from where a tree does not stand and will not be moved to before."""
-        moves = [item for item in self.items if item.id in self.stands]
-        for item in moves:
+        earliest: dict[tuple[UUID, str], date] = {}  # by tree and where it must stand
+        for item in self.items:
+            if item.id in self.stands:
+                key = (item.tree_id, self.stands[item.id])
+                earliest[key] = min(item.opens.likely, earliest.get(key, item.opens.likely))
+        kept = []
+        for item in self.items:
             stands = self._stands(self.grove.states[item.tree_id])
-            before = [
-                other
-                for other in moves
-                if other.tree_id == item.tree_id
-                and self.stands[other.id] == stands
-                and other.opens.likely < item.opens.likely
-            ]
-            if self.stands[item.id] != stands and not before:
-                self.items.remove(item)
+            moved_before = earliest.get((item.tree_id, stands), item.opens.likely) < item.opens.likely
+            if self.stands.get(item.id, stands) == stands or moved_before:
+                kept.append(item)
+            else:
                 reason = Reason(f"stands_{stands}")
                 self.absent.append(NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, (reason,)))
+        self.items = kept
 
     def _no_window(self, dated: _Dated, case: _Case, *, no_winter: bool) -> list[Reason]:
         """Return why no member has the window, or none has it any more."""

@@ -107,19 +107,18 @@ def crossing(heat: Floats, need: Floats) -> Floats:
     >>> crossing(np.array([[0.0, 10.0, 30.0]]), np.array([[20.0, 31.0]]))
     array([[1.5, inf]])
     """
-    sums, first = _from_zero(heat, need.ndim)
     index = np.stack([row.searchsorted(wanted) for row, wanted in zip(heat, need, strict=True)])
     inside = np.minimum(index, heat.shape[1] - 1)
-    before = sums.take(first + inside)
-    step = sums.take(first + inside + 1) - before
+    place = inside + _first_places(heat, need.ndim)
+    before = np.where(inside > 0, heat.take(place - 1), 0.0)
+    step = heat.take(place) - before
     part = np.divide(need - before, step, out=np.ones_like(step), where=step > 0)
     return np.where(index < heat.shape[1], inside - 1 + part, np.inf)
 
 
-def _from_zero(heat: Floats, ndim: int) -> tuple[Floats, NDArray[np.intp]]:
-    """Return the sums with a zero before the first day, and each trace's first place among them (flat, for ``ndim``)."""
-    sums = np.concatenate([np.zeros((len(heat), 1)), heat], axis=1)
-    return sums, np.arange(0, sums.size, sums.shape[1]).reshape(-1, *(1,) * (ndim - 1))
+def _first_places(heat: Floats, ndim: int) -> NDArray[np.intp]:
+    """Return where each trace begins in the flat sums, shaped to go with ``ndim`` dimensions."""
+    return np.arange(0, heat.size, heat.shape[1]).reshape(-1, *(1,) * (ndim - 1))
 
 
 def sum_at(heat: Floats, labels: Floats) -> Floats:
@@ -129,11 +128,11 @@ def sum_at(heat: Floats, labels: Floats) -> Floats:
 
     Source: linear interpolation between ends of days.
     """
-    sums, first = _from_zero(heat, labels.ndim)
     since = np.clip(labels, -1.0, heat.shape[1] - 1.0) + 1.0
     day = np.minimum(np.floor(since), heat.shape[1] - 1.0)
-    before, after = (sums.take(first + day.astype(np.intp) + k) for k in (0, 1))
-    return np.asarray(before + (after - before) * (since - day))
+    place = day.astype(np.intp) + _first_places(heat, labels.ndim)
+    before = np.where(day > 0, heat.take(place - 1), 0.0)
+    return np.asarray(before + (heat.take(place) - before) * (since - day))
 
 
 def has_winter(chill_sum: Floats, day_length_h: Floats) -> NDArray[np.bool_]:
