@@ -227,11 +227,14 @@ def _stage_row(session: Session, stage: StageDate) -> tuple[str, str, str]:
     return stage_words(stage.stage), session.speaker.likely(stage.range), f"({basis})"
 
 
-def why_not(session: Session, tree_id: UUID, operation: str) -> list[tuple[int, str]]:
-    """Return (cycle, sentence) for each reason why an operation is not planned for a tree."""
-    return [
-        (one.cycle, session.speaker.reason(reason))
+def why_not(session: Session, tree_id: UUID, operation: str) -> list[str]:
+    """Return why an operation is planned in no cycle for a tree; nothing where it is, or is possible."""
+    if any(i.tree_id == tree_id and i.operation == operation for i in session.plan.items):
+        return []
+    reasons = [
+        session.speaker.reason(reason)
         for one in session.plan.not_planned
         if one.tree_id == tree_id and one.operation == operation
         for reason in one.reasons
     ]
+    return list(dict.fromkeys(reasons))

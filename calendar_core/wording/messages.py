@@ -13,7 +13,7 @@ REASONS: dict[str, str] = {
     "interval": "Last done on {found}; every {needed} years at this size.",
     "put_off": "Put off until {found}.",
     # what opens and closes it: {event} from EVENTS, with how long before or after
-    "opens": "Opens {event}, likely {found}.",
+    "opens": "Opens {event} (likely {found}).",
     "closes": "Closes {event}.",
     "opens_calendar": "Opens by the calendar, on {found}: no better sign is known.",
     "closes_calendar": "Closes by the calendar, on {found}: no better sign is known.",

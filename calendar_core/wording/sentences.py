@@ -104,8 +104,8 @@ class Speaker:
                 day=self.style.day(item.opens.likely, self.today)
             )
         if item.opens.likely <= self.today:
-            return self.style.translate("Likely open; opens {range} 8 times in 10").format(
-                range=self._span(item.opens)
+            return self.style.translate("Likely open since about {range}").format(
+                range=self.likely(item.opens)
             )
         return self.style.translate("Opens about {range}").format(range=self.likely(item.opens))
 
@@ -119,9 +119,6 @@ class Speaker:
         if (dates.late - dates.early).days < 2:
             return day
         return f"{day} (8 times in 10: {self.style.span(dates, dates.likely)})"
-
-    def _span(self, dates: Range) -> str:
-        return self.style.span(dates, self.today)
 
     def window(self, item: Item) -> str:
         """Return one sentence with opening, closing and chance."""

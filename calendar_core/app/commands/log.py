@@ -15,6 +15,7 @@ from calendar_core.app.names_of_items import item_named
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import columns, print_json, say
 from calendar_core.app.session import Session, open_session
+from calendar_core.app.views import why_not
 from calendar_core.garden.model import Entry, Tree
 from calendar_core.garden.state import NOT_YET, valid_entries
 from calendar_core.planning.items import Item
@@ -186,6 +187,9 @@ def wish(
     say(
         f"Wished: {session.knowledge.operations[key].label.lower()} for {tree_list([t.label for t in which])}."
     )
+    for tree in which:
+        for reason in why_not(session, tree.id, key):
+            say(f"{tree.label} cannot have it yet: {reason}", indent=2, hanging=2)
 
 
 def _wish(session: Session, tree: Tree, key: str, *, anyway: bool) -> Entry:

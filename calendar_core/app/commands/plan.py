@@ -86,8 +86,12 @@ def _explain(session: Session, one: Item | NotPlanned) -> None:
         say("Not planned.", indent=2)
     for reason in one.reasons:
         say(f"- {session.speaker.reason(reason)}", indent=2, hanging=2)
-    for basis in dict.fromkeys(session.speaker.basis(reason) for reason in one.reasons if reason.basis):
-        say(f"Rests on {basis}", indent=2, hanging=2)
+    bases = list(dict.fromkeys(session.speaker.basis(reason) for reason in one.reasons if reason.basis))
+    for basis in bases:
+        if not any(
+            other != basis and other.startswith(basis) for other in bases
+        ):  # the longer one says it too
+            say(f"Rests on {basis}", indent=2, hanging=2)
 
 
 def stages(

@@ -1,0 +1,30 @@
+"""The README shows what the program prints: no line of its excerpt is made up or out of date."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from tests.app.conftest import Answer
+
+README = Path(__file__).parents[2] / "README.md"
+
+
+def test_every_line_of_the_excerpt_is_printed_by_the_demo(shown: tuple[Answer, Path]) -> None:
+    excerpt = re.search(r"<!-- excerpt -->\n```\n(.*?)\n```", README.read_text(encoding="utf-8"), re.DOTALL)
+    assert excerpt is not None
+    lines = [line for line in excerpt[1].splitlines() if line not in ("", "...")]
+    assert len(lines) > 20
+    printed = shown[0].out.splitlines()
+    assert [line for line in lines if line not in printed] == []
+
+
+@pytest.mark.parametrize(
+    "command", ["demo", "start", "places", "stages", "seen", "log", "why", "wish", "answer", "calendar"]
+)
+def test_every_command_of_the_day_is_in_the_readme(command: str) -> None:
+    assert re.search(rf"leafclock {command}\b|sh {command}/run", README.read_text(encoding="utf-8"))
