@@ -54,7 +54,6 @@ class TreeState:
     wishes: list[Wish] = field(default_factory=list)
     put_off: dict[UUID, date] = field(default_factory=dict)
     dropped: set[UUID] = field(default_factory=set)
-    notes: list[tuple[date, str]] = field(default_factory=list)
 
     def last(self, operation: str) -> Done | None:
         """Return the latest time ``operation`` was done."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 from uuid import UUID, uuid5
@@ -105,7 +105,6 @@ class Plan:
     not_planned: tuple[NotPlanned, ...]
     stages: Mapping[UUID, tuple[StageDate, ...]]
     weather: WeatherKnown
-    notes: tuple[Reason, ...] = field(default_factory=tuple)
 
 
 def item_id(garden_id: UUID, subject: UUID | str, rule: str, cycle: int, occurrence: int = 0) -> UUID:

@@ -88,6 +88,9 @@ def sun_times(latitude: float, longitude: float, day: date, zone: ZoneInfo) -> S
         The garden's local date.
     zone : ZoneInfo
         The garden's time zone.
+
+    Source: astral's solar elevation; horizon at 90 deg 50 min zenith distance, the official sunrise of the US
+    Naval Observatory. Checked against skyfield within a minute below 55 degrees.
     """
     observer = Observer(latitude, longitude, 0.0)
     middle = _solar_noon(observer, day, zone)
@@ -141,6 +144,8 @@ def sun_position(
     ------
     ValueError
         An instant without a time zone.
+
+    Source: astral, after the NOAA solar calculator.
     """
     if any(instant.tzinfo is None for instant in instants):
         raise ValueError("every instant needs a time zone")

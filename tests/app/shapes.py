@@ -139,7 +139,6 @@ class State(Shape):
     wishes: list[Wish]
     put_off: dict[UUID, date]
     dropped: list[UUID]
-    notes: list[tuple[date, str]]
 
 
 class TreeNow(Shape):
