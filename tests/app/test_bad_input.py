@@ -224,6 +224,15 @@ def test_trees_of_a_file_come_all_or_none(garden: Program, text: str, lines: lis
     assert rows() == before
 
 
+def test_a_change_from_before_a_tree_joined_is_refused(garden: Program) -> None:
+    before = rows()
+    answer = garden("tree", "change", "Japanese maple 1", "--vigour", "5", "--day", "2015-01-10")
+    assert_refused(
+        answer, f"Japanese maple 1 joined on {DAY}; right would be a day from then on, not 2015-01-10"
+    )
+    assert rows() == before
+
+
 def test_what_is_no_database_is_left_alone(leafclock: Program, garden: Program) -> None:
     assert_refused(
         leafclock("plan", "--db", "gardn.db"),

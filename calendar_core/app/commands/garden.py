@@ -248,7 +248,12 @@ def tree_change(
     data = _tree_changes(session, aim, vigour, size, spot, pot)
     if not data:
         raise Refusal("nothing to change; right would be one of --aim, --vigour, --size, --spot, --pot")
-    write(session, entry(session, which, "state", data, happened(session, day)))
+    on = happened(session, day)
+    for tree in which:
+        joined = min(e.happened for e in session.entries if e.kind == "state" and tree.id in e.tree_ids)
+        if on < joined:  # how a tree joined would overrule it
+            raise Refusal(f"{tree.label} joined on {joined}; right would be a day from then on, not {on}")
+    write(session, entry(session, which, "state", data, on))
     say(f"Changed: {tree_list([tree.label for tree in which])}.")
 
 
