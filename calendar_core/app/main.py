@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import re
 import sys
@@ -55,6 +56,7 @@ def main() -> None:
     """Run the command line; a refusal is printed in clear lines and ends with status 2."""
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")  # what a terminal cannot show must not end the program
+    gc.disable()  # a command ends before there is garbage worth a search; searching takes a tenth of its time
     try:
         command_line(sys.argv[1:])()
     except Refusal as refusal:
@@ -63,6 +65,8 @@ def main() -> None:
         _refuse(error.faults)
     except StoreError as error:
         _refuse([str(error)])
+    finally:
+        gc.enable()
 
 
 def _refuse(lines: Iterable[str]) -> None:
