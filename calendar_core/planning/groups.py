@@ -28,7 +28,7 @@ Member = tuple[str, int, "UUID"]  # rule, cycle, tree
 
 @dataclass(frozen=True, slots=True)
 class EventGroup:
-    """Items that share an event; ``end`` is the last day, safe in nine years of ten."""
+    """Items that share an event; ``end`` is the last day: safe in nine years of ten, if that is not before it opens."""
 
     uid: UUID
     key: str
@@ -81,8 +81,8 @@ def members(groups: Iterable[EventGroup]) -> dict[Member, UUID]:
 
 
 def _event(uid: UUID, key: str, cycle: int, items: list[Item]) -> EventGroup:
-    end = min(i.closes.early for i in items)
+    start = median_low([i.opens.likely for i in items])
     length = min(SHORTEST_DAYS, *((i.closes.likely - i.opens.likely).days + 1 for i in items))
-    # Where opening and closing are both uncertain, the safe end may come before the likely opening.
-    start = min(median_low([i.opens.likely for i in items]), end - timedelta(days=max(length - 1, 0)))
+    # Where both are uncertain, the day that is safe in nine years of ten may come before the likely opening.
+    end = max(min(i.closes.early for i in items), start + timedelta(days=max(length - 1, 0)))
     return EventGroup(uid, key, cycle, start, end, tuple(items))

@@ -56,12 +56,8 @@ def _description(
     parts = [
         say("Trees: {trees}.").format(trees=tree_list(names, most=40)),
         say("Do: {how}").format(how=style.text(item.how)),
-        say(
-            "When: opens about {opens}; closes about {closes}. Safe in nine years of ten until {last}."
-        ).format(
-            opens=speaker.likely(item.opens),
-            closes=speaker.likely(item.closes),
-            last=style.day(group.end, group.start),
+        say("When: opens about {opens}; closes about {closes}. {safe}").format(
+            opens=speaker.likely(item.opens), closes=speaker.likely(item.closes), safe=_safe(group, style)
         ),
         "\n".join(
             [say("Why:"), *(f"- {speaker.reason(reason)}" for reason in speaker.group_reasons(group.items))]
@@ -76,3 +72,13 @@ def _description(
         say(REMINDER_NOTE),
     ]
     return "\n\n".join(parts)
+
+
+def _safe(group: EventGroup, style: Style) -> str:
+    """Return until when the work is safe, or that an early year leaves no time after the likely opening."""
+    last = min(item.closes.early for item in group.items)
+    if last >= group.start:
+        text = style.translate("Safe in nine years of ten until {day}.")
+    else:
+        text = style.translate("In one year of ten it has closed by {day} already: look early.")
+    return text.format(day=style.day(last, group.start))

@@ -36,18 +36,18 @@ REASONS: dict[str, str] = {
     "small_last": "Small trees take the second half of the window, large ones the first.",
     # why it is not in the plan
     "aim_unfit": "Not for a tree whose aim is {found}; for {needed}.",
-    "other_aim": "Not part of each year's work for the aim {found}. Ask for it with: leafclock wish",
+    "other_aim": "Not part of each year's work for the aim {found}. Ask for it with: leafclock wish.",
     "vigour_low": "Vigour {found} is too low; {needed} is wanted. A weak tree recovers first.",
     "not_fed": "Wants a tree fed since {subject}, and no feeding since {needed} is written down.",
     "done": "Done on {found}; not again in this cycle.",
     "rests": "Done on {found}; {needed} full cycle of rest comes between two.",
     "same_cycle": "Not in the same cycle as {subject} on {found}.",
-    "one_heavy_job": "One heavy job a year for a tree, and {subject} (about {found}) takes its place. Ask for both with: leafclock wish --anyway",
+    "one_heavy_job": "One heavy job a year for a tree, and {subject} (about {found}) takes its place. Ask for both with: leafclock wish --anyway.",
     "planned_before": "Planned about {found} already; then not again so soon.",
     "heavy_done": "One heavy job a year for a tree, and {subject} was done on {found}.",
-    "interval_unknown": "Due by years, and the last time is not written down. Write it with: leafclock log",
+    "interval_unknown": "Due by years, and the last time is not written down. Write it with: leafclock log.",
     "interval_early": "Last done on {found}; every {needed} years at this size.",
-    "not_wished": "Only when you ask for it, with: leafclock wish",
+    "not_wished": "Only when you ask for it, with: leafclock wish.",
     "dropped": "You answered: not this year.",
     "no_winter": (
         "There is no winter here that spring could be told from, so no spring is predicted: "
@@ -86,7 +86,7 @@ WEATHER: dict[str, str] = {
     "resampled": "Only {years} past years of weather are known: their months are shuffled into {count} possible years, so ranges are rough.",
     "normals": (
         "This year's weather is not known yet: ranges come from the monthly normals of {place}{distance}, "
-        "turned into {count} possible years, and are wide. Bring in measured days with: leafclock weather import"
+        "turned into {count} possible years, and are wide. Bring in measured days with: leafclock weather import."
     ),
 }
 
