@@ -13,6 +13,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import as_option, checked, fault_lines, in_file
 from calendar_core.app.founding import Maker
 from calendar_core.app.garden_file import TreePart
+from calendar_core.app.session import knowledge
 from calendar_core.garden.pasted import pasted_trees
 from calendar_core.storage import gardens, log
 
@@ -28,7 +29,7 @@ def add_parts(session: Session, parts: Sequence[TreePart]) -> tuple[Tree, ...]:
     """Store trees with the state they come with; every fault is told, and then nothing is stored."""
     spots = {spot.name.lower(): spot for spot in session.spots.values()}
     taken = {tree.label.lower() for tree in session.trees}
-    maker = Maker(session.garden, session.knowledge, spots, session.today, session.clock.now, taken)
+    maker = Maker(session.garden, knowledge(), spots, session.today, session.clock.now, taken)
     trees = maker.trees(parts)
     entries = maker.first_entries(parts, trees)
     maker.faults += [

@@ -13,10 +13,11 @@ from platformdirs import user_data_path
 from calendar_core.app.clock import Clock, clock
 from calendar_core.app.errors import Refusal
 from calendar_core.app.weather_at import WeatherAt, weather_at
-from calendar_core.garden.state import states
+from calendar_core.garden.state import chosen, states
 from calendar_core.planning.planner import axis_of, make_plan
 from calendar_core.planning.species_stages import Grove
 from calendar_core.species.bundled import folder
+from calendar_core.species.choices import answered
 from calendar_core.species.loading import load_knowledge
 from calendar_core.storage import gardens, log
 from calendar_core.storage.engine import Store, open_store
@@ -39,9 +40,9 @@ def default_database() -> Path:
 
 
 @cache
-def knowledge() -> Knowledge:
-    """Return everything in config/, checked."""
-    return load_knowledge(folder("config"))
+def knowledge(only: frozenset[str] | None = None) -> Knowledge:
+    """Return everything in config/, checked; with ``only``, of the species just these."""
+    return load_knowledge(folder("config"), only)
 
 
 @dataclass
@@ -59,8 +60,9 @@ class Session:
 
     @cached_property
     def knowledge(self) -> Knowledge:
-        """Everything in config/."""
-        return knowledge()
+        """What config/ holds for the garden's species, as its grower answers where sources disagree."""
+        known = knowledge(frozenset(tree.species for tree in self.trees))
+        return answered(known, chosen(self.entries, self.today))
 
     @cached_property
     def trees(self) -> tuple[Tree, ...]:

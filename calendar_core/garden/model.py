@@ -14,7 +14,7 @@ Units = Literal["metric", "us"]
 Aim = Literal["trunk", "structure", "ramification", "refinement", "recovery"]
 SizeClass = Literal["small", "medium", "large"]
 ThermalProfile = Literal["open", "cold frame", "frost-free", "heated"]
-EntryKind = Literal["state", "work", "seen", "wish", "answer"]
+EntryKind = Literal["state", "work", "seen", "wish", "answer", "choice"]
 
 AIMS: tuple[Aim, ...] = ("trunk", "structure", "ramification", "refinement", "recovery")
 SIZES: tuple[SizeClass, ...] = ("small", "medium", "large")
@@ -84,7 +84,7 @@ class Entry:
 
     ``data`` by kind: ``state`` any of aim, vigour, spot, size, pot_litres, substrate; ``work`` operation,
     details; ``seen`` stage; ``wish`` operation, cycle; ``answer`` item, answer (put off, not this cycle)
-    and until.
+    and until; ``choice``, which is of no tree, question and option.
     """
 
     id: UUID

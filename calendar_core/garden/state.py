@@ -72,6 +72,15 @@ def valid_entries(entries: Iterable[Entry], on: date) -> list[Entry]:
     return [e for e in listed if e.id not in voided and e.voids is None]
 
 
+def chosen(entries: Iterable[Entry], on: date) -> dict[str, str]:
+    """Return the garden's answers to questions on which growers differ, as of a day."""
+    return {
+        str(entry.data["question"]): str(entry.data["option"])
+        for entry in valid_entries(entries, on)
+        if entry.kind == "choice"
+    }
+
+
 def states(tree_ids: Sequence[UUID], entries: Iterable[Entry], on: date) -> dict[UUID, TreeState]:
     """Return the state of every tree at the end of day ``on``."""
     out = {tree: TreeState() for tree in tree_ids}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -87,9 +87,17 @@ class Air:
 
         return self._once(("heat", cycle, history), make)
 
-    def degree_day_sum(self, base_c: float) -> Floats:
-        """Degree-days [degC d] of the open air from the start of the axis."""
-        return self._once(("sum", base_c), lambda: np.cumsum(degree_days(self.mean_c(), base_c), axis=1))
+    def degree_day_sum(self, base_c: float, method: Literal["average", "sine"] = "average") -> Floats:
+        """Degree-days [degC d] of the open air from the start of the axis, by the daily mean or a single sine."""
+
+        def make() -> Floats:
+            if method == "sine":
+                from calendar_core.science.degree_days import sine
+
+                return np.asarray(np.cumsum(sine(self.t_min_c, self.t_max_c, base_c), axis=1))
+            return np.asarray(np.cumsum(degree_days(self.mean_c(), base_c), axis=1))
+
+        return self._once(("sum", base_c, method), make)
 
     def warmest(self, cycle: int) -> int:
         """Index of the warmest days of the mean year in a cycle's summer: nights fall from there on."""

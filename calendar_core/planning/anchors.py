@@ -17,8 +17,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.planning.air import Air
-    from calendar_core.species.schema import Air as AirRule
-    from calendar_core.species.schema import Anchor, BeforeFrost, LastSafeDay, MeanYear, Profile, Work
+    from calendar_core.species.anchor_rules import Air as AirRule
+    from calendar_core.species.anchor_rules import Anchor, BeforeFrost, HeatSince, LastSafeDay, MeanYear
+    from calendar_core.species.schema import Profile, Work
 
     Floats = NDArray[np.float64]
 
@@ -96,6 +97,8 @@ def _limits(anchor: Anchor, work: Work, at: Cycle) -> list[Limit]:
         return [_air(anchor.air, work, at)]
     if anchor.mean_year is not None:
         return [_mean_year(anchor.mean_year, work, at)]
+    if anchor.heat_since is not None:
+        return [_heat_since(anchor.heat_since, work, at)]
     label = _flat(float(at.air.axis.calendar(str(anchor.calendar), at.cycle)))
     return [Limit(label, _reason("calendar", work, needed=anchor.calendar), Fact(label))]
 
@@ -210,6 +213,16 @@ def _heat_left(rule: LastSafeDay, work: Work, at: Cycle) -> Limit:
     before = np.maximum(sum_at(sums, over) - need.sum, 0.0)
     unit = f"degC d above {need.base_c:g} degC"
     return Limit(crossing(sums, before), _reason("safe_heat", work, needed=need.sum, unit=unit), Fact(over))
+
+
+def _heat_since(rule: HeatSince, work: Work, at: Cycle) -> Limit:
+    start = max(at.air.axis.calendar(rule.start, at.cycle), 0)
+    sums = at.air.degree_day_sum(rule.base_c, rule.method)
+    before = sums[:, start - 1] if start else np.zeros(len(sums))
+    labels = crossing(sums, (before + rule.sum)[:, None, None])
+    labels = np.where(labels < at.end, labels, np.inf)
+    unit = f"degC d above {rule.base_c:g} degC"
+    return Limit(labels, _reason("heat_since", work, needed=rule.sum, unit=unit), Fact(_flat(float(start))))
 
 
 def _mean_year(rule: MeanYear, work: Work, at: Cycle) -> Limit:

@@ -66,6 +66,7 @@ def decide(
     against = (
         *_unfit(work, state),
         *_unfed(work, state, fed_from, operations),
+        *_nothing_to_follow(work, state),
         *_already(work, state, cycle, calendar, gap, done, operations[work.operation].again_weeks),
     )
     holds = [*_held(work, state), *_again(done, operations[work.operation].again_weeks, work)]
@@ -110,6 +111,16 @@ def _unfed(
     if last is not None and last.on >= fed_from:
         return []
     return [_of(work, "not_fed", subject=work.requires.fed_since or "", needed=fed_from)]
+
+
+def _nothing_to_follow(work: Work, state: TreeState) -> list[Reason]:
+    """Work that undoes or follows another wants that in the log, later than its own last time."""
+    if work.requires.since is None:
+        return []
+    first, last = state.last(work.requires.since), state.last(work.operation)
+    if first is not None and (last is None or last.on < first.on):
+        return []
+    return [_of(work, "nothing_since", subject=work.requires.since)]
 
 
 def _fit(work: Work, state: TreeState) -> list[Reason]:

@@ -60,7 +60,7 @@ def group_items(
     """
     shared: dict[tuple[str, int], list[Item]] = {}
     for item in items:
-        shared.setdefault((f"{item.rule}|{item.species}", item.cycle), []).append(item)
+        shared.setdefault((f"{item.rule}|{'' if item.shared else item.species}", item.cycle), []).append(item)
     events: dict[UUID, list[Item]] = {}
     keys: dict[UUID, tuple[str, int]] = {}
     for (key, cycle), together in shared.items():

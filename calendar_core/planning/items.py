@@ -68,6 +68,7 @@ class Item:
     reasons: tuple[Reason, ...]
     cautions: tuple[str, ...] = ()
     occurrence: int = 0
+    shared: bool = False  # with trees of other species in one event
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.thermal import History
     from calendar_core.planning.air import Air
-    from calendar_core.species.schema import Profile, Stage
+    from calendar_core.species.schema import Profile
+    from calendar_core.species.stage_rules import Stage
 
 AUTUMN_BBCH = range(90, 100)  # principal stage 9, senescence and dormancy (BBCH monograph)
 

@@ -36,15 +36,20 @@ def axis_of(garden: Garden, today: date) -> Axis:
     return axis_for(garden.latitude, tuple(range(first, last + 1)))
 
 
+def air_over(garden: Garden, sky: Sky, knowledge: Knowledge, today: date) -> Air:
+    """Return the air over the axis of a plan of this day."""
+    axis = axis_of(garden, today)
+    frost_c = knowledge.hazards.frost["first_frost"].screen_min_c
+    return Air(axis, sky.traces.t_min_c, sky.traces.t_max_c, sky.climate_c(axis), frost_c)
+
+
 def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan:
     """Return the plan of a garden on a day.
 
     Items whose window is over, or opens more than fourteen months ahead, are left out. The traces in
     ``sky`` must start and end with `axis_of` and hold nothing measured after ``today``.
     """
-    axis = axis_of(grove.garden, today)
-    frost_c = knowledge.hazards.frost["first_frost"].screen_min_c
-    air = Air(axis, sky.traces.t_min_c, sky.traces.t_max_c, sky.climate_c(axis), frost_c)
+    air = air_over(grove.garden, sky, knowledge, today)
     by_species: dict[str, list[Tree]] = {}
     for tree in grove.trees:
         by_species.setdefault(tree.species, []).append(tree)

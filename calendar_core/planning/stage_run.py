@@ -31,7 +31,8 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.thermal import History
     from calendar_core.planning.air import Air
-    from calendar_core.species.schema import ClimateFall, Profile, Stage
+    from calendar_core.species.schema import Profile
+    from calendar_core.species.stage_rules import ClimateFall, Stage
 
     Floats = NDArray[np.float64]
 

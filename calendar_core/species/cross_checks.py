@@ -1,6 +1,7 @@
 """Checks across the files of config/: every name exists, everything listed is used, cautions stand where due.
 
-They read plain tables, so that they find what they can even where a table has other faults.
+They read plain tables, so that they find what they can even where a table has other faults. Names that would
+stand in a file which could not be read are not checked.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
 from calendar_core.species.names import plain
+from calendar_core.species.stage_rules import LEAST_SPREAD
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Mapping
@@ -23,11 +25,12 @@ DORMANT = "dormant"  # the stage every profile has: the leaf fall, or first day,
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """Something wrong in a file of config/, at a key."""
+    """Something wrong in a file of config/, at a key; ``seen_in`` is the profile that shows it, if another file's."""
 
     file: str
     where: Where
     message: str
+    seen_in: str = ""
 
     @property
     def line(self) -> str:
@@ -37,23 +40,58 @@ class Fault:
         'a.toml: work[3].opens: missing'
         """
         key = "".join(f"[{part}]" if isinstance(part, int) else f".{part}" for part in self.where).lstrip(".")
-        return ": ".join(part for part in (self.file, key, " ".join(self.message.split())) if part)
+        message = " ".join(self.message.split()) + (f" (as seen from {self.seen_in})" if self.seen_in else "")
+        return ": ".join(part for part in (self.file, key, message) if part)
 
 
 def cross_faults(tables: Mapping[str, Table]) -> list[Fault]:
-    """Return the faults between files, given every file's table by its name in the config folder.
-
-    Names that would stand in a file which could not be read are not checked.
-    """
-    species = {name: table for name, table in tables.items() if name.startswith("species/")}
-    faults = [*_sources(tables), *_cautions(tables, species), *_same_names(species)]
-    for name, table in species.items():
-        faults += [*_stages(name, table), *_works(name, table)]
-        if "operations.toml" in tables:
-            faults += _operations(name, table, tables["operations.toml"])
+    """Return the faults between files, given every file's table by its name in the config folder."""
+    faults = [*_known_names(tables, "source", "sources.toml"), *_cautions(tables), *_same_names(tables)]
     if "operations.toml" in tables and "cautions.toml" in tables:
-        faults += _due_cautions(species, tables["operations.toml"], tables["cautions.toml"])
+        faults += _due_cautions(tables)
     return faults
+
+
+def profile_faults(profile: Table, tables: Mapping[str, Table]) -> list[Fault]:
+    """Return the faults of a whole profile, merged with its kinds, without their file."""
+    faults = [*_stages(profile), *_needs(profile), *_works(profile)]
+    if "operations.toml" in tables:
+        faults += _operations(profile, tables["operations.toml"])
+    if "choices.toml" in tables:
+        faults += _answers(profile, tables["choices.toml"])
+    return faults
+
+
+def unused_faults(tables: Mapping[str, Table]) -> list[Fault]:
+    """Return what is listed and used nowhere."""
+    used: dict[str, set[str]] = {key: set(map(str, _values(tables, key))) for key in ("source", "choice", "kind", "of", "pests")}
+    cautions = {str(value) for _, _, value in _named_cautions(tables)}
+    listed = {
+        "sources.toml": used["source"],
+        "cautions.toml": cautions,
+        "choices.toml": used["choice"],
+        "pests.toml": used["pests"],
+    }
+    faults = [
+        Fault(file, (key,), "used nowhere; right would be to name it where it is due or to remove it")
+        for file, names in listed.items()
+        for key in tables.get(file, {})
+        if key not in names
+    ]
+    kinds = [name for name in tables if name.startswith("kinds/")]
+    idle = [name for name in kinds if PurePath(name).stem not in used["kind"] | used["of"]]
+    return [
+        *faults,
+        *(Fault(name, (), "no profile is of this kind; right would be to remove it") for name in idle),
+    ]
+
+
+def _values(tables: Mapping[str, Table], key: str) -> Iterator[object]:
+    """Yield every value that stands under a key, or in a list under it."""
+    for table in tables.values():
+        for where, value in _leaves(table):
+            if key in where[-2:]:
+                yield value
 
 
 def _leaves(value: object, where: Where = ()) -> Iterator[tuple[Where, object]]:
@@ -89,41 +127,36 @@ def _tables(table: Table, key: str) -> list[tuple[int, Table]]:
     return [(i, one) for i, one in enumerate(_list(table, key)) if isinstance(one, dict)]
 
 
-def _sources(tables: Mapping[str, Table]) -> Iterator[Fault]:
-    known = tables.get("sources.toml")
-    if known is None:
+def _known_names(tables: Mapping[str, Table], key: str, file: str) -> Iterator[Fault]:
+    """Yield values under ``key`` that ``file`` does not list."""
+    if file not in tables:
         return
-    used = set()
     for name, table in tables.items():
         for where, value in _leaves(table):
-            if name != "sources.toml" and where[-1] == "source":
-                used.add(value)
-                if value not in known:
-                    yield _unknown(name, where, value, known)
-    for key in known:
-        if key not in used:
-            yield Fault("sources.toml", (key,), "used nowhere; right would be to cite it or to remove it")
+            if where[-1] == key and name != file and str(value) not in tables[file]:
+                yield _unknown(name, where, value, tables[file])
 
 
-def _cautions(tables: Mapping[str, Table], species: Mapping[str, Table]) -> Iterator[Fault]:
-    known = tables.get("cautions.toml")
-    if known is None:
-        return
-    used = set()
-    for name, table in {**species, "operations.toml": tables.get("operations.toml", {})}.items():
+def _named_cautions(tables: Mapping[str, Table]) -> Iterator[tuple[str, Where, object]]:
+    for name, table in tables.items():
         for where, value in _leaves(table):
             if where == ("toxic",) or (len(where) > 1 and where[-2] == "cautions"):
-                used.add(value)
-                if value not in known:
-                    yield _unknown(name, where, value, known)
-    for key in known:
-        if key not in used:
-            yield Fault("cautions.toml", (key,), "used nowhere; right would be to name it where it is due")
+                yield name, where, value
 
 
-def _same_names(species: Mapping[str, Table]) -> Iterator[Fault]:
+def _cautions(tables: Mapping[str, Table]) -> Iterator[Fault]:
+    known = tables.get("cautions.toml")
+    if known is not None:
+        for name, where, value in _named_cautions(tables):
+            if value not in known:
+                yield _unknown(name, where, value, known)
+
+
+def _same_names(tables: Mapping[str, Table]) -> Iterator[Fault]:
     owner: dict[str, str] = {}
-    for name, table in species.items():
+    for name, table in tables.items():
+        if not name.startswith("species/"):
+            continue
         names = [PurePath(name).stem, table.get("common"), table.get("latin"), *_list(table, "also")]
         for one in sorted({plain(str(n)) for n in names if n}):
             if owner.setdefault(one, name) != name:
@@ -134,65 +167,106 @@ def _same_names(species: Mapping[str, Table]) -> Iterator[Fault]:
                 )
 
 
-def _stages(name: str, table: Table) -> Iterator[Fault]:
+def _stages(table: Table) -> Iterator[Fault]:
     order = _keys(table, "stages")
     for where, other in _leaves(table.get("stages"), ("stages",)):
         if where[-1] != "stage":
             continue
         _, key, rule, *_ = where
         if other not in order:
-            yield _unknown(name, where, other, order)
+            yield _unknown("", where, other, order)
         elif (order.index(str(other)) < order.index(str(key))) != (rule == "after"):
             side = "above" if rule == "after" else "below"
-            yield Fault(name, where, f"found '{other}'; right would be a stage that stands {side} this one")
+            yield Fault("", where, f"found '{other}'; right would be a stage that stands {side} this one")
 
 
-def _works(name: str, table: Table) -> Iterator[Fault]:
+def _needs(table: Table) -> Iterator[Fault]:
+    """Yield needs less than one that stands before them, and such as claim to be known too well."""
+    most: tuple[float, str] = (0.0, "")
+    for key in _keys(table, "stages"):
+        stage = table["stages"][key]
+        need = stage.get("need") if isinstance(stage, dict) else None
+        if not isinstance(need, dict):
+            continue
+        heat, spread, least = need.get("ln_heat"), need.get("spread"), LEAST_SPREAD.get(need.get("of", ""))
+        if isinstance(heat, int | float):
+            if heat < most[0]:
+                message = f"found {heat:g}; right would be at least the {most[0]:g} of {most[1]}, which comes before it"
+                yield Fault("", ("stages", key, "need", "ln_heat"), message)
+            most = max(most, (float(heat), key))
+        if isinstance(spread, int | float) and least is not None and spread < least:
+            message = f"found {spread:g}; right would be {least:g} or more for a need known of '{need['of']}'"
+            yield Fault("", ("stages", key, "need", "spread"), message)
+
+
+def _works(table: Table) -> Iterator[Fault]:
     known = [*_keys(table, "stages"), DORMANT]
     seen: set[str] = set()
     for i, work in _tables(table, "work"):
-        key = str(work.get("id", work.get("operation")))
+        key = f"{work.get('id', work.get('operation'))}{work.get('when', '')}"
         if key in seen:
+            name = work.get("id", work.get("operation"))
             yield Fault(
-                name,
+                "",
                 ("work", i, "id"),
-                f"found '{key}' twice; right would be an id of its own for each window",
+                f"found '{name}' twice; right would be an id of its own for each window",
             )
         seen.add(key)
         for where, value in _leaves(work, ("work", i)):
             if where[-1] in ("stage", "fed_since", "after_stage") and value not in known:
-                yield _unknown(name, where, value, known)
+                yield _unknown("", where, value, known)
             if "growth_stop" not in known and (
                 where[-2] == "before_first_frost" or where[-1] == "releaf_weeks"
             ):
-                yield Fault(name, where, "hangs on stages.growth_stop; right would be a profile that has it")
+                yield Fault("", where, "hangs on stages.growth_stop; right would be a profile that has it")
 
 
-def _operations(name: str, table: Table, known: Table) -> Iterator[Fault]:
+def _operations(table: Table, known: Table) -> Iterator[Fault]:
+    """Yield works of unknown operations, and of such as are never done to the kind."""
+    never = _keys(table, "never")
+    for name in never:
+        if name not in known:
+            yield _unknown("", ("never", name), name, known)
     for where, value in _leaves(_list(table, "work"), ("work",)):
-        if where[-1] in ("operation", "after") and value not in known:
-            yield _unknown(name, where, value, known)
+        if where[-1] in ("operation", "after", "since") and value not in known:
+            yield _unknown("", where, value, known)
+    for i, work in _tables(table, "work"):
+        if work.get("operation") in never:
+            message = (
+                f"found '{work['operation']}', which is never done to a {table.get('kind')}, see never; "
+                "right would be no such work, or another kind"
+            )
+            yield Fault("", ("work", i, "operation"), message)
 
 
-def _due_cautions(species: Mapping[str, Table], operations: Table, cautions: Table) -> Iterator[Fault]:
-    """Yield cautions missing where their tools are used; of a toxic species, in the works of that species."""
-    toxic = {str(table.get("toxic")) for table in species.values()}
-    for key, caution in cautions.items():
-        tools = set(_list(caution, "due_with"))
-        with_tools = {op for op, table in operations.items() if tools & set(_list(table, "tools"))}
-        if key not in toxic:
-            for op in sorted(with_tools):
-                if key not in _list(operations[op], "cautions"):
-                    yield _missing("operations.toml", (op,), key)
+def _answers(table: Table, choices: Table) -> Iterator[Fault]:
+    for where, value in _leaves(_list(table, "work"), ("work",)):
+        if where[-2:] == ("when", "choice") and value not in choices:
+            yield _unknown("", where, value, choices)
+    for where, when in _whens(_list(table, "work"), ("work",)):
+        options = _keys(choices.get(str(when.get("choice")), {}), "options")
+        if options and when.get("option") not in options:
+            yield _unknown("", (*where, "option"), when.get("option"), options)
+
+
+def _whens(value: object, where: Where) -> Iterator[tuple[Where, Table]]:
+    if isinstance(value, dict):
+        for key, part in value.items():
+            if key == "when" and isinstance(part, dict):
+                yield (*where, key), part
+            yield from _whens(part, (*where, key))
+    elif isinstance(value, list):
+        for index, part in enumerate(value):
+            yield from _whens(part, (*where, index))
+
+
+def _due_cautions(tables: Mapping[str, Table]) -> Iterator[Fault]:
+    """Yield cautions that operations lack though they use the tools; those of species are added by the merge."""
+    for key, caution in tables["cautions.toml"].items():
+        if not isinstance(caution, dict) or caution.get("of_species"):
             continue
-        for name, table in species.items():
-            for i, work in _tables(table, "work"):
-                due = table.get("toxic") == key and work.get("operation") in with_tools
-                if due and key not in _list(work, "cautions"):
-                    yield _missing(name, ("work", i), key)
-
-
-def _missing(name: str, where: Where, caution: str) -> Fault:
-    return Fault(
-        name, (*where, "cautions"), f"'{caution}' is due here and missing; right would be to list it"
-    )
+        tools = set(_list(caution, "due_with"))
+        for op, table in tables["operations.toml"].items():
+            if tools & set(_list(table, "tools")) and key not in _list(table, "cautions"):
+                message = f"'{key}' is due here and missing; right would be to list it"
+                yield Fault("operations.toml", (op, "cautions"), message)

@@ -4,23 +4,39 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from calendar_core.species.cross_checks import Fault, cross_faults
-from calendar_core.species.schema import Caution, Hazards, Knowledge, Operation, Profile, Source
+from calendar_core.species.cross_checks import Fault, cross_faults, profile_faults, unused_faults
+from calendar_core.species.kinds import KINDS, PESTS, Merged, merge
+from calendar_core.species.schema import (
+    Caution,
+    Choice,
+    Hazards,
+    Knowledge,
+    Operation,
+    Pest,
+    Profile,
+    Source,
+)
 
-OPERATIONS, CAUTIONS, SOURCES, HAZARDS = "operations.toml", "cautions.toml", "sources.toml", "hazards.toml"
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterator, Mapping, Sequence
+
+    Tables = Mapping[str, dict[str, Any]]
+
 SPECIES = "species"
 
 _FORMS: dict[str, TypeAdapter[Any]] = {
-    OPERATIONS: TypeAdapter(dict[str, Operation]),
-    CAUTIONS: TypeAdapter(dict[str, Caution]),
-    SOURCES: TypeAdapter(dict[str, Source]),
-    HAZARDS: TypeAdapter(Hazards),
-    SPECIES: TypeAdapter(Profile),
+    "operations.toml": TypeAdapter(dict[str, Operation]),
+    "cautions.toml": TypeAdapter(dict[str, Caution]),
+    "sources.toml": TypeAdapter(dict[str, Source]),
+    "hazards.toml": TypeAdapter(Hazards),
+    PESTS: TypeAdapter(dict[str, Pest]),
+    "choices.toml": TypeAdapter(dict[str, Choice]),
 }
+_PROFILE = TypeAdapter(Profile)
 
 
 class KnowledgeError(ValueError):
@@ -31,46 +47,63 @@ class KnowledgeError(ValueError):
         self.faults = faults
 
 
-def load_knowledge(config: Path) -> Knowledge:
-    """Return everything in a config folder, checked as a whole.
+def load_knowledge(config: Path, only: Collection[str] | None = None) -> Knowledge:
+    """Return everything in a config folder, checked as a whole; with ``only``, of the species just these.
 
     Raises
     ------
     KnowledgeError
         With all faults of all files.
     """
-    tables, faults = _read(config)
+    tables, faults = _read(config, only)
+    whole = merged_profiles(tables)
     parts: dict[str, Any] = {}
-    for name, table in tables.items():
-        try:
-            parts[name] = _form(name).validate_python(table)
-        except ValidationError as error:
-            faults += [_fault(name, dict(one)) for one in error.errors(include_url=False)]
+    for name, form in _FORMS.items():
+        if name in tables:
+            parts[name.removesuffix(".toml")] = _checked(form, Merged(name, tables[name]), faults)
+    profiles = {Path(name).stem: _checked(_PROFILE, merged, faults) for name, merged in whole.items()}
     faults += cross_faults(tables)
+    for merged in whole.values():
+        faults += [_placed(fault, merged) for fault in profile_faults(merged.table, tables)]
+    if only is None:
+        faults += unused_faults(tables)
     if faults:
-        raise KnowledgeError(tuple(f"{config.name}/{fault.line}" for fault in faults))
-    return Knowledge(
-        profiles={Path(name).stem: part for name, part in parts.items() if name.startswith(SPECIES)},
-        operations=parts[OPERATIONS],
-        cautions=parts[CAUTIONS],
-        sources=parts[SOURCES],
-        hazards=parts[HAZARDS],
-    )
+        raise KnowledgeError(tuple(f"{config.name}/{line}" for line in _once(faults)))
+    return Knowledge.model_construct(profiles=profiles, **parts)
 
 
-def _form(name: str) -> TypeAdapter[Any]:
-    return _FORMS[name if name in _FORMS else SPECIES]
+def merged_profiles(tables: Tables) -> dict[str, Merged]:
+    """Return the whole table of every profile by its file, from the tables of all files."""
+    kinds = {name: table for name, table in tables.items() if name.startswith(f"{KINDS}/")}
+    return {
+        name: merge(name, table, kinds, tables)
+        for name, table in tables.items()
+        if name.startswith(f"{SPECIES}/")
+    }
 
 
-def _read(config: Path) -> tuple[dict[str, dict[str, Any]], list[Fault]]:
-    species = sorted((config / SPECIES).glob("*.toml"))
-    faults = (
-        []
-        if species
-        else [Fault(SPECIES, (), "found no profile; right would be one TOML file for each species")]
-    )
+def read_tables(config: Path) -> dict[str, dict[str, Any]]:
+    """Return the plain tables of all files of a config folder that can be read."""
+    return _read(config, None)[0]
+
+
+def _checked(form: TypeAdapter[Any], merged: Merged, faults: list[Fault]) -> Any:
+    """Return a table in its form, or None with its faults added to ``faults``."""
+    faults += [Fault(*odd) for odd in merged.odd]
+    try:
+        return form.validate_python(merged.table)
+    except ValidationError as error:
+        found = [dict(one) for one in error.errors(include_url=False)]
+        faults += [_placed(_fault(one, found), merged) for one in found]
+        return None
+
+
+def _read(config: Path, only: Collection[str] | None) -> tuple[dict[str, dict[str, Any]], list[Fault]]:
+    species = [p for p in sorted((config / SPECIES).glob("*.toml")) if only is None or p.stem in only]
+    nothing = "found no profile; right would be one TOML file for each species"
+    faults = [] if species or only is not None else [Fault(SPECIES, (), nothing)]
     tables = {}
-    for path in (*species, *(config / name for name in (OPERATIONS, CAUTIONS, SOURCES, HAZARDS))):
+    for path in (*species, *sorted((config / KINDS).glob("*.toml")), *(config / name for name in _FORMS)):
         name = path.relative_to(config).as_posix()
         try:
             tables[name] = tomllib.loads(path.read_text(encoding="utf-8"))
@@ -81,18 +114,43 @@ def _read(config: Path) -> tuple[dict[str, dict[str, Any]], list[Fault]]:
     return tables, faults
 
 
-def _fault(name: str, error: dict[str, Any]) -> Fault:
+def _placed(fault: Fault, merged: Merged) -> Fault:
+    """Return a fault of a whole table where its part was written; elsewhere it names the profile it was found in."""
+    file, where = merged.place(fault.where)
+    if file == merged.file:
+        return Fault(file, where, fault.message)
+    return Fault(file, where, fault.message, seen_in=merged.file)
+
+
+def _once(faults: Sequence[Fault]) -> Iterator[str]:
+    """Yield the line of each fault once, though every profile of a kind has it."""
+    told = set()
+    for fault in faults:
+        if (key := (fault.file, fault.where, fault.message)) not in told:
+            told.add(key)
+            yield fault.line
+
+
+def _fault(error: Mapping[str, Any], others: Sequence[Mapping[str, Any]]) -> Fault:
     """Put one of pydantic's findings into our form."""
-    kind, found = error["type"], error["input"]
+    kind, found, where = error["type"], error["input"], tuple(error["loc"])
     if kind == "missing":
         message = "missing; right would be a value here"
     elif kind == "extra_forbidden":
-        message = (
-            f"found {found!r}; there is no such key, right would be to leave it out or to spell it otherwise"
-        )
+        message = f"found {found!r}; there is no such key, right would be {_meant(where, others)}"
     elif kind == "value_error":
         message = str(error["ctx"]["error"])
     else:
         right = error["msg"].removeprefix("Input should be ")
         message = f"found {found!r}; right would be {right}"
-    return Fault(name, tuple(error["loc"]), message)
+    return Fault("", where, message)
+
+
+def _meant(where: tuple[int | str, ...], others: Sequence[Mapping[str, Any]]) -> str:
+    """Return what an unknown key was likely meant to be: one that is missing beside it, but for its unit."""
+    key = str(where[-1])
+    for other in others:
+        *beside, missing = other["loc"] or ("",)
+        if other["type"] == "missing" and tuple(beside) == where[:-1] and str(missing).startswith(f"{key}_"):
+            return f"{missing}, with its unit"
+    return "to leave it out or to spell it otherwise"

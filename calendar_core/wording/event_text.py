@@ -29,7 +29,7 @@ def event_of(
     say = style.translate
     speaker = Speaker(style, group.start, knowledge.operations, knowledge.sources)
     operation = knowledge.operations[group.items[0].operation]
-    profile = knowledge.profiles[group.items[0].species]
+    species = {item.species: knowledge.profiles[item.species].common for item in group.items}
     which = {item.tree_id for item in group.items}
     names = [label for tree, label in labels.items() if tree in which]
     trees = tree_list(names)
@@ -43,7 +43,7 @@ def event_of(
         summary=f"{operation.label}: {trees}",
         description=_description(group, names, knowledge, speaker, basis),
         reminder=say("{work}: the window opens tomorrow, or closes today").format(work=operation.label),
-        categories=(operation.label.replace(",", ""), profile.common.replace(",", "")),
+        categories=tuple(name.replace(",", "") for name in (operation.label, *sorted(species.values()))),
         status="CONFIRMED" if (group.start - today).days <= NEAR_DAYS else "TENTATIVE",
     )
 

@@ -39,6 +39,7 @@ REASONS: dict[str, str] = {
     "other_aim": "Not part of each year's work for the aim {found}. Ask for it with: leafclock wish.",
     "vigour_low": "Vigour {found} is too low; {needed} is wanted. A weak tree recovers first.",
     "not_fed": "Wants a tree fed since {subject}, and no feeding since {needed} is written down.",
+    "nothing_since": "Follows {subject}, of which nothing is written down, or nothing since the last time.",
     "done": "Done on {found}; not again in this cycle.",
     "rests": "Done on {found}; {needed} full cycle of rest comes between two.",
     "same_cycle": "Not in the same cycle as {subject} on {found}.",
@@ -70,6 +71,7 @@ EVENTS: dict[str, str] = {
     "air_day_last_above": "the last days above {needed}",
     "mean_year_above": "the time when days average {needed} in a usual year",
     "mean_year_below": "the time when days no longer average {needed} in a usual year",
+    "heat_since": "{needed} of heat since {found}",
     "calendar": "the day",
 }
 

@@ -164,6 +164,8 @@ def tree_list(labels: Sequence[str], most: int = 6) -> str:
     >>> tree_list(["A", "B", "C"]), tree_list([str(i) for i in range(9)], most=2)
     ('A, B and C', '0, 1 and 7 more')
     """
+    if not labels:
+        return ""
     if len(labels) > most:
         return f"{', '.join(labels[:most])} and {len(labels) - most} more"
     return labels[0] if len(labels) == 1 else f"{', '.join(labels[:-1])} and {labels[-1]}"

@@ -19,6 +19,7 @@ from calendar_core.planning.planner import axis_of, make_plan
 from calendar_core.planning.species_stages import Grove, Sky
 from calendar_core.planning.stage_run import Group, need_stages
 from calendar_core.species.bundled import folder
+from calendar_core.species.choices import answered
 from calendar_core.species.loading import load_knowledge
 from calendar_core.species.schema import Knowledge, Profile, Work
 from calendar_core.weather.daily import DailySeries, fill_short_gaps, years_and_slots
@@ -45,8 +46,8 @@ SOUTH_LAG_DAYS = 183
 
 @cache
 def knowledge() -> Knowledge:
-    """Return what config/ holds."""
-    return load_knowledge(folder("config"))
+    """Return what config/ holds, with the usual answers."""
+    return answered(load_knowledge(folder("config")), {})
 
 
 @cache
@@ -92,19 +93,35 @@ def profile_of(
     stages: Mapping[str, Mapping[str, Any]], work: Sequence[Mapping[str, Any]] = (), habit: str = "deciduous"
 ) -> Profile:
     """Return a profile of made-up stages and works."""
-    point = {"value": 40, "basis": "estimate", "note": "made up"}
+    made_up: dict[str, Any] = {"basis": "estimate", "note": "made up"}
+    point, span = {"value": 40, **made_up}, {"low": 1, "high": 2, **made_up}
+    points = ("leaf_caution_c", "leaf_danger_c", "roots_protect_below_c", "shade_from_c")
+    looks = dict.fromkeys(("extending", "hardened", "autumn", "winter"), 4)
     return Profile.model_validate(
         {
             "latin": "Arbor ficta",
             "common": "made-up tree",
+            "kind": "made-up",
             "habit": habit,
-            "stages": {
-                name: {"sign": "made up", "basis": "common practice", **rule} for name, rule in stages.items()
+            "toxicity": {"text": "made up", **made_up},
+            "stages": {name: _stage_table(rule) for name, rule in stages.items()},
+            "tolerance": {
+                **dict.fromkeys(points, point),
+                **dict.fromkeys(("shade_cloth_percent", "sun_hours"), span),
             },
-            "tolerance": {"leaf_caution_c": point, "leaf_danger_c": point, "roots_protect_below_c": point},
+            "water": {"thirst": "medium", "may_dry": False, **made_up},
+            "aftercare": {"wire_looks_weeks": {**looks, **made_up}},
             "work": [work_table(**one) for one in work],
         }
     )
+
+
+def _stage_table(rule: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the table of a stage; a need is taken for one of the species."""
+    table = {"sign": "made up", "basis": "common practice", **rule}
+    if "need" in table:
+        table["need"] = {"of": "species", **table["need"]}
+    return table
 
 
 def work_table(**keys: Any) -> dict[str, Any]:

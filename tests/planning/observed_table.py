@@ -19,7 +19,7 @@ import pandas as pd
 from calendar_core.planning.air import Air
 from calendar_core.planning.axis import Axis, axis_for
 from calendar_core.planning.stage_run import MIDDAY, Group, StageRun, climate_fall_day
-from calendar_core.species.schema import HeatNeed, Stage
+from calendar_core.species.stage_rules import HeatNeed, Stage
 from calendar_core.weather.daily import years_and_slots
 from calendar_core.weather.normals import daily_year
 from tests.oracles.tables import Winter, harvard_forest, rows
@@ -28,7 +28,8 @@ from tests.planning.made_up import bundled_places, knowledge
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.species.schema import ClimateFall, Profile
+    from calendar_core.species.schema import Profile
+    from calendar_core.species.stage_rules import ClimateFall
 
 Definition = Literal["kma_20", "kma_80", "jma_red"]
 Half = Literal[0, 1]
@@ -167,7 +168,7 @@ def full_size_days(species: dict[str, str]) -> NDArray[np.float64]:
     """
     full = maple().stages["leaves_full_size"]
     ln_heat = math.log(float(species["heat_need"]))
-    need = HeatNeed(ln_heat=ln_heat, spread=0.1)
+    need = HeatNeed(of="species", ln_heat=ln_heat, spread=0.1)
     bud_break = Stage(sign="half of the buds are broken", need=need, basis="fitted", source="hf003")
     profile = maple().model_copy(update={"stages": {"bud_break": bud_break, "leaves_full_size": full}})
     days = []

@@ -18,7 +18,8 @@ from tests.oracles.tables import rows
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.species.schema import Profile, Stage, Work
+    from calendar_core.species.schema import Profile, Work
+    from calendar_core.species.stage_rules import Stage
 
 KNOWLEDGE = load_knowledge(folder("config"))
 MAPLE, PINE = KNOWLEDGE.profiles["acer-palmatum"], KNOWLEDGE.profiles["pinus-thunbergii"]

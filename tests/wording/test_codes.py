@@ -18,7 +18,8 @@ import calendar_core.planning
 from calendar_core.planning.anchors import Cycle, limits
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.items import Reason
-from calendar_core.species.schema import Air, Basis
+from calendar_core.species.anchor_rules import Air
+from calendar_core.species.based import Basis
 from calendar_core.wording.messages import BASES, EVENTS, REASONS
 from tests.planning.made_up import (
     air_of,

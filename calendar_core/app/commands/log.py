@@ -99,7 +99,15 @@ def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
             (
                 e.id.hex[:8],
                 e.happened.isoformat(),
-                f"{tree_list([session.labels[tree] for tree in e.tree_ids])}: {_told(session, e.kind, dict(e.data))}",
+                ": ".join(
+                    filter(
+                        None,
+                        [
+                            tree_list([session.labels[t] for t in e.tree_ids]),
+                            _told(session, e.kind, dict(e.data)),
+                        ],
+                    )
+                ),
             )
             for e in entries
         ],
@@ -115,6 +123,8 @@ def _told(session: Session, kind: str, data: dict[str, object]) -> str:
         return f"saw {stage_words(str(data['stage']))}{note}"
     if kind == "wish":
         return f"wished for {session.knowledge.operations[str(data['operation'])].label.lower()}{note}"
+    if kind == "choice":
+        return f"{data['question']}: {data['option']}"
     if kind == "answer":
         return f"put off until {data['until']}" if data["answer"] == "put off" else "not this year"
     spots = {str(key): spot.name for key, spot in session.spots.items()}
@@ -194,9 +204,12 @@ def wish(
 
 def _wish(session: Session, tree: Tree, key: str, *, anyway: bool) -> Entry:
     profile = session.knowledge.profiles[tree.species]
+    if key in profile.never:
+        label = session.knowledge.operations[key].label.lower()
+        raise Refusal(f"{tree.label}: {label} is never done to a {profile.common}: {profile.never[key].why}")
     if key not in {work.operation for work in profile.work}:
         raise Refusal(
-            f"{tree.label}: {key} is not known for {profile.common}; right would be one listed by: leafclock species '{profile.common}'"
+            f"{tree.label}: {key} is not known for {profile.common}; right would be one listed by: leafclock species show '{profile.common}'"
         )
     cycles = (i.cycle for i in session.plan.items if i.tree_id == tree.id and i.operation == key)
     data = {"operation": key, "cycle": min(cycles, default=None), "anyway": anyway}

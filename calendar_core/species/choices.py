@@ -1,0 +1,39 @@
+"""Questions on which growers differ: a profile as the grower has answered them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from calendar_core.species.schema import Choice, Knowledge, Profile, When
+
+
+def answered(knowledge: Knowledge, answers: Mapping[str, str]) -> Knowledge:
+    """Return the knowledge with the works and holds that belong to the answers; defaults fill the rest."""
+    chosen = {key: answers.get(key, choice.default) for key, choice in knowledge.choices.items()}
+    profiles = {key: _answered(profile, chosen) for key, profile in knowledge.profiles.items()}
+    return knowledge.model_copy(update={"profiles": profiles})
+
+
+def _answered(profile: Profile, chosen: Mapping[str, str]) -> Profile:
+    works = [
+        work.model_copy(update={"holds": tuple(hold for hold in work.holds if _holds(hold.when, chosen))})
+        if any(hold.when for hold in work.holds)
+        else work
+        for work in profile.work
+        if _holds(work.when, chosen)
+    ]
+    return profile.model_copy(update={"work": tuple(works)})
+
+
+def _holds(when: When | None, chosen: Mapping[str, str]) -> bool:
+    return when is None or chosen.get(when.choice) == when.option
+
+
+def asked_of(profile: Profile, choices: Mapping[str, Choice]) -> list[str]:
+    """Return the questions whose answers change the works of a profile."""
+    whens = [work.when for work in profile.work] + [h.when for work in profile.work for h in work.holds]
+    named = {when.choice for when in whens if when is not None}
+    return [key for key in choices if key in named]

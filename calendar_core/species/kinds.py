@@ -1,0 +1,176 @@
+"""Kinds: what species have in common, written once in config/kinds; a profile says only what is its own.
+
+A profile names its ``kind``, a kind may name the one it is ``of``. What stands nearer to the species wins:
+stages, lines of ``tolerance``, ``aftercare`` and ``never`` by their key, works by their id or operation,
+anything else as a whole. ``without`` leaves out works of the kind. These are plain tables, merged before they
+are checked, and each part remembers the file it was written in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    Table = Mapping[str, Any]
+    Where = tuple[int | str, ...]
+    Place = tuple[str, Where]  # file and key
+    Works = dict[str, list[tuple[Place, Any]]]  # by id or operation
+
+KINDS, PESTS = "kinds", "pests.toml"
+KEYED = ("stages", "tolerance", "aftercare", "never")
+PEST_LOOK = "pest look"
+
+
+@dataclass
+class Merged:
+    """The whole table of a profile, and where its parts were written if not in its own file.
+
+    ``odd`` are the places and messages of what could not be merged.
+    """
+
+    file: str
+    table: dict[str, Any]
+    origin: dict[Where, Place] = field(default_factory=dict)
+    odd: list[tuple[str, Where, str]] = field(default_factory=list)
+
+    def place(self, where: Where) -> Place:
+        """Return the file and key in which a key of the whole table was written."""
+        for n in range(len(where), 0, -1):
+            if where[:n] in self.origin:
+                file, start = self.origin[where[:n]]
+                return file, (*start, *where[n:])
+        return self.file, where
+
+
+def merge(file: str, own: Table, kinds: Mapping[str, Table], tables: Mapping[str, Table]) -> Merged:
+    """Return a profile's table upon those of its kinds, with its looks for pests and the cautions for its sap.
+
+    ``tables`` are those of all files, of which pests, cautions and operations are read.
+    """
+    out = Merged(file, {})
+    works: Works = {}
+    for name, table in _chain(out, own, kinds):
+        _lay(out, name, table, works)
+    _lay_pest_looks(out, tables.get(PESTS, {}), works)
+    out.table["work"] = []
+    for i, (place, work) in enumerate(one for named in works.values() for one in named):
+        out.origin["work", i] = place
+        out.table["work"].append(_with_caution(out, _with_lines(out, ("work", i), work), tables))
+    return out
+
+
+def _chain(out: Merged, own: Table, kinds: Mapping[str, Table]) -> Iterator[tuple[str, Table]]:
+    """Yield the tables to lay upon one another with their files, the most general first."""
+    chain, name, key = [(out.file, own)], own.get("kind"), "kind"
+    while name is not None:
+        file, at = f"{KINDS}/{name}.toml", chain[-1][0]
+        if file not in kinds or any(file == known for known, _ in chain):
+            right = ", ".join(sorted(k.removeprefix(f"{KINDS}/").removesuffix(".toml") for k in kinds))
+            out.odd.append((at, (key,), f"found {name!r}; right would be one of: {right}"))
+            break
+        chain.append((file, kinds[file]))
+        name, key = kinds[file].get("of"), "of"
+    return reversed(chain)
+
+
+def _lay(out: Merged, file: str, table: Table, works: Works) -> None:
+    """Lay one table upon what there is."""
+    for name in _texts(table.get("without")):
+        if works.pop(name, None) is None:
+            known = ", ".join(works)
+            out.odd.append(
+                (file, ("without",), f"found '{name}'; right would be a work of its kind: {known}")
+            )
+    for key, value in table.items():
+        if key in ("without", "of", "label"):
+            continue
+        if key == "work" and isinstance(value, list):
+            _lay_works(file, value, works)
+        elif key in KEYED and isinstance(value, dict):
+            _lay_keyed(out, file, key, value)
+        else:
+            out.table[key] = value
+            out.origin[key,] = (file, (key,))
+
+
+def _lay_works(file: str, value: Sequence[Any], works: Works) -> None:
+    """Lay works over those of the same id or operation, whatever answer these stand for."""
+    own: Works = {}
+    for i, work in enumerate(value):
+        name = str(work.get("id", work.get("operation"))) if isinstance(work, dict) else repr(work)
+        own.setdefault(name, []).append(((file, ("work", i)), work))
+    works |= own
+
+
+def _lay_keyed(out: Merged, file: str, key: str, value: Mapping[str, Any]) -> None:
+    """Lay a table key by key; a new stage goes behind the one above it, the first behind that it comes ``after``."""
+    have = out.table.get(key)
+    names = list(have) if isinstance(have, dict) else []
+    at = 0
+    for name, part in value.items():
+        rule = part.get("after") if isinstance(part, dict) else None
+        if at == 0 and isinstance(rule, dict) and rule.get("stage") in names:
+            at = names.index(rule["stage"]) + 1
+        if name in names:
+            at = names.index(name) + 1
+        else:
+            names.insert(at if key == "stages" else len(names), name)
+            at += 1
+        out.origin[key, name] = (file, (key, name))
+    both = {**(have if isinstance(have, dict) else {}), **value}
+    out.table[key] = {name: both[name] for name in names}
+
+
+def _lay_pest_looks(out: Merged, pests: Table, works: Works) -> None:
+    for i, name in enumerate(_texts(out.table.get("pests"))):
+        pest = pests.get(name)
+        if not isinstance(pest, dict):
+            file, where = out.place(("pests", i))
+            message = f"found '{name}'; right would be one of {PESTS}: {', '.join(pests)}"
+            out.odd.append((file, where, message))
+            continue
+        key = f"look for {name}"
+        look = {k: v for k, v in pest.items() if k not in ("label", "sign")}
+        work = {"operation": PEST_LOOK, "id": key, "due": "season", "shared": True, **look}
+        works[key] = [((PESTS, (name,)), work)]
+
+
+def _with_lines(out: Merged, where: Where, value: Any) -> Any:
+    """Put the numbers of the profile's own lines of heat and cold in place of ``{ line = NAME, shift_c = X }``."""
+    if isinstance(value, list):
+        return [_with_lines(out, (*where, i), part) for i, part in enumerate(value)]
+    if not isinstance(value, dict):
+        return value
+    if "line" not in value:
+        return {key: _with_lines(out, (*where, key), part) for key, part in value.items()}
+    lines = out.table.get("tolerance")
+    line = lines.get(value["line"]) if isinstance(lines, dict) else None
+    number = line.get("value") if isinstance(line, dict) else None
+    shift = value.get("shift_c", 0)
+    if not isinstance(number, int | float) or not isinstance(shift, int | float):
+        out.odd.append(
+            (*out.place(where), f"found {value!r}; right would be a line of [tolerance] of one value")
+        )
+        return 0
+    return number + shift
+
+
+def _with_caution(out: Merged, work: Any, tables: Mapping[str, Table]) -> Any:
+    """Add the caution for the species' sap or leaves to a work whose tools make it due."""
+    toxic = out.table.get("toxic")
+    caution = tables.get("cautions.toml", {}).get(str(toxic))
+    if not isinstance(work, dict) or not isinstance(caution, dict):
+        return work
+    operation = tables.get("operations.toml", {}).get(str(work.get("operation")))
+    tools = _texts(operation.get("tools")) if isinstance(operation, dict) else ()
+    cautions = work.get("cautions", [])
+    if toxic in cautions or not set(tools) & set(_texts(caution.get("due_with"))):
+        return work
+    return {**work, "cautions": [*cautions, toxic]}
+
+
+def _texts(value: object) -> Sequence[str]:
+    return [one for one in value if isinstance(one, str)] if isinstance(value, list) else []
