@@ -22,7 +22,8 @@ REFUSED = 2
 
 SUBJECTS = {
     "start": "start demo places",
-    "garden": "spot tree species",
+    "garden": "spot tree",
+    "knowledge": "species audit choices",
     "weather": "weather",
     "log": "log seen wish answer",
     "plan": "plan why stages",

@@ -12,19 +12,20 @@ from enum import Enum
 from functools import cache
 from pathlib import Path
 from shutil import get_terminal_size
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 from uuid import UUID
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from rich.console import Console
 
+T = TypeVar("T")
 WIDEST = 100
 
 
-def _line(text: str = "", style: str = "") -> None:
-    """Print a line. Style is for terminals; others need not wait until what makes it is loaded."""
+def line(text: str = "", style: str = "") -> None:
+    """Print a line as it is. Style is for terminals; others need not wait until what makes it is loaded."""
     if sys.stdout.isatty():
         _terminal().print(text, style=style)
         return
@@ -54,27 +55,27 @@ def width() -> int:
 
 def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = False) -> None:
     """Print a paragraph, wrapped and indented."""
-    for line in text.splitlines() or [""]:
+    for paragraph in text.splitlines() or [""]:
         wrapped = textwrap.fill(
-            line,
+            paragraph,
             width(),
             initial_indent=" " * indent,
             subsequent_indent=" " * (indent + hanging),
             break_long_words=False,
             break_on_hyphens=False,
         )
-        _line(wrapped, "bold red" if urgent else "")
+        line(wrapped, "bold red" if urgent else "")
 
 
 def command(*words: str, indent: int = 2) -> None:
     """Print a command on a line of its own, never wrapped: it can be copied."""
-    _line(" " * indent + " ".join((program(), *words)))
+    line(" " * indent + " ".join((program(), *words)))
 
 
 def heading(text: str) -> None:
     """Print a heading."""
-    _line()
-    _line(text, "bold")
+    line()
+    line(text, "bold")
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 2) -> None:
@@ -88,14 +89,24 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 2) -> None:
         body = textwrap.wrap(
             row[-1], max(width() - start, 24), break_long_words=False, break_on_hyphens=False
         ) or [""]
-        _line((head + body[0]).rstrip())
-        for line in body[1:]:
-            _line(" " * start + line)
+        line((head + body[0]).rstrip())
+        for rest in body[1:]:
+            line(" " * start + rest)
+
+
+def progress(things: Sequence[T], title: str, *, quiet: bool = False) -> Iterable[T]:
+    """Return things to go through, and show on a terminal how many are done."""
+    if quiet or not sys.stderr.isatty():
+        return things
+    from rich.console import Console
+    from rich.progress import track
+
+    return track(things, title, console=Console(stderr=True), transient=True)
 
 
 def print_json(data: object) -> None:
     """Print any of the program's values as JSON: dates in ISO 8601, ids as text."""
-    _line(json.dumps(as_json(data), indent=2, ensure_ascii=False))
+    line(json.dumps(as_json(data), indent=2, ensure_ascii=False))
 
 
 def as_json(data: object) -> Any:

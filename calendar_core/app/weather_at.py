@@ -71,9 +71,7 @@ def near_normals(latitude: float, longitude: float) -> tuple[Normals, float]:
 def weather_at(store: Store, garden: Garden, today: date, axis: Axis) -> WeatherAt:
     """Return the weather of a garden as known on a day: nothing measured later is seen."""
     measured, credit, place = _measured(store, garden)
-    seed = crc32(
-        f"{garden.latitude:.2f} {garden.longitude:.2f}".encode()
-    )  # neighbours share their possible years
+    seed = _seed(garden.latitude, garden.longitude)
     end = axis.day(axis.n_days - 1)
     if measured is not None and len(past_years(measured, today)):
         year = climatology(measured, until=today)
@@ -93,6 +91,19 @@ def weather_at(store: Store, garden: Garden, today: date, axis: Axis) -> Weather
     return WeatherAt(
         Sky(traces, _curve(year), _past(measured, year, garden.latitude, today)), measured, year, credit
     )
+
+
+def _seed(latitude: float, longitude: float) -> int:
+    """Return what the possible years of a place are drawn from: neighbours share them."""
+    return crc32(f"{latitude:.2f} {longitude:.2f}".encode())
+
+
+def sky_of_normals(normals: Normals, axis: Axis, today: date) -> tuple[Sky, Climatology]:
+    """Return the weather of a bundled place of which nothing is measured, and its mean year."""
+    year, end = daily_year(normals), axis.day(axis.n_days - 1)
+    seed = _seed(normals.latitude, normals.longitude)
+    traces = traces_from_normals(normals, start=axis.start, end=end, today=today, seed=seed, distance_km=0.0)
+    return Sky(traces, _curve(year), _past(None, year, normals.latitude, today)), year
 
 
 def _measured(store: Store, garden: Garden) -> tuple[DailySeries | None, str, str]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from calendar_core.garden.thermal import felt
-from calendar_core.science.degree_days import degree_days
+from calendar_core.science.degree_days import degree_days, sine
 from calendar_core.science.stages import RATES, centred_mean, chill, first_day, forcing, softened_heat
 
 if TYPE_CHECKING:
@@ -92,8 +92,6 @@ class Air:
 
         def make() -> Floats:
             if method == "sine":
-                from calendar_core.science.degree_days import sine
-
                 return np.asarray(np.cumsum(sine(self.t_min_c, self.t_max_c, base_c), axis=1))
             return np.asarray(np.cumsum(degree_days(self.mean_c(), base_c), axis=1))
 

@@ -73,9 +73,12 @@ class Cycle:
         return min(self.air.axis.winter_end(self.cycle), self.air.axis.n_days)
 
 
-def limits(anchor: Anchor, work: Work, at: Cycle) -> list[Limit]:
-    """Return the moments an anchor stands for: one, or up to three for the last safe day."""
-    found = _limits(anchor, work, at)
+def limits(anchor: Anchor, work: Work, at: Cycle, *, alone: bool = True) -> list[Limit]:
+    """Return the moments an anchor stands for: one, or up to three for the last safe day.
+
+    One that is not ``alone`` in closing a window drops out of traces without a frost to count from.
+    """
+    found = _limits(anchor, work, at, alone=alone)
     return [_shifted(limit, anchor.days) for limit in found] if anchor.days else found
 
 
@@ -84,13 +87,13 @@ def _shifted(limit: Limit, days: float) -> Limit:
     return replace(limit, labels=limit.labels + days, reason=reason)
 
 
-def _limits(anchor: Anchor, work: Work, at: Cycle) -> list[Limit]:
+def _limits(anchor: Anchor, work: Work, at: Cycle, *, alone: bool) -> list[Limit]:
     if anchor.stage is not None:
         return [_stage(anchor, work, at)]
     if anchor.day_length_below_h is not None:
         return [_day_length(anchor.day_length_below_h, work, at)]
     if anchor.before_first_frost is not None:
-        return [_before_frost(anchor.before_first_frost, work, at)]
+        return [_before_frost(anchor.before_first_frost, work, at, alone=alone)]
     if anchor.last_safe_day is not None:
         return _last_safe_day(anchor.last_safe_day, work, at)
     if anchor.air is not None:
@@ -158,14 +161,24 @@ def frost_or_growth_stop(at: Cycle) -> tuple[Floats, float]:
     return frost, float(missing.mean())
 
 
-def _before_frost(rule: BeforeFrost, work: Work, at: Cycle) -> Limit:
-    frost, missing = frost_or_growth_stop(at)
+def _before_frost(rule: BeforeFrost, work: Work, at: Cycle, *, alone: bool) -> Limit:
+    if alone:
+        frost, missing = frost_or_growth_stop(at)
+    else:
+        frost, missing = _by_trace(at.air.first_frost(at.cycle)), 0.0
     labels = frost - rule.days
     if rule.cool_summer is not None:
         shift = rule.cool_summer
         unshifted = frost - (rule.days if shift.from_days is None else shift.from_days)
         means = _mean_after(at.air.mean_c(), unshifted, shift.over_days)
         labels = labels - np.clip(shift.per_c * (shift.at_c - means), 0.0, shift.most_days)
+    if rule.before_growth_stop_days is not None:
+        stop = at.stages["growth_stop"].mean(axis=2, keepdims=True) - rule.before_growth_stop_days
+        if np.mean(stop < labels) > 0.5:
+            days = -rule.before_growth_stop_days
+            reason = _reason("stage", work, subject="growth_stop", days=days)
+            return Limit(np.minimum(labels, stop), reason, at.fact("growth_stop"))
+        labels = np.minimum(labels, stop)
     code = "growth_stop_for_frost" if missing > 0.5 else "before_frost"
     reason = _reason(code, work, subject="cool summer" if rule.cool_summer else "", days=-rule.days)
     return Limit(labels, reason, Fact(frost))

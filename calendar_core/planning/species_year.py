@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 from uuid import UUID
 
@@ -19,7 +19,9 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Garden
     from calendar_core.planning.air import Air
-    from calendar_core.planning.items import Range
+    from calendar_core.planning.anchors import Limit
+    from calendar_core.planning.axis import Axis
+    from calendar_core.planning.items import Range, Reason
     from calendar_core.planning.species_stages import Season, Sky
     from calendar_core.species.schema import Profile, Work
 
@@ -28,12 +30,13 @@ NOBODY = UUID(int=0)
 
 @dataclass(frozen=True)
 class WorkYear:
-    """The window of a work: ranges of opening and closing, None where it does not come, and its chance."""
+    """The window of a work: ranges of opening and closing, None where it does not come, its chance, and why then."""
 
     work: Work
     opens: Range | None
     closes: Range | None
     chance: float
+    reasons: tuple[Reason, ...]
 
 
 @dataclass(frozen=True)
@@ -50,7 +53,7 @@ def species_year(garden: Garden, sky: Sky, air: Air, profile: Profile, today: da
 
     ``air`` is that over the plan of the same garden, weather and day.
     """
-    season, cycle = _season(garden, sky, air, profile, today)
+    season = season_of(garden, sky, air, profile, today)
     axis = air.axis
     labels = season.at.stages
     stages = {
@@ -59,15 +62,25 @@ def species_year(garden: Garden, sky: Sky, air: Air, profile: Profile, today: da
     }
     works = []
     for work in profile.work:
-        found = summarise(window(work, season.at), [Variant(0)], today=0, end=season.at.end - 1)
+        one = window(work, season.at)
+        found = summarise(one, [Variant(0)], today=0, end=season.at.end - 1)
         opens, closes = axis.ranges(found.opens)[0], axis.ranges(found.closes)[0]
-        works.append(WorkYear(work, opens, closes, float(found.chance[0])))
-    return SpeciesYear(cycle, stages, tuple(works))
+        reasons = (_when("opens", one.opens, axis), _when("closes", one.closing[int(found.binding[0])], axis))
+        works.append(WorkYear(work, opens, closes, float(found.chance[0]), reasons))
+    return SpeciesYear(season.at.cycle, stages, tuple(works))
 
 
-def _season(garden: Garden, sky: Sky, air: Air, profile: Profile, today: date) -> tuple[Season, int]:
+def _when(side: str, limit: Limit, axis: Axis) -> Reason:
+    """Return the fact that opens or closes a window, with its likely date."""
+    found = axis.dates(limit.fact.likely)[0]
+    code = f"{side}_{limit.reason.code}" if found is not None else f"never_{limit.reason.code}"
+    return replace(limit.reason, code=code, found=found)
+
+
+def season_of(garden: Garden, sky: Sky, air: Air, profile: Profile, today: date) -> Season:
+    """Return the cycle of the day ``today`` for a tree of which nothing is known."""
     tree = Tree(NOBODY, garden.id, "", "")
     grove = Grove(garden, {}, (tree,), {NOBODY: TreeState()})
     stages = SpeciesStages(grove, sky, profile, today, air, (tree,))
     cycle = stages.calendar.cycle(today)
-    return next(s for s in stages.seasons if s.at.cycle == cycle), cycle
+    return next(s for s in stages.seasons if s.at.cycle == cycle)

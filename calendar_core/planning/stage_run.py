@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.thermal import History
     from calendar_core.planning.air import Air
     from calendar_core.species.schema import Profile
-    from calendar_core.species.stage_rules import ClimateFall, Stage
+    from calendar_core.species.stage_rules import ClimateFall, Stage, Warmth
 
     Floats = NDArray[np.float64]
 
@@ -120,6 +120,8 @@ class StageRun:
     def _dates(self, name: str, stage: Stage) -> Floats:
         if stage.need is not None:
             return self._by_need(name)
+        if stage.warmth is not None:
+            return self._by_warmth(name, stage.warmth)
         if stage.after is not None:
             return self._by_after(name, stage)
         if stage.before is not None:
@@ -247,6 +249,15 @@ class StageRun:
             # Where heat gives out before winter, the days alone speak.
             labels = np.where(by_heat < self.axis.midwinter(self.cycle + 1), (by_days + by_heat) / 2, by_days)
         return np.maximum(labels + rule.spread_days * self._own(name), start)
+
+    def _by_warmth(self, name: str, rule: Warmth) -> Floats:
+        """Degree-days of the open air since a day of the year, with the stage's own error."""
+        start = max(self.axis.calendar(rule.start, self.cycle), 0)
+        sums = self.air.degree_day_sum(rule.base_c)
+        before = sums[:, start - 1 : start] if start else np.zeros((len(sums), 1))
+        labels = crossing(sums, before[:, :, None] + rule.sum * np.exp(rule.spread * self._own(name)))
+        labels = np.where(labels < self.axis.midwinter(self.cycle + 1), labels, np.inf)
+        return self._linked(name, np.repeat(labels, len(self.groups), axis=1))
 
     def _by_climate(self, name: str, stage: Stage) -> Floats:
         """Site mean first; this year's anomalies shift it a little."""

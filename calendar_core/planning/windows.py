@@ -57,7 +57,9 @@ def window(work: Work, at: Cycle) -> Window:
     opens = limits(work.opens, work, at)[0]
     if work.requires.after_stage is not None:
         opens = replace(opens, labels=np.maximum(opens.labels, at.stages[work.requires.after_stage]))
-    return Window(work, opens, [one for anchor in work.closes for one in limits(anchor, work, at)])
+    alone = len(work.closes) == 1
+    closing = [one for anchor in work.closes for one in limits(anchor, work, at, alone=alone)]
+    return Window(work, opens, closing)
 
 
 class Variant(NamedTuple):

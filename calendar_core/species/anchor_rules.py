@@ -6,9 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from calendar_core.species.based import Strict
-
-MONTH_DAY = r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$"
+from calendar_core.species.based import MONTH_DAY, Strict
 
 
 class HeatSum(Strict):
@@ -72,9 +70,14 @@ class FrostShift(Strict):
 
 
 class BeforeFrost(Strict):
-    """A number of days before the first autumn frost; earlier where the summer is cool."""
+    """A number of days before the first autumn frost; earlier where the summer is cool.
+
+    At the latest it is ``before_growth_stop_days`` before growth stop, where given: where frost comes late or
+    never, the shortening days end the season first.
+    """
 
     days: Annotated[float, Field(ge=0, le=250)]
+    before_growth_stop_days: Annotated[float, Field(ge=0, le=250)] | None = None
     cool_summer: FrostShift | None = None
 
 

@@ -12,12 +12,18 @@ if TYPE_CHECKING:
 
 def answered(knowledge: Knowledge, answers: Mapping[str, str]) -> Knowledge:
     """Return the knowledge with the works and holds that belong to the answers; defaults fill the rest."""
-    chosen = {key: answers.get(key, choice.default) for key, choice in knowledge.choices.items()}
-    profiles = {key: _answered(profile, chosen) for key, profile in knowledge.profiles.items()}
+    chosen = with_defaults(knowledge.choices, answers)
+    profiles = {key: as_answered(profile, chosen) for key, profile in knowledge.profiles.items()}
     return knowledge.model_copy(update={"profiles": profiles})
 
 
-def _answered(profile: Profile, chosen: Mapping[str, str]) -> Profile:
+def with_defaults(choices: Mapping[str, Choice], answers: Mapping[str, str]) -> dict[str, str]:
+    """Return the answer to every question: the grower's, or the default."""
+    return {key: answers.get(key, choice.default) for key, choice in choices.items()}
+
+
+def as_answered(profile: Profile, chosen: Mapping[str, str]) -> Profile:
+    """Return a profile with the works and holds that belong to the answers ``chosen``, one for every question."""
     works = [
         work.model_copy(update={"holds": tuple(hold for hold in work.holds if _holds(hold.when, chosen))})
         if any(hold.when for hold in work.holds)

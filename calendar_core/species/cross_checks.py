@@ -64,7 +64,9 @@ def profile_faults(profile: Table, tables: Mapping[str, Table]) -> list[Fault]:
 
 def unused_faults(tables: Mapping[str, Table]) -> list[Fault]:
     """Return what is listed and used nowhere."""
-    used: dict[str, set[str]] = {key: set(map(str, _values(tables, key))) for key in ("source", "choice", "kind", "of", "pests")}
+    used: dict[str, set[str]] = {
+        key: set(map(str, _values(tables, key))) for key in ("source", "choice", "kind", "of", "pests")
+    }
     cautions = {str(value) for _, _, value in _named_cautions(tables)}
     listed = {
         "sources.toml": used["source"],
@@ -216,7 +218,7 @@ def _works(table: Table) -> Iterator[Fault]:
             if where[-1] in ("stage", "fed_since", "after_stage") and value not in known:
                 yield _unknown("", where, value, known)
             if "growth_stop" not in known and (
-                where[-2] == "before_first_frost" or where[-1] == "releaf_weeks"
+                "before_first_frost" in where[-2:] or where[-1] == "releaf_weeks"
             ):
                 yield Fault("", where, "hangs on stages.growth_stop; right would be a profile that has it")
 

@@ -58,7 +58,8 @@ def merge(file: str, own: Table, kinds: Mapping[str, Table], tables: Mapping[str
     out.table["work"] = []
     for i, (place, work) in enumerate(one for named in works.values() for one in named):
         out.origin["work", i] = place
-        out.table["work"].append(_with_caution(out, _with_lines(out, ("work", i), work), tables))
+        out.table["work"].append(_with_caution(out, work, tables))
+    out.odd += [(*out.place(where), message) for where, message in unknown_lines(out.table)]
     return out
 
 
@@ -138,24 +139,44 @@ def _lay_pest_looks(out: Merged, pests: Table, works: Works) -> None:
         works[key] = [((PESTS, (name,)), work)]
 
 
-def _with_lines(out: Merged, where: Where, value: Any) -> Any:
-    """Put the numbers of the profile's own lines of heat and cold in place of ``{ line = NAME, shift_c = X }``."""
+def with_lines(table: Table) -> dict[str, Any]:
+    """Return a whole profile with its own lines of heat and cold in place of ``{ line = NAME, shift_c = X }``."""
+    return {**table, "work": [_resolved(work, table) for work in table["work"]]}
+
+
+def _resolved(value: Any, table: Table) -> Any:
     if isinstance(value, list):
-        return [_with_lines(out, (*where, i), part) for i, part in enumerate(value)]
+        return [_resolved(part, table) for part in value]
     if not isinstance(value, dict):
         return value
     if "line" not in value:
-        return {key: _with_lines(out, (*where, key), part) for key, part in value.items()}
-    lines = out.table.get("tolerance")
+        return {key: _resolved(part, table) for key, part in value.items()}
+    return _line(value, table) or 0.0  # a line that is not there is told by unknown_lines
+
+
+def _line(value: Mapping[str, Any], table: Table) -> float | None:
+    lines = table.get("tolerance")
     line = lines.get(value["line"]) if isinstance(lines, dict) else None
-    number = line.get("value") if isinstance(line, dict) else None
-    shift = value.get("shift_c", 0)
-    if not isinstance(number, int | float) or not isinstance(shift, int | float):
-        out.odd.append(
-            (*out.place(where), f"found {value!r}; right would be a line of [tolerance] of one value")
-        )
-        return 0
-    return number + shift
+    number, shift = line.get("value") if isinstance(line, dict) else None, value.get("shift_c", 0)
+    return number + shift if isinstance(number, int | float) and isinstance(shift, int | float) else None
+
+
+def unknown_lines(table: Table) -> Iterator[tuple[Where, str]]:
+    """Yield where works name a line that the profile does not have, with what would be right."""
+    for where, value in _tables_with_line(table["work"], ("work",)):
+        if _line(value, table) is None:
+            yield where, f"found {dict(value)!r}; right would be a line of [tolerance] that is one value"
+
+
+def _tables_with_line(value: Any, where: Where) -> Iterator[tuple[Where, Mapping[str, Any]]]:
+    if isinstance(value, dict):
+        if "line" in value:
+            yield where, value
+        for key, part in value.items():
+            yield from _tables_with_line(part, (*where, key))
+    elif isinstance(value, list):
+        for i, part in enumerate(value):
+            yield from _tables_with_line(part, (*where, i))
 
 
 def _with_caution(out: Merged, work: Any, tables: Mapping[str, Table]) -> Any:

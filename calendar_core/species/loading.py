@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import TypeAdapter, ValidationError
 
 from calendar_core.species.cross_checks import Fault, cross_faults, profile_faults, unused_faults
-from calendar_core.species.kinds import KINDS, PESTS, Merged, merge
+from calendar_core.species.kinds import KINDS, PESTS, Merged, merge, with_lines
 from calendar_core.species.schema import (
     Caution,
     Choice,
@@ -36,7 +36,7 @@ _FORMS: dict[str, TypeAdapter[Any]] = {
     PESTS: TypeAdapter(dict[str, Pest]),
     "choices.toml": TypeAdapter(dict[str, Choice]),
 }
-_PROFILE = TypeAdapter(Profile)
+PROFILE = TypeAdapter(Profile)
 
 
 class KnowledgeError(ValueError):
@@ -61,7 +61,7 @@ def load_knowledge(config: Path, only: Collection[str] | None = None) -> Knowled
     for name, form in _FORMS.items():
         if name in tables:
             parts[name.removesuffix(".toml")] = _checked(form, Merged(name, tables[name]), faults)
-    profiles = {Path(name).stem: _checked(_PROFILE, merged, faults) for name, merged in whole.items()}
+    profiles = {Path(name).stem: _checked(PROFILE, merged, faults) for name, merged in whole.items()}
     faults += cross_faults(tables)
     for merged in whole.values():
         faults += [_placed(fault, merged) for fault in profile_faults(merged.table, tables)]
@@ -90,8 +90,9 @@ def read_tables(config: Path) -> dict[str, dict[str, Any]]:
 def _checked(form: TypeAdapter[Any], merged: Merged, faults: list[Fault]) -> Any:
     """Return a table in its form, or None with its faults added to ``faults``."""
     faults += [Fault(*odd) for odd in merged.odd]
+    table = with_lines(merged.table) if form is PROFILE else merged.table
     try:
-        return form.validate_python(merged.table)
+        return form.validate_python(table)
     except ValidationError as error:
         found = [dict(one) for one in error.errors(include_url=False)]
         faults += [_placed(_fault(one, found), merged) for one in found]

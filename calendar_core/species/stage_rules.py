@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from calendar_core.species.based import Based, Strict
+from calendar_core.species.based import MONTH_DAY, Based, Strict
 
 Kin = Literal["species", "genus", "unknown woody"]
 LEAST_SPREAD: dict[Kin, float] = {"species": 0.35, "genus": 0.45, "unknown woody": 0.60}
@@ -26,6 +26,19 @@ class HeatNeed(Strict):
     ln_heat: Annotated[float, Field(ge=0, le=8)]
     spread: Annotated[float, Field(gt=0, le=2)]
     of: Kin
+
+
+class Warmth(Strict):
+    """Degree-days above ``base_c`` since a day of the year reach ``sum``, whatever the day length.
+
+    For what flowers in winter, before daylight counts. ``start`` is a northern month-day, read half a year
+    later in the south; ``spread`` is the sd of the logarithm of the sum, between trees and years.
+    """
+
+    start: Annotated[str, Field(pattern=MONTH_DAY)]
+    base_c: Annotated[float, Field(ge=-5, le=20)]
+    sum: Annotated[float, Field(gt=0, le=5000)]
+    spread: Annotated[float, Field(gt=0, le=2)]
 
 
 class After(Strict):
@@ -84,6 +97,7 @@ class Stage(Based):
     bbch: int | None = None
     sign: str
     need: HeatNeed | None = None
+    warmth: Warmth | None = None
     after: After | None = None
     before: Before | None = None
     climate_fall: ClimateFall | None = None
@@ -92,7 +106,17 @@ class Stage(Based):
 
     @model_validator(mode="after")
     def _one_rule(self) -> Self:
-        rules = (self.need, self.after, self.before, self.climate_fall, self.day_length, self.nights)
+        rules = (
+            self.need,
+            self.warmth,
+            self.after,
+            self.before,
+            self.climate_fall,
+            self.day_length,
+            self.nights,
+        )
         if sum(rule is not None for rule in rules) != 1:
-            raise ValueError("give exactly one of need, after, before, climate_fall, day_length, nights")
+            raise ValueError(
+                "give exactly one of need, warmth, after, before, climate_fall, day_length, nights"
+            )
         return self

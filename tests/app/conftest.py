@@ -78,7 +78,7 @@ def garden(founded: Path, folder: Path) -> Program:
     shutil.copy(founded, folder / "garden.db")
 
     def on_day(*words: str, typed: str = "") -> Answer:
-        timeless = words[0] in {"spot", "species", "places"}
+        timeless = words[0] in {"spot", "places"}
         return run(*words, *(() if timeless else ("--today", DAY)), typed=typed)
 
     return on_day

@@ -265,7 +265,7 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "log": TypeAdapter(list[Entry]),
     "calendar": TypeAdapter(Publication),
     "weather status": TypeAdapter(Weather),
-    "species": TypeAdapter(dict[str, Profile]),
-    "species NAME": TypeAdapter(Profile),
+    "species list": TypeAdapter(dict[str, Profile]),
+    "species show NAME": TypeAdapter(Profile),
     "places": TypeAdapter(list[Place]),
 }

@@ -27,8 +27,8 @@ ASKED = {
     "log": ("log",),
     "calendar": ("calendar", "bench.ics"),
     "weather status": ("weather", "status"),
-    "species": ("species",),
-    "species NAME": ("species", "black pine"),
+    "species list": ("species", "list"),
+    "species show NAME": ("species", "show", "black pine"),
     "places": ("places",),
 }
 

@@ -100,7 +100,8 @@ def test_the_summer_is_judged_by_the_sixty_days_after_the_unshifted_opening() ->
 
 def test_opening_and_closing_of_decandling_move_together() -> None:
     work, frost = bundled_work("pinus-thunbergii", "decandling"), FROSTS[0]
-    cycle = at(with_frost(frost, mean_c=20.0), needles_emerging=stage_on(date(2015, 5, 20)))
+    late = stage_on(date(2015, 12, 1))  # growth stop that caps nothing
+    cycle = at(with_frost(frost, mean_c=20.0), needles_emerging=stage_on(date(2015, 5, 20)), growth_stop=late)
     found_ = window(work, cycle)
     assert days_of(found_.opens) == [frost - timedelta(days=140)]
     assert AXIS.day(float(found_.closes[0, 0, 0])) == frost - timedelta(days=110)
@@ -108,9 +109,28 @@ def test_opening_and_closing_of_decandling_move_together() -> None:
 
 def test_a_window_does_not_open_before_the_stage_it_must_come_after() -> None:
     work = bundled_work("pinus-thunbergii", "decandling")
-    needles = date(2015, 7, 1)
-    cycle = at(with_frost(FROSTS[0], mean_c=20.0), needles_emerging=stage_on(needles))
+    needles, late = date(2015, 7, 1), stage_on(date(2015, 12, 1))
+    cycle = at(with_frost(FROSTS[0], mean_c=20.0), needles_emerging=stage_on(needles), growth_stop=late)
     assert days_of(window(work, cycle).opens) == [needles]
+
+
+def test_growth_stop_caps_decandling_where_frost_comes_late() -> None:
+    work, frost, stop = bundled_work("pinus-thunbergii", "decandling"), date(2015, 12, 20), date(2015, 10, 8)
+    early = stage_on(date(2015, 5, 20))
+    cycle = at(with_frost(frost, mean_c=25.0), needles_emerging=early, growth_stop=stage_on(stop))
+    found_ = window(work, cycle)
+    assert days_of(found_.opens) == [stop - timedelta(days=110)]
+    assert (found_.opens.reason.code, found_.opens.reason.subject) == ("stage", "growth_stop")
+    assert AXIS.day(float(found_.closes[0, 0, 0])) == stop - timedelta(days=80)
+
+
+def test_a_frost_limit_that_is_not_alone_drops_out_where_no_frost_comes() -> None:
+    stop = date(2015, 9, 15)
+    closes = [{"before_first_frost": {"days": 42}}, {"stage": "growth_stop"}]
+    both, alone = work_of(closes=closes), work_of(closes=closes[:1])
+    cycle = at(with_frost(NEVER), growth_stop=stage_on(stop), dormant=stage_on(date(2014, 11, 20)))
+    assert AXIS.day(float(window(both, cycle).closes[0, 0, 0])) == stop
+    assert AXIS.day(float(window(alone, cycle).closes[0, 0, 0])) == stop - timedelta(days=42)
 
 
 # The last safe day

@@ -61,7 +61,7 @@ def test_a_mirrored_southern_garden_has_the_same_plan_half_a_year_later() -> Non
     """Half a year is taken by the sun: 180 degrees of its longitude, 186 days in summer and 179 in winter.
 
     Within two days, but for what counts many days from a stage: the sun runs 7 % faster through the southern
-    summer, and the nine weeks from flowers to the end of pruning are then over four days of season earlier.
+    summer, and the sixteen weeks from decandling to growth stop are then over six days of season.
     """
     north, south = mirrored(45.0), mirrored(-45.0)
     there = {(i.species, i.rule, i.cycle): i for i in south.plan(date(2015, 10, 31)).items}
@@ -77,4 +77,4 @@ def test_a_mirrored_southern_garden_has_the_same_plan_half_a_year_later() -> Non
             off[item.species, item.rule, item.cycle, edge] = (far - here - 180) * 365.25 / 360
     days = np.abs(list(off.values()))
     assert np.quantile(days, 0.8) <= 2, off
-    assert days.max() <= 5, off
+    assert days.max() <= 7, off

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 T = np.linspace(-5.0, 25.0, 120)
 L = np.linspace(9.0, 15.0, 120)
+DAYS, OTHER_DAYS = {"t_min": T - 6.0, "t_max": T + 6.0}, {"t_min": T - 5.0, "t_max": T + 7.0}
 HEAT = np.cumsum(np.maximum(0.0, T))[None, :]
 HIT = (T > 10)[None, :]
 WARMER_RATES = replace(stages.RATES, base_c=5.0, gate_h=12.0, chill_mid_c=6.0, chill_gain=2.0)
@@ -44,6 +45,26 @@ CALLS: dict[Callable[..., Any], tuple[dict[str, Any], dict[str, Any]]] = {
         {"latitude": 41.0, "longitude": 11.0, "instants": [JULY]},
     ),
     degree_days.degree_days: ({"t_mean_c": T, "base_c": 5.0}, {"t_mean_c": T + 1.0, "base_c": 6.0}),
+    degree_days.average: ({**DAYS, "lower": 5.0}, {**OTHER_DAYS, "lower": 6.0}),
+    degree_days.modified: (
+        {**DAYS, "lower": 5.0, "upper": 20.0},
+        {**OTHER_DAYS, "lower": 6.0, "upper": 19.0},
+    ),
+    **{
+        method: (
+            {**DAYS, "lower": 5.0, "upper": 20.0},
+            {**OTHER_DAYS, "lower": 6.0, "upper": 19.0, "cutoff": "vertical"},
+        )
+        for method in (degree_days.triangle, degree_days.sine)
+    },
+    **{
+        method: (
+            {**DAYS, "t_min_next": T - 5.0, "lower": 5.0, "upper": 20.0},
+            {**OTHER_DAYS, "t_min_next": T - 4.0, "lower": 6.0, "upper": 19.0, "cutoff": "vertical"},
+        )
+        for method in (degree_days.double_triangle, degree_days.double_sine)
+    },
+    degree_days.next_day: ({"t_min": T}, {"t_min": T + 1.0}),
     stages.gate: ({"day_length_h": L}, {"day_length_h": L + 0.1, "rates": WARMER_RATES}),
     stages.forcing: (
         {"t_mean_c": T, "day_length_h": L},

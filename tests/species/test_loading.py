@@ -3,34 +3,19 @@
 from __future__ import annotations
 
 import shutil
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
 from calendar_core.species.bundled import folder
-from calendar_core.species.loading import KnowledgeError, load_knowledge
+from calendar_core.species.loading import load_knowledge
 from calendar_core.species.schema import Knowledge
+from tests.species.broken import add, change, faults
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 CONFIG = folder("config")
-
-
-@pytest.fixture
-def config(tmp_path: Path) -> Path:
-    """A copy of the bundled files, to be broken."""
-    return Path(shutil.copytree(CONFIG, tmp_path / "config"))
-
-
-def change(file: Path, before: str, after: str) -> None:
-    """Replace the first ``before`` in a file, which must be there."""
-    text = file.read_text(encoding="utf-8")
-    assert before in text
-    file.write_text(text.replace(before, after, 1), encoding="utf-8")
-
-
-def faults(config: Path) -> tuple[str, ...]:
-    with pytest.raises(KnowledgeError) as caught:
-        load_knowledge(config)
-    return caught.value.faults
 
 
 def test_the_bundled_files_load() -> None:
@@ -42,25 +27,35 @@ def test_the_bundled_files_load() -> None:
 
 
 def test_all_faults_are_told_together_each_with_file_and_key(config: Path) -> None:
-    maple, pine = config / "species/acer-palmatum.toml", config / "species/pinus-thunbergii.toml"
-    change(maple, 'opens = { stage = "bud_swell" }', 'opens = { stage = "bud_swel" }')
-    change(maple, 'basis = "common practice"', 'basis = "hearsay"')
-    change(pine, 'operation = "repot"', 'operation = "repott"')
-    change(pine, "vigour_min = 4", "vigour_min = 9")
+    change(
+        config / "species/acer-palmatum.toml",
+        'opens = { stage = "bud_swell" }',
+        'opens = { stage = "bud_swel" }',
+    )
+    change(config / "species/acer-palmatum.toml", 'basis = "common practice"', 'basis = "hearsay"')
+    change(config / "kinds/pine.toml", 'operation = "structural prune"', 'operation = "structural prunes"')
+    change(config / "kinds/two-flush-pine.toml", "vigour_min = 4", "vigour_min = 9")
     change(config / "operations.toml", "minutes = 45", "minuets = 45\nminutes = 45")
     change(config / "hazards.toml", 'basis = "common practice"', 'basis = "published"\nsource = "almanac"')
     found = faults(config)
     wanted = (
         "config/species/acer-palmatum.toml: work[0].opens.stage: found 'bud_swel'; right would be",
-        "config/species/acer-palmatum.toml: stages.bud_swell.basis: found 'hearsay'; right would be",
-        "config/species/pinus-thunbergii.toml: work[0].operation: found 'repott'; right would be",
-        "config/species/pinus-thunbergii.toml: work[2].requires.vigour_min: found 9; right would be",
+        "config/species/acer-palmatum.toml: tolerance.shade_from_c.basis: found 'hearsay'; right would be",
+        "config/kinds/pine.toml: work[3].operation: found 'structural prunes'; right would be",
+        "config/kinds/two-flush-pine.toml: work[1].requires.vigour_min: found 9; right would be",
         "config/operations.toml: repot.minuets: found 45; there is no such key",
         "config/hazards.toml: frost.first_frost.source: found 'almanac'; right would be",
     )
     assert len(found) == 6
     for start in wanted:
         assert sum(line.startswith(start) for line in found) == 1, (start, found)
+
+
+def test_a_fault_of_a_kind_is_told_once_and_names_a_profile_that_shows_it(config: Path) -> None:
+    change(config / "kinds/two-flush-pine.toml", "vigour_min = 4", "vigour_min = 9")
+    (line,) = faults(config)
+    assert line.startswith("config/kinds/two-flush-pine.toml: work[1].requires.vigour_min: found 9; ")
+    assert line.endswith(" (as seen from species/pinus-thunbergii.toml)")
 
 
 @pytest.mark.parametrize(
@@ -86,15 +81,15 @@ def test_all_faults_are_told_together_each_with_file_and_key(config: Path) -> No
         ),
         (
             "species/ficus-microcarpa.toml",
-            "[stages.cool_rest]",
-            "[stages.active_growth]",
+            "[aftercare]",
+            "[toxicity]",
             "species/ficus-microcarpa.toml: not a TOML file:",
         ),
         (
-            "species/acer-palmatum.toml",
+            "kinds/deciduous.toml",
             'id = "wire after leaf fall"\n',
             "",
-            "species/acer-palmatum.toml: work[8].id: found 'wire' twice",
+            "kinds/deciduous.toml: work[8].id: found 'wire' twice",
         ),
         (
             "species/acer-palmatum.toml",
@@ -109,16 +104,16 @@ def test_all_faults_are_told_together_each_with_file_and_key(config: Path) -> No
             "species/acer-palmatum.toml: stages.bud_break.before.stage: found 'bud_swell'; right",
         ),
         (
-            "species/pinus-thunbergii.toml",
+            "kinds/two-flush-pine.toml",
             'after = "structural prune", weeks = 52',
             'after = "structural cut", weeks = 52',
-            "species/pinus-thunbergii.toml: work[2].holds[1].after: found 'structural cut'",
+            "kinds/two-flush-pine.toml: work[1].holds[1].after: found 'structural cut'",
         ),
         (
-            "species/pinus-thunbergii.toml",
+            "kinds/pine.toml",
             "[stages.growth_stop]",
             "[stages.growth_end]",
-            "species/pinus-thunbergii.toml: work[2].opens.before_first_frost.days: hangs on",
+            "kinds/two-flush-pine.toml: work[1].opens.before_first_frost.days: hangs on",
         ),
         (
             "species/acer-palmatum.toml",
@@ -130,7 +125,7 @@ def test_all_faults_are_told_together_each_with_file_and_key(config: Path) -> No
             "species/acer-palmatum.toml",
             'programme = ["refinement"]',
             'programme = ["trunk"]',
-            "species/acer-palmatum.toml: work[4]: programme names trunk",
+            "species/acer-palmatum.toml: work[5]: programme names trunk",
         ),
         (
             "operations.toml",
@@ -146,14 +141,29 @@ def test_a_fault_is_found(config: Path, file: str, before: str, after: str, line
 
 
 def test_everything_listed_is_used(config: Path) -> None:
-    with (config / "sources.toml").open("a", encoding="utf-8") as file:
-        file.write('\n[spare]\norganisation = "A"\ntitle = "B"\nyear = 2000\naddress = "C"\nchecked = "D"\n')
-    with (config / "cautions.toml").open("a", encoding="utf-8") as file:
-        file.write('\n[idle]\ntext = "Mind the step."\nbasis = "common practice"\n')
-    assert [line.split("; ")[0] for line in faults(config)] == [
-        "config/sources.toml: spare: used nowhere",
-        "config/cautions.toml: idle: used nowhere",
-    ]
+    add(
+        config / "sources.toml",
+        '\n[spare]\norganisation = "A"\ntitle = "B"\nyear = 2000\naddress = "C"\nchecked = "D"\n',
+    )
+    add(config / "cautions.toml", '\n[idle]\ntext = "Mind the step."\nbasis = "common practice"\n')
+    add(
+        config / "choices.toml",
+        '\n[moot]\nquestion = "Left?"\ndefault = "yes"\nwhy = "It is."\n'
+        '[moot.options.yes]\ntext = "Yes."\nbasis = "common practice"\n',
+    )
+    add(
+        config / "pests.toml",
+        '\n[snails]\nlabel = "Snails"\nsign = "Slime."\nopens = { calendar = "04-01" }\n'
+        'closes = [{ calendar = "05-01" }]\nhow = "Look."\nbasis = "common practice"\n',
+    )
+    add(config / "kinds/palm.toml", 'label = "palm"\nof = "tropical"\n')
+    assert faults(config) == (
+        "config/sources.toml: spare: used nowhere; right would be to name it where it is due or to remove it",
+        "config/cautions.toml: idle: used nowhere; right would be to name it where it is due or to remove it",
+        "config/choices.toml: moot: used nowhere; right would be to name it where it is due or to remove it",
+        "config/pests.toml: snails: used nowhere; right would be to name it where it is due or to remove it",
+        "config/kinds/palm.toml: no profile is of this kind; right would be to remove it",
+    )
 
 
 @pytest.mark.parametrize(
@@ -178,18 +188,6 @@ def test_everything_listed_is_used(config: Path) -> None:
             '"clean_tools"',
             "operations.toml: structural prune.cautions: 'chemicals' is due",
         ),
-        (
-            "species/ficus-microcarpa.toml",
-            '["latex"]',
-            "[]",
-            "species/ficus-microcarpa.toml: work[0].cautions: 'latex' is due",
-        ),
-        (
-            "species/rhododendron-indicum.toml",
-            '["heat_after_repotting", "grayanotoxin"]',
-            '["heat_after_repotting"]',
-            "species/rhododendron-indicum.toml: work[0].cautions: 'grayanotoxin' is due",
-        ),
     ],
 )
 def test_a_caution_that_is_due_must_stand(
@@ -197,6 +195,22 @@ def test_a_caution_that_is_due_must_stand(
 ) -> None:
     change(config / file, before, after)
     assert any(fault.startswith(f"config/{line} here and missing") for fault in faults(config))
+
+
+def test_works_with_the_sap_or_leaves_of_a_toxic_tree_carry_its_caution() -> None:
+    knowledge = load_knowledge(CONFIG)
+    of_species = {key for key, caution in knowledge.cautions.items() if caution.of_species}
+    seen = set()
+    for name, profile in knowledge.profiles.items():
+        for work in profile.work:
+            due = set()
+            if profile.toxic:
+                tools = set(knowledge.operations[work.operation].tools)
+                due = {profile.toxic} if tools & set(knowledge.cautions[profile.toxic].due_with) else set()
+            assert set(work.cautions) & of_species == due, (name, work.key)
+            assert len(set(work.cautions)) == len(work.cautions), (name, work.key)
+            seen |= due
+    assert seen == of_species
 
 
 def test_a_missing_file_and_an_empty_folder_are_told(config: Path) -> None:

@@ -13,6 +13,7 @@ from calendar_core.science.daylight import day_length_h
 from calendar_core.science.stages import chill, crossing, forcing, softened_heat
 from calendar_core.species.bundled import folder
 from calendar_core.species.loading import load_knowledge
+from calendar_core.species.stage_rules import LEAST_SPREAD
 from tests.oracles.tables import rows
 
 if TYPE_CHECKING:
@@ -178,16 +179,20 @@ def test_roots_are_protected_above_the_published_killing_temperature(
     assert profile.tolerance.roots_protect_below_c.value > kill_c
 
 
-def test_spread_is_never_narrower_than_a_species_of_its_own_in_the_data() -> None:
-    """None of the four is in the fitted data, where 0.35 is the spread of one that is (Harvard Forest)."""
+def test_spread_is_at_least_that_of_what_the_need_is_known_from() -> None:
+    """A need read from a genus or from woody plants at large is known less well than one of the species.
+
+    The least spreads come from leave-one-out trials on Harvard Forest HF003 and PhenoCam.
+    """
     needs = [
-        stage.need
-        for profile in KNOWLEDGE.profiles.values()
+        (key, stage.need)
+        for key, profile in KNOWLEDGE.profiles.items()
         for stage in profile.stages.values()
         if stage.need
     ]
-    assert needs
-    assert all(need.spread >= 0.35 for need in needs)
+    assert {need.of for _, need in needs} == set(LEAST_SPREAD)
+    for key, need in needs:
+        assert need.spread >= LEAST_SPREAD[need.of], (key, need)
 
 
 def test_full_defoliation_is_rarer_and_earlier_than_partial() -> None:
@@ -212,8 +217,10 @@ def test_every_profile_moves_its_trees_and_fertilizes_them() -> None:
         "feeding",
         "feeding gently",
     }
+    unwired = {"crassula-ovata"}  # brittle shoots full of water are shaped with scissors (common practice)
     for key, profile in KNOWLEDGE.profiles.items():
-        assert wanted <= {work.operation for work in profile.work}, key
+        due = wanted - {"wire"} if key in unwired else wanted
+        assert wanted & {work.operation for work in profile.work} == due, key
 
 
 def test_figs_are_cut_in_warm_nights_only() -> None:

@@ -1,4 +1,4 @@
-"""Spots, trees and species: ``spot``, ``tree``, ``species``."""
+"""Spots and trees: ``spot``, ``tree``."""
 
 from __future__ import annotations
 
@@ -17,10 +17,9 @@ from calendar_core.app.forms import as_option, checked
 from calendar_core.app.garden_file import SpotPart, TreePart
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.output import columns, heading, print_json, say
-from calendar_core.app.session import Session, knowledge, open_session
+from calendar_core.app.session import Session, open_session
 from calendar_core.garden.model import AIMS, PROFILES, SIZES, Spot, Tree
 from calendar_core.planning.items import Item
-from calendar_core.species.names import UnknownSpeciesError, find_species
 from calendar_core.storage import gardens
 from calendar_core.wording.sentences import tree_list
 
@@ -36,7 +35,6 @@ def register(app: typer.Typer) -> None:
     """Add the commands of this module."""
     app.add_typer(spot_app, name="spot")
     app.add_typer(tree_app, name="tree")
-    app.command()(species)
 
 
 def _spot_changes(
@@ -272,30 +270,3 @@ def _tree_changes(
         with session.store.read() as connection:
             data["spot"] = str(gardens.find_spot(connection, session.garden.id, spot).id)
     return data
-
-
-def species(
-    name: Annotated[str | None, typer.Argument(help="A species; without it all are listed.")] = None,
-    as_data: Json = False,
-) -> None:
-    """List the species known, or show what is known of one."""
-    known = knowledge()
-    if name is None:
-        if as_data:
-            print_json({key: profile.model_dump() for key, profile in known.profiles.items()})
-            return
-        columns([(p.common, p.latin, ", ".join(p.also)) for p in known.profiles.values()], indent=0)
-        return
-    try:
-        profile = known.profiles[find_species(name, known.profiles)]
-    except UnknownSpeciesError as error:
-        raise Refusal(str(error)) from None
-    if as_data:
-        print_json(profile.model_dump())
-        return
-    heading(f"{profile.common} ({profile.latin})")
-    columns(
-        [(key.replace("_", " "), f"{stage.sign} ({stage.basis})") for key, stage in profile.stages.items()]
-    )
-    heading("Work")
-    columns([(work.key, f"{work.how} ({work.basis})") for work in profile.work])

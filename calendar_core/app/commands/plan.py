@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 from typing import Annotated
+from uuid import UUID
 
 import typer
 
@@ -68,12 +69,25 @@ def why(
         known: list[Item | NotPlanned] = [*session.plan.items, *session.plan.not_planned]
         found = [one for one in known if one.tree_id in which and one.operation == key]
         if not found:
-            raise Refusal(f"{key} is not among the works known for {subject}; see: leafclock species")
+            raise Refusal(*_not_known(session, which, key))
     if as_data:
         print_json(found)
         return
     for one in sorted(found, key=lambda i: (session.labels[i.tree_id], i.cycle)):
         _explain(session, one)
+
+
+def _not_known(session: Session, which: set[UUID], key: str) -> list[str]:
+    """Return why there is nothing to say of an operation for these trees: a line for each."""
+    label, out = session.knowledge.operations[key].label.lower(), []
+    for tree in session.trees:
+        profile = session.knowledge.profiles[tree.species]
+        if tree.id in which and key in profile.never:
+            out.append(f"{tree.label}: {label} is never done to a {profile.common}: {profile.never[key].why}")
+        elif tree.id in which:
+            known = f"leafclock species show '{profile.common}'"
+            out.append(f"{tree.label}: {label} is not known for a {profile.common}; what is, shows: {known}")
+    return out
 
 
 def _explain(session: Session, one: Item | NotPlanned) -> None:

@@ -1,0 +1,108 @@
+"""How many days a plan moves when a number of a profile is off by its doubt."""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from calendar_core.planning.species_year import season_of
+from calendar_core.planning.windows import window
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from datetime import date
+
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.model import Garden
+    from calendar_core.planning.air import Air
+    from calendar_core.planning.species_stages import Season, Sky
+    from calendar_core.species.numbers import Number
+    from calendar_core.species.schema import Profile, Work
+
+    Floats = NDArray[np.float64]
+    Ends = Mapping[str, Floats]  # by work, the likely opening and closing
+
+MOVED_DAYS = 1.0  # an end that moves by less is taken not to
+
+
+@dataclass(frozen=True)
+class Influence:
+    """What a number's doubt does: ``days`` by which the ends of windows move in all, and how many windows move."""
+
+    number: Number
+    days: float
+    windows: int
+
+
+class Sensitivity:
+    """Moves the numbers of one species, at a garden and on a day, and sees what its windows do.
+
+    ``profile_of`` makes a profile of a whole plain table, with the grower's answers, as a plan has it.
+    """
+
+    def __init__(
+        self,
+        garden: Garden,
+        sky: Sky,
+        air: Air,
+        today: date,
+        table: Mapping[str, Any],
+        profile_of: Callable[[Mapping[str, Any]], Profile],
+    ) -> None:
+        self.garden, self.sky, self.air, self.today = garden, sky, air, today
+        self.table, self.profile_of = table, profile_of
+        self.base = profile_of(table)
+        self.season = self._season(self.base)
+        self.ends = {work.key: self._ends(work, self.season) for work in self.base.work if _planned(work)}
+
+    def influences(self, found: Sequence[Number]) -> Iterator[Influence]:
+        """Yield the influence of each number on the windows of all work but wishes."""
+        for number in found:
+            moved = self._moved(number) if number.doubt else []
+            yield Influence(number, float(sum(moved)), sum(days >= MOVED_DAYS for days in moved))
+
+    def _moved(self, number: Number) -> list[float]:
+        """Return by how many days each window moves, both ends together, the mean of up and down."""
+        totals: dict[str, list[float]] = {}
+        for sign in (-1, 1):
+            for key, ends in self._changed(number, sign * number.doubt):
+                both = np.isfinite(ends) & np.isfinite(self.ends[key])
+                totals.setdefault(key, []).append(float(np.abs(ends - self.ends[key])[both].sum()))
+        return [sum(days) / 2 for days in totals.values()]
+
+    def _changed(self, number: Number, by: float) -> Iterator[tuple[str, Floats]]:
+        """Yield the ends of the windows that a change of one number may move; none where it makes no sense."""
+        try:
+            profile = self.profile_of(_changed(self.table, number.path, number.value + by))
+        except ValueError:
+            return
+        season = self.season if profile.stages == self.base.stages else self._season(profile)
+        for work, before in zip(profile.work, self.base.work, strict=True):
+            if _planned(work) and (season is not self.season or work != before):
+                yield work.key, self._ends(work, season)
+
+    def _season(self, profile: Profile) -> Season:
+        return season_of(self.garden, self.sky, self.air, profile, self.today)
+
+    def _ends(self, work: Work, season: Season) -> Floats:
+        opens, closes = window(work, season.at).likely
+        return np.array([opens[0], min(closes[0], season.at.end - 1)])
+
+
+def _planned(work: Work) -> bool:
+    """Tell whether work comes into a plan without being asked for."""
+    return work.due != "wish"
+
+
+def _changed(table: Mapping[str, Any], path: Sequence[int | str], value: float) -> dict[str, Any]:
+    """Return a table with another number at a place."""
+    out: Any = copy.deepcopy(dict(table))
+    part = out
+    for key in path[:-1]:
+        part = part[key]
+    part[path[-1]] = round(value) if isinstance(part[path[-1]], int) and path[-1] == "window_days" else value
+    return dict(out)
