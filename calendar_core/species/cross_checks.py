@@ -46,7 +46,12 @@ class Fault:
 
 def cross_faults(tables: Mapping[str, Table]) -> list[Fault]:
     """Return the faults between files, given every file's table by its name in the config folder."""
-    faults = [*_known_names(tables, "source", "sources.toml"), *_cautions(tables), *_same_names(tables)]
+    faults = [
+        *_known_names(tables, "source", "sources.toml"),
+        *_known_pests(tables),
+        *_cautions(tables),
+        *_same_names(tables),
+    ]
     if "operations.toml" in tables and "cautions.toml" in tables:
         faults += _due_cautions(tables)
     return faults
@@ -139,6 +144,15 @@ def _known_names(tables: Mapping[str, Table], key: str, file: str) -> Iterator[F
                 yield _unknown(name, where, value, tables[file])
 
 
+def _known_pests(tables: Mapping[str, Table]) -> Iterator[Fault]:
+    """Yield pests of kinds that are not listed, whether or not a profile has them; those of profiles the merge tells."""
+    known = tables.get("pests.toml")
+    for name, table in tables.items():
+        for i, pest in enumerate(_list(table, "pests")):
+            if known is not None and name.startswith("kinds/") and pest not in known:
+                yield _unknown(name, ("pests", i), pest, known)
+
+
 def _named_cautions(tables: Mapping[str, Table]) -> Iterator[tuple[str, Where, object]]:
     for name, table in tables.items():
         for where, value in _leaves(table):
@@ -172,12 +186,12 @@ def _same_names(tables: Mapping[str, Table]) -> Iterator[Fault]:
 def _stages(table: Table) -> Iterator[Fault]:
     order = _keys(table, "stages")
     for where, other in _leaves(table.get("stages"), ("stages",)):
-        if where[-1] != "stage":
+        if where[-1] != "stage" or len(where) < 4:
             continue
         _, key, rule, *_ = where
         if other not in order:
             yield _unknown("", where, other, order)
-        elif (order.index(str(other)) < order.index(str(key))) != (rule == "after"):
+        elif other == key or (order.index(str(other)) < order.index(str(key))) != (rule == "after"):
             side = "above" if rule == "after" else "below"
             yield Fault("", where, f"found '{other}'; right would be a stage that stands {side} this one")
 
@@ -190,7 +204,7 @@ def _needs(table: Table) -> Iterator[Fault]:
         need = stage.get("need") if isinstance(stage, dict) else None
         if not isinstance(need, dict):
             continue
-        heat, spread, least = need.get("ln_heat"), need.get("spread"), LEAST_SPREAD.get(need.get("of", ""))
+        heat, spread, least = need.get("ln_heat"), need.get("spread"), _least_spread(need.get("of"))
         if isinstance(heat, int | float):
             if heat < most[0]:
                 message = f"found {heat:g}; right would be at least the {most[0]:g} of {most[1]}, which comes before it"
@@ -201,19 +215,20 @@ def _needs(table: Table) -> Iterator[Fault]:
             yield Fault("", ("stages", key, "need", "spread"), message)
 
 
+def _least_spread(kin: object) -> float | None:
+    return next((least for known, least in LEAST_SPREAD.items() if known == kin), None)
+
+
 def _works(table: Table) -> Iterator[Fault]:
     known = [*_keys(table, "stages"), DORMANT]
-    seen: set[str] = set()
+    seen: dict[str, list[object]] = {}
     for i, work in _tables(table, "work"):
-        key = f"{work.get('id', work.get('operation'))}{work.get('when', '')}"
-        if key in seen:
-            name = work.get("id", work.get("operation"))
-            yield Fault(
-                "",
-                ("work", i, "id"),
-                f"found '{name}' twice; right would be an id of its own for each window",
-            )
-        seen.add(key)
+        name, when = str(work.get("id", work.get("operation"))), work.get("when")
+        others = seen.setdefault(name, [])
+        if others and (when is None or None in others or when in others):
+            message = f"found '{name}' twice; right would be an id of its own for each window"
+            yield Fault("", ("work", i, "id"), message)
+        others.append(when)
         for where, value in _leaves(work, ("work", i)):
             if where[-1] in ("stage", "fed_since", "after_stage") and value not in known:
                 yield _unknown("", where, value, known)
@@ -246,7 +261,8 @@ def _answers(table: Table, choices: Table) -> Iterator[Fault]:
         if where[-2:] == ("when", "choice") and value not in choices:
             yield _unknown("", where, value, choices)
     for where, when in _whens(_list(table, "work"), ("work",)):
-        options = _keys(choices.get(str(when.get("choice")), {}), "options")
+        choice = choices.get(str(when.get("choice")))
+        options = _keys(choice, "options") if isinstance(choice, dict) else []
         if options and when.get("option") not in options:
             yield _unknown("", (*where, "option"), when.get("option"), options)
 

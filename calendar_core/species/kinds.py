@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 KINDS, PESTS = "kinds", "pests.toml"
 KEYED = ("stages", "tolerance", "aftercare", "never")
 PEST_LOOK = "pest look"
+LINE_KEYS = frozenset({"line", "shift_c"})
 
 
 @dataclass
@@ -33,6 +34,7 @@ class Merged:
 
     file: str
     table: dict[str, Any]
+    whole: bool = True  # False where a kind is missing: what hangs on it is then no fault of its own
     origin: dict[Where, Place] = field(default_factory=dict)
     odd: list[tuple[str, Where, str]] = field(default_factory=list)
 
@@ -68,9 +70,11 @@ def _chain(out: Merged, own: Table, kinds: Mapping[str, Table]) -> Iterator[tupl
     chain, name, key = [(out.file, own)], own.get("kind"), "kind"
     while name is not None:
         file, at = f"{KINDS}/{name}.toml", chain[-1][0]
-        if file not in kinds or any(file == known for known, _ in chain):
-            right = ", ".join(sorted(k.removeprefix(f"{KINDS}/").removesuffix(".toml") for k in kinds))
-            out.odd.append((at, (key,), f"found {name!r}; right would be one of: {right}"))
+        met = {known for known, _ in chain}
+        if file not in kinds or file in met:
+            right = sorted(k.removeprefix(f"{KINDS}/").removesuffix(".toml") for k in kinds.keys() - {at})
+            out.odd.append((at, (key,), f"found {name!r}; right would be one of: {', '.join(right)}"))
+            out.whole = False
             break
         chain.append((file, kinds[file]))
         name, key = kinds[file].get("of"), "of"
@@ -79,6 +83,8 @@ def _chain(out: Merged, own: Table, kinds: Mapping[str, Table]) -> Iterator[tupl
 
 def _lay(out: Merged, file: str, table: Table, works: Works) -> None:
     """Lay one table upon what there is."""
+    if not isinstance(table.get("without", []), list):
+        out.odd.append((file, ("without",), 'right would be a list, such as ["repot"]'))
     for name in _texts(table.get("without")):
         if works.pop(name, None) is None:
             known = ", ".join(works)
@@ -86,10 +92,12 @@ def _lay(out: Merged, file: str, table: Table, works: Works) -> None:
                 (file, ("without",), f"found '{name}'; right would be a work of its kind: {known}")
             )
     for key, value in table.items():
-        if key in ("without", "of", "label"):
+        if key == "without" or (key in ("of", "label") and file.startswith(KINDS)):
             continue
         if key == "work" and isinstance(value, list):
             _lay_works(file, value, works)
+        elif key == "work":
+            out.odd.append((file, ("work",), "right would be tables that begin with [[work]]"))
         elif key in KEYED and isinstance(value, dict):
             _lay_keyed(out, file, key, value)
         else:
@@ -155,17 +163,21 @@ def _resolved(value: Any, table: Table) -> Any:
 
 
 def _line(value: Mapping[str, Any], table: Table) -> float | None:
-    lines = table.get("tolerance")
-    line = lines.get(value["line"]) if isinstance(lines, dict) else None
-    number, shift = line.get("value") if isinstance(line, dict) else None, value.get("shift_c", 0)
-    return number + shift if isinstance(number, int | float) and isinstance(shift, int | float) else None
+    lines, name, shift = table.get("tolerance"), value["line"], value.get("shift_c", 0)
+    line = lines.get(name) if isinstance(lines, dict) and isinstance(name, str) else None
+    number = line.get("value") if isinstance(line, dict) else None
+    known = isinstance(number, int | float) and isinstance(shift, int | float) and value.keys() <= LINE_KEYS
+    return number + shift if known else None
 
 
 def unknown_lines(table: Table) -> Iterator[tuple[Where, str]]:
     """Yield where works name a line that the profile does not have, with what would be right."""
     for where, value in _tables_with_line(table["work"], ("work",)):
         if _line(value, table) is None:
-            yield where, f"found {dict(value)!r}; right would be a line of [tolerance] that is one value"
+            yield (
+                where,
+                f"found {dict(value)!r}; right would be a line of [tolerance] that is one value",
+            )
 
 
 def _tables_with_line(value: Any, where: Where) -> Iterator[tuple[Where, Mapping[str, Any]]]:
@@ -188,7 +200,11 @@ def _with_caution(out: Merged, work: Any, tables: Mapping[str, Table]) -> Any:
     operation = tables.get("operations.toml", {}).get(str(work.get("operation")))
     tools = _texts(operation.get("tools")) if isinstance(operation, dict) else ()
     cautions = work.get("cautions", [])
-    if toxic in cautions or not set(tools) & set(_texts(caution.get("due_with"))):
+    if (
+        not isinstance(cautions, list)
+        or toxic in cautions
+        or not set(tools) & set(_texts(caution.get("due_with")))
+    ):
         return work
     return {**work, "cautions": [*cautions, toxic]}
 

@@ -56,6 +56,7 @@ def load_knowledge(config: Path, only: Collection[str] | None = None) -> Knowled
         With all faults of all files.
     """
     tables, faults = _read(config, only)
+    unread = bool(faults)
     whole = merged_profiles(tables)
     parts: dict[str, Any] = {}
     for name, form in _FORMS.items():
@@ -64,8 +65,9 @@ def load_knowledge(config: Path, only: Collection[str] | None = None) -> Knowled
     profiles = {Path(name).stem: _checked(PROFILE, merged, faults) for name, merged in whole.items()}
     faults += cross_faults(tables)
     for merged in whole.values():
-        faults += [_placed(fault, merged) for fault in profile_faults(merged.table, tables)]
-    if only is None:
+        if merged.whole:
+            faults += [_placed(fault, merged) for fault in profile_faults(merged.table, tables)]
+    if only is None and not unread:
         faults += unused_faults(tables)
     if faults:
         raise KnowledgeError(tuple(f"{config.name}/{line}" for line in _once(faults)))
@@ -90,6 +92,8 @@ def read_tables(config: Path) -> dict[str, dict[str, Any]]:
 def _checked(form: TypeAdapter[Any], merged: Merged, faults: list[Fault]) -> Any:
     """Return a table in its form, or None with its faults added to ``faults``."""
     faults += [Fault(*odd) for odd in merged.odd]
+    if not merged.whole:
+        return None
     table = with_lines(merged.table) if form is PROFILE else merged.table
     try:
         return form.validate_python(table)
@@ -141,6 +145,8 @@ def _fault(error: Mapping[str, Any], others: Sequence[Mapping[str, Any]]) -> Fau
         message = f"found {found!r}; there is no such key, right would be {_meant(where, others)}"
     elif kind == "value_error":
         message = str(error["ctx"]["error"])
+    elif kind == "string_pattern_mismatch":
+        message = f"found {found!r}; right would be a month and a day, such as 03-15"
     else:
         right = error["msg"].removeprefix("Input should be ")
         message = f"found {found!r}; right would be {right}"

@@ -11,12 +11,18 @@ if TYPE_CHECKING:
     from calendar_core.species.schema import Profile
 
 
-class UnknownSpeciesError(ValueError):
-    """No profile answers to a name; ``nearest`` are the common names of the three most alike."""
+UNKNOWN = "unknown-"  # begins the keys of the profiles for trees that are not known
 
-    def __init__(self, text: str, nearest: tuple[str, ...]) -> None:
-        super().__init__(f"species: found '{text}'; the nearest known are: {', '.join(nearest)}")
-        self.nearest = nearest
+
+class UnknownSpeciesError(ValueError):
+    """No profile answers to a name; ``nearest`` are the common names of the three most alike, ``others`` of those for any tree."""
+
+    def __init__(self, text: str, nearest: tuple[str, ...], others: tuple[str, ...] = ()) -> None:
+        rest = f"; for any other there are: {', '.join(others)}" if others else ""
+        super().__init__(
+            f"species: found '{text}', not known yet; the nearest known are: {', '.join(nearest)}{rest}"
+        )
+        self.nearest, self.others = nearest, others
 
 
 def plain(text: str) -> str:
@@ -50,9 +56,17 @@ def find_species(text: str, profiles: Mapping[str, Profile]) -> str:
     for key, profile in profiles.items():
         if wanted in map(plain, names_of(key, profile)):
             return key
-    ranked = sorted(profiles.items(), key=lambda item: -_likeness(wanted, names_of(*item)))
-    raise UnknownSpeciesError(text, tuple(profile.common for _, profile in ranked[:3]))
+    known = [item for item in profiles.items() if not item[0].startswith(UNKNOWN)]
+    ranked = sorted(known, key=lambda item: -_likeness(wanted, names_of(*item)))
+    others = tuple(profile.common for key, profile in profiles.items() if key.startswith(UNKNOWN))
+    raise UnknownSpeciesError(text, tuple(profile.common for _, profile in ranked[:3]), others)
 
 
 def _likeness(wanted: str, names: tuple[str, ...]) -> float:
-    return max(SequenceMatcher(None, wanted, plain(name)).ratio() for name in names)
+    """Return how like a name is to any of ``names``, or to a word of one, which counts a little less."""
+    whole = [plain(name) for name in names]
+    words = [word for name in whole for word in name.split()]
+    return max(
+        *(SequenceMatcher(None, wanted, name).ratio() for name in whole),
+        *(0.95 * SequenceMatcher(None, wanted, word).ratio() for word in words),
+    )

@@ -147,13 +147,13 @@ class Profile(Strict):
     """All the program knows about a species; `cross_checks` tells whether the names in it exist.
 
     ``stages`` stand in the order of the year. ``toxic`` is the key of the caution for its sap or leaves.
-    A profile is its own file upon its class's, see `classes`.
+    A profile is its own file upon those of its kind, see `kinds`.
     """
 
     latin: str
     common: str
     also: tuple[str, ...] = ()
-    kind: str  # the class it belongs to
+    kind: str
     habit: Habit
     toxic: str | None = None
     toxicity: Toxicity

@@ -78,7 +78,7 @@ def garden(founded: Path, folder: Path) -> Program:
     shutil.copy(founded, folder / "garden.db")
 
     def on_day(*words: str, typed: str = "") -> Answer:
-        timeless = words[0] in {"spot", "places"}
+        timeless = words[0] in {"spot", "places"} or words[:2] == ("species", "list")
         return run(*words, *(() if timeless else ("--today", DAY)), typed=typed)
 
     return on_day

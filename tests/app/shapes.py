@@ -63,6 +63,7 @@ class Item(NotPlanned):
     how: str
     cautions: list[str]
     occurrence: int
+    shared: bool
 
 
 class Known(Shape):

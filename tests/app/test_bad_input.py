@@ -42,7 +42,7 @@ def files() -> set[str]:
     [
         (("log", "Jap maple 1", "repot"), ["no tree 'Jap maple 1': the nearest are 'Japanese maple 1', 'Japanese maple 2', 'Satsuki azalea 1'"]),
         (("log", " , ", "repot"), ["' , ' names no tree; right would be labels parted by commas, a species, or all"]),
-        (("log", "all", "repto"), ["no operation 'repto'; right would be one such as repot, repotted, removed"]),
+        (("log", "all", "repto"), ["no operation 'repto'; right would be one such as repot, repotted, treated"]),
         (("log", "all", "repot", "2015-06-31"), [f"'2015-06-31' {NO_DAY}"]),
         (("log", "all", "repot", "24.6.2015"), [f"'24.6.2015' {NO_DAY}"]),
         (("log", "all", "repot", "0215-06-20"), ["0215-06-20 is out of reach; right would be a day from 1901 to 2099"]),
@@ -58,7 +58,7 @@ def files() -> set[str]:
         (("answer", "zzzzzz", "done"), ["no item 'zzzzzz' in today's plan; right would be a name as printed by: leafclock plan"]),
         (("answer", "", "done"), ["no item '' in today's plan; right would be a name as printed by: leafclock plan"]),
         (("why", "Japanese maple 1", "decandling"), ["Japanese maple 1: decandling is never done to a Japanese maple: it has no candles."]),
-        (("species", "show", "mapel"), ["species: found 'mapel'; the nearest known are: Japanese maple, Trident maple, Camellia"]),
+        (("species", "show", "mapel"), ["species: found 'mapel', not known yet; the nearest known are: Trident maple, Japanese maple, Crabapple; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree"]),
         (("stages", "--chart", "season.pdf"), ["season.pdf: right would be a file ending in .svg or .png"]),
         (("plan", "--garden", "Elsewhere"), ["no garden 'Elsewhere': there is 'My garden'"]),
         (("spot", "add", "BENCH"), ["there is a spot 'bench' already: give another name"]),
@@ -70,7 +70,7 @@ def files() -> set[str]:
         (("spot", "change", "bench", "--sun-from", "09:00"), ["the hours of sun have a beginning and an end: give both"]),
         (("spot", "change", "bench", "--sun-from", "12:00", "--sun-to", "09:00"), ["sun from 12:00 to 09:00; right would be an end after the beginning"]),
         (("spot", "change", "bench"), ["nothing to change; right would be one of --sun-from, --sun-to, --cloth, --profile"]),
-        (("tree", "add", "2 mapel; pin; mapel"), ["species: found 'mapel'; the nearest known are: Japanese maple, Japanese black pine, Satsuki azalea", "species: found 'pin'; the nearest known are: Japanese black pine, Tropical fig, Japanese maple"]),
+        (("tree", "add", "2 mapel; pin; mapel"), ["species: found 'mapel', not known yet; the nearest known are: Trident maple, Japanese maple, Crabapple; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree", "species: found 'pin', not known yet; the nearest known are: Japanese red pine, Mugo pine, Japanese white pine; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree"]),
         (("tree", "add", ""), ["no tree is named; right would be trees such as: '3 Japanese maple small; black pine'"]),
         (("tree", "add", "small"), ["'small' names no species; right would be a count and a species, such as: 3 Japanese maple"]),
         (("tree", "add", "10000 Japanese maple"), ["'10000 Japanese maple': 10000 trees; right would be 1 to 500"]),
@@ -127,9 +127,9 @@ def test_a_wrong_verb_is_told_the_right_ones(garden: Program) -> None:
         ((*SEATTLE, "--elevation", "9000", "--name", ""), ["--name: found ''; right would be at least 1 character", "--elevation: found 9000.0; right would be at most 6000"]),
         ((*SEATTLE, "--today", "2015-02-29"), [f"'2015-02-29' {NO_DAY}"]),
         ((*SEATTLE, "--today", "9999-12-31"), ["9999-12-31 is out of reach; right would be a day from 1901 to 2099"]),
-        ((*SEATTLE, "--trees", "Japanese mapel; 2 Japanese mapel; pien"), ["species: found 'Japanese mapel'; the nearest known are: Japanese maple, Japanese black pine, Tropical fig", "species: found 'pien'; the nearest known are: Japanese black pine, Tropical fig, Japanese maple"]),
+        ((*SEATTLE, "--trees", "Japanese mapel; 2 Japanese mapel; pien"), ["species: found 'Japanese mapel', not known yet; the nearest known are: Japanese maple, Camellia, Yew; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree", "species: found 'pien', not known yet; the nearest known are: Japanese red pine, Mugo pine, Japanese white pine; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree"]),
         ((*SEATTLE, "--trees", "-3 black pine"), ["'-3 black pine': -3 trees; right would be 1 to 500"]),
-        ((*SEATTLE, "--trees", "🍁"), ["species: found '🍁'; the nearest known are: Japanese maple, Tropical fig, Japanese black pine"]),
+        ((*SEATTLE, "--trees", "🍁"), ["species: found '🍁', not known yet; the nearest known are: Trident maple, Japanese maple, Bougainvillea; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree"]),
         (("--from", "none.toml"), ["none.toml: cannot be read (No such file or directory); right would be a garden file"]),
         (("--place", "Seattle", "--weather", "none.csv"), ["none.csv: cannot be read (No such file or directory); right would be a CSV file of daily weather"]),
     ],
@@ -169,7 +169,7 @@ def test_no_garden_is_made(
             ("[garden]\nplace = 'Seattle'\n[[tree]]\nspecies = 'mapel'\nlabel = 'A'\nspot = 'moon'\n[[tree]]\nspecies = 'black pine'\nlabel = 'a'\n"
             "[[log]]\non = 2015-05-01\ntrees = ['B']\ndid = 'repto'\n[[log]]\non = 2015-05-01\ntrees = ['a']\nsaw = 'colour'\n"),
             [
-                "species: found 'mapel'; the nearest known are: Japanese maple, Japanese black pine, Satsuki azalea",
+                "species: found 'mapel', not known yet; the nearest known are: Trident maple, Japanese maple, Crabapple; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree",
                 "label 'a' stands twice; right would be one label for each tree",
                 "A: no spot 'moon'; right would be one of bench",
                 "log of 2015-05-01: no tree 'B'",
@@ -210,7 +210,7 @@ def test_all_faults_of_a_garden_file_are_told_at_once(
         (
             "species,label\nmapel,P\nblack pine,p\nblack pine,Japanese maple 1\n",
             [
-                ": species: found 'mapel'; the nearest known are: Japanese maple, Japanese black pine, Satsuki azalea",
+                ": species: found 'mapel', not known yet; the nearest known are: Trident maple, Japanese maple, Crabapple; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree",
                 ": label 'p' stands twice; right would be one label for each tree",
                 ": label 'japanese maple 1' stands twice; right would be one label for each tree",
             ],

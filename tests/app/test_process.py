@@ -52,19 +52,21 @@ def test_a_reader_that_has_seen_enough_is_no_fault() -> None:
     assert (made.returncode, made.stderr) == (0, b"")
 
 
-def test_a_terminal_gets_headings_that_stand_out() -> None:
+def test_a_terminal_gets_headings_that_stand_out(garden: Program) -> None:
     pty = pytest.importorskip("pty", reason="no pseudo-terminals here")
     ours, theirs = pty.openpty()
     env = environment(TERM="xterm-256color")
     env.pop("NO_COLOR", None)
-    made = subprocess.run([*LEAFCLOCK, "species", "list"], stdin=theirs, stdout=theirs, env=env, check=True)
+    assert garden("tree", "add", "larch", "--label", "Larch").status == 0
+    asked = [*LEAFCLOCK, "tree", "show", "Larch", "--today", DAY]
+    made = subprocess.run(asked, stdin=theirs, stdout=theirs, env=env, check=True)
     os.close(theirs)
     assert made.returncode == 0
     assert (
         os.read(ours, 1000)
         .replace(b"\r", b"")
         .startswith(
-            b"\n\x1b[1mJapanese black pine (Pinus thunbergii)\x1b[0m\n"  # ECMA-48: SGR 1 is bold
+            b"\n\x1b[1mLarch\x1b[0m\n"  # ECMA-48: SGR 1 is bold
         )
     )
     os.close(ours)

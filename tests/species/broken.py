@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
 
@@ -10,6 +10,16 @@ from calendar_core.species.loading import KnowledgeError, load_knowledge
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+
+class Bad(NamedTuple):
+    """A change of one file, added at its end where ``before`` is empty, and the start of the line it must cause."""
+
+    what: str
+    file: str
+    before: str
+    after: str
+    line: str
 
 
 def change(file: Path, before: str, after: str) -> None:
@@ -23,6 +33,13 @@ def add(file: Path, text: str) -> None:
     """Write at the end of a file, which is made where it is not there."""
     with file.open("a", encoding="utf-8") as out:
         out.write(text)
+
+
+def breaks(config: Path, bad: Bad) -> None:
+    if bad.before:
+        change(config / bad.file, bad.before, bad.after)
+    else:
+        add(config / bad.file, bad.after)
 
 
 def faults(config: Path) -> tuple[str, ...]:

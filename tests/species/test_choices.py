@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 from itertools import combinations, product
+from typing import TYPE_CHECKING
 
 import pytest
 
 from calendar_core.species.bundled import folder
 from calendar_core.species.choices import answered, asked_of, with_defaults
 from calendar_core.species.loading import load_knowledge
-from calendar_core.species.schema import Choice, Knowledge, Profile, Work
+
+if TYPE_CHECKING:
+    from calendar_core.species.schema import Choice, Knowledge, Profile, Work
 
 KNOWLEDGE = load_knowledge(folder("config"))
 CHOICES = KNOWLEDGE.choices

@@ -226,7 +226,7 @@ TABLES = st.fixed_dictionaries(
 def by_name(works: list[Table]) -> dict[str, list[Table]]:
     out: dict[str, list[Table]] = {}
     for work in works:
-        out.setdefault(work.get("id", work["operation"]), []).append(work)
+        out.setdefault(str(work.get("id", work["operation"])), []).append(work)
     return out
 
 

@@ -32,10 +32,18 @@ def test_common_latin_and_other_names(text: str, key: str) -> None:
 
 def test_an_unknown_name_offers_the_three_nearest() -> None:
     with pytest.raises(
-        UnknownSpeciesError, match="found 'japanese maple tree'; the nearest known are: Japanese maple, "
+        UnknownSpeciesError,
+        match="found 'japanese maple tree', not known yet; the nearest known are: Japanese maple, ",
     ) as caught:
         find_species("japanese maple tree", PROFILES)
     assert len(caught.value.nearest) == 3
+    assert caught.value.others == ("Unknown conifer", "Unknown deciduous tree", "Unknown tropical tree")
+
+
+def test_a_slip_of_the_pen_in_one_word_finds_those_that_have_it() -> None:
+    with pytest.raises(UnknownSpeciesError) as caught:
+        find_species("mapel", PROFILES)
+    assert {"Japanese maple", "Trident maple"} < set(caught.value.nearest)
 
 
 def test_an_empty_name_is_unknown() -> None:

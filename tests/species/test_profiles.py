@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from statistics import mean
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 import numpy as np
 import pytest
@@ -13,6 +13,7 @@ from calendar_core.science.daylight import day_length_h
 from calendar_core.science.stages import chill, crossing, forcing, softened_heat
 from calendar_core.species.bundled import folder
 from calendar_core.species.loading import load_knowledge
+from calendar_core.species.schema import AimName
 from calendar_core.species.stage_rules import LEAST_SPREAD
 from tests.oracles.tables import rows
 
@@ -207,20 +208,13 @@ def test_full_defoliation_is_rarer_and_earlier_than_partial() -> None:
 
 
 def test_every_profile_moves_its_trees_and_fertilizes_them() -> None:
-    wanted = {
-        "repot",
-        "wire",
-        "shelter in",
-        "shelter out",
-        "shade on",
-        "shade off",
-        "feeding",
-        "feeding gently",
-    }
-    unwired = {"crassula-ovata"}  # brittle shoots full of water are shaped with scissors (common practice)
+    wanted = {"repot", "wire", "shelter in", "shelter out", "shade on", "shade off"}
+    unwired = {"crassula-ovata"}  # its soft shoots are shaped with scissors alone (common practice)
     for key, profile in KNOWLEDGE.profiles.items():
         due = wanted - {"wire"} if key in unwired else wanted
         assert wanted & {work.operation for work in profile.work} == due, key
+        fed = {aim for work in profile.work if work.operation.startswith("feeding") for aim in work.programme}
+        assert fed == set(get_args(AimName)), key
 
 
 def test_figs_are_cut_in_warm_nights_only() -> None:
