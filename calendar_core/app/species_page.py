@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from calendar_core.app.output import columns, heading, line, say
 from calendar_core.planning.items import Reason
 from calendar_core.species.choices import asked_of
-from calendar_core.wording.sentences import Speaker, stage_words
+from calendar_core.wording.sentences import Speaker, stage_words, work_name
 from calendar_core.wording.strips import MONTHS, strip
 from calendar_core.wording.style import Style
 
@@ -92,10 +92,7 @@ class SpeciesPage:
 
     def _name(self, work: Work) -> str:
         """Return a work's name: its operation, and what tells it from another window of it."""
-        label = self.known.operations[work.operation].label
-        if work.id is None or work.id == work.operation:
-            return label
-        return work.id[:1].upper() + work.id[1:]
+        return work_name(self.known.operations[work.operation], work.operation, work.key)
 
     def _works(self) -> None:
         heading("Each work")

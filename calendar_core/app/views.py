@@ -114,7 +114,7 @@ def _group(session: Session, group: EventGroup, name: str) -> None:
     which = {i.tree_id for i in group.items}
     trees = tree_list([label for tree, label in session.labels.items() if tree in which])
     say()
-    say(f"{session.knowledge.operations[item.operation].label}: {trees}{name}", indent=2, hanging=2)
+    say(f"{speaker.name(item)}: {trees}{name}", indent=2, hanging=2)
     say(speaker.window(item), indent=4)
     say(session.style.text(item.how), indent=4)
     say(
@@ -132,7 +132,7 @@ def _cautions(session: Session, items: Sequence[Item]) -> None:
     """Print each caution once, with the work it belongs to."""
     works: dict[str, list[str]] = {}
     for item in items:
-        label = session.knowledge.operations[item.operation].label.lower()
+        label = session.speaker.name(item).lower()
         for key in item.cautions:
             if label not in works.setdefault(key, []):
                 works[key].append(label)

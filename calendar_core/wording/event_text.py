@@ -32,7 +32,7 @@ def event_of(
     species = {item.species: knowledge.profiles[item.species].common for item in group.items}
     which = {item.tree_id for item in group.items}
     names = [label for tree, label in labels.items() if tree in which]
-    trees = tree_list(names)
+    trees, name = tree_list(names), speaker.name(group.items[0])
     return ComputedEvent(
         uid=group.uid,
         group=group.key,
@@ -40,9 +40,9 @@ def event_of(
         tree_ids=tuple(sorted(item.tree_id for item in group.items)),
         start=group.start,
         end=group.end,
-        summary=f"{operation.label}: {trees}",
+        summary=f"{name}: {trees}",
         description=_description(group, names, knowledge, speaker, basis),
-        reminder=say("{work}: the window opens tomorrow, or closes today").format(work=operation.label),
+        reminder=say("{work}: the window opens tomorrow, or closes today").format(work=name),
         categories=tuple(name.replace(",", "") for name in (operation.label, *sorted(species.values()))),
         status="CONFIRMED" if (group.start - today).days <= NEAR_DAYS else "TENTATIVE",
     )

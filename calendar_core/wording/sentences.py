@@ -11,7 +11,7 @@ from calendar_core.wording.messages import BASES, EVENTS, REASONS, WEATHER, WEAT
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from calendar_core.planning.items import Item, Range, Reason
+    from calendar_core.planning.items import Item, NotPlanned, Range, Reason
     from calendar_core.species.schema import Operation, Source
     from calendar_core.weather.traces import WeatherKnown
     from calendar_core.wording.style import Style
@@ -22,6 +22,11 @@ def stage_words(name: str) -> str:
     return "leaf fall" if name == "dormant" else name.replace("_", " ")
 
 
+def work_name(operation: Operation, key: str, rule: str) -> str:
+    """Return what a work is called: its operation, or its own id where it is one of several windows."""
+    return operation.label if rule == key else rule[:1].upper() + rule[1:]
+
+
 @dataclass(frozen=True)
 class Speaker:
     """Makes sentences for one reader; ``today`` decides which dates need their year."""
@@ -30,6 +35,10 @@ class Speaker:
     today: date
     operations: Mapping[str, Operation]
     sources: Mapping[str, Source]
+
+    def name(self, one: Item | NotPlanned) -> str:
+        """Return what the work of an item is called."""
+        return self.style.translate(work_name(self.operations[one.operation], one.operation, one.rule))
 
     def reason(self, reason: Reason) -> str:
         """Return the sentence of a reason."""

@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+    from calendar_core.garden.model import Garden
+    from calendar_core.planning.species_stages import Sky
+    from calendar_core.species.schema import Knowledge
+
 SPECIES = FOLDER / "species"
 TODAY = {False: date(2015, 5, 20), True: date(2015, 11, 20)}  # late spring of the cycle 2015, north and south
 Days = Annotated[tuple[date, date], Field()]
@@ -62,13 +66,19 @@ def read_case(path: Path) -> Case:
 
 
 @cache
-def year_at(place: str, species: str) -> SpeciesYear:
-    """Return the cycle 2015 of a species at a bundled place."""
+def weather_at(place: str) -> tuple[Garden, Sky, date]:
+    """Return a bundled place with its weather on a day of late spring."""
     bench = bench_on_normals(place)
     today = TODAY[bench.garden.latitude < 0]
-    sky = bench.sky_on(today, axis_of(bench.garden, today))
-    air = air_over(bench.garden, sky, knowledge(), today)
-    return species_year(bench.garden, sky, air, knowledge().profiles[species], today)
+    return bench.garden, bench.sky_on(today, axis_of(bench.garden, today)), today
+
+
+def year_at(place: str, species: str, known: Knowledge | None = None) -> SpeciesYear:
+    """Return the cycle 2015 of a species, one of those ``known``, at a bundled place."""
+    known = known or knowledge()
+    garden, sky, today = weather_at(place)
+    air = air_over(garden, sky, known, today)
+    return species_year(garden, sky, air, known.profiles[species], today)
 
 
 def moments(year: SpeciesYear) -> dict[str, date | None]:
@@ -81,9 +91,10 @@ def moments(year: SpeciesYear) -> dict[str, date | None]:
     return out
 
 
-def case_misses(case: Case) -> Iterator[str]:
+def case_misses(case: Case, known: Knowledge | None = None) -> Iterator[str]:
     """Yield one line for each thing that is not as expected."""
-    profile = knowledge().profiles[case.species]
+    known = known or knowledge()
+    profile = known.profiles[case.species]
     offered = {work.operation for work in profile.work}
     for operation in case.never:
         if operation not in profile.never:
@@ -92,7 +103,7 @@ def case_misses(case: Case) -> Iterator[str]:
         if operation in offered:
             yield f"{operation} is offered"
     for place in case.place:
-        found = moments(year_at(place.name, case.species))
+        found = moments(year_at(place.name, case.species, known))
         for miss in (*_out_of_order(case, found), *_outside(place, found)):
             yield f"{place.name}: {miss}"
 

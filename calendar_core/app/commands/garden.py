@@ -223,7 +223,7 @@ def _show(session: Session, tree: Tree) -> None:
     for stage, day in state.seen:
         say(f"{day}  saw {stage.replace('_', ' ')}", indent=2)
     for item in _planned(session, tree):
-        label = session.knowledge.operations[item.operation].label
+        label = session.speaker.name(item)
         say(f"{label}: {session.speaker.window(item)}", indent=2, hanging=2)
 
 

@@ -91,8 +91,7 @@ def _not_known(session: Session, which: set[UUID], key: str) -> list[str]:
 
 
 def _explain(session: Session, one: Item | NotPlanned) -> None:
-    label = session.knowledge.operations[one.operation].label
-    heading(f"{label}, {session.labels[one.tree_id]}, cycle of {one.cycle}")
+    heading(f"{session.speaker.name(one)}, {session.labels[one.tree_id]}, cycle of {one.cycle}")
     if isinstance(one, Item):
         planned = {"due": "Due.", "wished": "Wished.", "possible": "Possible, not due."}[one.status]
         say(f"{planned} {session.speaker.window(one)}", indent=2)
