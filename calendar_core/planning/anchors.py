@@ -173,7 +173,7 @@ def _before_frost(rule: BeforeFrost, work: Work, at: Cycle, *, alone: bool) -> L
         means = _mean_after(at.air.mean_c(), unshifted, shift.over_days)
         labels = labels - np.clip(shift.per_c * (shift.at_c - means), 0.0, shift.most_days)
     if rule.before_growth_stop_days is not None:
-        stop = at.stages["growth_stop"].mean(axis=2, keepdims=True) - rule.before_growth_stop_days
+        stop = at.stages["growth_stop"] - rule.before_growth_stop_days
         if np.mean(stop < labels) > 0.5:
             days = -rule.before_growth_stop_days
             reason = _reason("stage", work, subject="growth_stop", days=days)

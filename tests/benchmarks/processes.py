@@ -1,7 +1,8 @@
 """How long commands take as whole processes, against a process that imports pandas and does nothing.
 
 Run by hand, on an idle machine: ``python -m tests.benchmarks.processes``. Goal: ``leafclock plan`` at most
-twice the reference. Then the modules that took longest to import for a plan, and a word on those that a plan
+twice the reference. Where xclim is installed it is the other reference, a process that imports it and makes the
+heat and chill sums of 30 years: goal, at least four times as fast. Then the modules that took longest to import for a plan, and a word on those that a plan
 must not import.
 """
 
@@ -12,6 +13,7 @@ import subprocess
 import sys
 import tempfile
 from collections import Counter
+from importlib.util import find_spec
 from pathlib import Path
 
 from tests.benchmarks.big_garden import TODAY, found
@@ -21,6 +23,20 @@ DEMO_DAY = "2015-06-24"
 UNWANTED = ("pandas", "alembic", "matplotlib", "icalendar", "timezonefinder", "requests")
 OFFENDERS = 15
 TREES = "3 Japanese maple small; black pine; 2 satsuki azalea; fig"
+
+
+XCLIM = """
+import warnings; warnings.simplefilter("ignore")
+import numpy as np, xarray as xr
+from xclim.indices import chill_portions, growing_degree_days
+day = np.datetime64("2001-01-01", "ns") + np.arange(400) * np.timedelta64(1, "D")
+hour = np.datetime64("2001-01-01", "ns") + np.arange(9600) * np.timedelta64(1, "h")
+air = np.random.default_rng(1).normal(8.0, 5.0, (30, 9600))
+def made(values, time):
+    return xr.DataArray(values, {"time": time}, ("trace", "time"), attrs={"units": "degC"})
+growing_degree_days(made(air[:, :400], day), thresh="4 degC", freq="YS").to_numpy()
+chill_portions(made(air, hour), freq="10YS").to_numpy()
+"""
 
 
 def commands(folder: Path) -> dict[str, list[str]]:
@@ -76,6 +92,12 @@ def main() -> None:
         for title, arguments in (asked | {"start, a new garden": start(folder / "new")}).items():
             took, reference = beside(arguments, PANDAS)
             print(f"{title:26s} {took:5.2f} s  {took / reference:4.1f} x pandas ({reference:.2f} s)")
+        if find_spec("xclim") is not None:
+            plan = asked["plan, the demo's trees"]
+            took, reference = beside(plan, ("-c", XCLIM))
+            print(
+                f"plan, the demo's trees     {took:5.2f} s  {reference / took:4.1f} x faster than xclim ({reference:.2f} s)"
+            )
         own, names = import_times(asked["plan, the demo's trees"])
     print(f"plan imports for {sum(own.values()) / 1e6:.2f} s (the measuring slows it), most of it in")
     for package, us in own.most_common(OFFENDERS):

@@ -161,20 +161,20 @@ def woody_species() -> list[dict[str, str]]:
     return rows("harvard-forest-leaves.csv")
 
 
-def full_size_days(species: dict[str, str]) -> NDArray[np.float64]:
-    """Return for each Harvard year the days from bud break to full leaf size by the maple profile's rule.
+def full_size_days(species: dict[str, str], profile: str = "acer-palmatum") -> NDArray[np.float64]:
+    """Return for each Harvard year the days from bud break to full leaf size by a profile's rule.
 
     Bud break comes by the species' own need, so that only the rule between the two stages is the profile's.
     """
-    full = maple().stages["leaves_full_size"]
+    full = knowledge().profiles[profile].stages["leaves_full_size"]
     ln_heat = math.log(float(species["heat_need"]))
     need = HeatNeed(of="species", ln_heat=ln_heat, spread=0.1)
     bud_break = Stage(sign="half of the buds are broken", need=need, basis="fitted", source="hf003")
-    profile = maple().model_copy(update={"stages": {"bud_break": bud_break, "leaves_full_size": full}})
+    whole = maple().model_copy(update={"stages": {"bud_break": bud_break, "leaves_full_size": full}})
     days = []
     for year, winter in harvard_forest().items():
         labels = (
-            StageRun(winter_air(year, winter), profile, year, [Group((), ((ln_heat, 0.0),))]).run().labels
+            StageRun(winter_air(year, winter), whole, year, [Group((), ((ln_heat, 0.0),))]).run().labels
         )
         days.append(float((labels["leaves_full_size"] - labels["bud_break"]).mean()))
     return np.array(days)
