@@ -235,7 +235,8 @@ def _heat_since(rule: HeatSince, work: Work, at: Cycle) -> Limit:
     labels = crossing(sums, (before + rule.sum)[:, None, None])
     labels = np.where(labels < at.end, labels, np.inf)
     unit = f"degC d above {rule.base_c:g} degC"
-    return Limit(labels, _reason("heat_since", work, needed=rule.sum, unit=unit), Fact(_flat(float(start))))
+    since = at.air.axis.day(start).isoformat()
+    return Limit(labels, _reason("heat_since", work, subject=since, needed=rule.sum, unit=unit), Fact(labels))
 
 
 def _mean_year(rule: MeanYear, work: Work, at: Cycle) -> Limit:

@@ -67,19 +67,25 @@ class Sensitivity:
 
     def _moved(self, number: Number) -> list[float]:
         """Return by how many days each window moves, both ends together, the mean of up and down."""
-        totals: dict[str, list[float]] = {}
-        for sign in (-1, 1):
-            for key, ends in self._changed(number, sign * number.doubt):
+        totals: dict[str, float] = {}
+        profiles = [self._profile(number, sign * number.doubt) for sign in (-1, 1)]
+        known = [profile for profile in profiles if profile is not None]
+        for profile in known:
+            for key, ends in self._changed(profile):
                 both = np.isfinite(ends) & np.isfinite(self.ends[key])
-                totals.setdefault(key, []).append(float(np.abs(ends - self.ends[key])[both].sum()))
-        return [sum(days) / 2 for days in totals.values()]
+                days = float(np.abs(ends - self.ends[key])[both].sum())
+                totals[key] = totals.get(key, 0.0) + days / len(known)
+        return list(totals.values())
 
-    def _changed(self, number: Number, by: float) -> Iterator[tuple[str, Floats]]:
-        """Yield the ends of the windows that a change of one number may move; none where it makes no sense."""
+    def _profile(self, number: Number, by: float) -> Profile | None:
+        """Return the profile with one number changed, None where that makes no sense."""
         try:
-            profile = self.profile_of(_changed(self.table, number.path, number.value + by))
+            return self.profile_of(_changed(self.table, number.path, number.value + by))
         except ValueError:
-            return
+            return None
+
+    def _changed(self, profile: Profile) -> Iterator[tuple[str, Floats]]:
+        """Yield the ends of the windows that a changed profile may move."""
         season = self.season if profile.stages == self.base.stages else self._season(profile)
         for work, before in zip(profile.work, self.base.work, strict=True):
             if _planned(work) and (season is not self.season or work != before):

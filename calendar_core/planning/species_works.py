@@ -73,7 +73,13 @@ class SpeciesWorks:
             summary.binding.tolist(),
             strict=True,
         )
-        of_variant = {variant: _Found(*row) for variant, row in zip(variants, rows, strict=True)}
+        told: dict[tuple[int, str, int], list[Reason]] = {}  # trees share most of their windows
+        of_variant = {}
+        for variant, (opens, closes, chance, binding) in zip(variants, rows, strict=True):
+            key = (variant.group, variant.half, binding)
+            if key not in told:
+                told[key] = _window_reasons(dated, variant, binding)
+            of_variant[variant] = _Found(opens, closes, chance, told[key])
         for case in cases:
             self._one(dated, case, of_variant[case.variant], no_winter=bool(season.no_winter[case.group]))
 
@@ -139,7 +145,7 @@ class SpeciesWorks:
             self.absent.append(absent)
             return
         reasons = [r for r in decision.reasons if r.code not in HOLDS or _hold_end(r) >= opens.early]
-        reasons += _window_reasons(dated, case, found.binding)
+        reasons += found.reasons
         if case.put_off is not None:
             reasons.append(Reason("put_off", found=case.put_off))
         self.years[case.identity] = self._years(work, case.state)
@@ -268,19 +274,19 @@ class _Found:
     opens: Range | None
     closes: Range | None
     chance: float
-    binding: int
+    reasons: Sequence[Reason]
 
 
-def _window_reasons(dated: _Dated, case: _Case, binding: int) -> list[Reason]:
+def _window_reasons(dated: _Dated, variant: Variant, binding: int) -> list[Reason]:
     """Return the facts that open and close the window, each with its likely date, in that order."""
     opening, closing = dated.window.opens.reason, dated.window.closing[binding].reason
-    opened, closed = (of_group(dated.facts[place], case.group) for place in (0, 1 + binding))
+    opened, closed = (of_group(dated.facts[place], variant.group) for place in (0, 1 + binding))
     first = replace(opening, code=f"opens_{opening.code}", found=opened)
     last = replace(closing, code=f"closes_{closing.code}", found=closed)
-    halves, half = {"first": "large_first", "second": "small_last"}, case.variant.half
-    size = [Reason(halves[half], basis=case.work.basis)] if half in halves else []
-    after = case.work.requires.after_stage
-    stage = [Reason("after_stage", subject=after, basis=case.work.basis)] if after else []
+    halves, half, work = {"first": "large_first", "second": "small_last"}, variant.half, dated.window.work
+    size = [Reason(halves[half], basis=work.basis)] if half in halves else []
+    after = work.requires.after_stage
+    stage = [Reason("after_stage", subject=after, basis=work.basis)] if after else []
     return [first, *stage, last, *size]
 
 

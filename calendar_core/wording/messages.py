@@ -71,7 +71,7 @@ EVENTS: dict[str, str] = {
     "air_day_last_above": "the last days above {needed}",
     "mean_year_above": "the time when days average {needed} in a usual year",
     "mean_year_below": "the time when days no longer average {needed} in a usual year",
-    "heat_since": "{needed} of heat since {found}",
+    "heat_since": "{needed} since {subject}",
     "calendar": "the day",
 }
 

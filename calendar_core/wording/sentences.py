@@ -74,6 +74,8 @@ class Speaker:
         subject = reason.subject
         if subject in self.operations:
             subject = self.operations[subject].label.lower()
+        elif subject[:1].isdigit():  # a day from which something counts
+            subject = self.style.day(date.fromisoformat(subject), self.today)
         else:
             subject = stage_words(subject)
         return {

@@ -173,9 +173,7 @@ def full_size_days(species: dict[str, str], profile: str = "acer-palmatum") -> N
     whole = maple().model_copy(update={"stages": {"bud_break": bud_break, "leaves_full_size": full}})
     days = []
     for year, winter in harvard_forest().items():
-        labels = (
-            StageRun(winter_air(year, winter), whole, year, [Group((), ((ln_heat, 0.0),))]).run().labels
-        )
+        labels = StageRun(winter_air(year, winter), whole, year, [Group((), ((ln_heat, 0.0),))]).run().labels
         days.append(float((labels["leaves_full_size"] - labels["bud_break"]).mean()))
     return np.array(days)
 

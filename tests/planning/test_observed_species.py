@@ -83,7 +83,10 @@ def test_beech_leaves_are_full_size_before_those_of_oak_and_hawthorn() -> None:
 
 
 def at_lisle() -> dict[str, date]:
-    return {row["profile"]: comes("Lisle", row["profile"], "leaves_present").likely for row in rows("lisle-leaves.csv")}
+    return {
+        row["profile"]: comes("Lisle", row["profile"], "leaves_present").likely
+        for row in rows("lisle-leaves.csv")
+    }
 
 
 def test_first_leaves_come_as_at_lisle() -> None:
@@ -166,8 +169,11 @@ def camellias() -> list[dict[str, str]]:
 
 
 def test_camellia_flowers_as_at_the_stations_it_was_fitted_to() -> None:
-    # Calibration: base and sum were chosen on the normals of sixteen stations, these nine among them.
-    found = [(row["station"], comes(row["station"], CAMELLIA, "flowering"), on(row["camellia"])) for row in camellias()]
+    # Calibration: base and sum were chosen on normals of sixteen Japanese stations, as the profile says; these are of them.
+    found = [
+        (row["station"], comes(row["station"], CAMELLIA, "flowering"), on(row["camellia"]))
+        for row in camellias()
+    ]
     assert len(found) == 9
     days = off_days("camellia, calibration", [(place, when.likely, day) for place, when, day in found])
     assert rmse(days) <= 14.0
@@ -192,7 +198,11 @@ def test_crabapple_blooms_twelve_days_after_cherry() -> None:
     # Calibration, and on a relation, not on dates of crabapples: MeteoSwiss, blog of 5 April 2019, lets apples bloom
     # about 12 days after cherries; the need is what that gave at eight stations in Japan.
     pairs = [
-        (row["station"], comes(row["station"], "malus", "flowering").likely, on(row["cherry_full"]) + timedelta(days=12))
+        (
+            row["station"],
+            comes(row["station"], "malus", "flowering").likely,
+            on(row["cherry_full"]) + timedelta(days=12),
+        )
         for row in rows("spring-flowers.csv")
     ]
     days = off_days("crabapple, calibration", pairs)

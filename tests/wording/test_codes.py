@@ -144,6 +144,8 @@ ANCHORS: dict[str, dict[str, Any]] = {
     "frost itself": {"before_first_frost": {"days": 0}},
     "frost, cool": {"before_first_frost": NEAR_FROST},
     "calendar": {"calendar": "05-10"},
+    "heat since": {"heat_since": {"start": "03-01", "base_c": 10, "sum": 150}},
+    "heat since, by a sine": {"heat_since": {"start": "03-01", "base_c": 10, "sum": 150, "method": "sine"}},
     "mean year up": {"mean_year": {"passes": "above", "at_c": 18}, "days": -14},
     "mean year down": {"mean_year": {"passes": "below", "at_c": 18}},
 }

@@ -28,7 +28,11 @@ def windows(draw: st.DrawFn, most_days: int = 500) -> tuple[Range, Range]:
     offsets = sorted(draw(st.lists(st.integers(0, most_days), min_size=6, max_size=6)))
     early, likely, a, b, c, late = (first + timedelta(days=n) for n in offsets)
     mixed = draw(st.booleans())  # openings and closings apart, or overlapping
-    return (Range(early, likely, b), Range(a, c, late)) if mixed else (Range(early, likely, a), Range(b, c, late))
+    return (
+        (Range(early, likely, b), Range(a, c, late))
+        if mixed
+        else (Range(early, likely, a), Range(b, c, late))
+    )
 
 
 def quarters(first: date, last: date) -> set[int]:
