@@ -10,8 +10,10 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from calendar_core.garden.cycle import is_south
+from calendar_core.science.chill import chill_hours, chill_portions, utah_units
 from calendar_core.science.daylight import SunTimes, sun_times
 from calendar_core.science.degree_days import degree_days
+from calendar_core.science.temperature import hourly
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -26,7 +28,18 @@ if TYPE_CHECKING:
 
 # The base of growing degree-days in most temperate tables; shown, never planned from.
 HEAT_BASE_C = 5.0
+CHILL_DAYS = 182  # half a year: later chill tells nothing of the spring it leads to
 TELLING_HEAT = 3.0  # degC d a day; with less a day's heat is noise beside the year's (estimate)
+
+
+@dataclass(frozen=True)
+class Chill:
+    """Chill of the winter so far, by three measures that do not convert into one another."""
+
+    since: date
+    portions: float
+    hours: float
+    utah_units: float
 
 
 @dataclass(frozen=True)
@@ -35,7 +48,7 @@ class SeasonLine:
 
     ``ahead_days`` is how far the year's heat stands ahead of a usual year and ``more_heat`` [degC d] by how
     much; None where this year's weather is not known, and ``ahead_days`` also while days bring so little
-    heat that days say nothing.
+    heat that days say nothing. ``chill`` is told from November (May in the south) until buds break.
     """
 
     sun: SunTimes
@@ -44,6 +57,7 @@ class SeasonLine:
     heat: float | None
     ahead_days: int | None
     more_heat: float | None
+    chill: Chill | None = None
 
 
 def season_line(garden: Garden, traces: Traces, stages: Iterable[StageDate], today: date) -> SeasonLine:
@@ -60,7 +74,22 @@ def season_line(garden: Garden, traces: Traces, stages: Iterable[StageDate], tod
     if traces.known.kind == "normals":
         return SeasonLine(local, change_min, broke, None, None, None)
     heat = curve.since(broke) if broke else None
-    return SeasonLine(local, change_min, broke, heat, curve.ahead_days(), curve.more_heat())
+    chill = None if broke else chill_so_far(traces, garden.latitude, today)
+    return SeasonLine(local, change_min, broke, heat, curve.ahead_days(), curve.more_heat(), chill)
+
+
+def chill_so_far(traces: Traces, latitude: float, today: date) -> Chill | None:
+    """Return the chill measured since 1 November (1 May in the south), None outside the half year from it on."""
+    month = 5 if is_south(latitude) else 11
+    start = date(today.year - (today.month < month), month, 1)
+    first, last = (start - traces.start).days, (today - traces.start).days
+    if not 0 <= first <= last or last - first > CHILL_DAYS:
+        return None
+    days = slice(first, last + 1)  # measured, so the same in all traces
+    of_year = np.array([(start + timedelta(days=n)).timetuple().tm_yday for n in range(last - first + 1)])
+    hours = hourly(traces.t_min_c[0, days], traces.t_max_c[0, days], latitude, of_year)
+    portions, cold, utah = (f(hours).sum() for f in (chill_portions, chill_hours, utah_units))
+    return Chill(start, float(portions), float(cold), float(utah))
 
 
 def _bud_break(stages: Iterable[StageDate], start: date, today: date) -> date | None:

@@ -9,14 +9,14 @@ from calendar_core.planning.season_line import HEAT_BASE_C
 if TYPE_CHECKING:
     from datetime import date
 
-    from calendar_core.planning.season_line import SeasonLine
+    from calendar_core.planning.season_line import Chill, SeasonLine
     from calendar_core.wording.style import Style
 
 LITTLE_HEAT = 20.0  # degC d: about two days of early summer; below it a year is as usual
 
 
 def season_sentences(season: SeasonLine, style: Style, today: date) -> list[str]:
-    """Return one sentence on the sun and one on the year's heat."""
+    """Return a sentence on the sun, one on the year's heat, and in winter one on its chill."""
     out = [_sun(season, style)]
     if season.heat is not None and season.bud_break is not None:
         text = style.translate("Heat since bud break about {day}: {heat} above {base}").format(
@@ -28,7 +28,19 @@ def season_sentences(season: SeasonLine, style: Style, today: date) -> list[str]
     elif season.more_heat is not None:
         text = style.translate("Heat this year above {base}").format(base=style.temperature(HEAT_BASE_C))
         out.append(f"{text}{_ahead(season, style)}.")
+    if season.chill is not None:
+        out.append(_chill(season.chill, style, today))
     return out
+
+
+def _chill(chill: Chill, style: Style, today: date) -> str:
+    text = style.translate(
+        "Chill since {day}: {portions} portions (Dynamic model), {hours} hours from {low} to {high}, {utah} Utah units."
+    )
+    return text.format(
+        day=style.day(chill.since, today), portions=f"{chill.portions:.0f}", hours=f"{chill.hours:.0f}",
+        low=style.temperature(0.0), high=style.temperature(7.2), utah=f"{chill.utah_units:.0f}",
+    )  # fmt: skip
 
 
 def _sun(season: SeasonLine, style: Style) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from calendar_core.planning.items import Range, StageDate
-from calendar_core.planning.season_line import SeasonLine, season_line
+from calendar_core.planning.season_line import SeasonLine, chill_so_far, season_line
 from calendar_core.weather.traces import Traces, WeatherKnown
 from tests.planning.made_up import garden_of, wave
 
@@ -117,3 +117,32 @@ def test_polar_day_and_night(today: date, length_h: float) -> None:
     polar = replace(SEATTLE, latitude=69.6, longitude=18.9, zone="Europe/Oslo")
     sun = line(today, garden=polar).sun
     assert (sun.length_h, sun.rise, sun.set) == (length_h, None, None)
+
+
+@pytest.mark.parametrize(
+    ("latitude", "today", "since"),
+    [
+        (47.6, date(2015, 11, 1), date(2015, 11, 1)),
+        (47.6, date(2016, 1, 20), date(2015, 11, 1)),
+        (-47.6, date(2015, 7, 20), date(2015, 5, 1)),
+    ],
+)
+def test_chill_is_summed_from_november_or_may(latitude: float, today: date, since: date) -> None:
+    """The hours of a steady 6 degC from that day on; portions of them: 49.84 in 60 days (reference input B)."""
+    still = np.full((3, N_DAYS), 6.0)
+    chill = chill_so_far(Traces(START, still, still, KNOWN), latitude, today)
+    assert chill is not None
+    assert chill.since == since
+    n_hours = ((today - since).days + 1) * 24
+    assert (chill.hours, chill.utah_units) == (n_hours, n_hours)
+    assert chill.portions == pytest.approx(49.8389 * n_hours / 1440, abs=2.5)
+
+
+@pytest.mark.parametrize("today", [date(2015, 6, 24), date(2015, 10, 31)])
+def test_chill_is_told_in_winter_only(today: date) -> None:
+    assert line(today).chill is None
+
+
+def test_chill_is_no_more_told_once_buds_have_broken() -> None:
+    assert line(date(2015, 3, 1)).chill is not None
+    assert line(date(2015, 3, 1), stages=[broke(date(2015, 2, 20))]).chill is None
