@@ -117,7 +117,7 @@ class Audit:
         shared = f", shared by {weak.species} species" if weak.species > 1 else ""
         say()
         say(
-            f"{weak.days:.0f} days, {weak.windows} windows: {weak.file}: {weak.key} = {number.value:g} "
+            f"{weak.days:.0f} {'day' if round(weak.days) == 1 else 'days'}, {weak.windows} {'window' if weak.windows == 1 else 'windows'}: {weak.file}: {weak.key} = {number.value:g} "
             f"give or take {number.doubt:.2g}{shared}",
             indent=2, hanging=2,
         )  # fmt: skip
@@ -144,8 +144,9 @@ def _weak(number: Number, merged: Merged) -> bool:
 def _place(merged: Merged, number: Number) -> tuple[str, str]:
     """Return the file a number was written in and its key there, works by their name."""
     file, where = merged.place(number.path)
-    if number.path[0] == "work":
+    if where[0] == "work":
         work = merged.table["work"][number.path[1]]
-        where = (str(work.get("id", work["operation"])), *number.path[2:])
+        answer = f" ({work['when']['option']})" if "when" in work else ""
+        where = (str(work.get("id", work["operation"])) + answer, *where[2:])
     key = "".join(f"[{part}]" if isinstance(part, int) else f".{part}" for part in where).lstrip(".")
     return file, key

@@ -114,7 +114,7 @@ class SpeciesPage:
     def _due(self, work: Work) -> str:
         if work.due == "interval" and work.every_years:
             e = work.every_years
-            return f"every {e.small}, {e.medium} or {e.large} years on a small, medium or large tree"
+            return f"every {min(e.small, e.medium)} to {e.large} years, a small tree sooner than a large one"
         if work.due == "programme":
             return f"each year for the aim {_or(work.programme)}"
         return "each year" if work.due == "season" else "when you wish it"
@@ -128,52 +128,49 @@ class SpeciesPage:
         if need.fed_since:
             out.append(f"feeding since {stage_words(need.fed_since)}")
         if need.since:
-            out.append(f"{self.known.operations[need.since].label.lower()} before it")
+            out.append(f"{self.known.operations[need.since].label.lower()} in the log")
         return f"Wants {'; '.join(out)}." if out else ""
 
     def _tolerances(self) -> None:
         heading("Sun, heat, cold and water")
         p, t = self.profile, self.style.temperature
         line_of = {
-            "leaves are harmed slowly from": p.tolerance.leaf_caution_c,
-            "leaves are harmed fast from": p.tolerance.leaf_danger_c,
-            "shade when the day passes": p.tolerance.shade_from_c,
-            "protect the root ball below": p.tolerance.roots_protect_below_c,
-            "roots reported killed at": p.tolerance.roots_killed_c,
+            "Foliage is harmed slowly from": p.tolerance.leaf_caution_c,
+            "Foliage is harmed fast from": p.tolerance.leaf_danger_c,
+            "Shade when the day passes": p.tolerance.shade_from_c,
+            "Protect the root ball below": p.tolerance.roots_protect_below_c,
+            "Roots reported killed at": p.tolerance.roots_killed_c,
         }
         for text, quantity in line_of.items():
             if quantity is not None:
                 say(f"{text} {t(quantity.value)}", indent=2)
                 self._rests(quantity)
         spans: list[tuple[str, Span | None, str]] = [
-            ("hours of sun a day", p.tolerance.sun_hours, ""),
-            ("shade cloth", p.tolerance.shade_cloth_percent, " %"),
-            ("leaves come again within weeks", p.aftercare.releaf_weeks, ""),
-            ("seasons before a graft may be severed", p.aftercare.graft_seasons, ""),
+            ("Hours of sun a day", p.tolerance.sun_hours, ""),
+            ("Shade cloth", p.tolerance.shade_cloth_percent, " %"),
+            ("New foliage is there within weeks", p.aftercare.releaf_weeks, ""),
+            ("Seasons before a graft may be severed", p.aftercare.graft_seasons, ""),
         ]
         for text, span, unit in spans:
             if span is not None:
                 say(f"{text}: {_span(span)}{unit}", indent=2)
                 self._rests(span)
         dry = "may dry a little between" if p.water.may_dry else "never dry"
-        say(f"water: {p.water.thirst} thirst, {dry}", indent=2)
+        say(f"Water: {p.water.thirst} thirst, {dry}", indent=2)
         self._rests(p.water)
         w = p.aftercare.wire_looks_weeks
         say(
-            f"look at wire every {w.extending:g} weeks while shoots extend, {w.hardened:g} once leaves are hard, "
-            f"{w.autumn:g} in autumn, {w.winter:g} in winter",
+            f"Weeks from one look at wire to the next: {w.extending:g} while shoots extend, {w.hardened:g} once "
+            f"they are hard, {w.autumn:g} in autumn, {w.winter:g} in winter",
             indent=2, hanging=2,
         )  # fmt: skip
         self._rests(w)
 
     def _cautions(self) -> None:
         heading("Take care")
-        say(self.style.text(self.profile.toxicity.text), indent=2)
-        self._rests(self.profile.toxicity)
-        if self.profile.toxic:
-            caution = self.known.cautions[self.profile.toxic]
-            say(self.style.text(caution.text), indent=2)
-            self._rests(caution)
+        toxic, toxicity = self.profile.toxic, self.profile.toxicity
+        say(self.style.text(self.known.cautions[toxic].text if toxic else toxicity.text), indent=2)
+        self._rests(self.known.cautions[toxic] if toxic else toxicity)
         for operation, never in self.profile.never.items():
             label = self.known.operations[operation].label
             say(f"{label}: never; {never.why}", indent=2, hanging=2)
@@ -189,7 +186,7 @@ class SpeciesPage:
             choice = self.known.choices[key]
             answer = self.at.answers.get(key, choice.default)
             rows.append((key, f"{choice.question} Here: {choice.options[answer].text} {choice.why}"))
-        columns(rows)
+        columns([(key, self.style.text(text)) for key, text in rows])
         say("Change an answer with: leafclock choices", indent=2)
 
 

@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 
+DORMANT, COLDEST_DAYS = (
+    "dormant",
+    "coldest_days",
+)  # with which the cycle begins, of trees that keep their leaves
 SAFE_NIGHTS = (
     28  # with fewer days between the last cold night of spring and the first of autumn, none is the last
 )
@@ -136,15 +140,15 @@ def middles(labels: Floats, share: float = 0.5) -> Floats:
 
 def _stage(anchor: Anchor, work: Work, at: Cycle) -> Limit:
     fact = at.fact(str(anchor.stage))
-    labels = fact.labels
+    labels, subject = fact.labels, str(anchor.stage)
+    if subject == DORMANT and at.profile.habit != "deciduous":
+        subject = COLDEST_DAYS
     if anchor.heat is None:
-        return Limit(labels, _reason("stage", work, subject=anchor.stage), fact)
+        return Limit(labels, _reason("stage", work, subject=subject), fact)
     sums = at.air.degree_day_sum(anchor.heat.base_c)
     later = crossing(sums, np.where(np.isfinite(labels), sum_at(sums, labels), np.inf) + anchor.heat.sum)
     unit = f"degC d above {anchor.heat.base_c:g} degC"
-    return Limit(
-        later, _reason("stage_heat", work, subject=anchor.stage, needed=anchor.heat.sum, unit=unit), fact
-    )
+    return Limit(later, _reason("stage_heat", work, subject=subject, needed=anchor.heat.sum, unit=unit), fact)
 
 
 def _day_length(below_h: float, work: Work, at: Cycle) -> Limit:

@@ -72,8 +72,9 @@ class Sensitivity:
         known = [profile for profile in profiles if profile is not None]
         for profile in known:
             for key, ends in self._changed(profile):
-                both = np.isfinite(ends) & np.isfinite(self.ends[key])
-                days = float(np.abs(ends - self.ends[key])[both].sum())
+                before = self.ends[key]
+                both = np.isfinite(ends) & np.isfinite(before)
+                days = float(np.abs(ends[both] - before[both]).sum())
                 totals[key] = totals.get(key, 0.0) + days / len(known)
         return list(totals.values())
 

@@ -65,16 +65,18 @@ def species_year(garden: Garden, sky: Sky, air: Air, profile: Profile, today: da
         one = window(work, season.at)
         found = summarise(one, [Variant(0)], today=0, end=season.at.end - 1)
         opens, closes = axis.ranges(found.opens)[0], axis.ranges(found.closes)[0]
-        reasons = (_when("opens", one.opens, axis), _when("closes", one.closing[int(found.binding[0])], axis))
+        both = (_when("opens", one.opens, axis), _when("closes", one.closing[int(found.binding[0])], axis))
+        reasons = tuple(reason for reason in both if reason is not None)
         works.append(WorkYear(work, opens, closes, float(found.chance[0]), reasons))
     return SpeciesYear(season.at.cycle, stages, tuple(works))
 
 
-def _when(side: str, limit: Limit, axis: Axis) -> Reason:
-    """Return the fact that opens or closes a window, with its likely date."""
+def _when(side: str, limit: Limit, axis: Axis) -> Reason | None:
+    """Return the fact that opens or closes a window, with its likely date; None for a closing that never comes."""
     found = axis.dates(limit.fact.likely)[0]
-    code = f"{side}_{limit.reason.code}" if found is not None else f"never_{limit.reason.code}"
-    return replace(limit.reason, code=code, found=found)
+    if found is None:
+        return replace(limit.reason, code=f"never_{limit.reason.code}") if side == "opens" else None
+    return replace(limit.reason, code=f"{side}_{limit.reason.code}", found=found)
 
 
 def season_of(garden: Garden, sky: Sky, air: Air, profile: Profile, today: date) -> Season:

@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from statistics import NormalDist
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from calendar_core.weather.daily import SLOTS, DailySeries, FloatArray, fill_short_gaps, years_and_slots
+from calendar_core.weather.forecasts import (
+    LAPSE_C_PER_M,
+    ForecastDays,
+    Offset,
+    joined,
+    members_for,
+    offset_of,
+    set_right,
+)
 from calendar_core.weather.normals import (
     RANGE_PERSISTENCE,
     RANGE_SPREAD,
@@ -21,15 +30,15 @@ from calendar_core.weather.normals import (
 )
 from calendar_core.weather.past_years import Climatology, PastYears, mean_of_slots, past_years, smooth_circle
 
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
 YEARS_ENOUGH = 15
 """From so many past years on each is a trace of its own; below, blocks of them are mixed."""
 
 BLOCK_DAYS = 30
 """Length of a resampled block. The correlation of daily anomalies falls under 0.1 within 8 days (Seattle) to
 10 days (Japan, Korea), so a month keeps its spells and its mean, and neighbours are nearly independent."""
-
-LAPSE_C_PER_M = 0.0065
-"""Fall of temperature with height (ISO 2533 standard atmosphere)."""
 
 PLACE_SD_C = (0.7, 0.005, 4.0)
 """Spread between a place and its normals: 0.7 + 0.005 x km, at most 4 degC. Annual means of the 43 bundled
@@ -50,6 +59,18 @@ class WeatherKnown:
     measured_to: date | None
     place: str
     distance_km: float | None = None
+    forecast: ForecastKnown | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ForecastKnown:
+    """The forecast inside the traces: its last day, members, and what the station reads above it [degC]."""
+
+    source: str
+    issued: datetime
+    to: date
+    members: int
+    offset: Offset
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +87,22 @@ class Traces:
 
 
 def make_traces(
-    measured: DailySeries, *, start: date, end: date, today: date, place: str, seed: int, count: int = 30
+    measured: DailySeries,
+    *,
+    start: date,
+    end: date,
+    today: date,
+    place: str,
+    seed: int,
+    count: int = 30,
+    forecast: ForecastDays | None = None,
 ) -> Traces:
     """Build possible years from ``start`` to ``end`` from one station's days up to ``today``.
 
     Every trace shows the measured days (gaps of up to five days bridged). The other days, before and after
     ``today``, come from the past: with `YEARS_ENOUGH` past years or more one trace for each (40 at most;
     ``count`` and ``seed`` have no part in it), otherwise ``count`` traces by block resampling. Days after
-    ``today`` in ``measured`` are not looked at.
+    ``today`` in ``measured`` are not looked at. A ``forecast`` comes between: one of its members in each trace.
 
     Raises
     ------
@@ -92,11 +121,14 @@ def make_traces(
     if len(past) >= YEARS_ENOUGH:
         kind: Literal["years", "resampled"] = "years"
         low, high = _each_year(past, start, n_days, today)
+        keys: Sequence[int] = past.years.tolist()
     else:
         kind = "resampled"
         low, high = _resampled(past, start, n_days, seed, count)
+        keys = range(count)
     about = WeatherKnown(kind, len(past), known.measured_to, place)
-    return _with_measured(Traces(start, low, high, about), known)
+    traces = with_forecast(Traces(start, low, high, about), forecast, known, today, keys)
+    return _with_measured(traces, known)
 
 
 def traces_from_normals(
@@ -110,6 +142,7 @@ def traces_from_normals(
     distance_km: float,
     measured: DailySeries | None = None,
     elevation_m: float | None = None,
+    forecast: ForecastDays | None = None,
 ) -> Traces:
     """Build ``count`` possible years from the monthly normals of a place ``distance_km`` away.
 
@@ -133,7 +166,32 @@ def traces_from_normals(
     measured_to = None if known is None else known.measured_to
     about = WeatherKnown("normals", 0, measured_to, normals.place, distance_km)
     traces = Traces(start, mean - half, mean + half, about)
+    traces = with_forecast(traces, forecast, known, today, range(count))
     return traces if known is None else _with_measured(traces, known)
+
+
+def with_forecast(
+    traces: Traces, forecast: ForecastDays | None, known: DailySeries | None, today: date, keys: Sequence[int]
+) -> Traces:
+    """Return traces whose days from the first not measured on are one forecast member's, as far as it goes.
+
+    A forecast whose days are all over, or that was issued after ``today``, changes nothing.
+    """
+    if forecast is None or forecast.issued.date() > today:
+        return traces
+    offset = offset_of(forecast, known) if known is not None else Offset(0.0, 0.0, 0)
+    measured_to = known.measured_to if known is not None else None
+    first = today if measured_to is None else measured_to + timedelta(days=1)
+    ahead = set_right(forecast, offset, today).from_day(first)
+    if ahead.end < today:
+        return traces
+    member = members_for(keys, len(ahead.t_min_c))
+    whole = (ahead.end - ahead.start).days + 1
+    low = joined(traces.t_min_c, traces.start, ahead.t_min_c[member, :whole], ahead.start)
+    high = joined(traces.t_max_c, traces.start, ahead.t_max_c[member, :whole], ahead.start)
+    about = ForecastKnown(forecast.source, forecast.issued, ahead.end, len(ahead.t_min_c), offset)
+    known_now = replace(traces.known, forecast=about)
+    return Traces(traces.start, np.minimum(low, high), np.maximum(low, high), known_now)
 
 
 def climatology(weather: DailySeries | Traces, *, until: date | None = None) -> Climatology:

@@ -14,6 +14,7 @@ REASONS: dict[str, str] = {
     "put_off": "Put off until {found}.",
     # what opens and closes it: {event} from EVENTS, with how long before or after
     "opens": "Opens {event} (likely {found}).",
+    "opens_shifted": "Opens {event}, which likely comes {found}.",
     "closes": "Closes {event}.",
     "opens_calendar": "Opens by the calendar, on {found}: no better sign is known.",
     "closes_calendar": "Closes by the calendar, on {found}: no better sign is known.",

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 def stage_words(name: str) -> str:
     """Return a stage's name in running text."""
-    return "leaf fall" if name == "dormant" else name.replace("_", " ")
+    return {"dormant": "leaf fall", "coldest_days": "the coldest days"}.get(name, name.replace("_", " "))
 
 
 def work_name(operation: Operation, key: str, rule: str) -> str:
@@ -49,6 +49,7 @@ class Speaker:
         event = self._say(EVENTS[anchor], **values)
         if side != "never":
             event = f"{self._shift(reason.days)} {event}"
+        side = "opens_shifted" if side == "opens" and reason.days else side
         text = self._say(REASONS[side], **{**values, "event": event})
         if reason.subject == "cool summer" and side != "never":
             text = text.removesuffix(".") + self.style.translate("; earlier where the summer is cool.")

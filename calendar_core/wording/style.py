@@ -100,7 +100,7 @@ class Style:
         >>> Style().text("Out above 10 degC."), Style("us").text("Out above 10 degC.")
         ('Out above 10 °C.', 'Out above 50 °F.')
         """
-        number = r"([-+]?\d+(?:\.\d+)?)"
+        number = r"((?:(?<!\d)[-+])?\d+(?:\.\d+)?)"
         pair = rf"{number} (and|to|or) {number} degC"
         both = re.sub(pair, r"\1 degC \2 \3 degC", self.translate(written))
         return re.sub(rf"{number} degC", lambda m: self.temperature(float(m[1])), both)

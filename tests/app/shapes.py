@@ -10,6 +10,11 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
 Share = Annotated[float, Field(ge=0, le=1)]
 Value = float | str | None
+SixKeys = Field(min_length=6, max_length=6)
+ByBasis = Literal["numbers", "published", "fitted", "common practice", "from memory", "estimate"]
+Shares = Annotated[dict[ByBasis, float], SixKeys]
+OfNumber = Literal["path", "value", "basis", "source", "note", "doubt"]
+Number = Annotated[dict[OfNumber, float | str | list[int | str]], SixKeys]
 
 
 class Shape(BaseModel):
@@ -66,6 +71,16 @@ class Item(NotPlanned):
     shared: bool
 
 
+class ForecastKnown(Shape):
+    """The forecast inside the possible years."""
+
+    source: str
+    issued: datetime
+    to: date
+    members: int
+    offset: dict[str, float]
+
+
 class Known(Shape):
     """What weather a plan rests on."""
 
@@ -74,6 +89,7 @@ class Known(Shape):
     measured_to: date | None
     place: str
     distance_km: float | None
+    forecast: ForecastKnown | None
 
 
 class Plan(Shape):
@@ -181,7 +197,7 @@ class Entry(Shape):
     happened: date
     recorded_at: datetime
     who: str
-    kind: Literal["state", "work", "seen", "wish", "answer"]
+    kind: Literal["state", "work", "seen", "wish", "answer", "choice"]
     data: dict[str, Any]
     data_version: int
     at: time | None
@@ -245,8 +261,27 @@ class Place(Shape):
     t_max_c: Annotated[list[float], Field(min_length=12, max_length=12)]
 
 
+class Weak(Shape):
+    """A number that rests on little."""
+
+    file: str
+    key: str
+    number: Number
+    days: Annotated[float, Field(gt=0)]
+    windows: Annotated[int, Field(ge=1)]
+    species: Annotated[int, Field(ge=1)]
+
+
+class Audit(Shape):
+    """``audit``."""
+
+    shares: dict[str, Shares]
+    weakest: list[Weak]
+    cited: dict[str, int]
+
+
 class Profile(BaseModel):
-    """``species NAME``: the profile as config/species has it."""
+    """``species show NAME``: the profile with what it shares with its kind."""
 
     latin: str
     common: str
@@ -269,4 +304,6 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "species list": TypeAdapter(dict[str, Profile]),
     "species show NAME": TypeAdapter(Profile),
     "places": TypeAdapter(list[Place]),
+    "audit NAME": TypeAdapter(Audit),
+    "choices": TypeAdapter(dict[str, str]),
 }

@@ -30,6 +30,8 @@ ASKED = {
     "species list": ("species", "list"),
     "species show NAME": ("species", "show", "black pine"),
     "places": ("places",),
+    "audit NAME": ("audit", "black pine"),
+    "choices": ("choices",),
 }
 
 
@@ -53,6 +55,7 @@ def lived_in(founded: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("seen", "Japanese maple 1", "bud break", "2015-03-20"),
         ("seen", "Japanese maple 2", "closed", "2015-03-01"),
         ("wish", "Japanese maple 2", "repot"),
+        ("choices", "summer shade", "none"),
     ):
         assert run(*words, *here).status == 0
     return database

@@ -51,7 +51,7 @@ def test_a_heavy_job_in_the_log_leaves_no_room_for_another() -> None:
     bench.did(date(2015, 3, 20), "repot", "it")
     assert "heavy_done" in refused(bench, "decandling", 2015)
     bench.write(TODAY, "wish", "it", operation="structural prune", cycle=2015)
-    assert refused(bench, "structural prune", 2015) == ["heavy_done"]
+    assert "heavy_done" in refused(bench, "structural prune", 2015)
     bench.write(TODAY, "wish", "it", operation="structural prune", cycle=2015, anyway=True)
     # Half a year after repotting: the hold, not the other job, is what it waits for.
     assert "heavy_done" not in refused(bench, "structural prune", 2015)

@@ -101,6 +101,7 @@ def test_no_sentence_is_left_over() -> None:
     }
     moments |= {
         "mean_year_above",
+        "opens_shifted",
         "mean_year_below",
         "stands_open",
         "stands_sheltered",

@@ -114,7 +114,7 @@ def choices(
         for name, answer in one.options.items():
             mark = "> " if name == given.get(key, one.default) else "  "
             usual = " The usual answer." if name == one.default else ""
-            say(f"{mark}{name}: {answer.text}{usual}", indent=2, hanging=4)
+            say(f"{mark}{name}: {session.style.text(answer.text)}{usual}", indent=2, hanging=4)
         say(session.style.text(one.why), indent=4)
 
 
@@ -126,5 +126,6 @@ def _answer(session: Session, question: str, option: str | None) -> None:
     if option not in options:
         found = "no answer" if option is None else f"'{option}' is no answer"
         raise Refusal(f"{found} to '{question}'; right would be one of: {', '.join(options)}")
-    write(session, entry(session, [], "choice", {"question": question, "option": option}, session.today))
-    say(f"{known[question].question} {options[option].text}")
+    written = entry(session, [], "choice", {"question": question, "option": option}, session.today)
+    write(session, written)
+    say(f"{known[question].question} {session.style.text(options[option].text)} Entry {written.id.hex[:8]}.")
