@@ -24,7 +24,7 @@ SUBJECTS = {
     "start": "start demo places",
     "garden": "spot tree",
     "knowledge": "species audit choices",
-    "weather": "weather",
+    "weather": "weather place",
     "log": "log seen wish answer",
     "plan": "plan why stages",
     "publish": "calendar",

@@ -67,6 +67,11 @@ def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = Fal
         line(wrapped, "bold red" if urgent else "")
 
 
+def notice(text: str) -> None:
+    """Write a line beside the output proper, where a reader of data is not disturbed by it."""
+    sys.stderr.write(f"leafclock: {text}\n")
+
+
 def command(*words: str, indent: int = 2) -> None:
     """Print a command on a line of its own, never wrapped: it can be copied."""
     line(" " * indent + " ".join((program(), *words)))

@@ -11,6 +11,7 @@ from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from calendar_core.app.errors import Refusal
+from calendar_core.app.snapshots import keep_snapshot
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.groups import group_items, members, published_items
 from calendar_core.publishing.feed import feed
@@ -60,6 +61,7 @@ def publish(session: Session, *, to: Path | None = None, allow_many: bool = Fals
             connection, session.garden.id, revision.events, [e.uid for e in told if e.uid not in left]
         )
         published.save_members(connection, session.garden.id, members(groups))
+        keep_snapshot(session, connection)
         if to is not None:
             write_calendar(session, revision.events, to)
     changes = (*revision.changes, *(Change(uid, "removed") for uid in sorted(answered)))

@@ -14,8 +14,11 @@ from calendar_core.planning.air import Air
 from calendar_core.planning.axis import Axis, axis_for
 from calendar_core.planning.species_stages import Sky
 from calendar_core.species.bundled import folder
+from calendar_core.storage.services import StoredForecast, get_forecast
 from calendar_core.storage.weather import get_series, load_days
+from calendar_core.weather.combine import NO_DIFFERENCE, LevelDifference, combined, difference
 from calendar_core.weather.daily import DailySeries, fill_short_gaps, years_and_slots
+from calendar_core.weather.forecasts import ForecastDays
 from calendar_core.weather.normals import Normals, daily_year, nearest, read_normals
 from calendar_core.weather.past_years import past_years
 from calendar_core.weather.traces import climatology, make_traces, traces_from_normals
@@ -23,6 +26,7 @@ from calendar_core.weather.traces import climatology, make_traces, traces_from_n
 if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import date
+    from uuid import UUID
 
     from numpy.typing import NDArray
 
@@ -42,12 +46,18 @@ FARTHEST_NORMALS_KM = (
 
 @dataclass(frozen=True)
 class WeatherAt:
-    """``sky`` for the planner; ``credit`` is the line the data's terms ask for."""
+    """``sky`` for the planner; ``credit`` is the line the data's terms ask for.
+
+    ``measured`` are the garden's own days with its service's where it has none, whose level differs by
+    ``level``; ``forecast`` is the newest run known on the day.
+    """
 
     sky: Sky
     measured: DailySeries | None
     mean_year: Climatology
     credit: str
+    level: LevelDifference = NO_DIFFERENCE
+    forecast: StoredForecast | None = None
 
 
 @lru_cache(maxsize=1)
@@ -70,12 +80,18 @@ def near_normals(latitude: float, longitude: float) -> tuple[Normals, float]:
 
 def weather_at(store: Store, garden: Garden, today: date, axis: Axis) -> WeatherAt:
     """Return the weather of a garden as known on a day: nothing measured later is seen."""
-    measured, credit, place = _measured(store, garden)
+    measured, credit, place, level = _measured(store, garden)
+    stored = _forecast(store, garden, today)
+    ahead = None if stored is None else _as_days(stored)
+    if stored is not None and stored.credit not in credit:
+        credit = "; ".join(part for part in (credit, stored.credit) if part)
     seed = _seed(garden.latitude, garden.longitude)
     end = axis.day(axis.n_days - 1)
     if measured is not None and len(past_years(measured, today)):
         year = climatology(measured, until=today)
-        traces = make_traces(measured, start=axis.start, end=end, today=today, place=place, seed=seed)
+        traces = make_traces(
+            measured, start=axis.start, end=end, today=today, place=place, seed=seed, forecast=ahead
+        )
     else:
         normals, distance_km = near_normals(garden.latitude, garden.longitude)
         year, credit = daily_year(normals), "; ".join(part for part in (credit, normals.credit) if part)
@@ -87,10 +103,10 @@ def weather_at(store: Store, garden: Garden, today: date, axis: Axis) -> Weather
             seed=seed,
             distance_km=distance_km,
             measured=measured,
+            forecast=ahead,
         )
-    return WeatherAt(
-        Sky(traces, _curve(year), _past(measured, year, garden.latitude, today)), measured, year, credit
-    )
+    sky = Sky(traces, _curve(year), _past(measured, year, garden.latitude, today))
+    return WeatherAt(sky, measured, year, credit, level, stored)
 
 
 def _seed(latitude: float, longitude: float) -> int:
@@ -106,13 +122,44 @@ def sky_of_normals(normals: Normals, axis: Axis, today: date) -> tuple[Sky, Clim
     return Sky(traces, _curve(year), _past(None, year, normals.latitude, today)), year
 
 
-def _measured(store: Store, garden: Garden) -> tuple[DailySeries | None, str, str]:
-    if garden.weather_series is None:
-        return None, "", garden.place
+def _measured(store: Store, garden: Garden) -> tuple[DailySeries | None, str, str, LevelDifference]:
+    """Return the own days, completed by the service's; their credit and place; and how their levels differ."""
+    found = [_series(store, one) for one in (garden.weather_series, garden.service_series) if one is not None]
+    if not found:
+        return None, "", garden.place, NO_DIFFERENCE
+    own, credit, place = found[0]
+    if len(found) == 1:
+        return own, credit, place, NO_DIFFERENCE
+    service, other_credit, _ = found[1]
+    level = difference(own, service)
+    both = "; ".join(part for part in (credit, other_credit) if part)
+    return combined(own, service, level), both, place, level
+
+
+def _series(store: Store, series_id: UUID) -> tuple[DailySeries, str, str]:
     with store.read() as connection:
-        series = get_series(connection, garden.weather_series)
+        series = get_series(connection, series_id)
         start, low, high = load_days(connection, series.id)
     return DailySeries(start, low, high), series.credit, series.place
+
+
+def _forecast(store: Store, garden: Garden, today: date) -> StoredForecast | None:
+    """Return the newest run, if it was issued by the end of the day."""
+    with store.read() as connection:
+        found = get_forecast(connection, garden.latitude, garden.longitude, garden.zone)
+    return found if found is not None and found.issued.date() <= today else None
+
+
+def _as_days(stored: StoredForecast) -> ForecastDays:
+    return ForecastDays(
+        stored.source,
+        stored.issued,
+        stored.start,
+        stored.t_min_c,
+        stored.t_max_c,
+        stored.credit,
+        stored.distance_km,
+    )
 
 
 def _curve(year: Climatology) -> Callable[[Axis], Floats]:

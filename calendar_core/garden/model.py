@@ -47,7 +47,8 @@ class Garden:
     units: Units
     leaf_fall: MonthDay
     coldest: MonthDay
-    weather_series: UUID | None = None
+    weather_series: UUID | None = None  # its own or its station's measured days
+    service_series: UUID | None = None  # days of a weather service, where it has none of its own
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from sqlalchemy import (
     ForeignKey,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     String,
     Table,
@@ -163,6 +164,43 @@ weather_day = Table(
     sqlite_with_rowid=False,  # days of a series then lie side by side in the file
 )
 
+weather_rejected = Table(
+    "weather_rejected",
+    metadata,
+    Column("series_id", Uuid, ForeignKey("weather_series.id", ondelete="CASCADE"), primary_key=True),
+    Column("day", Date, primary_key=True),
+    Column("column", String, primary_key=True),
+    Column("value", Float),
+    Column("reason", String, nullable=False),
+)
+
+answer = Table(
+    "answer",
+    metadata,
+    Column("url", String, primary_key=True),
+    Column("etag", String),
+    Column("last_modified", String),
+    Column("expires", UtcDateTime),
+    Column("fetched", UtcDateTime, nullable=False),
+    Column("body", LargeBinary, nullable=False),
+)
+
+forecast = Table(
+    "forecast",
+    metadata,
+    Column("source", String, primary_key=True),
+    Column("latitude", Float, primary_key=True),
+    Column("longitude", Float, primary_key=True),
+    Column("zone", String, primary_key=True),
+    Column("issued", UtcDateTime, nullable=False),
+    Column("fetched", UtcDateTime, nullable=False),
+    Column("start", Date, nullable=False),
+    Column("t_min_c", JSON, nullable=False),
+    Column("t_max_c", JSON, nullable=False),
+    Column("credit", String, nullable=False),
+    Column("distance_km", Float, nullable=False),
+)
+
 garden = Table(
     "garden",
     metadata,
@@ -178,6 +216,7 @@ garden = Table(
     Column("leaf_fall", MonthDayText, nullable=False),
     Column("coldest", MonthDayText, nullable=False),
     Column("weather_series", Uuid, ForeignKey("weather_series.id")),
+    Column("service_series", Uuid),  # no foreign key: SQLite would have to make the table anew
 )
 
 person = Table(
@@ -269,6 +308,17 @@ published_event = Table(
     Column("dates_changed", Date, nullable=False),
     Column("text_changed", Date, nullable=False),
     Index(None, "garden_id"),
+)
+
+plan_snapshot = Table(
+    "plan_snapshot",
+    metadata,
+    _id(),
+    _garden_id(),
+    Column("day", Date, nullable=False),
+    Column("made_at", UtcDateTime, nullable=False),
+    Column("data", JSON, nullable=False),
+    Index(None, "garden_id", "day"),
 )
 
 published_member = Table(

@@ -34,7 +34,7 @@ class WeatherSeries:
     latitude: float
     longitude: float
     elevation_m: float
-    kind: Literal["measured", "normals"]
+    kind: Literal["measured", "normals", "service"]
     credit: str = ""
 
 

@@ -3,13 +3,14 @@
 Fatal faults refuse the whole file, because one wrong unit or exchanged column makes every date of the plan
 wrong, and because the grower can mend them in a minute: exchanged lowest and highest, values no station has
 measured, undeclared codes for "missing", a day given twice, a wrong unit. The rest becomes a gap that the
-traces know how to fill: days without values, single spikes, stuck readings.
+traces know how to fill: days without values, single spikes, stuck readings. Hours have their own gate in
+`calendar_core.weather.quality_hourly`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -81,6 +82,16 @@ class Fault:
         return self.code in FATAL
 
 
+@dataclass(frozen=True, slots=True)
+class Rejected:
+    """A value that was left out: at ``when`` (an hour of UTC or a day) ``value`` in ``column``, and why."""
+
+    when: datetime | date
+    column: str
+    value: float
+    reason: str
+
+
 def is_missing_code(value: float, column: str) -> bool:
     """Whether a number as written in the file looks like a code for "not measured".
 
@@ -113,6 +124,27 @@ def as_gaps(series: DailySeries, faults: Sequence[Fault]) -> DailySeries:
             at = (fault.day - series.start).days
             (low if fault.column == "t_min" else high)[at : at + fault.days] = np.nan
     return DailySeries(series.start, low, high)
+
+
+def leave_out(series: DailySeries, faults: Sequence[Fault]) -> tuple[DailySeries, list[Rejected]]:
+    """Return the series without the values that are at fault, fatal or not, and these values.
+
+    For records that cannot be mended and sent again, such as those of a station. A wrong unit is no fault of
+    single values and stays the caller's to refuse.
+    """
+    kept = {"t_min": series.t_min_c.copy(), "t_max": series.t_max_c.copy()}
+    rejected = []
+    for fault in faults:
+        if fault.code in ("gap", "wrong unit"):
+            continue
+        reason = f"{fault.code}: right would be {fault.right}"
+        first = (fault.day - series.start).days
+        for column in kept if fault.code == "swapped" else (fault.column,):
+            for at in first + np.flatnonzero(~np.isnan(kept[column][first : first + fault.days])):
+                day = series.start + timedelta(days=int(at))
+                rejected.append(Rejected(day, column, float(kept[column][at]), reason))
+                kept[column][at] = np.nan
+    return DailySeries(series.start, kept["t_min"], kept["t_max"]), rejected
 
 
 def _columns(series: DailySeries) -> tuple[tuple[str, FloatArray], ...]:

@@ -94,6 +94,15 @@ class Style:
         rounded = round(value, 0 if self.units == "us" else 1) + 0.0  # no minus before a nought
         return f"{rounded:g} {unit}"
 
+    def difference(self, celsius: float) -> str:
+        """Return a difference of temperatures, with its sign.
+
+        >>> Style().difference(-1.5), Style("us").difference(1.0)
+        ('-1.5 °C', '+1.8 °F')
+        """
+        value, unit = (celsius * 9 / 5, "°F") if self.units == "us" else (celsius, "°C")
+        return f"{value + 0.0:+.1f} {unit}"
+
     def text(self, written: str) -> str:
         """Return a text of config/ with its temperatures, written as ``10 degC``, in the reader's unit.
 

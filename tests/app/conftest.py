@@ -54,6 +54,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("LEAFCLOCK_DB", "garden.db")
     monkeypatch.setenv("TERM", "dumb")
+    monkeypatch.setenv("LEAFCLOCK_WEATHER", "off")
     return tmp_path
 
 

@@ -245,6 +245,7 @@ class Weather(Shape):
 
     known: Known
     credit: str
+    level: dict[str, float]
 
 
 class Place(Shape):

@@ -9,16 +9,20 @@ from typing import Annotated
 import typer
 
 from calendar_core.app.adding import parts_from_text
-from calendar_core.app.clock import clock
+from calendar_core.app.clock import clock, utc_now
 from calendar_core.app.commands.plan import plan_data
 from calendar_core.app.errors import Refusal, faults_of
+from calendar_core.app.fetching import missing_years
+from calendar_core.app.first_weather import FIRST_YEARS, looked_up, mean_year_of, services_in_memory
 from calendar_core.app.forms import as_option, checked
 from calendar_core.app.founding import coordinates, design, find_place, in_its_zone, keep
 from calendar_core.app.garden_file import GardenFile, GardenPart, read_garden_file
+from calendar_core.app.getting import fetched, forecast_of
 from calendar_core.app.measured import MeasuredDays, read_measured
 from calendar_core.app.options import Db, Json, Today, day_or_none
-from calendar_core.app.output import columns, print_json, say
-from calendar_core.app.session import knowledge, open_database, open_session
+from calendar_core.app.output import columns, notice, print_json, say
+from calendar_core.app.services import Services, source_set
+from calendar_core.app.session import Session, knowledge, open_database, open_session
 from calendar_core.app.views import first_plan
 from calendar_core.app.weather_at import bundled_normals, near_normals
 
@@ -47,6 +51,7 @@ def start(
     file: Annotated[
         Path | None, typer.Option("--from", metavar="FILE", help="A garden file instead of these options.")
     ] = None,
+    offline: Annotated[bool, typer.Option("--offline", help="Ask no weather service.")] = False,
     db: Db = None,
     today: Today = None,
     as_data: Json = False,
@@ -56,28 +61,54 @@ def start(
     Asks for what is not given: where the garden is, and which trees stand in it.
     """
     day, known = day_or_none(today), knowledge()
-    wanted = read_garden_file(file) if file else _asked(place, lat, lon, elevation, zone, trees, name, units)
+    online = day is None and not offline and source_set() != "off"
+    asked = services_in_memory(utc_now) if online else None
+    wanted = (
+        read_garden_file(file)
+        if file
+        else _asked(place, lat, lon, elevation, zone, trees, name, units, asked)
+    )
     with faults_of(file):
+        if asked is not None:
+            wanted = wanted.model_copy(update={"garden": looked_up(wanted.garden, asked)})
         part = in_its_zone(wanted.garden)
     at = clock(str(part.zone), day)
     days = _measured(weather, part) if weather else None
+    mean_year = days.mean_year(at.today) if days else None
+    if asked is not None and mean_year is None:
+        mean_year = mean_year_of(part, asked, at.today)
+        asked = asked if mean_year is not None else None
     with faults_of(file):
         faults = wanted.ahead(at.today)
         if faults:
             raise Refusal(*faults)
-        made = design(wanted, known, at.today, at.now, days.mean_year(at.today) if days else None)
+        made = design(wanted, known, at.today, at.now, mean_year)
     with closing(open_database(db)) as store:  # made only now: a refusal leaves no file behind
         keep(store, made, days)
     session = open_session(db, made.garden.name, day)
+    if asked is not None:
+        session = _with_weather(session, asked, db)
     if as_data:
         print_json(plan_data(session))
     else:
         first_plan(session)
 
 
+def _with_weather(session: Session, asked: Services, db: str | None) -> Session:
+    """Return the session with ten years of local weather and the forecast, or without where none can be had."""
+    try:
+        years = missing_years(session.store, session.garden, session.today, FIRST_YEARS)
+        for _ in fetched(session, asked, years, quiet=False):
+            pass
+        forecast_of(session, asked)
+    except Refusal as refusal:
+        notice(f"no local weather yet: {refusal}. The plan rests on what is known without it.")
+    return open_session(db, session.garden.name, None)
+
+
 def _asked(
     place: str | None, lat: float | None, lon: float | None, elevation: float | None, zone: str | None,
-    trees: str | None, name: str, units: str,
+    trees: str | None, name: str, units: str, asked: Services | None,
 ) -> GardenFile:  # fmt: skip
     if place is None and lat is None and lon is None:
         question = "Where is the garden? Latitude and longitude (47.5, -122.3), or a bundled place: "
@@ -93,6 +124,8 @@ def _asked(
         },
         as_option,
     )  # fmt: skip
+    if asked is not None:
+        garden = looked_up(garden, asked)
     in_its_zone(garden)  # refused here, before trees are asked for
     if trees is None:
         say("Which trees stand there? One kind a line, such as: 3 Japanese maple small. An empty line ends.")

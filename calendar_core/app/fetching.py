@@ -1,0 +1,143 @@
+"""Fetching weather: past days year by year, resumed where they stopped, and the newest forecast."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+from uuid import uuid5
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from calendar_core.app.measured import FILES
+from calendar_core.storage import gardens
+from calendar_core.storage.services import RejectedValue, StoredForecast, put_forecast, put_rejected
+from calendar_core.storage.weather import WeatherSeries, load_days, save_series, store_days
+from calendar_core.weather.daily import DailySeries
+from calendar_core.weather.forecasts import as_days
+from calendar_core.weather.hourly import days_of
+from calendar_core.weather.normals import great_circle_km
+from calendar_core.weather.quality import as_gaps, check
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from calendar_core.garden.model import Garden
+    from calendar_core.storage.engine import Store
+    from calendar_core.weather.quality import Fault
+    from calendar_core.weather.sources.open_meteo import OpenMeteo
+    from calendar_core.weather.sources.protocol import Cell, ForecastSource
+
+WHOLE_YEAR = 0.98  # share of days from which a year is not asked for again; the rest is filled as gaps are
+FAR_KM = 30.0  # three cells of the coarsest model used: farther away the answer may be for another climate
+
+
+@dataclass(frozen=True)
+class YearFetched:
+    """What came of one year."""
+
+    year: int
+    days: int
+    rejected: int
+    cell: Cell
+
+
+def missing_years(store: Store, garden: Garden, today: date, years: int) -> list[int]:
+    """Return the years, the newest first, of which days are still to be fetched."""
+    have = service_days(store, garden)
+    out = []
+    for year in range(today.year, today.year - years - 1, -1):
+        last = min(date(year, 12, 31), today - timedelta(days=1))
+        wanted = (last - date(year, 1, 1)).days + 1
+        if wanted > 0 and (
+            have is None or have.window(date(year, 1, 1), last).measured.sum() < WHOLE_YEAR * wanted
+        ):
+            out.append(year)
+    return out
+
+
+def service_days(store: Store, garden: Garden) -> DailySeries | None:
+    """Return the stored days of a garden's service, None where there are none."""
+    if garden.service_series is None:
+        return None
+    with store.read() as connection:
+        start, low, high = load_days(connection, garden.service_series)
+    return DailySeries(start, low, high)
+
+
+def fetch_years(
+    store: Store, garden: Garden, source: OpenMeteo, today: date, years: Iterable[int]
+) -> Iterable[YearFetched]:
+    """Fetch, check and store years one by one; what is stored stays if the next one fails. Raises ServiceError."""
+    zone = ZoneInfo(garden.zone)
+    for year in years:
+        first, last = date(year, 1, 1), min(date(year, 12, 31), today - timedelta(days=1))
+        day = timedelta(days=1)
+        # A day more on either side, for the hours by which the garden's days differ from those of UTC.
+        cell, hours = source.hours(
+            garden.latitude, garden.longitude, garden.elevation_m, first - day, min(last + day, today)
+        )
+        made = days_of(hours, zone)
+        series = made.series.window(first, last)
+        rain = np.full(len(series), np.nan)
+        at = (first - made.series.start).days
+        known = made.precipitation_mm[at : at + len(series)]
+        rain[: len(known)] = known
+        faults = [fault for fault in check(series) if fault.code != "gap"]
+        believed = _without(as_gaps(series, faults), faults)
+        garden = _keep(store, garden, source, believed, rain, [
+            (fault.day, fault.column, fault.value, fault.code) for fault in faults
+        ])  # fmt: skip
+        yield YearFetched(year, int(believed.measured.sum()), len(faults), cell)
+
+
+def _without(series: DailySeries, faults: Iterable[Fault]) -> DailySeries:
+    """Return the series without the days that cannot be; a file would be refused for them, a service not."""
+    low, high = series.t_min_c.copy(), series.t_max_c.copy()
+    for fault in faults:
+        if fault.fatal:
+            at = (fault.day - series.start).days
+            low[at : at + fault.days] = high[at : at + fault.days] = np.nan
+    return DailySeries(series.start, low, high)
+
+
+def _keep(
+    store: Store,
+    garden: Garden,
+    source: OpenMeteo,
+    series: DailySeries,
+    rain: np.ndarray[tuple[int], np.dtype[np.float64]],
+    faults: list[tuple[date, str, float, str]],
+) -> Garden:
+    station = f"{garden.latitude:.2f} {garden.longitude:.2f}"
+    made = WeatherSeries(
+        uuid5(FILES, f"{source.name}|{station}"), source.name, station, f"{source.name} at {station}",
+        round(garden.latitude, 2), round(garden.longitude, 2), garden.elevation_m, "service", source.history_credit,
+    )  # fmt: skip
+    with store.begin() as connection:
+        kept = save_series(connection, made)
+        store_days(connection, kept.id, series.start, series.t_min_c, series.t_max_c, precipitation_mm=rain)
+        put_rejected(
+            connection,
+            [RejectedValue(kept.id, day, column, value, why) for day, column, value, why in faults],
+        )
+        if garden.service_series != kept.id:
+            garden = replace(garden, service_series=kept.id)
+            gardens.update_garden(connection, garden)
+    return garden
+
+
+def fetch_forecast(store: Store, garden: Garden, source: ForecastSource, now: datetime) -> StoredForecast:
+    """Fetch the newest forecast and store it as days of the garden's zone. Raises ServiceError."""
+    run = source.forecast(garden.latitude, garden.longitude, garden.elevation_m)
+    distance = great_circle_km(garden.latitude, garden.longitude, run.cell.latitude, run.cell.longitude)
+    days = as_days(run, ZoneInfo(garden.zone), garden.elevation_m, distance)
+    stored = StoredForecast(
+        days.source, garden.latitude, garden.longitude, garden.zone, days.issued, now, days.start,
+        days.t_min_c, days.t_max_c, days.credit, distance,
+    )  # fmt: skip
+    with store.begin() as connection:
+        put_forecast(connection, stored)
+    return stored

@@ -1,0 +1,47 @@
+"""Getting weather for a session: with progress, and refused in words a grower can use."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from calendar_core.app.errors import Refusal
+from calendar_core.app.fetching import fetch_forecast, fetch_years
+from calendar_core.app.output import progress
+from calendar_core.storage import gardens
+from calendar_core.weather.sources.http import ServiceError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from calendar_core.app.fetching import YearFetched
+    from calendar_core.app.services import Services
+    from calendar_core.app.session import Session
+    from calendar_core.storage.services import StoredForecast
+
+
+def fetched(session: Session, asked: Services, years: Sequence[int], *, quiet: bool) -> Iterator[YearFetched]:
+    """Fetch years of past days, the newest first. Raises Refusal; what is in then stays in."""
+    done = 0
+    try:
+        for year in progress(years, "Past days", quiet=quiet):
+            with session.store.read() as connection:
+                garden = gardens.get_garden(connection, session.garden.name)
+            yield from fetch_years(session.store, garden, asked.history, session.today, [year])
+            done += 1
+    except ServiceError as error:
+        stored = f"{done} of {len(years)} years are in; go on later with: leafclock weather fetch"
+        raise Refusal(f"{_said(error)}; {stored}") from None
+
+
+def forecast_of(session: Session, asked: Services) -> StoredForecast:
+    """Fetch the newest forecast. Raises Refusal."""
+    try:
+        return fetch_forecast(session.store, session.garden, asked.ahead, session.clock.now)
+    except ServiceError as error:
+        raise Refusal(_said(error)) from None
+
+
+def _said(error: ServiceError) -> str:
+    if error.wait_s is None:
+        return str(error)
+    return f"{error} (it asks to wait {error.wait_s / 60:.0f} minutes)"

@@ -1,0 +1,146 @@
+"""What weather services handed out: answers as they came, forecasts as days, and values that were not believed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+from uuid import UUID, uuid4
+
+import numpy as np
+from numpy.typing import NDArray
+from sqlalchemy import select
+
+from calendar_core.storage import tables
+from calendar_core.storage.rows import columns, record, upsert
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from typing import Any
+
+    from sqlalchemy import Connection
+
+PLACE_DIGITS = 2
+"""Decimals of a degree that forecasts are shared by: a kilometre, and no garden's own place."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """An answer of a service as it came; times are UTC."""
+
+    url: str
+    etag: str | None
+    last_modified: str | None
+    expires: datetime | None
+    fetched: datetime
+    body: bytes
+
+
+def get_answer(connection: Connection, url: str) -> Answer | None:
+    """Return the stored answer of a URL."""
+    kept = tables.answer
+    row = connection.execute(select(*columns(kept, Answer)).where(kept.c.url == url)).first()
+    return None if row is None else Answer(*row)
+
+
+def put_answer(connection: Connection, answer: Answer) -> None:
+    """Store an answer in place of an older one of its URL."""
+    upsert(connection, tables.answer, [record(answer)])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StoredForecast:
+    """The newest run of a source for a place, rounded, as days of a zone; arrays are (n_members, n_days) [degC]."""
+
+    source: str
+    latitude: float
+    longitude: float
+    zone: str
+    issued: datetime
+    fetched: datetime
+    start: date
+    t_min_c: NDArray[np.float64]
+    t_max_c: NDArray[np.float64]
+    credit: str
+    distance_km: float
+
+
+def put_forecast(connection: Connection, forecast: StoredForecast) -> None:
+    """Store a run in place of the one before."""
+    place = {
+        "latitude": round(forecast.latitude, PLACE_DIGITS),
+        "longitude": round(forecast.longitude, PLACE_DIGITS),
+    }
+    days = {"t_min_c": _texts(forecast.t_min_c), "t_max_c": _texts(forecast.t_max_c)}
+    upsert(connection, tables.forecast, [record(forecast) | place | days])
+
+
+def get_forecast(
+    connection: Connection, latitude: float, longitude: float, zone: str
+) -> StoredForecast | None:
+    """Return the run fetched last for a place, whatever its source."""
+    kept = tables.forecast
+    here = (
+        kept.c.latitude == round(latitude, PLACE_DIGITS),
+        kept.c.longitude == round(longitude, PLACE_DIGITS),
+        kept.c.zone == zone,
+    )
+    newest = select(*columns(kept, StoredForecast)).where(*here).order_by(kept.c.fetched.desc()).limit(1)
+    row = connection.execute(newest).mappings().first()
+    if row is None:
+        return None
+    return StoredForecast(**{**row, "t_min_c": _array(row["t_min_c"]), "t_max_c": _array(row["t_max_c"])})
+
+
+def _texts(values: NDArray[np.float64]) -> list[list[float | None]]:
+    rounded = np.round(values, 2).tolist()
+    return [[None if value != value else value for value in row] for row in rounded]  # noqa: PLR0124 - NaN
+
+
+def _array(rows: Sequence[Sequence[float | None]]) -> NDArray[np.float64]:
+    return np.array(rows, dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True)
+class RejectedValue:
+    """A value that was not believed, and why."""
+
+    series_id: UUID
+    day: date
+    column: str
+    value: float | None
+    reason: str
+
+
+def put_rejected(connection: Connection, rejected: Sequence[RejectedValue]) -> None:
+    """Store values that were not believed, once each."""
+    upsert(connection, tables.weather_rejected, [record(one) for one in rejected])
+
+
+def list_rejected(connection: Connection, series_id: UUID) -> tuple[RejectedValue, ...]:
+    """Return the values of a series that were not believed, by day."""
+    kept = tables.weather_rejected
+    chosen = select(*columns(kept, RejectedValue)).where(kept.c.series_id == series_id)
+    return tuple(
+        RejectedValue(*row) for row in connection.execute(chosen.order_by(kept.c.day, kept.c.column))
+    )
+
+
+def put_snapshot(
+    connection: Connection, garden_id: UUID, day: date, made_at: datetime, data: Mapping[str, Any]
+) -> UUID:
+    """Store what a plan was made from, and return its id."""
+    identity = uuid4()
+    row = {"id": identity, "garden_id": garden_id, "day": day, "made_at": made_at, "data": dict(data)}
+    upsert(connection, tables.plan_snapshot, [row])
+    return identity
+
+
+def latest_snapshot(
+    connection: Connection, garden_id: UUID, upto: date
+) -> tuple[date, dict[str, Any]] | None:
+    """Return the day and content of the newest snapshot up to a day."""
+    kept = tables.plan_snapshot.c
+    chosen = select(kept.day, kept.data).where(kept.garden_id == garden_id, kept.day <= upto)
+    row = connection.execute(chosen.order_by(kept.day.desc(), kept.made_at.desc()).limit(1)).first()
+    return None if row is None else (row[0], dict(row[1]))

@@ -1,0 +1,179 @@
+"""Weather from a service on this machine: start, fetch, check, status, place; offline and after a break."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from calendar_core.app.clock import utc_now
+from tests.app.conftest import TREES
+from tests.app.weather_service import WeatherService
+
+if TYPE_CHECKING:
+    from pytest_httpserver import HTTPServer
+
+    from tests.app.conftest import Program
+
+DAY = "2020-05-10"
+HERE = ("start", "--lat", "36.66", "--lon", "138.19", "--elevation", "420", "--trees", TREES)
+
+
+@pytest.fixture
+def service(httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch) -> WeatherService:
+    made = WeatherService(httpserver, date.fromisoformat(DAY))
+    monkeypatch.setenv("LEAFCLOCK_WEATHER", "open-meteo")
+    monkeypatch.setenv("LEAFCLOCK_OPEN_METEO", made.base)
+    return made
+
+
+@pytest.fixture
+def founded_here(leafclock: Program, service: WeatherService) -> Program:
+    assert leafclock(*HERE, "--today", DAY).status == 0
+    return leafclock
+
+
+def test_start_gets_real_weather_in_one_go(leafclock: Program, service: WeatherService) -> None:
+    service.today = utc_now().date()
+    made = leafclock(*HERE)
+    assert (made.status, made.err) == (0, "")
+    assert "past years of weather are known" in made.out
+    assert "Weather data by Open-Meteo.com" in made.out
+    years = {one["start_date"][:4] for one in service.asked if one["path"] == "/v1/archive"}
+    assert len(years) >= 10
+    assert [one["path"] for one in service.asked][-1] == "/v1/ensemble"
+
+
+def test_only_rounded_coordinates_are_asked_for(founded_here: Program, service: WeatherService) -> None:
+    founded_here("weather", "fetch", "--years", "1", "--today", DAY)
+    assert {(one["latitude"], one["longitude"]) for one in service.asked} == {("36.66", "138.19")}
+
+
+def test_a_second_fetch_asks_only_for_what_is_missing(founded_here: Program, service: WeatherService) -> None:
+    first = founded_here("weather", "fetch", "--years", "3", "--today", DAY)
+    assert first.status == 0, first.err
+    assert "4 years of past days are in, from 2017 to 2020." in first.out
+    before = len([one for one in service.asked if one["path"] == "/v1/archive"])
+    again = founded_here("weather", "fetch", "--years", "3", "--today", DAY)
+    after = [one for one in service.asked if one["path"] == "/v1/archive"][before:]
+    assert {one["start_date"][:4] for one in after} <= {"2020", "2019"}  # this year is still growing
+    assert again.status == 0
+
+
+def test_a_service_that_breaks_off_loses_nothing_and_is_resumed(
+    founded_here: Program, service: WeatherService
+) -> None:
+    service.down_after = 4
+    broken = founded_here("weather", "fetch", "--years", "5", "--today", DAY)
+    assert broken.status == 2
+    assert "years are in; go on later with: leafclock weather fetch" in broken.err
+    assert founded_here("plan", "--today", DAY).status == 0
+    service.down_after = 10_000
+    whole = founded_here("weather", "fetch", "--years", "5", "--today", DAY)
+    assert whole.status == 0
+    assert json.loads(founded_here("weather", "status", "--json", "--today", DAY).out)["known"]["years"] >= 4
+
+
+def test_offline_the_plan_stands_and_says_how_old_its_weather_is(
+    founded_here: Program, service: WeatherService
+) -> None:
+    founded_here("weather", "fetch", "--years", "3", "--today", DAY)
+    later = "2020-05-20"
+    status = founded_here("weather", "status", "--today", later).out
+    assert "Forecast of 10 May from open-meteo, 5 members" in status
+    assert "days old; newer: leafclock weather fetch" in status
+    assert founded_here("plan", "--today", later).status == 0
+
+
+def test_start_goes_on_without_a_service_that_is_down(leafclock: Program, service: WeatherService) -> None:
+    service.down_after = 0
+    made = leafclock(*HERE)
+    assert made.status == 0
+    assert "The plan rests on what is known without it" in made.err
+    assert "leafclock weather fetch" in made.err
+    assert "monthly normals of Nagano" in made.out
+
+
+def test_start_offline_asks_nobody(leafclock: Program, service: WeatherService) -> None:
+    assert leafclock(*HERE, "--offline").status == 0
+    assert service.asked == []
+
+
+def test_a_value_that_cannot_be_is_left_out_and_shown(founded_here: Program, service: WeatherService) -> None:
+    service.spike = datetime(2019, 7, 1, 3, tzinfo=UTC)
+    fetched = founded_here("weather", "fetch", "--years", "2", "--today", DAY)
+    assert "2019: 1 values were not believed; see: leafclock weather check" in fetched.out
+    assert "2019-07-01" in founded_here("weather", "check", "--today", DAY).out
+
+
+def test_places_are_listed_with_what_start_wants(leafclock: Program, service: WeatherService) -> None:
+    found = leafclock("place", "Nagano")
+    assert found.status == 0
+    assert "--lat 36.65 --lon 138.18" in found.out
+    assert "Chiba, Japan" in found.out
+    assert "GeoNames" in found.out
+    none = leafclock("place", "Nowhere")
+    assert (none.status, none.out) == (2, "")
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "line"),
+    [
+        ("LEAFCLOCK_WEATHER", "crystal", "LEAFCLOCK_WEATHER is 'crystal'; right would be one of open-meteo, nws, met-norway, off"),
+        ("LEAFCLOCK_WEATHER", "off", "LEAFCLOCK_WEATHER is off; right would be open-meteo, nws or met-norway"),
+        ("LEAFCLOCK_WEATHER", "nws", "nws wants to know whom to write to; right would be your address in LEAFCLOCK_CONTACT"),
+    ],
+)  # fmt: skip
+def test_settings_that_do_not_fit_are_refused(
+    founded_here: Program, monkeypatch: pytest.MonkeyPatch, name: str, value: str, line: str
+) -> None:
+    monkeypatch.setenv(name, value)
+    refused = founded_here("weather", "fetch", "--today", DAY)
+    assert (refused.status, refused.err) == (2, f"leafclock: {line}\n")
+
+
+def test_what_a_published_date_was_made_from_can_be_told_later(
+    founded_here: Program, service: WeatherService
+) -> None:
+    founded_here("weather", "fetch", "--years", "3", "--today", DAY)
+    assert founded_here("calendar", "bench.ics", "--today", DAY).status == 0
+    told = founded_here("weather", "behind", "2020-06-01", "--today", "2020-07-01")
+    assert "Published on 10 May by version" in told.out
+    assert "Forecast: open-meteo, issued 2020-05-10" in told.out
+    assert "5 members, to 2020-05-2" in told.out
+    early = founded_here("weather", "behind", "2020-05-09", "--today", "2020-07-01")
+    assert (early.status, early.out) == (2, "")
+    assert "nothing was published by 2020-05-09" in early.err
+
+
+def test_the_calendar_names_whose_weather_it_rests_on(founded_here: Program, service: WeatherService) -> None:
+    """The licences ask for the credit wherever the data are shown."""
+    founded_here("weather", "fetch", "--years", "3", "--today", DAY)
+    founded_here("calendar", "bench.ics", "--today", DAY)
+    unfolded = Path("bench.ics").read_text(encoding="utf-8").replace("\r\n ", "").replace("\n ", "")
+    assert "Weather data by Open-Meteo.com" in unfolded
+    assert "36.66" not in unfolded
+
+
+def test_start_works_far_from_any_bundled_climate(leafclock: Program, service: WeatherService) -> None:
+    """The nearest bundled place to Tashkent is over 4,000 km away: without the service it would be refused."""
+    service.today = utc_now().date()
+    words = ("start", "--lat", "41.3", "--lon", "69.2", "--trees", TREES)
+    assert leafclock(*words, "--offline").status == 2
+    made = leafclock(*words)
+    assert (made.status, made.err) == (0, "")
+    assert "past years of weather are known" in made.out
+
+
+def test_start_finds_a_town_that_is_not_bundled(leafclock: Program, service: WeatherService) -> None:
+    service.today, service.town = utc_now().date(), "Matsumoto"
+    made = leafclock("start", "--place", "Matsumoto", "--trees", TREES)
+    assert made.status == 0
+    assert made.err.startswith("leafclock: Matsumoto, Nagano, Japan: 36.65, 138.18; another?")
+    assert "My garden, Matsumoto." in made.out
+    unknown = leafclock("start", "--place", "Nowhere", "--trees", TREES, "--name", "Other")
+    assert unknown.status == 2
+    assert "no place 'Nowhere' was found; right would be a town nearby, or --lat and --lon" in unknown.err

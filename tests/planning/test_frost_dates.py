@@ -1,0 +1,62 @@
+"""The next last and first frosts, by hand on made-up years."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from calendar_core.planning.air import Air
+from calendar_core.planning.axis import axis_for
+from calendar_core.planning.frost_dates import frost_dates
+
+AXIS = axis_for(45.0, (2015, 2016))
+SOUTH = axis_for(-38.0, (2015,))
+
+
+def air_with(frosts: list[list[date]], axis: object = AXIS) -> Air:
+    """Air of 10 degC nights, and below zero on the given days of each trace."""
+    assert axis in (AXIS, SOUTH)
+    here = AXIS if axis is AXIS else SOUTH
+    nights = np.full((len(frosts), here.n_days), 10.0)
+    for row, days in zip(nights, frosts, strict=True):
+        for day in days:
+            row[here.index(day)] = -1.0
+    return Air(here, nights, nights + 10, np.full(here.n_days, 15.0), 0.0)
+
+
+def test_the_next_frosts_are_told_with_their_spread() -> None:
+    years = [[date(2015, 4, n), date(2015, 4, 2), date(2015, 10, n + 5)] for n in range(3, 14)]
+    found = frost_dates(air_with(years), date(2015, 3, 1))
+    spring, autumn = found["Last frost of spring"], found["First frost of autumn"]
+    assert spring is not None
+    assert autumn is not None
+    assert (spring.early, spring.likely, spring.late) == (
+        date(2015, 4, 4),
+        date(2015, 4, 8),
+        date(2015, 4, 12),
+    )
+    assert autumn.likely == date(2015, 10, 13)
+
+
+def test_a_frost_that_is_over_gives_way_to_the_next_year_s() -> None:
+    years = [[date(2015, 4, 8), date(2016, 4, 20)]] * 3
+    spring = frost_dates(air_with(years), date(2015, 5, 1))["Last frost of spring"]
+    assert spring is not None
+    assert spring.likely == date(2016, 4, 20)
+
+
+def test_where_most_years_have_none_there_is_no_date() -> None:
+    years = [[date(2015, 4, 8)], [], [], []]
+    assert frost_dates(air_with(years), date(2015, 3, 1))["Last frost of spring"] is None
+
+
+@pytest.mark.parametrize(
+    ("day", "name"),
+    [(date(2015, 9, 10), "Last frost of spring"), (date(2016, 5, 30), "First frost of autumn")],
+)
+def test_in_the_south_they_lie_half_a_year_later(day: date, name: str) -> None:
+    found = frost_dates(air_with([[day]] * 3, SOUTH), date(2015, 8, 1))[name]
+    assert found is not None
+    assert found.likely == day

@@ -1,0 +1,93 @@
+"""What services handed out comes back as it was, on both databases."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+import numpy as np
+
+from calendar_core.storage import weather
+from calendar_core.storage.services import (
+    Answer,
+    RejectedValue,
+    StoredForecast,
+    get_answer,
+    get_forecast,
+    latest_snapshot,
+    list_rejected,
+    put_answer,
+    put_forecast,
+    put_rejected,
+    put_snapshot,
+)
+from calendar_core.storage.weather import WeatherSeries
+
+if TYPE_CHECKING:
+    from calendar_core.garden.model import Garden
+    from calendar_core.storage.engine import Store
+
+NOW = datetime(2020, 5, 10, 6, tzinfo=UTC)
+URL = "https://weather.example/v1/ensemble?latitude=36.66"
+
+
+def test_an_answer_is_kept_byte_by_byte_and_replaced(store: Store) -> None:
+    first = Answer(URL, '"a"', None, NOW + timedelta(hours=1), NOW, b"\x00\xff{}")
+    newer = Answer(URL, None, "Sun, 10 May 2020 05:00:00 GMT", None, NOW + timedelta(hours=2), b"{}")
+    for answer in (first, newer):
+        with store.begin() as connection:
+            put_answer(connection, answer)
+        with store.read() as connection:
+            assert get_answer(connection, URL) == answer
+    with store.read() as connection:
+        assert get_answer(connection, "https://weather.example/other") is None
+
+
+def run(fetched: datetime, source: str = "invented") -> StoredForecast:
+    low = np.array([[1.25, np.nan], [2.0, 3.0]])
+    return StoredForecast(
+        source, 36.6612, 138.1877, "Asia/Tokyo", NOW, fetched, date(2020, 5, 10), low, low + 8, "credit", 3.5
+    )
+
+
+def test_a_forecast_is_found_from_anywhere_near_and_holds_its_gaps(store: Store) -> None:
+    with store.begin() as connection:
+        put_forecast(connection, run(NOW))
+    with store.read() as connection:
+        found = get_forecast(connection, 36.6589, 138.1913, "Asia/Tokyo")
+        assert get_forecast(connection, 36.6589, 138.1913, "Europe/Berlin") is None
+        assert get_forecast(connection, 36.7, 138.19, "Asia/Tokyo") is None
+    assert found is not None
+    assert np.array_equal(found.t_min_c, run(NOW).t_min_c, equal_nan=True)
+    assert (found.latitude, found.longitude, found.issued) == (36.66, 138.19, NOW)
+
+
+def test_the_run_fetched_last_is_the_one_whatever_its_source(store: Store) -> None:
+    with store.begin() as connection:
+        put_forecast(connection, run(NOW + timedelta(hours=1), "second"))
+        put_forecast(connection, run(NOW, "first"))
+    with store.read() as connection:
+        found = get_forecast(connection, 36.66, 138.19, "Asia/Tokyo")
+    assert found is not None
+    assert found.source == "second"
+
+
+def test_values_not_believed_are_listed_once(store: Store) -> None:
+    series = WeatherSeries(uuid4(), "invented", "here", "here", 36.0, 138.0, 0.0, "service")
+    with store.begin() as connection:
+        kept = weather.save_series(connection, series)
+        wrong = RejectedValue(kept.id, date(2019, 7, 1), "t_min", -40.0, "spike")
+        put_rejected(connection, [wrong])
+        put_rejected(connection, [wrong])
+    with store.read() as connection:
+        assert list_rejected(connection, kept.id) == (wrong,)
+
+
+def test_the_newest_snapshot_up_to_a_day_is_found(store: Store, garden: Garden) -> None:
+    with store.begin() as connection:
+        for day in (10, 20):
+            put_snapshot(connection, garden.id, date(2020, 5, day), NOW, {"n": day})
+    with store.read() as connection:
+        assert latest_snapshot(connection, garden.id, date(2020, 5, 19)) == (date(2020, 5, 10), {"n": 10})
+        assert latest_snapshot(connection, garden.id, date(2020, 5, 9)) is None
