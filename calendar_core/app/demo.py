@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from calendar_core.app.clock import clock
 from calendar_core.app.drawing import draw_season
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 DAY = date(2015, 6, 24)  # the days after it held a real hot spell
 CREDIT = "NOAA station data for Seattle 2012-2015, as packaged in vega-datasets"
 GARDEN = "Harbour Lane bench"
+ZONE = "America/Los_Angeles"
 
 
 def run(out: Path, today: date | None) -> None:
@@ -57,9 +59,9 @@ def found_demo(out: Path, day: date) -> Session:
         )
     for old in (database, out / "garden.db-wal", out / "garden.db-shm"):
         old.unlink(missing_ok=True)
-    at = clock("America/Los_Angeles", day)
+    at = clock(ZONE, day)
     store = open_database(str(database))
-    days = read_measured(demo / "seattle-weather.csv", station="Seattle", credit=CREDIT)
+    days = read_measured(demo / "seattle-weather.csv", zone=ZoneInfo(ZONE), station="Seattle", credit=CREDIT)
     garden = found(store, file, knowledge(), at.today, at.now, days)
     store.close()
     return open_session(str(database), garden.name, day)

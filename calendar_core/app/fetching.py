@@ -10,27 +10,29 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from calendar_core.app.measured import FILES
+from calendar_core.app.measured import FILES, day_of, keep_rejected
 from calendar_core.storage import gardens
-from calendar_core.storage.services import RejectedValue, StoredForecast, put_forecast, put_rejected
+from calendar_core.storage.services import StoredForecast, put_forecast
 from calendar_core.storage.weather import WeatherSeries, load_days, save_series, store_days
-from calendar_core.weather.daily import DailySeries
+from calendar_core.weather.daily import DailySeries, FloatArray
 from calendar_core.weather.forecasts import as_days
 from calendar_core.weather.hourly import days_of
 from calendar_core.weather.normals import great_circle_km
-from calendar_core.weather.quality import as_gaps, check
+from calendar_core.weather.quality import check, leave_out
+from calendar_core.weather.quality_hourly import check_hourly, without
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
     from datetime import datetime
 
     from calendar_core.garden.model import Garden
     from calendar_core.storage.engine import Store
-    from calendar_core.weather.quality import Fault
+    from calendar_core.weather.quality import Rejected
     from calendar_core.weather.sources.open_meteo import OpenMeteo
     from calendar_core.weather.sources.protocol import Cell, ForecastSource
 
 WHOLE_YEAR = 0.98  # share of days from which a year is not asked for again; the rest is filled as gaps are
+YEARS_WANTED = 30  # climate normals span as many (WMO-No. 1203)
 FAR_KM = 30.0  # three cells of the coarsest model used: farther away the answer may be for another climate
 
 
@@ -79,28 +81,17 @@ def fetch_years(
         cell, hours = source.hours(
             garden.latitude, garden.longitude, garden.elevation_m, first - day, min(last + day, today)
         )
-        made = days_of(hours, zone)
+        odd = check_hourly(hours)
+        made = days_of(without(hours, odd), zone)
         series = made.series.window(first, last)
         rain = np.full(len(series), np.nan)
         at = (first - made.series.start).days
         known = made.precipitation_mm[at : at + len(series)]
         rain[: len(known)] = known
-        faults = [fault for fault in check(series) if fault.code != "gap"]
-        believed = _without(as_gaps(series, faults), faults)
-        garden = _keep(store, garden, source, believed, rain, [
-            (fault.day, fault.column, fault.value, fault.code) for fault in faults
-        ])  # fmt: skip
-        yield YearFetched(year, int(believed.measured.sum()), len(faults), cell)
-
-
-def _without(series: DailySeries, faults: Iterable[Fault]) -> DailySeries:
-    """Return the series without the days that cannot be; a file would be refused for them, a service not."""
-    low, high = series.t_min_c.copy(), series.t_max_c.copy()
-    for fault in faults:
-        if fault.fatal:
-            at = (fault.day - series.start).days
-            low[at : at + fault.days] = high[at : at + fault.days] = np.nan
-    return DailySeries(series.start, low, high)
+        believed, more = leave_out(series, check(series))
+        rejected = [one for one in (*odd, *more) if first <= day_of(one) <= last]
+        garden = _keep(store, garden, source, believed, rain, rejected)
+        yield YearFetched(year, int(believed.measured.sum()), len(rejected), cell)
 
 
 def _keep(
@@ -108,8 +99,8 @@ def _keep(
     garden: Garden,
     source: OpenMeteo,
     series: DailySeries,
-    rain: np.ndarray[tuple[int], np.dtype[np.float64]],
-    faults: list[tuple[date, str, float, str]],
+    rain: FloatArray,
+    rejected: Sequence[Rejected],
 ) -> Garden:
     station = f"{garden.latitude:.2f} {garden.longitude:.2f}"
     made = WeatherSeries(
@@ -119,10 +110,7 @@ def _keep(
     with store.begin() as connection:
         kept = save_series(connection, made)
         store_days(connection, kept.id, series.start, series.t_min_c, series.t_max_c, precipitation_mm=rain)
-        put_rejected(
-            connection,
-            [RejectedValue(kept.id, day, column, value, why) for day, column, value, why in faults],
-        )
+        keep_rejected(connection, kept.id, series, rejected)
         if garden.service_series != kept.id:
             garden = replace(garden, service_series=kept.id)
             gardens.update_garden(connection, garden)
@@ -136,7 +124,7 @@ def fetch_forecast(store: Store, garden: Garden, source: ForecastSource, now: da
     days = as_days(run, ZoneInfo(garden.zone), garden.elevation_m, distance)
     stored = StoredForecast(
         days.source, garden.latitude, garden.longitude, garden.zone, days.issued, now, days.start,
-        days.t_min_c, days.t_max_c, days.credit, distance,
+        days.t_min_c, days.t_max_c, days.credit, distance, run.expires,
     )  # fmt: skip
     with store.begin() as connection:
         put_forecast(connection, stored)

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from typing import TYPE_CHECKING
 
 from calendar_core.app.errors import Refusal
 from calendar_core.app.fetching import fetch_forecast, fetch_years
+from calendar_core.app.measured import named
 from calendar_core.app.output import progress
 from calendar_core.storage import gardens
+from calendar_core.weather.sources.files import WeatherFile
 from calendar_core.weather.sources.http import ServiceError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from calendar_core.app.fetching import YearFetched
+    from calendar_core.app.measured import MeasuredDays
     from calendar_core.app.services import Services
     from calendar_core.app.session import Session
     from calendar_core.storage.services import StoredForecast
@@ -31,6 +36,29 @@ def fetched(session: Session, asked: Services, years: Sequence[int], *, quiet: b
     except ServiceError as error:
         stored = f"{done} of {len(years)} years are in; go on later with: leafclock weather fetch"
         raise Refusal(f"{_said(error)}; {stored}") from None
+
+
+def station_of(asked: Services, station: str) -> MeasuredDays:
+    """Fetch the record of a station. Raises Refusal."""
+    try:
+        record = asked.stations.station(station)
+    except ServiceError as error:
+        raise Refusal(_said(error)) from None
+    file = WeatherFile(record.series, record.precipitation_mm, record.rejected, record.notes)
+    return named(file, station, asked.stations.credit)
+
+
+def in_background(years: int, db: str | None, garden: str) -> None:
+    """Go on fetching past years in a process of its own, which outlives this one and says nothing."""
+    words = ["weather", "fetch", "--years", str(years), "--garden", garden, *(["--db", db] if db else [])]
+    process = subprocess.Popen(  # noqa: S603 - this program, with words of its own
+        [sys.executable, "-m", "calendar_core", *words],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        start_new_session=True,
+    )
+    process.returncode = 0  # let go: Python would complain of a process that still runs
 
 
 def forecast_of(session: Session, asked: Services) -> StoredForecast:

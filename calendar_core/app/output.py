@@ -67,6 +67,15 @@ def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = Fal
         line(wrapped, "bold red" if urgent else "")
 
 
+def counted(number: int, noun: str) -> str:
+    """Return a number of things.
+
+    >>> counted(1, "year"), counted(12, "year")
+    ('1 year', '12 years')
+    """
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
 def notice(text: str) -> None:
     """Write a line beside the output proper, where a reader of data is not disturbed by it."""
     sys.stderr.write(f"leafclock: {text}\n")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.app.errors import Refusal
 from calendar_core.storage import services as kept
+from calendar_core.weather.sources.ghcn import Ghcn
 from calendar_core.weather.sources.http import Client, Kept
 from calendar_core.weather.sources.http import Store as AnswerStore
 from calendar_core.weather.sources.met_norway import MetNorway
@@ -27,7 +28,7 @@ CONTACT_WANTED = ("nws", "met-norway")
 HELP = (
     "Services are set in the environment: LEAFCLOCK_WEATHER is the forecast's (open-meteo, nws, met-norway or off), "
     "LEAFCLOCK_CONTACT an address they may write to (nws and met-norway want one), LEAFCLOCK_OPEN_METEO, "
-    "LEAFCLOCK_NWS and LEAFCLOCK_MET_NORWAY other base addresses, LEAFCLOCK_OPEN_METEO_KEY a paid key."
+    "LEAFCLOCK_NWS, LEAFCLOCK_MET_NORWAY and LEAFCLOCK_GHCN other base addresses, LEAFCLOCK_OPEN_METEO_KEY a paid key."
 )
 
 
@@ -60,6 +61,7 @@ class Services:
 
     history: OpenMeteo
     ahead: ForecastSource
+    stations: Ghcn
 
 
 def source_set(environment: Mapping[str, str] = os.environ) -> str:
@@ -93,7 +95,8 @@ def services(
         {f"{part}_url": f"{base}/v1/{path}" for part, path in _PATHS.items()} if base else {}
     )  # one host of your own stands for all four
     history = OpenMeteo(client, **urls, api_key=environment.get("LEAFCLOCK_OPEN_METEO_KEY"))
-    return Services(history, _ahead(source, client, history, environment))
+    stations = Ghcn(client, **_base(environment.get("LEAFCLOCK_GHCN")))
+    return Services(history, _ahead(source, client, history, environment), stations)
 
 
 _PATHS = {"forecast": "forecast", "archive": "archive", "ensemble": "ensemble", "geocoding": "search"}

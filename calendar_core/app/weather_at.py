@@ -132,8 +132,9 @@ def _measured(store: Store, garden: Garden) -> tuple[DailySeries | None, str, st
         return own, credit, place, NO_DIFFERENCE
     service, other_credit, _ = found[1]
     level = difference(own, service)
+    moved = level if garden.own_level else NO_DIFFERENCE
     both = "; ".join(part for part in (credit, other_credit) if part)
-    return combined(own, service, level), both, place, level
+    return combined(own, service, moved), both, place, level
 
 
 def _series(store: Store, series_id: UUID) -> tuple[DailySeries, str, str]:

@@ -49,6 +49,7 @@ class Garden:
     coldest: MonthDay
     weather_series: UUID | None = None  # its own or its station's measured days
     service_series: UUID | None = None  # days of a weather service, where it has none of its own
+    own_level: bool = True  # whether those days are brought to the level of its own
 
 
 @dataclass(frozen=True, slots=True)

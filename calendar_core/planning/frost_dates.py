@@ -19,15 +19,15 @@ USUAL = 0.5  # a frost that fewer years have has no usual date
 
 
 def frost_dates(air: Air, today: date) -> dict[str, Range | None]:
-    """Return the next last frost of spring and first frost of autumn by their names, None where frost is rare.
+    """Return the next last frost of spring and first frost of autumn by name, None where frost is rare.
 
     Frost is the screen minimum that ``air`` counts as such.
     """
     axis = air.axis
     cycles = range(axis.start.year, axis.day(axis.n_days - 1).year + 1)
     now = axis.index(today)
-    out: dict[str, Range | None] = {"Last frost of spring": None, "First frost of autumn": None}
-    for name, find in (("Last frost of spring", _last), ("First frost of autumn", _first)):
+    out: dict[str, Range | None] = {"last_spring_frost": None, "first_autumn_frost": None}
+    for name, find in (("last_spring_frost", _last), ("first_autumn_frost", _first)):
         for cycle in cycles:
             labels = find(air, cycle)
             if labels is None:

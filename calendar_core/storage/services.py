@@ -9,7 +9,7 @@ from uuid import UUID, uuid4
 
 import numpy as np
 from numpy.typing import NDArray
-from sqlalchemy import select
+from sqlalchemy import delete, select
 
 from calendar_core.storage import tables
 from calendar_core.storage.rows import columns, record, upsert
@@ -63,6 +63,7 @@ class StoredForecast:
     t_max_c: NDArray[np.float64]
     credit: str
     distance_km: float
+    expires: datetime | None = None
 
 
 def put_forecast(connection: Connection, forecast: StoredForecast) -> None:
@@ -103,17 +104,22 @@ def _array(rows: Sequence[Sequence[float | None]]) -> NDArray[np.float64]:
 
 @dataclass(frozen=True, slots=True)
 class RejectedValue:
-    """A value that was not believed, and why."""
+    """A value that was not believed, and why; ``hour`` is an hour of UTC such as 03:00, "" for a whole day."""
 
     series_id: UUID
     day: date
+    hour: str
     column: str
     value: float | None
     reason: str
 
 
-def put_rejected(connection: Connection, rejected: Sequence[RejectedValue]) -> None:
-    """Store values that were not believed, once each."""
+def put_rejected(
+    connection: Connection, series_id: UUID, first: date, last: date, rejected: Sequence[RejectedValue]
+) -> None:
+    """Store the values that were not believed between two days, in place of those known before."""
+    kept = tables.weather_rejected
+    connection.execute(delete(kept).where(kept.c.series_id == series_id, kept.c.day.between(first, last)))
     upsert(connection, tables.weather_rejected, [record(one) for one in rejected])
 
 
@@ -122,7 +128,8 @@ def list_rejected(connection: Connection, series_id: UUID) -> tuple[RejectedValu
     kept = tables.weather_rejected
     chosen = select(*columns(kept, RejectedValue)).where(kept.c.series_id == series_id)
     return tuple(
-        RejectedValue(*row) for row in connection.execute(chosen.order_by(kept.c.day, kept.c.column))
+        RejectedValue(*row)
+        for row in connection.execute(chosen.order_by(kept.c.day, kept.c.hour, kept.c.column))
     )
 
 

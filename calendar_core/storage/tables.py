@@ -29,6 +29,7 @@ from sqlalchemy import (
     TypeDecorator,
     UniqueConstraint,
     Uuid,
+    true,
 )
 from sqlalchemy.exc import DontWrapMixin
 
@@ -169,6 +170,7 @@ weather_rejected = Table(
     metadata,
     Column("series_id", Uuid, ForeignKey("weather_series.id", ondelete="CASCADE"), primary_key=True),
     Column("day", Date, primary_key=True),
+    Column("hour", String, primary_key=True),
     Column("column", String, primary_key=True),
     Column("value", Float),
     Column("reason", String, nullable=False),
@@ -199,6 +201,7 @@ forecast = Table(
     Column("t_max_c", JSON, nullable=False),
     Column("credit", String, nullable=False),
     Column("distance_km", Float, nullable=False),
+    Column("expires", UtcDateTime),
 )
 
 garden = Table(
@@ -217,6 +220,7 @@ garden = Table(
     Column("coldest", MonthDayText, nullable=False),
     Column("weather_series", Uuid, ForeignKey("weather_series.id")),
     Column("service_series", Uuid),  # no foreign key: SQLite would have to make the table anew
+    Column("own_level", Boolean, nullable=False, server_default=true()),
 )
 
 person = Table(

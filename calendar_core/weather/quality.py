@@ -25,8 +25,9 @@ Unit = Literal["C", "F", "tenths"]
 """Degrees Celsius, degrees Fahrenheit, tenths of a degree Celsius."""
 
 Code = Literal[
-    "swapped", "outside limits", "missing code", "duplicate day", "wrong unit", "spike", "stuck", "gap"
-]
+    "swapped", "outside limits", "missing code", "duplicate day", "wrong unit", "spike", "stuck", "gap",
+    "other source",
+]  # fmt: skip
 
 FATAL: frozenset[Code] = frozenset(
     {"swapped", "outside limits", "missing code", "duplicate day", "wrong unit"}
@@ -57,6 +58,11 @@ FAR_FROM_NORMAL_C = 12.0
 """Mean difference from the normals of the nearest place that no season explains: three times the spread of
 annual means of places 800 km apart (3.6 degC, see `calendar_core.weather.traces.PLACE_SD_C`). A wrong unit
 shifts far more: 0.8 x T + 32, so 24 degC at -10 degC."""
+
+OTHER_SOURCE_C, OTHER_SOURCE_D = 10.0, 30
+"""Beyond the usual difference of two sources a value may stand so far off all of the other's values of the day
+before, the day and the day after (spatial corroboration check of GHCN-Daily, Durre et al. 2010; from memory);
+a month of shared days tells the usual difference (as `calendar_core.weather.combine`)."""
 
 MISSING_CODES = (-99.9, -999.0, -999.9, -9999.0, 999.0, 999.9, 9999.0)
 """Numbers that files write for "not measured" (common practice of station files)."""
@@ -103,27 +109,27 @@ def is_missing_code(value: float, column: str) -> bool:
     return value in MISSING_CODES and (column != "precipitation" or not 0 <= value < 1000)
 
 
-def check(series: DailySeries, *, declared: Unit = "C", near: Normals | None = None) -> list[Fault]:
+def check(
+    series: DailySeries,
+    *,
+    declared: Unit = "C",
+    near: Normals | None = None,
+    other: DailySeries | None = None,
+) -> list[Fault]:
     """Return all faults of a series that was read as ``declared``, fatal ones first, each in order of days.
 
     ``near`` are the normals of a bundled place within some 500 km; with them a wrong unit is also seen in
-    part of a year. A wrong unit hides the values outside limits that follow from it.
+    part of a year. A wrong unit hides the values outside limits that follow from it. ``other`` are the days of
+    another source at the same place; their usual difference is taken off first.
     """
     unit = list(_wrong_unit(series, declared, near))
     outside = [] if unit else [f for name, v in _columns(series) for f in _outside(series, name, v)]
     rest = [f for name, v in _columns(series) for f in (*_spikes(series, name, v), *_stuck(series, name, v))]
-    faults = [*outside, *_swapped(series), *rest, *_gaps(series)]
+    apart = (
+        [] if other is None else [f for name, v in _columns(series) for f in _apart(series, name, v, other)]
+    )
+    faults = [*outside, *_swapped(series), *rest, *apart, *_gaps(series)]
     return [*unit, *sorted(faults, key=lambda f: (not f.fatal, f.day, f.column))]
-
-
-def as_gaps(series: DailySeries, faults: Sequence[Fault]) -> DailySeries:
-    """Return the series with spikes and stuck readings left out (NaN)."""
-    low, high = series.t_min_c.copy(), series.t_max_c.copy()
-    for fault in faults:
-        if fault.code in ("spike", "stuck"):
-            at = (fault.day - series.start).days
-            (low if fault.column == "t_min" else high)[at : at + fault.days] = np.nan
-    return DailySeries(series.start, low, high)
 
 
 def leave_out(series: DailySeries, faults: Sequence[Fault]) -> tuple[DailySeries, list[Rejected]]:
@@ -191,6 +197,20 @@ def _stuck(series: DailySeries, column: str, values: FloatArray) -> Iterator[Fau
         if n >= STUCK_D:
             day = series.start + timedelta(days=int(begin))
             yield Fault("stuck", day, column, float(values[begin]), "values that vary", int(n))
+
+
+def _apart(series: DailySeries, column: str, values: FloatArray, other: DailySeries) -> Iterator[Fault]:
+    day = timedelta(days=1)
+    there = other.window(series.start - day, series.end + day)
+    theirs = there.t_min_c if column == "t_min" else there.t_max_c
+    differences = values - theirs[1:-1]
+    if np.count_nonzero(~np.isnan(differences)) < OTHER_SOURCE_D:
+        return
+    near = np.lib.stride_tricks.sliding_window_view(theirs, 3) + np.nanmedian(differences)
+    low, high = np.fmin.reduce(near, axis=1), np.fmax.reduce(near, axis=1)
+    for at, when in _days(series, (values < low - OTHER_SOURCE_C) | (values > high + OTHER_SOURCE_C)):
+        right = f"a value between {low[at] - OTHER_SOURCE_C:.0f} and {high[at] + OTHER_SOURCE_C:.0f} °C"
+        yield Fault("other source", when, column, float(values[at]), right)
 
 
 def _gaps(series: DailySeries) -> Iterator[Fault]:

@@ -246,6 +246,11 @@ class Weather(Shape):
     known: Known
     credit: str
     level: dict[str, float]
+    own_level: bool
+    years_missing: list[int]
+    forecast_fetched: datetime | None
+    forecast_expires: datetime | None
+    frost: dict[str, Range | None]
 
 
 class Place(Shape):

@@ -86,7 +86,7 @@ def files() -> set[str]:
         (("tree", "change", "all", "--spot", "moon"), ["no spot 'moon': the nearest are 'bench'"]),
         (("tree", "change", "all", "--vigour", "4", "--day", "2015-12-01"), [f"2015-12-01 {AHEAD}"]),
         (("tree", "import", "none.csv"), ["none.csv: cannot be read (No such file or directory); right would be a CSV file of trees"]),
-        (("weather", "import", "none.csv"), ["none.csv: cannot be read (No such file or directory); right would be a CSV file of daily weather"]),
+        (("weather", "import", "none.csv"), ["none.csv: cannot be read (No such file or directory); right would be a CSV file of weather, or a station record"]),
         (("weather", "import", "none.csv", "--unit", "K"), ["--unit K: right would be one of C, F, tenths"]),
         (("weather", "import", "none.csv", "--column", "t_max"), ["--column t_max: right would be NAME=HEADER, such as t_max=TMAX"]),
         (("calendar", "shelf"), ["shelf: cannot be written (Is a directory); right would be a file in a folder you may write to"]),
@@ -131,7 +131,7 @@ def test_a_wrong_verb_is_told_the_right_ones(garden: Program) -> None:
         ((*SEATTLE, "--trees", "-3 black pine"), ["'-3 black pine': -3 trees; right would be 1 to 500"]),
         ((*SEATTLE, "--trees", "🍁"), ["species: found '🍁', not known yet; the nearest known are: Trident maple, Japanese maple, Bougainvillea; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree"]),
         (("--from", "none.toml"), ["none.toml: cannot be read (No such file or directory); right would be a garden file"]),
-        (("--place", "Seattle", "--weather", "none.csv"), ["none.csv: cannot be read (No such file or directory); right would be a CSV file of daily weather"]),
+        (("--place", "Seattle", "--weather", "none.csv"), ["none.csv: cannot be read (No such file or directory); right would be a CSV file of weather, or a station record"]),
     ],
 )  # fmt: skip
 def test_no_garden_is_made(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from calendar_core.app.clock import clock
 from calendar_core.app.founding import found
@@ -32,7 +33,7 @@ def test_an_event_moves_at_most_three_times_in_a_real_spring(tmp_path: Path) -> 
     parts = tuple(TreePart(species=name, aim="ramification", vigour=4) for name in trees)
     file = GardenFile(garden=GardenPart(latitude=47.5, longitude=-122.3), tree=parts, since=date(2014, 1, 1))
     at = clock("America/Los_Angeles", FIRST)
-    days = read_measured(folder("demo") / "seattle-weather.csv")
+    days = read_measured(folder("demo") / "seattle-weather.csv", zone=ZoneInfo("America/Los_Angeles"))
     garden = found(store, file, knowledge(), at.today, at.now, days)
     moves: Counter[str] = Counter()
     titles: dict[str, str] = {}

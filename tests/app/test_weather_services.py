@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import gzip
 import json
-from datetime import UTC, date, datetime
+import time
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 from calendar_core.app.clock import utc_now
 from tests.app.conftest import TREES
-from tests.app.weather_service import WeatherService
+from tests.app.weather_service import WeatherService, temperature
 
 if TYPE_CHECKING:
     from pytest_httpserver import HTTPServer
@@ -38,13 +41,29 @@ def founded_here(leafclock: Program, service: WeatherService) -> Program:
 
 def test_start_gets_real_weather_in_one_go(leafclock: Program, service: WeatherService) -> None:
     service.today = utc_now().date()
-    made = leafclock(*HERE)
+    made = leafclock(*HERE, "--years", "10")
     assert (made.status, made.err) == (0, "")
     assert "past years of weather are known" in made.out
     assert "Weather data by Open-Meteo.com" in made.out
     years = {one["start_date"][:4] for one in service.asked if one["path"] == "/v1/archive"}
     assert len(years) >= 10
     assert [one["path"] for one in service.asked][-1] == "/v1/ensemble"
+
+
+def test_start_leaves_the_years_before_to_a_process_behind_it(
+    leafclock: Program, service: WeatherService
+) -> None:
+    service.today = utc_now().date()
+    made = leafclock(*HERE, "--years", "12")
+    assert made.status == 0
+    assert "2 more years of past weather are being fetched behind this" in made.err
+    known = {}
+    for _ in range(600):
+        known = json.loads(leafclock("weather", "status", "--json").out)
+        if service.today.year - 12 not in known["years_missing"]:
+            break
+        time.sleep(0.1)
+    assert known["known"]["years"] >= 11
 
 
 def test_only_rounded_coordinates_are_asked_for(founded_here: Program, service: WeatherService) -> None:
@@ -55,7 +74,7 @@ def test_only_rounded_coordinates_are_asked_for(founded_here: Program, service: 
 def test_a_second_fetch_asks_only_for_what_is_missing(founded_here: Program, service: WeatherService) -> None:
     first = founded_here("weather", "fetch", "--years", "3", "--today", DAY)
     assert first.status == 0, first.err
-    assert "4 years of past days are in, from 2017 to 2020." in first.out
+    assert "4 years of past days in, from 2017 to 2020." in first.out
     before = len([one for one in service.asked if one["path"] == "/v1/archive"])
     again = founded_here("weather", "fetch", "--years", "3", "--today", DAY)
     after = [one for one in service.asked if one["path"] == "/v1/archive"][before:]
@@ -105,8 +124,11 @@ def test_start_offline_asks_nobody(leafclock: Program, service: WeatherService) 
 def test_a_value_that_cannot_be_is_left_out_and_shown(founded_here: Program, service: WeatherService) -> None:
     service.spike = datetime(2019, 7, 1, 3, tzinfo=UTC)
     fetched = founded_here("weather", "fetch", "--years", "2", "--today", DAY)
-    assert "2019: 1 values were not believed; see: leafclock weather check" in fetched.out
-    assert "2019-07-01" in founded_here("weather", "check", "--today", DAY).out
+    assert "2019: 1 value not believed; see: leafclock weather check" in fetched.out
+    shown = founded_here("weather", "check", "--today", DAY).out
+    assert "2019-07-01 03:00 UTC  t_c  -40  spike: right would be" in shown
+    days = json.loads(founded_here("weather", "check", "--json", "--today", DAY).out)
+    assert [(one["day"], one["hour"], one["value"]) for one in days] == [("2019-07-01", "03:00", -40.0)]
 
 
 def test_places_are_listed_with_what_start_wants(leafclock: Program, service: WeatherService) -> None:
@@ -163,17 +185,76 @@ def test_start_works_far_from_any_bundled_climate(leafclock: Program, service: W
     service.today = utc_now().date()
     words = ("start", "--lat", "41.3", "--lon", "69.2", "--trees", TREES)
     assert leafclock(*words, "--offline").status == 2
-    made = leafclock(*words)
+    made = leafclock(*words, "--years", "10")
     assert (made.status, made.err) == (0, "")
     assert "past years of weather are known" in made.out
 
 
 def test_start_finds_a_town_that_is_not_bundled(leafclock: Program, service: WeatherService) -> None:
     service.today, service.town = utc_now().date(), "Matsumoto"
-    made = leafclock("start", "--place", "Matsumoto", "--trees", TREES)
+    made = leafclock("start", "--place", "Matsumoto", "--trees", TREES, "--years", "10")
     assert made.status == 0
     assert made.err.startswith("leafclock: Matsumoto, Nagano, Japan: 36.65, 138.18; another?")
     assert "My garden, Matsumoto." in made.out
     unknown = leafclock("start", "--place", "Nowhere", "--trees", TREES, "--name", "Other")
     assert unknown.status == 2
     assert "no place 'Nowhere' was found; right would be a town nearby, or --lat and --lon" in unknown.err
+
+
+def test_own_days_are_held_against_the_service_and_its_days_moved_to_their_level(
+    founded_here: Program, service: WeatherService
+) -> None:
+    founded_here("weather", "fetch", "--years", "3", "--today", DAY)
+    known = json.loads(founded_here("weather", "status", "--json", "--today", DAY).out)
+    lines = ["date,t_min,t_max"]
+    for n in range(60):
+        day = date(2019, 6, 1) + timedelta(days=n)
+        hours = datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp() / 3600 - 9 + np.arange(24.0)
+        t = temperature(hours)
+        lines.append(f"{day},{t.min() + 2:.1f},{t.max() + 2 + (20 if n == 30 else 0):.1f}")
+    Path("own.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    told = founded_here("weather", "import", "own.csv", "--today", DAY)
+    assert told.status == 0, told.err
+    assert "far from what the weather service has" in told.out
+    assert "2019-07-01  t_max" in founded_here("weather", "check", "--today", DAY).out
+    after = json.loads(founded_here("weather", "status", "--json", "--today", DAY).out)
+    assert after["level"]["t_min_c"] == pytest.approx(2.0, abs=0.1)
+    assert after["known"]["years"] == known["known"]["years"]
+    assert "Your own days read +2.0 °C (nights)" in founded_here("weather", "status", "--today", DAY).out
+    off = founded_here("weather", "level", "off", "--today", DAY)
+    assert off.out == "Days of the service are taken as they come.\n"
+    assert "leafclock weather level on" in founded_here("weather", "status", "--today", DAY).out
+    assert founded_here("weather", "level", "maybe").status == 2
+
+
+def test_a_station_of_the_archive_can_be_planned_from(
+    founded_here: Program, httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    days = [date(2017, 1, 1) + timedelta(days=n) for n in range(1200)]
+    rows = [
+        f"JA000047610,{day:%Y%m%d},{element},{round(120 - 120 * np.cos(2 * np.pi * (n - 25) / 365.25)) + off},,{'G' if n == 700 else ''},C,"
+        for n, day in enumerate(days)
+        for element, off in (("TMAX", 50), ("TMIN", -50))
+    ]
+    body = gzip.compress(("\n".join(rows) + "\n").encode())
+    httpserver.expect_request("/daily/by_station/JA000047610.csv.gz").respond_with_data(body)
+    monkeypatch.setenv("LEAFCLOCK_WEATHER", "open-meteo")
+    monkeypatch.setenv("LEAFCLOCK_GHCN", httpserver.url_for("/daily"))
+    made = founded_here("weather", "fetch", "--station", "JA000047610", "--today", DAY)
+    assert made.status == 0, made.err
+    assert made.out.startswith("1199 days from 2017-01-01 to 2020-04-14 are in.")
+    assert "flag G: lies far off" in founded_here("weather", "check", "--today", DAY).out
+    status = founded_here("weather", "status", "--today", DAY).out
+    assert "JA000047610" in status
+    assert "Menne et al. 2012" in " ".join(status.split())
+    missing = founded_here("weather", "fetch", "--station", "JA000047611", "--today", DAY)
+    assert (missing.status, missing.out) == (2, "")
+
+
+def test_the_readings_of_a_logger_are_imported(founded_here: Program) -> None:
+    start = datetime(2019, 4, 1)  # noqa: DTZ001 - as a logger writes it, at the garden's clock
+    rows = [f"{start + timedelta(minutes=30 * n):%d.%m.%Y %H:%M};{15 - 5 * np.cos(n / 48 * 2 * np.pi):.1f}" for n in range(48 * 40)]  # fmt: skip
+    Path("balcony.csv").write_text("time;temperature\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    told = founded_here("weather", "import", "balcony.csv", "--today", DAY)
+    assert told.status == 0, told.err
+    assert told.out.startswith("40 days from 2019-04-01 to 2019-05-10 are in.")

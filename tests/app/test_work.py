@@ -204,4 +204,6 @@ def test_measured_weather_changes_what_a_plan_rests_on(garden: Program) -> None:
     assert "not known yet" not in measured
     assert "Weather: NOAA." in measured
     status = garden("weather", "status").out
-    assert f"Measured: 1271 days from 2012-01-01 to {DAY}." in status  # what is measured later is not seen
+    assert (
+        f"seattle-weather: 1271 days from 2012-01-01 to {DAY}." in status
+    )  # what is measured later is not seen

@@ -11,6 +11,7 @@ import numpy as np
 from werkzeug import Response
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
     from pytest_httpserver import HTTPServer
     from werkzeug import Request
 
@@ -26,8 +27,8 @@ HEAD = {
 
 
 def temperature(
-    hours: np.ndarray[tuple[int], np.dtype[np.float64]],
-) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    hours: NDArray[np.float64],
+) -> NDArray[np.float64]:
     """Invented temperature [degC] of hours since 1970: a year, a day and some weather."""
     day = hours / 24
     year = 12 - 12 * np.cos(2 * np.pi * (day - 25) / 365.25)

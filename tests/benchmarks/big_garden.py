@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid5
+from zoneinfo import ZoneInfo
 
 import numpy as np
 
@@ -45,7 +46,9 @@ SPREAD_DAYS = 8.0  # of the days on which a stage is seen
 def found(database: Path, n_trees: int, seed: int = 1) -> Garden:
     """Write a garden of ``n_trees`` to a new database and return it; the same ``seed`` gives the same garden."""
     file = read_garden_file(folder("demo") / "garden.toml")
-    days = read_measured(folder("demo") / "seattle-weather.csv", station="Seattle")
+    days = read_measured(
+        folder("demo") / "seattle-weather.csv", zone=ZoneInfo("America/Los_Angeles"), station="Seattle"
+    )
     garden = replace(
         garden_at(file.garden, days.mean_year(TODAY)),
         id=uuid5(NAMESPACE, f"{n_trees}"),

@@ -29,7 +29,7 @@ def air_with(frosts: list[list[date]], axis: object = AXIS) -> Air:
 def test_the_next_frosts_are_told_with_their_spread() -> None:
     years = [[date(2015, 4, n), date(2015, 4, 2), date(2015, 10, n + 5)] for n in range(3, 14)]
     found = frost_dates(air_with(years), date(2015, 3, 1))
-    spring, autumn = found["Last frost of spring"], found["First frost of autumn"]
+    spring, autumn = found["last_spring_frost"], found["first_autumn_frost"]
     assert spring is not None
     assert autumn is not None
     assert (spring.early, spring.likely, spring.late) == (
@@ -42,19 +42,19 @@ def test_the_next_frosts_are_told_with_their_spread() -> None:
 
 def test_a_frost_that_is_over_gives_way_to_the_next_year_s() -> None:
     years = [[date(2015, 4, 8), date(2016, 4, 20)]] * 3
-    spring = frost_dates(air_with(years), date(2015, 5, 1))["Last frost of spring"]
+    spring = frost_dates(air_with(years), date(2015, 5, 1))["last_spring_frost"]
     assert spring is not None
     assert spring.likely == date(2016, 4, 20)
 
 
 def test_where_most_years_have_none_there_is_no_date() -> None:
     years = [[date(2015, 4, 8)], [], [], []]
-    assert frost_dates(air_with(years), date(2015, 3, 1))["Last frost of spring"] is None
+    assert frost_dates(air_with(years), date(2015, 3, 1))["last_spring_frost"] is None
 
 
 @pytest.mark.parametrize(
     ("day", "name"),
-    [(date(2015, 9, 10), "Last frost of spring"), (date(2016, 5, 30), "First frost of autumn")],
+    [(date(2015, 9, 10), "last_spring_frost"), (date(2016, 5, 30), "first_autumn_frost")],
 )
 def test_in_the_south_they_lie_half_a_year_later(day: date, name: str) -> None:
     found = frost_dates(air_with([[day]] * 3, SOUTH), date(2015, 8, 1))[name]

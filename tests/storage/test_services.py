@@ -73,13 +73,15 @@ def test_the_run_fetched_last_is_the_one_whatever_its_source(store: Store) -> No
     assert found.source == "second"
 
 
-def test_values_not_believed_are_listed_once(store: Store) -> None:
+def test_values_not_believed_take_the_place_of_those_of_the_same_days(store: Store) -> None:
     series = WeatherSeries(uuid4(), "invented", "here", "here", 36.0, 138.0, 0.0, "service")
     with store.begin() as connection:
         kept = weather.save_series(connection, series)
-        wrong = RejectedValue(kept.id, date(2019, 7, 1), "t_min", -40.0, "spike")
-        put_rejected(connection, [wrong])
-        put_rejected(connection, [wrong])
+        day = date(2019, 7, 1)
+        wrong = RejectedValue(kept.id, day, "", "t_min", -40.0, "spike")
+        hours = [RejectedValue(kept.id, day, f"0{n}:00", "t_c", -40.0, "spike") for n in (1, 2)]
+        put_rejected(connection, kept.id, day, day, [wrong, *hours])
+        put_rejected(connection, kept.id, day, day, [wrong])
     with store.read() as connection:
         assert list_rejected(connection, kept.id) == (wrong,)
 

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calendar_core.weather.sources.csv_daily import BadWeatherFile, DailyFile, parse_daily_csv
+from calendar_core.weather.sources.csv_daily import DailyFile, parse_daily_csv
+from calendar_core.weather.sources.csv_table import BadWeatherFile
 
 if TYPE_CHECKING:
     from calendar_core.weather.normals import Normals

@@ -5,6 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from pathlib import Path
 from typing import Annotated
+from zoneinfo import ZoneInfo
 
 import typer
 
@@ -12,15 +13,15 @@ from calendar_core.app.adding import parts_from_text
 from calendar_core.app.clock import clock, utc_now
 from calendar_core.app.commands.plan import plan_data
 from calendar_core.app.errors import Refusal, faults_of
-from calendar_core.app.fetching import missing_years
+from calendar_core.app.fetching import YEARS_WANTED, missing_years
 from calendar_core.app.first_weather import FIRST_YEARS, looked_up, mean_year_of, services_in_memory
 from calendar_core.app.forms import as_option, checked
 from calendar_core.app.founding import coordinates, design, find_place, in_its_zone, keep
 from calendar_core.app.garden_file import GardenFile, GardenPart, read_garden_file
-from calendar_core.app.getting import fetched, forecast_of
+from calendar_core.app.getting import fetched, forecast_of, in_background
 from calendar_core.app.measured import MeasuredDays, read_measured
 from calendar_core.app.options import Db, Json, Today, day_or_none
-from calendar_core.app.output import columns, notice, print_json, say
+from calendar_core.app.output import columns, counted, notice, print_json, say
 from calendar_core.app.services import Services, source_set
 from calendar_core.app.session import Session, knowledge, open_database, open_session
 from calendar_core.app.views import first_plan
@@ -51,6 +52,9 @@ def start(
     file: Annotated[
         Path | None, typer.Option("--from", metavar="FILE", help="A garden file instead of these options.")
     ] = None,
+    years: Annotated[
+        int, typer.Option(min=1, max=40, help="How many past years of weather to have in the end.")
+    ] = YEARS_WANTED,
     offline: Annotated[bool, typer.Option("--offline", help="Ask no weather service.")] = False,
     db: Db = None,
     today: Today = None,
@@ -87,22 +91,33 @@ def start(
         keep(store, made, days)
     session = open_session(db, made.garden.name, day)
     if asked is not None:
-        session = _with_weather(session, asked, db)
+        session = _with_weather(session, asked, db, years)
     if as_data:
         print_json(plan_data(session))
     else:
         first_plan(session)
 
 
-def _with_weather(session: Session, asked: Services, db: str | None) -> Session:
-    """Return the session with ten years of local weather and the forecast, or without where none can be had."""
+def _with_weather(session: Session, asked: Services, db: str | None, years: int) -> Session:
+    """Return the session with ten years of local weather and the forecast, or without where none can be had.
+
+    The years before these follow while the grower reads.
+    """
+    first = min(years, FIRST_YEARS)
     try:
-        years = missing_years(session.store, session.garden, session.today, FIRST_YEARS)
-        for _ in fetched(session, asked, years, quiet=False):
+        for _ in fetched(
+            session, asked, missing_years(session.store, session.garden, session.today, first), quiet=False
+        ):
             pass
         forecast_of(session, asked)
     except Refusal as refusal:
         notice(f"no local weather yet: {refusal}. The plan rests on what is known without it.")
+    else:
+        if years > first:
+            in_background(years, db, session.garden.name)
+            notice(
+                f"{counted(years - first, 'more year')} of past weather {'is' if years - first == 1 else 'are'} being fetched behind this; see: leafclock weather status"
+            )
     return open_session(db, session.garden.name, None)
 
 
@@ -152,13 +167,14 @@ def _where(answer: str) -> tuple[str | None, float | None, float | None]:
 
 
 def _measured(path: Path, part: GardenPart) -> MeasuredDays:
+    zone = ZoneInfo(str(part.zone))
     if part.latitude is None or part.longitude is None:
-        return read_measured(path, near=find_place(str(part.place)))
+        return read_measured(path, zone=zone, near=find_place(str(part.place)))
     try:
         near = near_normals(part.latitude, part.longitude)[0]
     except Refusal:
         near = None
-    return read_measured(path, near=near)
+    return read_measured(path, zone=zone, near=near)
 
 
 def demo(

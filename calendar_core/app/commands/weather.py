@@ -1,29 +1,34 @@
-"""Weather in: ``weather fetch``, ``import``, ``check``, ``status``; and ``place``."""
+"""Weather in: ``weather fetch``, ``import``, ``check``, ``status``, ``behind``, ``level``; and ``place``."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 from pathlib import Path
 from typing import Annotated, get_args
+from zoneinfo import ZoneInfo
 
 import typer
 
 from calendar_core.app.clock import utc_now
 from calendar_core.app.errors import Refusal
-from calendar_core.app.fetching import FAR_KM, missing_years
-from calendar_core.app.getting import fetched, forecast_of
-from calendar_core.app.measured import read_measured
+from calendar_core.app.fetching import FAR_KM, YEARS_WANTED, missing_years, service_days
+from calendar_core.app.getting import fetched, forecast_of, station_of
+from calendar_core.app.measured import MeasuredDays, read_measured
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
-from calendar_core.app.output import columns, print_json, say
+from calendar_core.app.output import columns, counted, print_json, say
 from calendar_core.app.services import HELP, Answers, services
 from calendar_core.app.session import Session, open_session
 from calendar_core.app.snapshots import snapshot_of
 from calendar_core.app.weather_at import near_normals
-from calendar_core.planning.frost_dates import frost_dates
-from calendar_core.planning.planner import air_over
+from calendar_core.app.weather_views import (
+    forecast_line,
+    rejected_values,
+    rejected_view,
+    snapshot_view,
+    status_data,
+    status_view,
+)
 from calendar_core.storage import gardens
-from calendar_core.storage.services import StoredForecast, list_rejected
 from calendar_core.weather.quality import Unit
 from calendar_core.weather.sources.http import ServiceError
 from calendar_core.weather.sources.open_meteo import PLACES_CREDIT
@@ -43,12 +48,18 @@ def register(app: typer.Typer) -> None:
 def weather_import(
     file: Annotated[
         Path,
-        typer.Argument(metavar="FILE", help="CSV with a date, a lowest and a highest temperature a day."),
+        typer.Argument(
+            metavar="FILE",
+            help="CSV with a lowest and a highest temperature a day, or a temperature each hour or oftener; or a GHCN-Daily record.",
+        ),
     ],
     unit: Annotated[str, typer.Option(help="C, F, or tenths (of a degree Celsius).")] = "C",
     column: Annotated[
         list[str] | None,
-        typer.Option(metavar="NAME=HEADER", help="Which column is date, t_min, t_max or precipitation."),
+        typer.Option(
+            metavar="NAME=HEADER",
+            help="Which column is date, t_min, t_max or precipitation; of hours: time, date, temperature.",
+        ),
     ] = None,
     missing: Annotated[
         list[float] | None, typer.Option(metavar="CODE", help="A number that stands for not measured.")
@@ -61,7 +72,7 @@ def weather_import(
     garden: GardenName = None,
     today: Today = None,
 ) -> None:
-    """Bring in measured days; days that are there already are renewed."""
+    """Bring in measured weather; days that are there already are renewed."""
     session = open_session(db, garden, day_or_none(today))
     if unit not in get_args(Unit):
         raise Refusal(f"--unit {unit}: right would be one of {', '.join(get_args(Unit))}")
@@ -72,15 +83,10 @@ def weather_import(
     except Refusal:
         near = None
     days = read_measured(
-        file, unit=checked, columns=mapping, missing=missing or (), near=near, station=station, credit=credit
-    )
-    with session.store.begin() as connection:
-        series = days.store(connection, session.garden)
-        gardens.update_garden(connection, replace(session.garden, weather_series=series))
-    measured = days.file.series
-    say(f"{int(measured.measured.sum())} days from {measured.start} to {measured.end} are in.")
-    for note in days.file.notes:
-        say(note, indent=2)
+        file, zone=ZoneInfo(session.garden.zone), unit=checked, columns=mapping, missing=missing or (), near=near,
+        other=service_days(session.store, session.garden), station=station, credit=credit,
+    )  # fmt: skip
+    _keep(session, days)
 
 
 def _pair(text: str) -> tuple[str, str]:
@@ -90,9 +96,23 @@ def _pair(text: str) -> tuple[str, str]:
     return name.strip(), header.strip()
 
 
+def _keep(session: Session, days: MeasuredDays) -> None:
+    with session.store.begin() as connection:
+        series = days.store(connection, session.garden)
+        gardens.update_garden(connection, replace(session.garden, weather_series=series))
+    measured = days.file.series
+    say(f"{int(measured.measured.sum())} days from {measured.start} to {measured.end} are in.")
+    for note in days.file.notes:
+        say(note, indent=2)
+
+
 @weather_app.command("fetch", epilog=HELP)
 def weather_fetch(
-    years: Annotated[int, typer.Option(min=0, max=40, help="How many past years to have.")] = 30,
+    years: Annotated[int, typer.Option(min=0, max=40, help="How many past years to have.")] = YEARS_WANTED,
+    station: Annotated[
+        str | None,
+        typer.Option(metavar="ID", help="A station of GHCN-Daily, such as USW00024233, to plan from."),
+    ] = None,
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
@@ -100,16 +120,19 @@ def weather_fetch(
     """Get past days and the newest forecast of the garden from a weather service; only what is missing is asked."""
     session = open_session(db, garden, day_or_none(today))
     asked = services(Answers(session.store), lambda: session.clock.now)
+    if station is not None:
+        _keep(session, station_of(asked, station))
+        return
     wanted = missing_years(session.store, session.garden, session.today, years)
     for one in fetched(session, asked, wanted, quiet=False):
         if one.rejected:
-            say(f"{one.year}: {one.rejected} values were not believed; see: leafclock weather check")
+            say(f"{one.year}: {counted(one.rejected, 'value')} not believed; see: leafclock weather check")
     ahead = forecast_of(session, asked)
     if wanted:
-        say(f"{len(wanted)} years of past days are in, from {wanted[-1]} to {wanted[0]}.")
+        say(f"{counted(len(wanted), 'year')} of past days in, from {wanted[-1]} to {wanted[0]}.")
     else:
         say("No past day was missing.")
-    say(_forecast_line(ahead, session))
+    say(forecast_line(ahead, session))
     if ahead.distance_km > FAR_KM:
         say(
             f"The service answers for a place {ahead.distance_km:.0f} km away: look whether its climate is yours."
@@ -123,27 +146,11 @@ def weather_check(
 ) -> None:
     """Show the values that were not believed, and why."""
     session = open_session(db, garden, day_or_none(today))
-    series = [
-        one for one in (session.garden.weather_series, session.garden.service_series) if one is not None
-    ]
-    with session.store.read() as connection:
-        found = [
-            value for one in series for value in list_rejected(connection, one) if value.day <= session.today
-        ]
+    found = rejected_values(session)
     if as_data:
         print_json(found)
-        return
-    if not series:
-        say("No measured days are in yet. Get some with: leafclock weather fetch")
-    elif not found:
-        say("Every value that came in was believed.")
-    columns(
-        [
-            (one.day.isoformat(), one.column, "" if one.value is None else f"{one.value:g}", one.reason)
-            for one in found
-        ],
-        indent=0,
-    )
+    else:
+        rejected_view(session, found)
 
 
 @weather_app.command("status")
@@ -152,22 +159,29 @@ def weather_status(
 ) -> None:
     """Tell what weather today's plan rests on."""
     session = open_session(db, garden, day_or_none(today))
-    known, measured = session.weather.sky.traces.known, session.weather.measured
     if as_data:
-        print_json({"known": known, "credit": session.weather.credit, "level": session.weather.level})
-        return
-    say(session.speaker.weather(known, session.weather.sky.traces.t_min_c.shape[0]))
-    if measured is not None and known.measured_to is not None:
-        used = measured.until(session.today)
-        say(f"Measured: {int(used.measured.sum())} days from {measured.start} to {known.measured_to}.")
-        behind = (session.today - known.measured_to).days
-        if behind > 1:
-            say(
-                f"The last {behind} days are not measured yet; forecast or possible weather stands in for them."
-            )
-    _services_lines(session)
-    if session.weather.credit:
-        say(f"Credit: {session.weather.credit}.")
+        print_json(status_data(session))
+    else:
+        status_view(session)
+
+
+@weather_app.command("level")
+def weather_level(
+    setting: Annotated[
+        str, typer.Argument(metavar="on|off", help="Whether the service's days are brought to your level.")
+    ],
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Switch on or off that a service's days are moved to what your own thermometer reads."""
+    session = open_session(db, garden, day_or_none(today))
+    if setting not in ("on", "off"):
+        raise Refusal(f"level {setting}: right would be on or off")
+    with session.store.begin() as connection:
+        gardens.update_garden(connection, replace(session.garden, own_level=setting == "on"))
+    moved = "brought to the level of your own thermometer" if setting == "on" else "taken as they come"
+    say(f"Days of the service are {moved}.")
 
 
 @weather_app.command("behind")
@@ -186,50 +200,10 @@ def weather_behind(
         raise Refusal(
             f"nothing was published by {wanted}; right would be a day after: leafclock calendar FILE.ics"
         )
-    on, data = found
     if as_data:
-        print_json({"day": on, **data})
-        return
-    known = data["weather"]
-    say(
-        f"Published on {session.style.day(on, session.today)} by version {data['program']}, knowledge {data['knowledge']}."
-    )
-    rests = {"normals": f"monthly normals of {known['place']}"}.get(
-        known["kind"], f"{known['years']} past years of {known['place']}"
-    )
-    say(f"Weather: {rests}, measured to {known['measured_to'] or 'no day'}.")
-    if known["forecast"]:
-        ahead = known["forecast"]
-        say(
-            f"Forecast: {ahead['source']}, issued {ahead['issued']}, {ahead['members']} members, to {ahead['to']}."
-        )
-    say(f"Log: {data['entries']} entries.")
-
-
-def _services_lines(session: Session) -> None:
-    """Print what came from services: levels, the forecast and its age, the usual frosts."""
-    weather = session.weather
-    if weather.level.days:
-        low, high = (session.style.difference(d) for d in (weather.level.t_min_c, weather.level.t_max_c))
-        say(
-            f"Your own days read {low} (nights) and {high} (days) above the service over {weather.level.days} shared days."
-        )
-    if weather.forecast is not None:
-        say(_forecast_line(weather.forecast, session))
-        age = session.today - weather.forecast.issued.date()
-        if age.days > 1:
-            say(f"That is {age.days} days old; newer: leafclock weather fetch")
-    air = air_over(session.garden, weather.sky, session.knowledge, session.today)
-    for words, found in frost_dates(air, session.today).items():
-        when = "hardly ever comes here" if found is None else session.speaker.likely(found)
-        say(f"{words}: {when}.")
-
-
-def _forecast_line(forecast: StoredForecast, session: Session) -> str:
-    last = forecast.start + timedelta(days=forecast.t_min_c.shape[1] - 1)
-    issued = session.style.day(forecast.issued.date(), session.today)
-    members = f"{len(forecast.t_min_c)} members" if len(forecast.t_min_c) > 1 else "one course"
-    return f"Forecast of {issued} from {forecast.source}, {members}, to {session.style.day(last, session.today)}."
+        print_json({"day": found[0], **found[1]})
+    else:
+        snapshot_view(session, *found)
 
 
 def place(
@@ -251,8 +225,12 @@ def place(
         raise Refusal(f"no place '{name}' was found; right would be a town nearby, or --lat and --lon")
     rows = [
         (one.name, ", ".join(part for part in (one.region, one.country) if part),
-         f"--lat {one.latitude:.2f} --lon {one.longitude:.2f}", one.zone)
+         f"--lat {one.latitude:.2f} --lon {one.longitude:.2f}", _height(one.elevation_m), one.zone)
         for one in found
     ]  # fmt: skip
     columns(rows, indent=0)
     say(PLACES_CREDIT)
+
+
+def _height(elevation_m: float | None) -> str:
+    return "" if elevation_m is None else f"--elevation {elevation_m:.0f}"

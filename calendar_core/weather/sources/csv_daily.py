@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from calendar_core.weather.daily import DailySeries, FloatArray
-from calendar_core.weather.quality import WETTEST_MM, Unit, as_gaps, check
+from calendar_core.weather.quality import WETTEST_MM, Rejected, Unit, check, leave_out
 from calendar_core.weather.sources.csv_table import (
     TO_CELSIUS,
-    BadWeatherFile,
     Reading,
     capped,
     has_cells,
+    has_column,
     names,
     number,
     pick_columns,
@@ -28,8 +28,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from calendar_core.weather.normals import Normals
-
-__all__ = ["COLUMNS", "BadWeatherFile", "DailyFile", "parse_daily_csv"]
 
 _NAMES = {
     "date": names("date day time datum tm"),
@@ -57,6 +55,7 @@ class DailyFile:
 
     series: DailySeries
     precipitation_mm: FloatArray
+    rejected: tuple[Rejected, ...]
     notes: tuple[str, ...]
 
 
@@ -118,7 +117,13 @@ def parse_daily_csv(
             reading.add(words(fault), line_of.get(fault.day) if fault.days == 1 else None)
     reading.stop_on_faults()
     notes = [f"{file}: {words(fault)}" for fault in found]
-    return DailyFile(as_gaps(series, found), rain, tuple(capped(notes)))
+    kept, rejected = leave_out(series, found)
+    return DailyFile(kept, rain, tuple(rejected), tuple(capped(notes)))
+
+
+def has_extremes(header: list[str]) -> bool:
+    """Whether a header names a lowest or a highest temperature in a usual way."""
+    return has_column(header, _NAMES["t_min"]) or has_column(header, _NAMES["t_max"])
 
 
 def _row(line: int, cells: list[str], picked: Mapping[str, int], reading: Reading) -> _Row | None:

@@ -18,6 +18,7 @@ from calendar_core.weather.sources.csv_table import (
     Reading,
     capped,
     has_cells,
+    has_column,
     names,
     number,
     pick_columns,
@@ -140,6 +141,11 @@ def parse_hourly_csv(
         notes.insert(0, f"{file}: a reading every {step_min:g} minutes; hours between lie on a straight line")
     _refuse_wrong_unit(measured, days_of(hourly, zone).series, near, reading)
     return HourlyFile(hourly, tuple(rejected), tuple(capped(notes)))
+
+
+def has_temperature(header: list[str]) -> bool:
+    """Whether a header names a temperature in a usual way."""
+    return has_column(header, _NAMES["temperature"])
 
 
 def _columns(header: list[str], named: Mapping[str, str], reading: Reading) -> dict[str, int]:

@@ -106,6 +106,11 @@ def pick_columns(
     return picked
 
 
+def has_column(header: list[str], usual: frozenset[str]) -> bool:
+    """Whether one of the usual names of a column stands in the header."""
+    return any(_plain(name) in usual for name in header)
+
+
 def _plain(name: str) -> str:
     """Strip a column name of units in brackets, zone, case and signs: "Max. temp (°C)" becomes "maxtemp"."""
     return re.sub(r"[^a-z0-9]", "", _ZONE_AT_END.sub("", _BRACKETS.sub("", name)).casefold())
@@ -149,6 +154,7 @@ def words(fault: Fault) -> str:
         "spike": f"{when}, {what} stands alone; left out as a gap",
         "stuck": f"{when}, {what} never varies; left out as a gap",
         "gap": f"{when}, no weather; kept as a gap",
+        "other source": f"{when}, {what} is far from what the weather service has; left out as a gap",
     }[fault.code]
     return f"{said}; right would be {fault.right}"
 

@@ -183,6 +183,11 @@ class Client:
             self._store.put(self.last)
         return value
 
+    @property
+    def expires(self) -> datetime | None:
+        """Until when the last answer stands (UTC), None if its service does not say."""
+        return self.last.expires if self.last else None
+
     def _known(self, key: str, read: Callable[[bytes], T]) -> tuple[Kept, T] | None:
         kept = None if self._store is None else self._store.get(key)
         try:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -107,7 +108,8 @@ class MetNorway:
         if elevation_m is not None:
             asked["altitude"] = f"{round(elevation_m)}"
         try:
-            return self._client.ask(f"{self._base_url}/complete", asked, _forecast, keep="conditional")
+            run = self._client.ask(f"{self._base_url}/complete", asked, _forecast, keep="conditional")
+            return replace(run, expires=self._client.expires)
         except ServiceError as error:
             found = re.search(r" answers (\d{3}) ", str(error))
             if found is None or int(found[1]) not in RIGHT:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -133,7 +134,7 @@ class Nws:
             raise
         if found != grid:
             raise _Moved(f"answers for cell {found} where {grid} was asked")
-        return forecast
+        return replace(forecast, expires=self._client.expires)
 
 
 def _degrees(angle: float) -> str:

@@ -158,7 +158,7 @@ class OpenMeteo:
         cell, members = self._ask(url, asked, lambda said: (cell_of(said), read(said)), keep="conditional")
         last = self._client.last
         issued = last.fetched if last else self._client.now()
-        return Forecast(source, issued, cell, members, CREDIT)
+        return Forecast(source, issued, cell, members, CREDIT, self._client.expires)
 
     def _year(
         self, where: Mapping[str, str], year: int, first: date, last: date

@@ -25,7 +25,7 @@ class Forecast:
     """One run of a forecast; ``members`` are equally likely courses over the same hours, one if it has no others.
 
     ``issued`` is when the run was made where the service says so, else when it was fetched. ``credit`` is the
-    line its terms ask to be shown.
+    line its terms ask to be shown; before ``expires`` the service has no newer run.
     """
 
     source: str
@@ -33,6 +33,7 @@ class Forecast:
     cell: Cell
     members: tuple[HourlySeries, ...]
     credit: str
+    expires: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

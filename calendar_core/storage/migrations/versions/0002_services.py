@@ -11,6 +11,7 @@ down_revision = "0001"
 
 def upgrade() -> None:
     op.add_column("garden", sa.Column("service_series", sa.Uuid(), nullable=True))
+    op.add_column("garden", sa.Column("own_level", sa.Boolean(), nullable=False, server_default=sa.true()))
     op.create_table(
         "answer",
         sa.Column("url", sa.String(), nullable=False),
@@ -34,12 +35,14 @@ def upgrade() -> None:
         sa.Column("t_max_c", sa.JSON(), nullable=False),
         sa.Column("credit", sa.String(), nullable=False),
         sa.Column("distance_km", sa.Float(), nullable=False),
+        sa.Column("expires", sa.DateTime(timezone=True), nullable=True),
         sa.PrimaryKeyConstraint("source", "latitude", "longitude", "zone", name="pk_forecast"),
     )
     op.create_table(
         "weather_rejected",
         sa.Column("series_id", sa.Uuid(), nullable=False),
         sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("hour", sa.String(), nullable=False),
         sa.Column("column", sa.String(), nullable=False),
         sa.Column("value", sa.Float(), nullable=True),
         sa.Column("reason", sa.String(), nullable=False),
@@ -49,7 +52,7 @@ def upgrade() -> None:
             name="fk_weather_rejected_series_id_weather_series",
             ondelete="CASCADE",
         ),
-        sa.PrimaryKeyConstraint("series_id", "day", "column", name="pk_weather_rejected"),
+        sa.PrimaryKeyConstraint("series_id", "day", "hour", "column", name="pk_weather_rejected"),
     )
     op.create_table(
         "plan_snapshot",
@@ -67,4 +70,5 @@ def upgrade() -> None:
 def downgrade() -> None:
     for table in ("plan_snapshot", "weather_rejected", "forecast", "answer"):
         op.drop_table(table)
+    op.drop_column("garden", "own_level")
     op.drop_column("garden", "service_series")

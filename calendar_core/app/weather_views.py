@@ -1,0 +1,167 @@
+"""What commands print about weather: what a plan rests on, what was not believed, what dates came from."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+from calendar_core.app.fetching import YEARS_WANTED, missing_years
+from calendar_core.app.output import columns, counted, say
+from calendar_core.planning.frost_dates import frost_dates
+from calendar_core.planning.planner import air_over
+from calendar_core.storage.services import list_rejected
+from calendar_core.storage.weather import get_series, load_days
+from calendar_core.weather.daily import DailySeries
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+    from datetime import date
+
+    from calendar_core.app.session import Session
+    from calendar_core.planning.items import Range
+    from calendar_core.storage.services import RejectedValue, StoredForecast
+
+FROSTS = {"last_spring_frost": "Last frost of spring", "first_autumn_frost": "First frost of autumn"}
+
+
+def status_data(session: Session) -> dict[str, Any]:
+    """Return what `status_view` tells, as data."""
+    weather = session.weather
+    ahead = weather.forecast
+    return {
+        "known": weather.sky.traces.known,
+        "credit": weather.credit,
+        "level": weather.level,
+        "own_level": session.garden.own_level,
+        "years_missing": _years_missing(session),
+        "forecast_fetched": None if ahead is None else ahead.fetched,
+        "forecast_expires": None if ahead is None else ahead.expires,
+        "frost": _frost(session),
+    }
+
+
+def status_view(session: Session) -> None:
+    """Print source, age and cover of the weather, and the usual frosts."""
+    known, measured = session.weather.sky.traces.known, session.weather.measured
+    say(session.speaker.weather(known, session.weather.sky.traces.t_min_c.shape[0]))
+    for line in _sources(session):
+        say(line)
+    if measured is not None and known.measured_to is not None:
+        behind = (session.today - known.measured_to).days
+        if behind > 1:
+            say(
+                f"The last {behind} days are not measured yet; forecast or possible weather stands in for them."
+            )
+    missing = _years_missing(session)
+    if session.garden.service_series is not None and missing:
+        say(f"Of {counted(len(missing), 'year')} the service's days are not in: leafclock weather fetch")
+    _level_line(session)
+    ahead = session.weather.forecast
+    if ahead is not None:
+        say(forecast_line(ahead, session))
+        _age_line(ahead, session)
+    for name, found in _frost(session).items():
+        when = "hardly ever comes here" if found is None else session.speaker.likely(found)
+        say(f"{FROSTS[name]}: {when}.")
+    if session.weather.credit:
+        say(f"Credit: {session.weather.credit}.")
+
+
+def _sources(session: Session) -> Iterator[str]:
+    """Yield one line for each record: whose, how many days, from when to when."""
+    for one in _series(session):
+        with session.store.read() as connection:
+            series = get_series(connection, one)
+            days = DailySeries(*load_days(connection, one)).until(session.today)
+        if days.measured_to is not None:
+            count = counted(int(days.measured.sum()), "day")
+            yield f"{series.place}: {count} from {days.start} to {days.measured_to}."
+
+
+def _years_missing(session: Session) -> list[int]:
+    """Return the past years, of those a garden should have, that its service's days lack."""
+    wanted = missing_years(session.store, session.garden, session.today, YEARS_WANTED)
+    return [year for year in wanted if year < session.today.year]
+
+
+def _level_line(session: Session) -> None:
+    level = session.weather.level
+    if not level.days:
+        return
+    low, high = (session.style.difference(value) for value in (level.t_min_c, level.t_max_c))
+    say(
+        f"Your own days read {low} (nights) and {high} (days) above the service over {level.days} shared days."
+    )
+    if session.garden.own_level:
+        say("The service's days are moved by that; as they come with: leafclock weather level off")
+    else:
+        say("The service's days are taken as they come; moved by that with: leafclock weather level on")
+
+
+def _age_line(ahead: StoredForecast, session: Session) -> None:
+    age = (session.today - ahead.issued.date()).days
+    if age > 1:
+        say(f"That is {age} days old; newer: leafclock weather fetch")
+    elif ahead.expires is not None and ahead.expires > session.clock.now:
+        say(f"The service has no newer one before {ahead.expires:%H:%M} UTC.")
+    else:
+        say("A newer one: leafclock weather fetch")
+
+
+def _frost(session: Session) -> dict[str, Range | None]:
+    air = air_over(session.garden, session.weather.sky, session.knowledge, session.today)
+    return frost_dates(air, session.today)
+
+
+def forecast_line(forecast: StoredForecast, session: Session) -> str:
+    """Return one sentence about a forecast: whose, of when, how far."""
+    last = forecast.start + timedelta(days=forecast.t_min_c.shape[1] - 1)
+    issued = session.style.day(forecast.issued.date(), session.today)
+    members = f"{len(forecast.t_min_c)} members" if len(forecast.t_min_c) > 1 else "one course"
+    return f"Forecast of {issued} from {forecast.source}, {members}, to {session.style.day(last, session.today)}."
+
+
+def rejected_values(session: Session) -> list[RejectedValue]:
+    """Return the values up to today that were not believed, of the garden's own and its service's days."""
+    series = _series(session)
+    with session.store.read() as connection:
+        return [
+            value for one in series for value in list_rejected(connection, one) if value.day <= session.today
+        ]
+
+
+def rejected_view(session: Session, found: Sequence[RejectedValue]) -> None:
+    """Print values that were not believed, each with its reason."""
+    if not _series(session):
+        say("No measured days are in yet. Get some with: leafclock weather fetch")
+    elif not found:
+        say("Every value that came in was believed.")
+    rows = [
+        (f"{one.day} {one.hour}{' UTC' if one.hour else ''}".strip(), one.column,
+         "" if one.value is None else f"{one.value:g}", one.reason)
+        for one in found
+    ]  # fmt: skip
+    columns(rows, indent=0)
+
+
+def _series(session: Session) -> list[Any]:
+    garden = session.garden
+    return [one for one in (garden.weather_series, garden.service_series) if one is not None]
+
+
+def snapshot_view(session: Session, on: date, data: Mapping[str, Any]) -> None:
+    """Print what the dates published on a day were made from."""
+    known = data["weather"]
+    say(
+        f"Published on {session.style.day(on, session.today)} by version {data['program']}, knowledge {data['knowledge']}."
+    )
+    rests = {"normals": f"monthly normals of {known['place']}"}.get(
+        known["kind"], f"{known['years']} past years of {known['place']}"
+    )
+    say(f"Weather: {rests}, measured to {known['measured_to'] or 'no day'}.")
+    if known["forecast"]:
+        ahead = known["forecast"]
+        say(
+            f"Forecast: {ahead['source']}, issued {ahead['issued']}, {ahead['members']} members, to {ahead['to']}."
+        )
+    say(f"Log: {data['entries']} entries.")
