@@ -11,6 +11,9 @@ down_revision = "0001"
 
 def upgrade() -> None:
     op.add_column("garden", sa.Column("service_series", sa.Uuid(), nullable=True))
+    op.add_column(
+        "garden", sa.Column("elevation_known", sa.Boolean(), nullable=False, server_default=sa.true())
+    )
     op.add_column("garden", sa.Column("own_level", sa.Boolean(), nullable=False, server_default=sa.true()))
     op.create_table(
         "answer",
@@ -70,5 +73,6 @@ def upgrade() -> None:
 def downgrade() -> None:
     for table in ("plan_snapshot", "weather_rejected", "forecast", "answer"):
         op.drop_table(table)
+    op.drop_column("garden", "elevation_known")
     op.drop_column("garden", "own_level")
     op.drop_column("garden", "service_series")

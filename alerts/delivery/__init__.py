@@ -1,0 +1,1 @@
+"""Carrying one message over one channel: mail, signed web hook, anything Apprise reaches."""

@@ -1,0 +1,141 @@
+"""Mail over SMTP: one recipient, plain text, a stable Message-ID.
+
+Sources: RFC 5321 (4yz may be tried again, 5yz not), RFC 5322 (Message-ID, In-Reply-To, References), RFC 3834
+(Auto-Submitted).
+"""
+
+from __future__ import annotations
+
+import smtplib
+import ssl
+from contextlib import suppress
+from dataclasses import dataclass, field
+from email.message import EmailMessage
+from email.utils import format_datetime
+from typing import TYPE_CHECKING, Literal
+
+from alerts.delivery.line import CONNECT_S, DEADLINE_S, ends_by, said_of
+from alerts.notices import Permanent, Result, Retry, Sent
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from uuid import UUID
+
+    from alerts.notices import Message
+
+UNCHANGING = 500  # SMTP replies from here on are permanent
+
+
+@dataclass(frozen=True, slots=True)
+class MailServer:
+    """The server that takes mail, and the sender it is told. "none" is for a server on this machine."""
+
+    host: str
+    sender: str
+    port: int = 587
+    security: Literal["starttls", "tls", "none"] = "starttls"
+    user: str = ""
+    password: str = field(default="", repr=False)
+
+
+def written(message: Message, sender: str, now: datetime) -> EmailMessage:
+    """Return the mail of a message; an update or withdrawal answers what the recipient has had."""
+    mail, notice = EmailMessage(), message.notice
+    domain = sender.rpartition("@")[2]
+    mail["From"] = sender
+    mail["To"] = message.channel.address
+    mail["Subject"] = " ".join(notice.subject.split())
+    mail["Date"] = format_datetime(now)
+    mail["Message-ID"] = _message_id(message.id, domain)
+    mail["Auto-Submitted"] = "auto-generated"
+    if message.earlier:
+        known = [_message_id(each, domain) for each in message.earlier]
+        mail["In-Reply-To"] = known[-1]
+        mail["References"] = " ".join(known)
+    mail.set_content(notice.text)
+    return mail
+
+
+def send_mail(
+    server: MailServer,
+    message: Message,
+    now: datetime,
+    *,
+    timeout_s: float = CONNECT_S,
+    deadline_s: float = DEADLINE_S,
+) -> Result:
+    """Hand a message to the server.
+
+    Only what it says of the recipient or the text is permanent. A refusal before that, of the password for
+    instance, is the server's own and would silence every channel: it is tried again, and shown.
+    """
+    smtp = _client(server, timeout_s)
+    with ends_by(deadline_s, lambda: getattr(smtp, "sock", None)):
+        try:
+            _log_in(smtp, server)
+        except (OSError, ValueError) as error:
+            smtp.close()
+            return Retry(f"mail server {server.host}: {_said(error)}")
+        try:
+            return _hand_over(smtp, written(message, server.sender, now))
+        finally:
+            with suppress(OSError, ValueError):  # the mail is taken or not, whatever the goodbye
+                smtp.quit()
+            smtp.close()
+
+
+def _client(server: MailServer, timeout_s: float) -> smtplib.SMTP:
+    smtp = (
+        smtplib.SMTP_SSL(timeout=timeout_s, context=ssl.create_default_context())
+        if server.security == "tls"
+        else smtplib.SMTP(timeout=timeout_s)
+    )
+    # connect() leaves it unset, and the certificate is checked against it.
+    smtp._host = server.host  # type: ignore[attr-defined] # noqa: SLF001
+    return smtp
+
+
+def _log_in(smtp: smtplib.SMTP, server: MailServer) -> None:
+    code, said = smtp.connect(server.host, server.port)
+    if code != 220:
+        raise smtplib.SMTPConnectError(code, said)
+    if server.security == "starttls":
+        smtp.starttls(context=ssl.create_default_context())
+    if server.user:
+        smtp.login(server.user, server.password)
+
+
+def _hand_over(smtp: smtplib.SMTP, mail: EmailMessage) -> Result:
+    try:
+        smtp.send_message(mail)
+    except smtplib.SMTPRecipientsRefused as error:
+        ((code, said),) = error.recipients.values()
+        return _refused(code, f"{code} {_text(said)}")
+    except smtplib.SMTPDataError as error:
+        return _refused(error.smtp_code, _said(error))
+    except smtplib.SMTPNotSupportedError as error:
+        return Permanent(f"the mail server cannot write to this address: {error}")
+    except smtplib.SMTPResponseException as error:
+        return Retry(_said(error))
+    except (OSError, ValueError) as error:
+        return Retry(f"the line broke: {_said(error)}", unsure=True)
+    return Sent()
+
+
+def _refused(code: int, said: str) -> Result:
+    return Permanent(said) if code >= UNCHANGING else Retry(said)
+
+
+def _said(error: Exception) -> str:
+    if isinstance(error, smtplib.SMTPResponseException):
+        return f"{error.smtp_code} {_text(error.smtp_error)}"
+    return said_of(error)
+
+
+def _text(said: bytes | str) -> str:
+    text = said.decode("utf-8", "replace") if isinstance(said, bytes) else said
+    return " ".join(text.split())[:200]
+
+
+def _message_id(identity: UUID, domain: str) -> str:
+    return f"<{identity}@{domain}>"

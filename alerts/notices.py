@@ -1,0 +1,122 @@
+"""What the rooms of alerts hand each other: a notice, the channel it takes, and how that went."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime, time
+from typing import TYPE_CHECKING, Any, Literal
+from uuid import UUID
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+Action = Literal["new", "update", "withdraw", "digest"]
+Severity = Literal["Extreme", "Severe", "Moderate", "Minor", "Unknown"]
+"""Source: Common Alerting Protocol 1.2 (OASIS, 2010), element ``severity``."""
+ChannelKind = Literal["mail", "hook", "apprise"]
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """What is to be told of a warning at one revision; after ``expires`` it is told no more.
+
+    ``references`` name the notices it updates or withdraws, ``cap`` holds further fields of the Common
+    Alerting Protocol by their names. A digest has an id of its own in place of a warning's, and a revision
+    that grows from day to day.
+    """
+
+    warning_id: UUID
+    revision: int
+    action: Action
+    severity: Severity
+    onset: datetime
+    expires: datetime
+    subject: str
+    text: str
+    references: tuple[str, ...] = ()
+    cap: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """A way to one person. ``address`` is a mail address or a URL, which may hold a secret, as ``secret`` does.
+
+    Quiet hours are wall-clock times at the garden. ``why_off`` is "" while the channel is on.
+    ``private_ok`` allows a web hook on this machine or its network, and without TLS.
+    """
+
+    id: UUID
+    garden_id: UUID
+    kind: ChannelKind
+    address: str = field(repr=False)
+    secret: str = field(default="", repr=False)
+    person: str = ""
+    quiet_from: time | None = None
+    quiet_to: time | None = None
+    private_ok: bool = False
+    why_off: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """A notice on its way over a channel.
+
+    ``id`` is the same at every try, so that a receiver can tell a repeat. ``earlier`` are the ids of the
+    messages about the same warning that this channel has had, oldest first.
+    """
+
+    id: UUID
+    channel: Channel
+    notice: Notice
+    earlier: tuple[UUID, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """The other side has taken the message."""
+
+
+@dataclass(frozen=True, slots=True)
+class Retry:
+    """It was not taken now; ``unsure`` when it may have arrived all the same. ``after_s`` is the wait asked for."""
+
+    why: str
+    after_s: float = 0.0
+    unsure: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Permanent:
+    """It will never be taken: the channel is to be switched off."""
+
+    why: str
+
+
+Result = Sent | Retry | Permanent
+
+
+def as_data(notice: Notice) -> dict[str, Any]:
+    """Return a notice as JSON values, times as ISO 8601 with their offset."""
+    return {
+        "warning_id": str(notice.warning_id),
+        "revision": notice.revision,
+        "action": notice.action,
+        "severity": notice.severity,
+        "onset": notice.onset.isoformat(),
+        "expires": notice.expires.isoformat(),
+        "subject": notice.subject,
+        "text": notice.text,
+        "references": list(notice.references),
+        "cap": dict(notice.cap),
+    }
+
+
+def from_data(data: Mapping[str, Any]) -> Notice:
+    """Return the notice that `as_data` wrote."""
+    return replace(
+        Notice(**data),
+        warning_id=UUID(data["warning_id"]),
+        onset=datetime.fromisoformat(data["onset"]),
+        expires=datetime.fromisoformat(data["expires"]),
+        references=tuple(data["references"]),
+    )

@@ -1,0 +1,1 @@
+"""Warnings that stand, channels, and the durable queue of messages between them."""

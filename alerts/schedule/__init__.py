@@ -1,0 +1,1 @@
+"""When jobs run, and which process runs them."""

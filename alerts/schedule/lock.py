@@ -1,0 +1,90 @@
+"""The lock of the one process that runs a database's jobs; it goes with the process, however that ends."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+from pathlib import Path
+from threading import Lock
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection, text
+from sqlalchemy.exc import DBAPIError
+
+from calendar_core.storage.engine import in_one_line
+
+if TYPE_CHECKING:
+    from calendar_core.storage.engine import Store
+
+RUNNER_LOCK = 0x1EAFC10D  # any number that no other program uses in the same PostgreSQL database
+
+
+class ProcessLock:
+    """Held by at most one process: a file beside a SQLite database, an advisory lock on PostgreSQL.
+
+    PostgreSQL forgets it with the connection, so a pooler that hands connections around must not stand between.
+    """
+
+    def __init__(self, store: Store) -> None:
+        self._store = store
+        self._threads = Lock()
+        self._file: int | None = None
+        self._connection: Connection | None = None
+
+    def hold(self) -> bool:
+        """Take the lock, or make sure that it is still held; False while another process has it.
+
+        Raises
+        ------
+        StoreError
+            When the database cannot be asked.
+        """
+        with self._threads:
+            if self._store.engine.dialect.name == "sqlite":
+                return self._hold_file()
+            with in_one_line(self._store.name):
+                return self._hold_connection()
+
+    def release(self) -> None:
+        """Let another process take it."""
+        with self._threads:
+            if self._file is not None:
+                os.close(self._file)
+                self._file = None
+            if self._connection is not None:
+                self._drop_connection()
+
+    def _hold_file(self) -> bool:
+        if self._file is not None:
+            return True
+        # The file stays: removing it would let two processes lock two files of one name.
+        opened = os.open(Path(f"{self._store.name}.lock"), os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+        try:
+            fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            os.close(opened)
+            return False
+        self._file = opened
+        return True
+
+    def _hold_connection(self) -> bool:
+        if self._connection is not None:
+            try:
+                self._connection.execute(text("SELECT 1"))
+            except DBAPIError:  # the server went away, and the lock with it
+                self._drop_connection()
+            else:
+                return True
+        connection = self._store.engine.connect().execution_options(isolation_level="AUTOCOMMIT")
+        taken = connection.execute(text("SELECT pg_try_advisory_lock(:key)"), {"key": RUNNER_LOCK}).scalar()
+        if taken:
+            self._connection = connection
+        else:
+            connection.close()
+        return bool(taken)
+
+    def _drop_connection(self) -> None:
+        if self._connection is not None:
+            self._connection.invalidate()  # closed for good: back in the pool it would keep the lock
+            self._connection.close()
+            self._connection = None

@@ -1,0 +1,249 @@
+"""When jobs run: once a slot in every zone, made up for after a stop, in one process only."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import threading
+from collections import Counter
+from datetime import UTC, date, datetime, time, timedelta
+from functools import partial
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+import pytest
+from apscheduler.schedulers.background import BackgroundScheduler
+
+from alerts.schedule import runs
+from alerts.schedule.lock import ProcessLock
+from alerts.schedule.slots import daily, hourly
+from alerts.schedule.watch import LEADING, STANDBY, Job, Watch
+from calendar_core.storage.engine import open_store
+from calendar_core.storage.errors import StoreError
+from tests.alerts.conftest import NOW
+from tests.postgresql import tell
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from calendar_core.storage.engine import Store
+
+HOUR = timedelta(hours=1)
+
+
+@pytest.mark.parametrize(
+    "zone",
+    [
+        "Europe/Helsinki",
+        "America/Los_Angeles",
+        "Australia/Lord_Howe",
+        "Asia/Kathmandu",
+        "Africa/Cairo",
+        "Pacific/Chatham",
+    ],
+)
+@pytest.mark.parametrize("at", [time(0), time(2, 15), time(3, 30), time(18)])
+def test_each_local_day_has_one_slot(zone: str, at: time) -> None:
+    """Over a year with both clock changes (tz database), minute by quarter; also at hours that are not there or twice."""
+    there, start = ZoneInfo(zone), datetime(2026, 1, 1, tzinfo=UTC)
+    moments = (start + timedelta(minutes=15 * step) for step in range(365 * 96))
+    slots = dict.fromkeys(daily(moment, at, there) for moment in moments)
+    assert len(slots) in {365, 366}
+    assert sorted(slots) == list(slots)
+    days = Counter(slot.astimezone(there).date() for slot in slots)
+    assert set(days.values()) == {1}
+
+
+def test_the_evening_slot_around_a_clock_change() -> None:
+    """Helsinki, 29 March 2026: summer time begins at 01:00 UTC (tz database)."""
+    at_six = partial(daily, at=time(18), zone=ZoneInfo("Europe/Helsinki"))
+    assert at_six(datetime(2026, 3, 29, 14, 59, tzinfo=UTC)) == datetime(2026, 3, 28, 16, tzinfo=UTC)
+    assert at_six(datetime(2026, 3, 29, 15, 0, tzinfo=UTC)) == datetime(2026, 3, 29, 15, tzinfo=UTC)
+    assert at_six(datetime(2026, 10, 25, 16, 0, tzinfo=UTC)) == datetime(2026, 10, 25, 16, tzinfo=UTC)
+
+
+def test_hours_of_utc() -> None:
+    assert hourly(datetime(2026, 3, 29, 7, 40, tzinfo=UTC)) == datetime(2026, 3, 29, 7, tzinfo=UTC)
+    assert hourly(datetime(2026, 3, 29, 7, 40, tzinfo=ZoneInfo("Asia/Kathmandu")), 6).hour == 0
+
+
+class Stage:
+    """A watch whose clock stands where it is put, and what it said and ran."""
+
+    def __init__(self, store: Store, *jobs: Job) -> None:
+        self.now, self.said = NOW, list[str]()
+        self.watch = Watch(store, {"line": jobs}, lambda: self.now, self.said.append)
+
+    def at(self, now: datetime) -> None:
+        self.now = now
+        self.watch.round("line")
+
+    def end(self) -> None:
+        self.watch._lock.release()
+
+
+def test_a_slot_is_run_once_whatever_the_clock_does(store: Store) -> None:
+    ran: list[datetime] = []
+    stage = Stage(store, Job("judge", ran.append, hourly))
+    for minutes in (0, 1, 30, 61, 62, 20, 59, 63):  # set back by 42 minutes, and on again
+        stage.at(NOW + timedelta(minutes=minutes))
+    assert ran == [NOW, NOW + timedelta(minutes=61)]
+    stage.end()
+    again = Stage(store, Job("judge", ran.append, hourly))  # a new start
+    again.at(NOW + timedelta(minutes=64))
+    assert len(ran) == 2
+    again.end()
+
+
+def test_what_was_missed_is_made_up_for_once_unless_it_is_too_late(store: Store) -> None:
+    ran: list[datetime] = []
+    evening = partial(daily, at=time(18), zone=ZoneInfo("America/Los_Angeles"))
+    stage = Stage(store, Job("digest", ran.append, evening, grace=5 * HOUR))
+    stage.at(NOW - HOUR)  # of yesterday's evening: 23 hours ago
+    assert ran == []
+    stage.at(NOW + 3 * 24 * HOUR + 2 * HOUR)  # three evenings later: only the last one
+    assert len(ran) == 1
+    stage.end()
+
+
+def test_a_job_that_fails_is_said_once_and_tried_again(store: Store) -> None:
+    broken = True
+
+    def job(_now: datetime) -> None:
+        if broken:
+            raise StoreError("the service is down")
+
+    after: list[datetime] = []
+    stage = Stage(store, Job("refresh", job, hourly), Job("send", after.append))
+    stage.at(NOW)
+    stage.at(NOW + timedelta(minutes=1))
+    with store.read() as connection:
+        (run,) = runs.last_runs(connection)
+    assert (run.tries, run.done_at, run.error) == (2, None, "the service is down")
+    broken = False
+    stage.at(NOW + timedelta(minutes=2))
+    assert stage.said == [LEADING, "refresh: the service is down", "refresh: works again"]
+    assert len(after) == 3  # the others go on
+    with store.read() as connection:
+        (run,) = runs.last_runs(connection)
+    assert run.done_at == NOW + timedelta(minutes=2)
+    stage.end()
+
+
+def test_a_run_that_broke_off_is_run_again(store: Store) -> None:
+    with store.begin() as connection:
+        assert runs.begin(connection, "judge", NOW, NOW)  # and then the process was killed
+        assert runs.begin(connection, "judge", NOW, NOW + HOUR)
+        runs.end(connection, "judge", NOW, NOW + HOUR)
+        assert not runs.begin(connection, "judge", NOW, NOW + HOUR)
+        runs.begin(connection, "judge", NOW + runs.KEPT + HOUR, NOW + runs.KEPT + HOUR)
+        runs.end(connection, "judge", NOW + runs.KEPT + HOUR, NOW + runs.KEPT + HOUR)
+        assert runs.begin(connection, "judge", NOW, NOW)  # forgotten
+
+
+HOLDER = """
+import sys
+from calendar_core.storage.engine import open_store
+from alerts.schedule.lock import ProcessLock
+lock = ProcessLock(open_store(sys.argv[1]))
+print(lock.hold(), flush=True)
+sys.stdin.read()
+"""
+
+
+def test_one_process_runs_the_jobs_and_another_takes_over_when_it_is_killed(
+    address: str, store: Store
+) -> None:
+    ran: list[datetime] = []
+    stage = Stage(store, Job("judge", ran.append, hourly))
+    command = [sys.executable, "-c", HOLDER, address]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as other:
+        assert other.stdout is not None
+        assert other.stdout.readline() == "True\n"
+        stage.at(NOW)
+        stage.at(NOW)
+        assert (ran, stage.said) == ([], [STANDBY])
+        other.kill()
+    for _ in range(50):  # PostgreSQL notices the broken line in its own time
+        stage.at(NOW)
+        if ran:
+            break
+        threading.Event().wait(0.1)
+    assert (ran, stage.said) == ([NOW], [STANDBY, LEADING])
+    stage.end()
+
+
+def test_a_lock_that_the_server_lost_is_not_held(alerts_postgresql: str) -> None:
+    store = open_store(alerts_postgresql)
+    lock, other = ProcessLock(store), ProcessLock(store)
+    assert lock.hold()
+    tell(alerts_postgresql, "SELECT pg_terminate_backend(pid) FROM pg_locks WHERE locktype = 'advisory'")
+    assert other.hold()
+    assert not lock.hold()
+    other.release()
+    assert lock.hold()
+    lock.release()
+    store.close()
+
+
+def test_a_full_disk_is_said_and_the_rest_goes_on(tmp_path: Path) -> None:
+    """SQLite: "PRAGMA max_page_count" gives the error of a full disk."""
+    store = open_store(tmp_path / "garden.db")
+    ran: list[datetime] = []
+
+    def write_much(now: datetime) -> None:
+        with store.begin() as connection:
+            connection.exec_driver_sql("PRAGMA max_page_count=1")
+            runs.begin(connection, "x" * 1_000_000, now, now)
+
+    stage = Stage(store, Job("refresh", write_much, hourly), Job("send", ran.append))
+    stage.at(NOW)
+    assert ran == [NOW]
+    assert any(text.startswith("refresh: ") and "free some space" in text for text in stage.said)
+    stage.end()
+    store.close()
+
+
+def _until(condition: Callable[[], object]) -> None:
+    for _ in range(200):
+        if condition():
+            return
+        threading.Event().wait(0.05)
+    raise AssertionError("it did not come about in 10 s")
+
+
+def test_it_runs_at_once_and_round_after_round_until_it_is_stopped(store: Store) -> None:
+    ran: list[datetime] = []
+    said: list[str] = []
+    stop = threading.Event()
+    clock = lambda: datetime.now(UTC)  # noqa: E731, TID251 - the scheduler reads the real one
+    watch = Watch(store, {"send": [Job("send", ran.append)]}, clock, said.append, round_s=0.1)
+    thread = threading.Thread(target=watch.run, args=(stop,))
+    thread.start()
+    _until(lambda: len(ran) >= 3)
+    stop.set()
+    thread.join()
+    assert said == [LEADING]
+    lock = ProcessLock(store)
+    assert lock.hold()  # given back
+    lock.release()
+
+
+def test_a_clock_set_back_does_not_stop_the_rounds(store: Store) -> None:
+    scheduler = BackgroundScheduler(timezone="UTC")
+    scheduler.start(paused=True)
+    scheduler.add_job(print, "interval", seconds=60, next_run_time=NOW + 24 * HOUR, id="line")
+    stage = Stage(store)
+    stage.watch._mind_the_clock(scheduler)
+    assert scheduler.get_job("line").next_run_time == NOW
+    scheduler.shutdown()
+
+
+def test_a_day_that_a_zone_left_out_has_no_slot_of_its_own() -> None:
+    """Samoa had no 30 December 2011 (tz database)."""
+    at_six = partial(daily, at=time(18), zone=ZoneInfo("Pacific/Apia"))
+    moments = [datetime(2011, 12, 29, tzinfo=UTC) + HOUR * step for step in range(96)]
+    days = {at_six(moment).astimezone(ZoneInfo("Pacific/Apia")).date() for moment in moments}
+    assert date(2011, 12, 29) in days
+    assert date(2011, 12, 31) in days
