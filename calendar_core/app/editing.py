@@ -40,8 +40,10 @@ def entry(
     on: date,
     *,
     voids: UUID | None = None,
+    parts: Sequence[UUID] = (),
+    place: int = 0,
 ) -> Entry:
-    """Return an entry about trees, written by the owner now.
+    """Return an entry about trees, written by the owner now; ``place`` orders those written together.
 
     It is recorded later than every other, however fast they follow: the last word about a day is what counts.
     """
@@ -51,11 +53,12 @@ def entry(
         session.garden.id,
         tuple(tree.id for tree in trees),
         on,
-        max([session.clock.now, *moments]),
+        max([session.clock.now, *moments]) + timedelta(milliseconds=place),
         OWNER,
         kind,
         data,
         voids=voids,
+        part_ids=tuple(parts),
     )
 
 

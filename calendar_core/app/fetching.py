@@ -69,6 +69,22 @@ def service_days(store: Store, garden: Garden) -> DailySeries | None:
     return DailySeries(start, low, high)
 
 
+def with_height(store: Store, garden: Garden, source: OpenMeteo, today: date) -> Garden:
+    """Return the garden with its service's height of the place where nobody told another, stored. Raises ServiceError.
+
+    Asked for a height of 0 m a service would make a mountain's days those of the coast.
+    """
+    if garden.elevation_known:
+        return garden
+    height_m = source.height_m(garden.latitude, garden.longitude, today)
+    if height_m is None:
+        return garden
+    settled = replace(garden, elevation_m=height_m, elevation_known=True)
+    with store.begin() as connection:
+        gardens.update_garden(connection, settled)
+    return settled
+
+
 def fetch_years(
     store: Store, garden: Garden, source: OpenMeteo, today: date, years: Iterable[int]
 ) -> Iterable[YearFetched]:

@@ -82,6 +82,17 @@ def looked_up(part: GardenPart, asked: Services) -> GardenPart:
     )  # fmt: skip
 
 
+def with_height(part: GardenPart, asked: Services, today: date) -> GardenPart:
+    """Return the part with the service's height of its place where none is given; as it is without an answer."""
+    if part.latitude is None or part.longitude is None or part.elevation_m is not None:
+        return part
+    try:
+        height_m = asked.history.height_m(part.latitude, part.longitude, today)
+    except ServiceError:
+        return part
+    return part if height_m is None else part.model_copy(update={"elevation_m": height_m})
+
+
 def mean_year_of(part: GardenPart, asked: Services, today: date) -> NDArray[np.float64] | None:
     """Return the mean year (366,) [degC] of the last years at a place, None where the service gives no answer."""
     place = find_place(part.place) if part.place and part.latitude is None else None

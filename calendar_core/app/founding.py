@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid4, uuid5
@@ -108,14 +108,15 @@ def garden_at(part: GardenPart, mean_year: NDArray[np.float64] | None = None) ->
     place = normals.place.replace("_", " ") if normals else part.place
     elevation_m = part.elevation_m
     if elevation_m is None:
-        elevation_m = (normals.elevation_m if normals else None) or 0.0
+        elevation_m = normals.elevation_m if normals else None
     return Garden(
         id=part.id or uuid4(),
         name=part.name,
         place=place or coordinates(latitude, longitude),
         latitude=latitude,
         longitude=longitude,
-        elevation_m=elevation_m,
+        elevation_m=elevation_m or 0.0,
+        elevation_known=elevation_m is not None,
         zone=zone_at(part.zone, normals, latitude, longitude),
         units=part.units,
         leaf_fall=leaf_fall,
@@ -184,6 +185,7 @@ class Maker:
         self.taken = set(taken)
         self.fixed_ids = fixed_ids
         self.faults: list[str] = []
+        self.written = 0
 
     def refuse_faults(self) -> None:
         """Raise Refusal with each fault once, if there are any."""
@@ -273,4 +275,7 @@ class Maker:
         return [self._entry([tree.id for tree in named if tree], part.on, kind, data)]
 
     def _entry(self, trees: Sequence[UUID], on: date, kind: Any, data: dict[str, Any]) -> Entry:
-        return Entry(uuid4(), self.garden.id, tuple(trees), on, self.now, OWNER, kind, data)
+        self.written += 1  # recorded in the order of the file, which decides where days are the same
+        identity = uuid5(self.garden.id, f"entry {self.written}") if self.fixed_ids else uuid4()
+        recorded = self.now + timedelta(milliseconds=self.written)
+        return Entry(identity, self.garden.id, tuple(trees), on, recorded, OWNER, kind, data)

@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from calendar_core.app.errors import Refusal
-from calendar_core.app.fetching import fetch_forecast, fetch_years
+from calendar_core.app.fetching import fetch_forecast, fetch_years, with_height
 from calendar_core.app.measured import named
 from calendar_core.app.output import progress
 from calendar_core.storage import gardens
@@ -31,6 +31,7 @@ def fetched(session: Session, asked: Services, years: Sequence[int], *, quiet: b
         for year in progress(years, "Past days", quiet=quiet):
             with session.store.read() as connection:
                 garden = gardens.get_garden(connection, session.garden.name)
+            garden = with_height(session.store, garden, asked.history, session.today)
             yield from fetch_years(session.store, garden, asked.history, session.today, [year])
             done += 1
     except ServiceError as error:
@@ -64,7 +65,8 @@ def in_background(years: int, db: str | None, garden: str) -> None:
 def forecast_of(session: Session, asked: Services) -> StoredForecast:
     """Fetch the newest forecast. Raises Refusal."""
     try:
-        return fetch_forecast(session.store, session.garden, asked.ahead, session.clock.now)
+        garden = with_height(session.store, session.garden, asked.history, session.today)
+        return fetch_forecast(session.store, garden, asked.ahead, session.clock.now)
     except ServiceError as error:
         raise Refusal(_said(error)) from None
 

@@ -26,8 +26,15 @@ SUBJECTS = {
     "knowledge": "species audit choices",
     "weather": "weather place",
     "log": "log seen wish answer",
+    "parts": "part measure before history",
+    "due": "due",
+    "what_if": "what-if",
     "plan": "plan why stages",
+    "rota": "rota hours away",
+    "feeding": "fertilize",
+    "ahead": "repotting show sitter",
     "publish": "calendar",
+    "keeping": "export import backup restore",
 }
 """The modules of calendar_core/app/commands with their commands, in the order of the help."""
 

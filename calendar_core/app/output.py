@@ -67,13 +67,13 @@ def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = Fal
         line(wrapped, "bold red" if urgent else "")
 
 
-def counted(number: int, noun: str) -> str:
+def counted(number: int, noun: str, many: str = "") -> str:
     """Return a number of things.
 
-    >>> counted(1, "year"), counted(12, "year")
-    ('1 year', '12 years')
+    >>> counted(1, "year"), counted(12, "year"), counted(2, "entry", "entries")
+    ('1 year', '12 years', '2 entries')
     """
-    return f"{number} {noun}{'' if number == 1 else 's'}"
+    return f"{number} {noun if number == 1 else many or noun + 's'}"
 
 
 def notice(text: str) -> None:

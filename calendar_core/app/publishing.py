@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
+from calendar_core.app.card import cards_of
 from calendar_core.app.errors import Refusal
 from calendar_core.app.snapshots import keep_snapshot
 from calendar_core.planning.events import ComputedEvent
@@ -51,7 +52,7 @@ def publish(session: Session, *, to: Path | None = None, allow_many: bool = Fals
         groups = group_items(session.garden.id, published_items(session.plan.items, known), known)
         # What was done, or is not wanted, leaves the calendar without being called off; a window that is over
         # ends there as it was told.
-        answered = _whose_trees(session, told, known, ("done", "dropped"))
+        answered = _whose_trees(session, told, known, ("done", "dropped", "looked", "ended"))
         over = _whose_trees(session, told, known, ("over",))
         kept = [event for event in told if event.uid not in answered]
         ending = [_as_told(event) for event in kept if event.uid in over]
@@ -78,7 +79,16 @@ def _revised(
 ) -> Revision:
     basis = session.speaker.weather_short(session.weather.sky.traces.known)
     computed = [
-        event_of(g, session.labels, session.knowledge, session.style, session.today, basis) for g in groups
+        event_of(
+            g,
+            session.labels,
+            session.knowledge,
+            session.style,
+            session.today,
+            basis,
+            cards_of(session, g.items),
+        )
+        for g in groups
     ]
     shown = {event.uid for event in computed}
     computed += [event for event in ending if event.uid not in shown]

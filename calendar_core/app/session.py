@@ -26,6 +26,7 @@ from calendar_core.wording.sentences import Speaker
 from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import date
     from uuid import UUID
 
@@ -88,6 +89,13 @@ class Session:
         return Grove(
             self.garden, self.spots, self.trees, states([t.id for t in self.trees], self.entries, self.today)
         )
+
+    def suppose(self, more: Sequence[Entry]) -> None:
+        """Take entries for written, though they are not yet: what is typed after them may build on them."""
+        entries = (*self.entries, *more)
+        for name in ("grove", "plan", "knowledge"):
+            self.__dict__.pop(name, None)
+        self.__dict__["entries"] = entries
 
     @cached_property
     def weather(self) -> WeatherAt:

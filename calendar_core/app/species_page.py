@@ -150,6 +150,8 @@ class SpeciesPage:
             ("Shade cloth", p.tolerance.shade_cloth_percent, " %"),
             ("New foliage is there within weeks", p.aftercare.releaf_weeks, ""),
             ("Seasons before a graft may be severed", p.aftercare.graft_seasons, ""),
+            ("Weeks before a graft may be severed", p.aftercare.graft_weeks, ""),
+            ("New foliage is hard within weeks after that", p.aftercare.hardening_weeks, ""),
         ]
         for text, span, unit in spans:
             if span is not None:

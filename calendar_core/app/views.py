@@ -5,13 +5,14 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from calendar_core.app.card import cards_of
 from calendar_core.app.names_of_items import groups_of, short
 from calendar_core.app.output import columns, command, heading, program, say
 from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.planning.items import Reason
 from calendar_core.planning.season_line import season_line
 from calendar_core.wording.season_text import season_sentences
-from calendar_core.wording.sentences import middle, stage_words, tree_list
+from calendar_core.wording.sentences import middle, stage_words, tree_list, tree_names
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -111,8 +112,7 @@ def _section(session: Session, title: str, groups: Sequence[EventGroup], *, name
 
 def _group(session: Session, group: EventGroup, name: str) -> None:
     item, speaker = middle(group.items), session.speaker
-    which = {i.tree_id for i in group.items}
-    trees = tree_list([label for tree, label in session.labels.items() if tree in which])
+    trees = tree_list(tree_names(group.items, session.labels))
     say()
     say(f"{speaker.name(item)}: {trees}{name}", indent=2, hanging=2)
     say(speaker.window(item), indent=4)
@@ -121,10 +121,14 @@ def _group(session: Session, group: EventGroup, name: str) -> None:
         " ".join(speaker.reason(reason) for reason in speaker.group_reasons(group.items) if telling(reason)),
         indent=4,
     )
+    for tree in cards_of(session, group.items):
+        command("before", f"'{session.labels[tree]}'", f"'{item.operation}'", indent=4)
 
 
 def telling(reason: Reason) -> bool:
     """Tell whether a reason belongs in the plan itself; ``why`` gives them all."""
+    if reason.code == "overdue":  # the look itself says since when
+        return False
     return reason.code != "vigour_enough" or float(str(reason.needed)) > STEADY
 
 

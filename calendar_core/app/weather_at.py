@@ -73,7 +73,7 @@ def near_normals(latitude: float, longitude: float) -> tuple[Normals, float]:
     if distance_km > FARTHEST_NORMALS_KM:
         raise Refusal(
             f"the nearest bundled climate, {normals.place.replace('_', ' ')}, is {distance_km:.0f} km away: too far to plan from; "
-            "right would be measured days of your own place, a year or more, with --weather FILE"
+            "right would be a weather service (not --offline), or your own measured days, a year or more, with --weather FILE"
         )
     return normals, distance_km
 

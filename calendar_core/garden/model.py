@@ -14,7 +14,9 @@ Units = Literal["metric", "us"]
 Aim = Literal["trunk", "structure", "ramification", "refinement", "recovery"]
 SizeClass = Literal["small", "medium", "large"]
 ThermalProfile = Literal["open", "cold frame", "frost-free", "heated"]
-EntryKind = Literal["state", "work", "seen", "wish", "answer", "choice"]
+EntryKind = Literal[
+    "state", "work", "seen", "wish", "answer", "choice", "part", "measure", "look", "hours", "away"
+]
 
 AIMS: tuple[Aim, ...] = ("trunk", "structure", "ramification", "refinement", "recovery")
 SIZES: tuple[SizeClass, ...] = ("small", "medium", "large")
@@ -50,6 +52,7 @@ class Garden:
     weather_series: UUID | None = None  # its own or its station's measured days
     service_series: UUID | None = None  # days of a weather service, where it has none of its own
     own_level: bool = True  # whether those days are brought to the level of its own
+    elevation_known: bool = True  # False where 0 m stands for a height nobody told
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +88,11 @@ class Entry:
     """One line of the log, never altered; a later entry may void it.
 
     ``data`` by kind: ``state`` any of aim, vigour, spot, size, pot_litres, substrate; ``work`` operation,
-    details; ``seen`` stage; ``wish`` operation, cycle; ``answer`` item, answer (put off, not this cycle)
-    and until; ``choice``, which is of no tree, question and option.
+    details, and against, the codes of warnings it was done in spite of; ``seen`` stage; ``wish`` operation,
+    cycle; ``answer`` item, answer (put off, not this cycle) and until; ``choice``, which is of no tree, question and option; ``part`` any of kind, name, height_mm,
+    side, directive, pairs, decide_by, instead_of and gone, of the one in ``part_ids``; ``measure`` values by
+    name; ``look`` rule and of (what is followed up, and the entry it follows), went (well, badly) and values.
+    ``hours`` and ``away`` are of no tree either: weekly, the free minutes of Monday to Sunday; from and until.
     """
 
     id: UUID

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from uuid import UUID
 
+from calendar_core.garden.parts import Look, Measure, Part, change, measure
+
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from calendar_core.garden.model import Aim, Entry, SizeClass
 
@@ -17,11 +19,17 @@ NOT_YET = "not yet "  # before a stage's name in a ``seen`` entry: looked, and i
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """An operation that was carried out."""
+    """An operation that was carried out, on the tree as a whole or on ``parts`` of it.
+
+    ``share`` is that of the foliage it took, where written down; ``regret`` what the grower would not do again.
+    """
 
     operation: str
     on: date
     entry: UUID
+    parts: tuple[UUID, ...] = ()
+    share: float | None = None
+    regret: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +46,8 @@ class TreeState:
     """What the log says of one tree on a day.
 
     ``moves`` are (day, spot) in order; ``seen`` are (stage, day) of stages that had come, ``not_yet`` of
-    stages looked for in vain; ``put_off`` maps an item to the day until which it rests; ``dropped`` are
-    items answered with "not this year".
+    stages looked for in vain; ``put_off`` maps an item to the day until which it rests; ``dropped``
+    maps items answered with "not this year" to the day of the answer. ``measures`` are of the tree as a whole.
     """
 
     aim: Aim = "structure"
@@ -53,7 +61,16 @@ class TreeState:
     not_yet: list[tuple[str, date]] = field(default_factory=list)
     wishes: list[Wish] = field(default_factory=list)
     put_off: dict[UUID, date] = field(default_factory=dict)
-    dropped: set[UUID] = field(default_factory=set)
+    dropped: dict[UUID, date] = field(default_factory=dict)
+    parts: dict[UUID, Part] = field(default_factory=dict)
+    measures: list[Measure] = field(default_factory=list)
+    looks: list[Look] = field(default_factory=list)
+
+    @property
+    def open_parts(self) -> list[Part]:
+        """The parts that are still followed, the highest on the tree first."""
+        here = [part for part in self.parts.values() if part.gone is None]
+        return sorted(here, key=lambda part: (-(part.height_mm or 0.0), part.name))
 
     def last(self, operation: str) -> Done | None:
         """Return the latest time ``operation`` was done."""
@@ -85,40 +102,69 @@ def states(tree_ids: Sequence[UUID], entries: Iterable[Entry], on: date) -> dict
     """Return the state of every tree at the end of day ``on``."""
     out = {tree: TreeState() for tree in tree_ids}
     for entry in valid_entries(entries, on):
+        apply = _FOLD.get(entry.kind)  # other kinds are of the garden, not of a tree
         for tree in entry.tree_ids:
-            if tree in out:
-                _apply(out[tree], entry)
+            if apply is not None and tree in out:
+                apply(out[tree], tree, entry)
     return out
 
 
-def _apply(state: TreeState, entry: Entry) -> None:
-    data = entry.data
-    if entry.kind == "state":
-        _change(state, entry.happened, data)
-    elif entry.kind == "work":
-        state.done.append(Done(data["operation"], entry.happened, entry.id))
-        # A wish for a named cycle is met by work of that cycle; one without by the first work after it.
-        state.wishes = [w for w in state.wishes if w.operation != data["operation"] or w.cycle is not None]
-    elif entry.kind == "seen":
-        stage = str(data["stage"])
-        if stage.startswith(NOT_YET):
-            state.not_yet.append((stage.removeprefix(NOT_YET), entry.happened))
-        else:
-            state.seen.append((stage, entry.happened))
-    elif entry.kind == "wish":
-        state.wishes.append(Wish(data["operation"], data.get("cycle"), bool(data.get("anyway", False))))
-    elif entry.kind == "answer":
-        item = UUID(str(data["item"]))
-        if data["answer"] == "put off":
-            state.put_off[item] = date.fromisoformat(str(data["until"]))
-        else:
-            state.dropped.add(item)
-
-
-def _change(state: TreeState, on: date, data: Mapping[str, Any]) -> None:
+def _state(state: TreeState, _tree: UUID, entry: Entry) -> None:
     for name in ("aim", "vigour", "size", "pot_litres"):
-        if name in data:
-            setattr(state, name, data[name])
-    if "spot" in data:
-        state.spot = UUID(str(data["spot"]))
-        state.moves.append((on, state.spot))
+        if name in entry.data:
+            setattr(state, name, entry.data[name])
+    if "spot" in entry.data:
+        state.spot = UUID(str(entry.data["spot"]))
+        state.moves.append((entry.happened, state.spot))
+
+
+def _work(state: TreeState, _tree: UUID, entry: Entry) -> None:
+    operation, share = str(entry.data["operation"]), entry.data.get("share")
+    parts = tuple(part for part in entry.part_ids if part in state.parts)
+    taken = None if share is None else float(share)
+    done = Done(operation, entry.happened, entry.id, parts, taken, str(entry.data.get("regret", "")))
+    state.done.append(done)
+    # A wish for a named cycle is met by work of that cycle; one without by the first work after it.
+    state.wishes = [w for w in state.wishes if w.operation != operation or w.cycle is not None]
+
+
+def _seen(state: TreeState, _tree: UUID, entry: Entry) -> None:
+    stage = str(entry.data["stage"])
+    if stage.startswith(NOT_YET):
+        state.not_yet.append((stage.removeprefix(NOT_YET), entry.happened))
+    else:
+        state.seen.append((stage, entry.happened))
+
+
+def _wish(state: TreeState, _tree: UUID, entry: Entry) -> None:
+    data = entry.data
+    state.wishes.append(Wish(data["operation"], data.get("cycle"), bool(data.get("anyway", False))))
+
+
+def _answer(state: TreeState, _tree: UUID, entry: Entry) -> None:
+    item = UUID(str(entry.data["item"]))
+    if entry.data["answer"] == "put off":
+        state.put_off[item] = date.fromisoformat(str(entry.data["until"]))
+    else:
+        state.dropped[item] = entry.happened
+
+
+def _part(state: TreeState, tree: UUID, entry: Entry) -> None:
+    change(state.parts, tree, entry)
+
+
+def _measure(state: TreeState, _tree: UUID, entry: Entry) -> None:
+    measure(state.parts, state.measures, entry)
+
+
+def _look(state: TreeState, tree: UUID, entry: Entry) -> None:
+    _measure(state, tree, entry)  # what was measured at a look counts as measured
+    rule, of, well = str(entry.data["rule"]), UUID(str(entry.data["of"])), entry.data.get("went") != "badly"
+    parts = [part for part in entry.part_ids if part in state.parts]
+    state.looks += [Look(rule, of, entry.happened, well, part) for part in parts or (None,)]
+
+
+_FOLD: Mapping[str, Callable[[TreeState, UUID, Entry], None]] = {
+    "state": _state, "work": _work, "seen": _seen, "wish": _wish, "answer": _answer, "part": _part,
+    "measure": _measure, "look": _look,
+}  # fmt: skip

@@ -74,6 +74,18 @@ class Air:
 
         return self._once(("chill", cycle, history), make)
 
+    def usual_chill(self, cycle: int, history: History) -> Floats:
+        """Chill [d] of the mean year (1, n_days), summed as `chill_sum`."""
+        start = max(self.axis.chill_start(cycle), 0)
+
+        def make() -> Floats:
+            low, high = felt(self.climate_c[None, :], self.climate_c[None, :], history)
+            sums = np.zeros((1, self.climate_c.size))
+            np.cumsum(chill((low + high) / 2)[:, start:], axis=1, out=sums[:, start:])
+            return sums
+
+        return self._once(("usual chill", cycle, history), make)
+
     def heat(self, cycle: int, history: History) -> Floats:
         """Softened heat [degC d] from the winter solstice before the cycle's spring; zero before it."""
         start = max(self.axis.midwinter(cycle), 0)

@@ -18,6 +18,7 @@ from calendar_core.science.daylight import day_length_h
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+YEAR = 365
 HORIZON_DAYS = 426  # fourteen months: every window of a year, with its neighbours
 
 

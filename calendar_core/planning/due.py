@@ -47,6 +47,11 @@ class Calendar:
         """Return the cycle of a day."""
         return cycle_of(day, self.start, south=self.south)
 
+    def next_start(self, day: date) -> date:
+        """Return the first day of the cycle after that of a day."""
+        begins = day.replace(month=self.start.month, day=self.start.day)
+        return begins if begins > day else begins.replace(year=begins.year + 1)
+
 
 def decide(
     work: Work,

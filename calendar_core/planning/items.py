@@ -46,6 +46,15 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True)
+class Follows:
+    """What a look follows: a rule of aftercare, the entry it began with, and the part, if it is of one."""
+
+    rule: str
+    entry: UUID
+    part: UUID | None
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """A window for one tree, in one cycle.
 
@@ -69,6 +78,12 @@ class Item:
     cautions: tuple[str, ...] = ()
     occurrence: int = 0
     shared: bool = False  # with trees of other species in one event
+    label: str = ""  # what it is called, if not as its operation
+    part: str = ""  # the part of the tree it is about
+    part_id: UUID | None = None
+    measure: tuple[str, ...] = ()  # what is to be measured
+    done: str = ""  # the verb that answers it, if not its operation's
+    follows: Follows | None = None  # of a look: what it follows
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from calendar_core.garden.cycle import cycles_at, is_south
 from calendar_core.planning.air import Air
 from calendar_core.planning.axis import axis_for
+from calendar_core.planning.follow_ups import SpeciesFollowUps
 from calendar_core.planning.items import Plan
 from calendar_core.planning.rivals import settle
 from calendar_core.planning.species_stages import SpeciesStages
@@ -60,8 +61,9 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
     for species, trees in sorted(by_species.items()):
         of_species = SpeciesStages(grove, sky, knowledge.profiles[species], today, air, trees)
         works = SpeciesWorks(species, of_species, knowledge)
-        items += works.items
-        absent += works.absent
+        looks = SpeciesFollowUps(species, of_species, knowledge)
+        items += (*works.items, *looks.items)
+        absent += (*works.absent, *looks.absent)
         stages |= of_species.dates
         years |= works.years
     chosen, needless = settle(items, years, knowledge, grove.states)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from calendar_core.planning.anchors import middles
 from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
 from calendar_core.science.members import DRAWS, normal_strata, shuffled_strata, strata_above
 from calendar_core.science.stages import (
@@ -204,15 +205,30 @@ class StageRun:
         return ln_need
 
     def _where_winter(self, labels: Floats) -> Floats:
-        """Drop the springs of a place without winter; where there mostly is one, a warm winter has its spring."""
+        """Drop the springs of a place without winter; where there mostly is one, a warm winter has its spring.
+
+        What was measured of this winter is in all members alike: the mean year has a say, or one warm winter
+        would stand for the place.
+        """
         if self.profile.habit == "tropical":
             return labels
         come = np.isfinite(labels)
         chill_then = self._sum_at(self.air.chill_sum, np.where(come, labels, -1.0))
         winter = has_winter(chill_then, self.axis.day_length_h[:365]) & come
-        without = winter.sum(axis=(0, 2)) * 2 < come.sum(axis=(0, 2))
+        usually = has_winter(self._usual_chill(labels), self.axis.day_length_h[:365])
+        without = (winter.sum(axis=(0, 2)) * 2 < come.sum(axis=(0, 2))) & ~usually
         self.no_winter = np.maximum(self.no_winter, without)
         return np.where(without[None, :, None], np.inf, labels)
+
+    def _usual_chill(self, labels: Floats) -> Floats:
+        """Return the chill of the mean year (n_groups,) [d] at the likely label of each group."""
+        middle = middles(labels)
+        likely = np.where(np.isfinite(middle), middle, -1.0)
+        out = np.empty(len(self.groups))
+        for history, places in self.places.items():
+            sums = self.air.usual_chill(self.cycle, history)
+            out[places] = sum_at(sums, likely[places][None, :])[0]
+        return out
 
     def _linked(self, name: str, labels: Floats) -> Floats:
         """Re-anchor on the latest stage seen that is known to come some days before this one."""

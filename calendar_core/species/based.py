@@ -7,6 +7,7 @@ from typing import Literal, Self
 from pydantic import BaseModel, ConfigDict, model_validator
 
 MONTH_DAY = r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$"
+AimName = Literal["trunk", "structure", "ramification", "refinement", "recovery"]
 Basis = Literal["published", "fitted", "common practice", "from memory", "estimate"]
 
 

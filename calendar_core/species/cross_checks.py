@@ -51,6 +51,7 @@ def cross_faults(tables: Mapping[str, Table]) -> list[Fault]:
         *_known_pests(tables),
         *_cautions(tables),
         *_same_names(tables),
+        *_aftercare(tables),
     ]
     if "operations.toml" in tables and "cautions.toml" in tables:
         faults += _due_cautions(tables)
@@ -181,6 +182,14 @@ def _same_names(tables: Mapping[str, Table]) -> Iterator[Fault]:
                     ("also",),
                     f"found '{one}', which {owner[one]} answers to; right would be one profile for a name",
                 )
+
+
+def _aftercare(tables: Mapping[str, Table]) -> Iterator[Fault]:
+    """Yield operations that begin or end a follow-up and are not known."""
+    known = tables.get("operations.toml")
+    for where, value in _leaves(tables.get("aftercare.toml", {})):
+        if known is not None and where[-2:-1] == ("after",) and value not in known:
+            yield _unknown("aftercare.toml", where, value, known)
 
 
 def _stages(table: Table) -> Iterator[Fault]:

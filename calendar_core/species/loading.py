@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING, Any
 from pydantic import TypeAdapter, ValidationError
 
 from calendar_core.species.cross_checks import Fault, cross_faults, profile_faults, unused_faults
+from calendar_core.species.feeding import FeedingRules, unknown_names
+from calendar_core.species.follow_rules import FollowUp
+from calendar_core.species.growth_rules import Growth
 from calendar_core.species.kinds import KINDS, PESTS, Merged, merge, with_lines
 from calendar_core.species.schema import (
     Caution,
@@ -18,8 +21,10 @@ from calendar_core.species.schema import (
     Operation,
     Pest,
     Profile,
+    ShowStep,
     Source,
 )
+from calendar_core.species.spacing_rules import SpacingRules, spacing_faults
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Mapping, Sequence
@@ -27,6 +32,8 @@ if TYPE_CHECKING:
     Tables = Mapping[str, dict[str, Any]]
 
 SPECIES = "species"
+FEEDING = "feeding.toml"
+SPACING = "spacing.toml"
 
 _FORMS: dict[str, TypeAdapter[Any]] = {
     "operations.toml": TypeAdapter(dict[str, Operation]),
@@ -35,6 +42,11 @@ _FORMS: dict[str, TypeAdapter[Any]] = {
     "hazards.toml": TypeAdapter(Hazards),
     PESTS: TypeAdapter(dict[str, Pest]),
     "choices.toml": TypeAdapter(dict[str, Choice]),
+    FEEDING: TypeAdapter(FeedingRules),
+    "aftercare.toml": TypeAdapter(dict[str, FollowUp]),
+    "growth.toml": TypeAdapter(Growth),
+    "show.toml": TypeAdapter(dict[str, ShowStep]),
+    SPACING: TypeAdapter(SpacingRules),
 }
 PROFILE = TypeAdapter(Profile)
 
@@ -64,6 +76,11 @@ def load_knowledge(config: Path, only: Collection[str] | None = None) -> Knowled
             parts[name.removesuffix(".toml")] = _checked(form, Merged(name, tables[name]), faults)
     profiles = {Path(name).stem: _checked(PROFILE, merged, faults) for name, merged in whole.items()}
     faults += cross_faults(tables)
+    right = "right would be a name that operations.toml, a stage or a kind has"
+    faults += [Fault(FEEDING, where, f"found {name!r}; {right}") for where, name in unknown_names(tables)]
+    if SPACING in tables and "operations.toml" in tables:
+        found = spacing_faults(tables[SPACING], tables["operations.toml"])
+        faults += [Fault(SPACING, where, message) for where, message in found]
     for merged in whole.values():
         if merged.whole:
             faults += [_placed(fault, merged) for fault in profile_faults(merged.table, tables)]

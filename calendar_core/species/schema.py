@@ -7,11 +7,14 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from calendar_core.species.anchor_rules import Anchor
-from calendar_core.species.based import Based, Quantity, Span, Strict
+from calendar_core.species.based import AimName, Based, Quantity, Span, Strict
+from calendar_core.species.feeding import FeedingRules
+from calendar_core.species.follow_rules import FollowUp, PartKind
+from calendar_core.species.growth_rules import Growth
+from calendar_core.species.spacing_rules import SpacingRules
 from calendar_core.species.stage_rules import Stage
 
 Habit = Literal["deciduous", "conifer", "broadleaf evergreen", "tropical"]
-AimName = Literal["trunk", "structure", "ramification", "refinement", "recovery"]
 SizeName = Literal["small", "medium", "large"]
 
 
@@ -128,7 +131,9 @@ class Aftercare(Strict):
 
     wire_looks_weeks: WireLooks
     releaf_weeks: Span | None = None  # from taking leaves or candles to the new ones
+    hardening_weeks: Span  # from these to hard ones
     graft_seasons: Span | None = None  # before a thread or approach graft may be severed
+    graft_weeks: Span | None = None  # the same where it grows on all year
 
 
 class Toxicity(Based):
@@ -207,6 +212,8 @@ class Operation(Based):
     minutes: Annotated[float, Field(gt=0, le=600)]
     again_weeks: Annotated[float, Field(gt=0, le=52)] | None = None  # work that comes again within one window
     counts_as: str | None = None  # the operation whose log it shares
+    makes: PartKind | None = None  # the kind of part that begins with it
+    takes: Literal["wood", "leaves", "roots"] | None = None  # what cannot be put back
     tools: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
@@ -247,6 +254,13 @@ class Hazards(Strict):
     frost: dict[Literal["first_frost", "visible_frost"], Definition]
 
 
+class ShowStep(Based):
+    """Work so many days before a tree is shown."""
+
+    days: Annotated[int, Field(ge=0, le=400)]
+    how: str
+
+
 class Knowledge(Strict):
     """Everything in config/, checked as a whole."""
 
@@ -257,3 +271,8 @@ class Knowledge(Strict):
     hazards: Hazards
     pests: dict[str, Pest]
     choices: dict[str, Choice]
+    feeding: FeedingRules
+    aftercare: dict[str, FollowUp]
+    growth: Growth
+    spacing: SpacingRules
+    show: dict[str, ShowStep]

@@ -28,7 +28,14 @@ from calendar_core.weather.normals import (
     daily_anomalies,
     daily_year,
 )
-from calendar_core.weather.past_years import Climatology, PastYears, mean_of_slots, past_years, smooth_circle
+from calendar_core.weather.past_years import (
+    Climatology,
+    PastYears,
+    at_the_level_of,
+    mean_of_slots,
+    past_years,
+    smooth_circle,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -100,8 +107,8 @@ def make_traces(
     """Build possible years from ``start`` to ``end`` from one station's days up to ``today``.
 
     Every trace shows the measured days (gaps of up to five days bridged). The other days, before and after
-    ``today``, come from the past: with `YEARS_ENOUGH` past years or more one trace for each (40 at most;
-    ``count`` and ``seed`` have no part in it), otherwise ``count`` traces by block resampling. Days after
+    ``today``, come from the past: with `YEARS_ENOUGH` past years or more one trace for each (40 at most, at the level
+    of today's climate; ``count`` and ``seed`` have no part in it), otherwise ``count`` traces by block resampling. Days after
     ``today`` in ``measured`` are not looked at. A ``forecast`` comes between: one of its members in each trace.
 
     Raises
@@ -120,7 +127,7 @@ def make_traces(
     n_days = (end - start).days + 1
     if len(past) >= YEARS_ENOUGH:
         kind: Literal["years", "resampled"] = "years"
-        low, high = _each_year(past, start, n_days, today)
+        low, high = _each_year(at_the_level_of(past, today.year), start, n_days, today)
         keys: Sequence[int] = past.years.tolist()
     else:
         kind = "resampled"

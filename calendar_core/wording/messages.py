@@ -57,7 +57,44 @@ REASONS: dict[str, str] = {
     ),
     "never": "What opens it, {event}, does not come here.",
     "over": "The window closed about {found}.",
+    # what follows work
+    "follows": "Follows {subject} on {found}.",
+    "watched": "Watched since {found} ({subject}).",
+    "looked_well": "Last looked at on {found}: well.",
+    "concern": "It was not well on {found}: it stays open until it is.",
+    "measured": "Last measured on {needed}: {subject} {found}.",
+    "overdue": "Due since {found}.",
+    "closes_by": "At its pace the wound closes about {subject} (8 times in 10: {found} to {needed}).",
+    "closes_in_years": "At its pace the wound takes about {found} to {needed} more years to close.",
+    "graft_ratio": "Behind the trunk it is {found} times as thick as before it; {needed} is wanted on two looks.",
+    "graft_ready": "Clearly thicker on two looks: it may be severed. Cut a third through first, and look for wilting two to three weeks later.",
+    "graft_waits": "Clearly thicker on two looks, but its kind is not severed before {found}.",
+    "leader_ratio": "It is {found} times as thick as the trunk below; {needed} is wanted.",
+    "rivals": "As thick or nearly so, to be cut back: {subject}.",
+    "held": "Held since {found}: at {needed} pairs it is cut back.",
+    "counted": "{found} pairs were counted on {needed}.",
+    "looked": "Looked at on {found}.",
+    "ended": "Nothing more to look at since {found}.",
+    "look_later": "The next look is due about {found}, further ahead than is planned for.",
+    "look_unknown": "Nothing tells yet when to look next.",
     "closes_before_opening": "It would close (about {found}) before it opens (about {needed}).",
+    # spacing
+    "apart_cycle": "Not in one cycle with {subject} ({found}). {note}",
+    "apart_weeks": "Keep {needed} weeks from {subject} ({found}). {note}",
+    "not_recovered": "Not recovered from {subject} ({found}) until about {needed}.",
+    "over_budget": "With it the work of its cycle weighs {found}; a tree of this vigour bears {needed}.",
+    "makes_room": "Makes room for {subject} ({found}).",
+    # feeding
+    "feeding_phase": "Point of its year: {subject}; its aim: {found}.",
+    "feeding_low_nitrogen": "Low in nitrogen, as is the custom before winter; that it hardens wood is not proven.",
+    "feeding_weak": "Less at vigour {found}.",
+    "feeding_releaf": "Less until the leaves are back after {subject} on {found}.",
+    "feeding_warm": "Days of {needed} and more are expected: less while they last.",
+    "feeding_hot": "Days of {needed} and more are expected: nothing while they last.",
+    "feeding_bloom": "In bloom, likely until {found}.",
+    "feeding_none": "Nothing for the aim {subject} at this point of its year ({found}).",
+    "feeding_later": "Its season for fertilizer begins about {found}.",
+    "feeding_no_season": "No season for fertilizer is in sight.",
 }
 
 EVENTS: dict[str, str] = {
@@ -75,6 +112,16 @@ EVENTS: dict[str, str] = {
     "heat_since": "{needed} since {subject}",
     "calendar": "the day",
 }
+
+CARD: dict[str, str] = {
+    "first": "{name} ({about}), since {day}.",
+    "keep": "{name} ({about}).",
+    "held": "{name}: {about}.",
+    "undecided": "{name}, decide by {about}.",
+    "undecided_ever": "{name}, since {day}.",
+    "regretted": "{name} of {day}: {about}",
+}
+"""The lines of the card before a cut."""
 
 BASES: dict[str, str] = {
     "published": "published",

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from calendar_core.wording.messages import BASES, EVENTS, REASONS, WEATHER, WEATHER_SHORT
+from calendar_core.wording.messages import BASES, CARD, EVENTS, REASONS, WEATHER, WEATHER_SHORT
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from uuid import UUID
 
+    from calendar_core.planning.before import Card, Noted
     from calendar_core.planning.items import Item, NotPlanned, Range, Reason
     from calendar_core.species.schema import Operation, Source
     from calendar_core.weather.traces import WeatherKnown
@@ -24,7 +27,8 @@ def stage_words(name: str) -> str:
 
 def work_name(operation: Operation, key: str, rule: str) -> str:
     """Return what a work is called: its operation, or its own id where it is one of several windows."""
-    return operation.label if rule == key else rule[:1].upper() + rule[1:]
+    name = rule.partition("#")[0]  # a look's rule names the entry it follows
+    return operation.label if name in (key, "hold") else name[:1].upper() + name[1:]
 
 
 @dataclass(frozen=True)
@@ -38,6 +42,9 @@ class Speaker:
 
     def name(self, one: Item | NotPlanned) -> str:
         """Return what the work of an item is called."""
+        label = getattr(one, "label", "")
+        if label:
+            return self.style.translate(label)
         return self.style.translate(work_name(self.operations[one.operation], one.operation, one.rule))
 
     def reason(self, reason: Reason) -> str:
@@ -81,14 +88,17 @@ class Speaker:
             subject = stage_words(subject)
         return {
             "subject": subject,
-            "found": self._value(reason.found),
+            "found": self._value(reason.found, "mm" if reason.unit == "mm" else ""),
             "needed": self._value(reason.needed, reason.unit),
+            "note": self.style.text(reason.note),
         }
 
     def _value(self, value: object, unit: str = "") -> str:
         if isinstance(value, date):
             return self.style.day(value, self.today)
         if isinstance(value, int | float):
+            if unit == "mm":
+                return self.style.length(value)
             if unit == "degC":
                 return self.style.temperature(value)
             if unit.startswith("degC d above "):
@@ -133,13 +143,56 @@ class Speaker:
         return f"{day} (8 times in 10: {self.style.span(dates, dates.likely)})"
 
     def window(self, item: Item) -> str:
-        """Return one sentence with opening, closing and chance."""
+        """Return one sentence with opening, closing and chance; of a look when it is due."""
+        if item.label:
+            return self.look_due(item)
         text = f"{self.opening(item)}; {self.closing(item)}."
         if round(item.chance * 10) < 10:
             text += " " + self.style.translate("There is such a window {chance}.").format(
                 chance=self.style.chance(item.chance)
             )
         return text
+
+    def card(self, card: Card) -> list[tuple[str, list[str]]]:
+        """Return the parts of a card before a cut that have something to say, each with its lines."""
+        say = self.style.translate
+        parts = [
+            (say("Look first at"), [self._noted(one, CARD["first"]) for one in card.look_first]),
+            (say("Must stay"), [self._noted(one, CARD["keep"]) for one in card.keep]),
+            (say("Cut back only to its pairs"), [self._noted(one, CARD["held"]) for one in card.held]),
+            (
+                say("Undecided: leave it, or decide now"),
+                [self._noted(one, CARD[_undecided(one)]) for one in card.undecided],
+            ),
+            (say("Regretted before"), [self._noted(one, CARD["regretted"]) for one in card.regretted]),
+        ]
+        return [(title, lines) for title, lines in parts if lines]
+
+    def _noted(self, one: Noted, message: str) -> str:
+        kind = self.operations[one.kind].label if one.kind in self.operations else one.kind
+        name = " ".join(part for part in (kind, one.name) if part) or self.style.translate("the tree")
+        about = self._about(one.about)
+        text = self._say(message, name=name, about=about, day=self.style.day(one.on, self.today))
+        text = re.sub(r" ?\(\)", "", text)
+        return text[:1].upper() + text[1:]
+
+    def _about(self, about: str) -> str:
+        if about.isdigit():
+            number = int(about)
+            return f"{self.style.count(number)} {'pair' if number == 1 else 'pairs'}"
+        return "" if about == "no directive" else stage_words(about)
+
+    def look_due(self, item: Item) -> str:
+        """Return when a look is due, and until when it is in time."""
+        if item.opens.likely < self.today:
+            text, day = (
+                self.style.translate("Due since {day}."),
+                self.style.day(item.opens.likely, self.today),
+            )
+        else:
+            text, day = self.style.translate("Due {day}."), self.likely(item.opens)
+        last = self.style.day(item.closes.likely, self.today)
+        return f"{text.format(day=day)} " + self.style.translate("In time until {last}.").format(last=last)
 
     def group_reasons(self, items: Sequence[Item]) -> list[Reason]:
         """Return the reasons of the middle tree of a group, with the aims of all and the least vigour."""
@@ -164,10 +217,28 @@ class Speaker:
         return self.style.translate(WEATHER_SHORT[known.kind]).format(years=known.years, place=known.place)
 
 
+def _undecided(one: Noted) -> str:
+    return "undecided_ever" if one.about == "undecided" else "undecided"
+
+
 def middle(items: Sequence[Item]) -> Item:
     """Return the item of a group that opens in the middle of it: it speaks for the others."""
     ordered = sorted(items, key=lambda i: (i.opens.likely, i.tree_id))
     return ordered[len(ordered) // 2]
+
+
+def tree_names(items: Sequence[Item], labels: Mapping[UUID, str]) -> list[str]:
+    """Return the labels of the trees of some items, in the garden's order, each with the parts meant."""
+    parts: dict[UUID, list[str]] = {}
+    for item in items:
+        parts.setdefault(item.tree_id, [])
+        if item.part:
+            parts[item.tree_id].append(item.part)
+    return [
+        f"{label} ({', '.join(dict.fromkeys(parts[tree]))})" if parts[tree] else label
+        for tree, label in labels.items()
+        if tree in parts
+    ]
 
 
 def tree_list(labels: Sequence[str], most: int = 6) -> str:

@@ -94,6 +94,16 @@ class Style:
         rounded = round(value, 0 if self.units == "us" else 1) + 0.0  # no minus before a nought
         return f"{rounded:g} {unit}"
 
+    def length(self, millimetres: float) -> str:
+        """Return a short length.
+
+        >>> Style().length(12.5), Style("us").length(12.7)
+        ('12.5 mm', '0.5 in')
+        """
+        if self.units == "us":
+            return f"{millimetres / 25.4:.2f}".rstrip("0").rstrip(".") + " in"
+        return f"{millimetres:g} mm"
+
     def difference(self, celsius: float) -> str:
         """Return a difference of temperatures, with its sign.
 

@@ -8,6 +8,10 @@ from uuid import UUID  # noqa: TC003 - as above
 
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
+from calendar_core.garden.model import EntryKind  # noqa: TC001 - as above
+from calendar_core.garden.parts import Directive  # noqa: TC001 - as above
+from calendar_core.species.follow_rules import PartKind  # noqa: TC001 - as above
+
 Share = Annotated[float, Field(ge=0, le=1)]
 Value = float | str | None
 SixKeys = Field(min_length=6, max_length=6)
@@ -55,6 +59,14 @@ class NotPlanned(Shape):
     reasons: list[Reason]
 
 
+class Follows(Shape):
+    """What a look follows."""
+
+    rule: str
+    entry: UUID
+    part: UUID | None
+
+
 class Item(NotPlanned):
     """Work with its window."""
 
@@ -69,6 +81,12 @@ class Item(NotPlanned):
     cautions: list[str]
     occurrence: int
     shared: bool
+    label: str
+    part: str
+    part_id: UUID | None
+    measure: list[str]
+    done: str
+    follows: Follows | None
 
 
 class ForecastKnown(Shape):
@@ -131,6 +149,9 @@ class Done(Shape):
     operation: str
     on: date
     entry: UUID
+    parts: list[UUID]
+    share: Share | None
+    regret: str
 
 
 class Wish(Shape):
@@ -139,6 +160,44 @@ class Wish(Shape):
     operation: str
     cycle: int | None
     anyway: bool
+
+
+class Measure(Shape):
+    """A measurement, in millimetres but for pairs of leaves."""
+
+    what: str
+    value: float
+    on: date
+
+
+class Look(Shape):
+    """A look that followed something."""
+
+    rule: str
+    of: UUID
+    on: date
+    well: bool
+    part: UUID | None
+
+
+class Part(Shape):
+    """A part of a tree: one of ``part list``."""
+
+    id: UUID
+    tree: UUID
+    began: UUID
+    since: date
+    kind: PartKind
+    name: str
+    height_mm: float | None
+    side: str
+    directive: Directive
+    pairs: Annotated[int, Field(ge=0)]
+    decide_by: str
+    instead_of: UUID | None
+    directed: date | None
+    gone: date | None
+    measures: list[Measure]
 
 
 class State(Shape):
@@ -155,7 +214,10 @@ class State(Shape):
     not_yet: list[tuple[str, date]]
     wishes: list[Wish]
     put_off: dict[UUID, date]
-    dropped: list[UUID]
+    dropped: dict[UUID, date]
+    parts: dict[UUID, Part]
+    measures: list[Measure]
+    looks: list[Look]
 
 
 class TreeNow(Shape):
@@ -197,7 +259,7 @@ class Entry(Shape):
     happened: date
     recorded_at: datetime
     who: str
-    kind: Literal["state", "work", "seen", "wish", "answer", "choice"]
+    kind: EntryKind
     data: dict[str, Any]
     data_version: int
     at: time | None
@@ -286,6 +348,65 @@ class Audit(Shape):
     cited: dict[str, int]
 
 
+Pair = tuple[float, float]
+
+
+class Cakes(Shape):
+    """Cakes on a pot."""
+
+    number: tuple[int, int]
+    weeks: Pair
+    since: date | None
+    replace_from: date | None
+    replace_by: date | None
+    take_off: date | None
+
+
+class Feeding(Shape):
+    """How strong a tree is fertilized from a day on, or why not."""
+
+    day: date
+    phase: str
+    percent: Pair
+    n_mg_l: Pair
+    every_weeks: float
+    low_nitrogen: bool
+    next_on: date | None
+    until: date | None
+    hold: list[Reason]
+    not_before: date | None
+    reasons: list[Reason]
+    cakes: Cakes
+
+
+class Dose(Shape):
+    """Product a litre, and what that makes."""
+
+    g_per_l: Pair
+    made: tuple[dict[Literal["n", "p", "k"], float], dict[Literal["n", "p", "k"], float]]
+    by_label: bool
+
+
+class FeedingStep(Shape):
+    """One strength or wait with its dates."""
+
+    feeding: Feeding
+    dates: list[date]
+    fits: bool
+    dose: Dose | None
+    g_per_can: Pair | None
+    ml_per_can: Pair | None
+
+
+class Advice(Shape):
+    """``fertilize``."""
+
+    tree_id: UUID
+    label: str
+    steps: Annotated[list[FeedingStep], Field(min_length=1)]
+    pot_takes_l: float | None
+
+
 class Profile(BaseModel):
     """``species show NAME``: the profile with what it shares with its kind."""
 
@@ -294,6 +415,61 @@ class Profile(BaseModel):
     habit: str
     stages: dict[str, Any]
     work: list[dict[str, Any]]
+
+
+class Due(Shape):
+    """One event of ``due``."""
+
+    urgency: Literal["concern", "late", "closing", "now", "soon"]
+    uid: UUID
+    items: Annotated[list[Item], Field(min_length=1)]
+
+
+class Minutes(Shape):
+    """A day's free time and the work put on it."""
+
+    day: date
+    free: Annotated[int, Field(ge=0)]
+    work: list[RotaLine]
+
+
+class RotaLine(Shape):
+    """Work of one event."""
+
+    item: UUID
+    operation: str
+    rule: str
+    tree_ids: list[UUID]
+    minutes: Annotated[int, Field(gt=0)]
+    first: date
+    last: date
+
+
+class RotaLeft(RotaLine):
+    """Work that has no day."""
+
+    why: Literal["can wait", "too long", "no room"]
+    cost: Annotated[int, Field(ge=0)]
+    again: date | None
+
+
+class Rota(Shape):
+    """``rota``."""
+
+    today: date
+    usual_hours: bool
+    proven: bool
+    trees: dict[UUID, str]
+    days: list[Minutes]
+    left: list[RotaLeft]
+
+
+class Hours(Shape):
+    """``hours``: minutes of Monday to Sunday."""
+
+    weekly: Annotated[list[int], Field(min_length=7, max_length=7)]
+    usual: bool
+    away: list[dict[Literal["from", "until"], date]]
 
 
 SHAPES: dict[str, TypeAdapter[Any]] = {
@@ -312,4 +488,9 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "places": TypeAdapter(list[Place]),
     "audit NAME": TypeAdapter(Audit),
     "choices": TypeAdapter(dict[str, str]),
+    "fertilize": TypeAdapter(list[Advice]),
+    "part list": TypeAdapter(dict[str, list[Part]]),
+    "due": TypeAdapter(list[Due]),
+    "rota": TypeAdapter(Rota),
+    "hours": TypeAdapter(Hours),
 }

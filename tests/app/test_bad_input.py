@@ -42,7 +42,7 @@ def files() -> set[str]:
     [
         (("log", "Jap maple 1", "repot"), ["no tree 'Jap maple 1': the nearest are 'Japanese maple 1', 'Japanese maple 2', 'Satsuki azalea 1'"]),
         (("log", " , ", "repot"), ["' , ' names no tree; right would be labels parted by commas, a species, or all"]),
-        (("log", "all", "repto"), ["no operation 'repto'; right would be one such as repot, repotted, treated"]),
+        (("log", "all", "repto"), ["no operation 'repto'; right would be one such as repot, repotted, re-cut"]),
         (("log", "all", "repot", "2015-06-31"), [f"'2015-06-31' {NO_DAY}"]),
         (("log", "all", "repot", "24.6.2015"), [f"'24.6.2015' {NO_DAY}"]),
         (("log", "all", "repot", "0215-06-20"), ["0215-06-20 is out of reach; right would be a day from 1901 to 2099"]),
@@ -117,7 +117,7 @@ def test_a_wrong_verb_is_told_the_right_ones(garden: Program) -> None:
         (("--lat", "95", "--lon", "-222.5"), ["--lat: found 95.0; right would be at most 90", "--lon: found -222.5; right would be at least -180"]),
         (("--lat", "nan", "--lon", "0"), ["--lat: found nan; right would be at most 90"]),
         (("--lat", "45"), ["latitude and longitude go together"]),
-        (("--lat", "0", "--lon", "-140"), ["the nearest bundled climate, Seattle, is 5553 km away: too far to plan from; right would be measured days of your own place, a year or more, with --weather FILE"]),
+        (("--lat", "0", "--lon", "-140"), ["the nearest bundled climate, Seattle, is 5553 km away: too far to plan from; right would be a weather service (not --offline), or your own measured days, a year or more, with --weather FILE"]),
         (("--place", "Nagno"), ["no bundled place 'Nagno'; near names: Nagano, Nagoya, Andong; right would be one of those listed by: leafclock places, or --lat and --lon"]),
         (("--place", ""), ["--place: found ''; right would be at least 1 character"]),
         ((*SEATTLE, "--zone", "Mars/Base"), ["zone 'Mars/Base' is not known; right would be an IANA name, such as Europe/Berlin"]),

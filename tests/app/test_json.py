@@ -32,6 +32,11 @@ ASKED = {
     "places": ("places",),
     "audit NAME": ("audit", "black pine"),
     "choices": ("choices",),
+    "fertilize": ("fertilize", "--label", "7-3-6", "--rate", "2 mL/L", "--liquid", "1.2"),
+    "part list": ("part", "list"),
+    "due": ("due",),
+    "rota": ("rota",),
+    "hours": ("hours",),
 }
 
 
@@ -56,6 +61,10 @@ def lived_in(founded: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("seen", "Japanese maple 2", "closed", "2015-03-01"),
         ("wish", "Japanese maple 2", "repot"),
         ("choices", "summer shade", "none"),
+        ("part", "add", "Japanese maple 1", "wound", "low cut", "--height", "60", "--side", "back"),
+        ("measure", "Japanese maple 1", "low cut", "width=12"),
+        ("hours", "Sat 3h, Mon-Fri 20min"),
+        ("away", "2015-08-01", "2015-08-14"),
     ):
         assert run(*words, *here).status == 0
     return database

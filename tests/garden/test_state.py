@@ -190,7 +190,7 @@ def test_answers_put_items_off_or_drop_them() -> None:
         entry("answer", FIRST, 3, item=str(ITEMS[1]), answer="not this cycle"),
     ]
     assert state(*log).put_off == {ITEMS[0]: date(2015, 5, 8)}
-    assert state(*log).dropped == {ITEMS[1]}
+    assert state(*log).dropped == {ITEMS[1]: FIRST}
 
 
 def test_the_last_time_is_the_latest_day_however_late_it_was_written() -> None:

@@ -110,7 +110,7 @@ def profile_of(
                 **dict.fromkeys(("shade_cloth_percent", "sun_hours"), span),
             },
             "water": {"thirst": "medium", "may_dry": False, **made_up},
-            "aftercare": {"wire_looks_weeks": {**looks, **made_up}},
+            "aftercare": {"wire_looks_weeks": {**looks, **made_up}, "hardening_weeks": span},
             "work": [work_table(**one) for one in work],
         }
     )

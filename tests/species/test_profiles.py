@@ -11,9 +11,9 @@ import pytest
 
 from calendar_core.science.daylight import day_length_h
 from calendar_core.science.stages import chill, crossing, forcing, softened_heat
+from calendar_core.species.based import AimName
 from calendar_core.species.bundled import folder
 from calendar_core.species.loading import load_knowledge
-from calendar_core.species.schema import AimName
 from calendar_core.species.stage_rules import LEAST_SPREAD
 from tests.oracles.tables import rows
 

@@ -190,11 +190,11 @@ def in_plain_python(hourly: HourlySeries, zone: ZoneInfo) -> dict[date, tuple[fl
             low[day] = min(low[day], inf if isnan(value) else value)
         for day, value in ((at, t_c), (over, t_high_c)):
             high[day] = max(high[day], -inf if isnan(value) else value)
-    for day, count in known.items():
+    for day in rain:
         length = (midnight(day + timedelta(days=1), zone) - midnight(day, zone)) / HOUR
-        if count < ENOUGH_HOURS * length:
+        if known[day] < ENOUGH_HOURS * length:
             low[day] = high[day] = nan
-    return {day: (low[day], high[day], rain[day]) for day in known}
+    return {day: (low[day], high[day], rain[day]) for day in rain}
 
 
 @given(weather())

@@ -65,9 +65,42 @@ def told() -> set[Reason]:
     return of_items | {reason for one in plan.not_planned for reason in one.reasons}
 
 
+DAY = date(2015, 5, 1)
+OF_PARTS = (
+    Reason("concern", found=DAY),
+    Reason("counted", found=2.0, needed=DAY),
+    Reason("closes_by", subject="2016-06-01", found=date(2016, 5, 1), needed=date(2016, 9, 1)),
+    Reason("closes_in_years", found=2.5, needed=4.0),
+    Reason("graft_ratio", found=1.2, needed=1.15),
+    Reason("graft_ready"),
+    Reason("graft_waits", found=2016.0),
+    Reason("graft_waits", found=DAY),
+    Reason("held", subject="branch", found=DAY, needed=4.0),
+    Reason("leader_ratio", found=0.4, needed=0.5),
+    Reason("look_later", found=DAY),
+    Reason("look_unknown"),
+    Reason("looked", subject="look at the wire", found=DAY),
+    Reason("looked_well", found=DAY),
+    Reason("measured", subject="width", found=12.0, needed=DAY, unit="mm"),
+    Reason("rivals", subject="low left, low right"),
+    Reason("watched", subject="dieback", found=DAY),
+)
+"""One of each that is said of parts alone; the busy garden has none."""
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize("reason", OF_PARTS, ids=lambda reason: reason.code)
+def test_what_is_said_of_a_part_is_a_sentence(reason: Reason, units: Units) -> None:
+    is_plain(speaker(units).reason(reason))
+
+
 def test_most_reasons_turn_up_in_the_plan_of_a_busy_garden() -> None:
-    seen = {reason.code for reason in told()}
+    seen = {reason.code for reason in told()} | {reason.code for reason in OF_PARTS}
+    of_spacing = {"apart_cycle", "apart_weeks", "makes_room", "not_recovered", "over_budget"}
+    of_feeding = {code for code in REASONS if code.startswith("feeding_")}
     never_here = {
+        *of_spacing,
+        *of_feeding,
         "opens",
         "closes",
         "opens_calendar",

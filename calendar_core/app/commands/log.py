@@ -10,16 +10,19 @@ import typer
 
 from calendar_core.app.editing import entry, happened, named_trees, operation_named, stage_named, write
 from calendar_core.app.errors import Refusal
-from calendar_core.app.forms import Remark, as_option, checked
+from calendar_core.app.log_lines import entries_of_lines, lines_of
 from calendar_core.app.names_of_items import item_named
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.output import columns, print_json, say
+from calendar_core.app.output import columns, counted, print_json, say
+from calendar_core.app.parts import entries_of_work, measures_named, refuse_odd
 from calendar_core.app.session import Session, open_session
+from calendar_core.app.spacing import Warned, codes, note_warnings, warned
+from calendar_core.app.told import told
 from calendar_core.app.views import why_not
 from calendar_core.garden.model import Entry, Tree
 from calendar_core.garden.state import NOT_YET, valid_entries
 from calendar_core.planning.items import Item
-from calendar_core.wording.sentences import stage_words, tree_list
+from calendar_core.wording.sentences import stage_words, tree_list, tree_names
 
 Trees = Annotated[
     str, typer.Argument(metavar="TREE", help="A label; several parted by commas; a species; or all.")
@@ -42,7 +45,33 @@ def log(
     ] = None,
     operation: Annotated[str | None, typer.Argument(metavar="OPERATION", help="What was done.")] = None,
     day: Day = None,
+    part: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME", help="A part it was done to, or that begins with it; may come again."),
+    ] = None,
+    height: Annotated[float | None, typer.Option(help="Of a new part: mm above the soil.")] = None,
+    side: Annotated[str, typer.Option(help="Of a new part: front, left, back, right, or in words.")] = "",
+    share: Annotated[
+        str | None, typer.Option(metavar="PERCENT", help="How much of the foliage it took, such as 60%.")
+    ] = None,
+    values: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--measure", metavar="WHAT=MM", help="Measured with it, such as width=17; may come again."
+        ),
+    ] = None,
+    regret: Annotated[str, typer.Option(help="What you would not do again: shown before the next cut.")] = "",
     note: Annotated[str, typer.Option(help="Anything worth remembering.")] = "",
+    yes: Annotated[
+        bool, typer.Option("--yes", help="It was done all the same, or the number is right.")
+    ] = False,
+    lines: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FILE|-",
+            help="Write many entries at once, a line each: 'Maple 2: cut back; share=60%' (see the README).",
+        ),
+    ] = None,
     void: Annotated[str | None, typer.Option(metavar="ENTRY", help="Void an entry written in error.")] = None,
     db: Db = None,
     garden: GardenName = None,
@@ -56,17 +85,32 @@ def log(
     session = open_session(db, garden, day_or_none(today))
     if void is not None:
         _void(session, void)
+    elif lines is not None:
+        _lines(session, lines, yes=yes)
     elif operation is None:
         _list(session, trees, as_data=as_data)
     else:
-        which = named_trees(session, trees or "")
-        key = operation_named(session, operation)
+        which, key = named_trees(session, trees or ""), operation_named(session, operation)
         on = happened(session, day)
-        remark = checked(Remark, {"note": note}, as_option).model_dump(exclude_defaults=True)
-        written = entry(session, which, "work", {"operation": key, **remark}, on)
-        write(session, written)
+        details = {"note": note, "regret": regret, "share": share}
+        place = {"height_mm": height, "side": side}
+        written = entries_of_work(session, which, key, on, details, part or (), values or (), place, yes=yes)
+        work = next(one for one in written if one.kind == "work")
+        against = warned(session, which, key, on, work.data.get("share"))
+        write(session, *written)
         done, labels = session.knowledge.operations[key].done, tree_list([t.label for t in which])
-        say(f"{done}: {labels}, {session.style.day(on, session.today)}. Entry {written.id.hex[:8]}.")
+        parts = f" ({', '.join(part)})" if part else ""
+        say(f"{done}: {labels}{parts}, {session.style.day(on, session.today)}. Entry {work.id.hex[:8]}.")
+        note_warnings(session, against)
+
+
+def _lines(session: Session, source: str, *, yes: bool) -> None:
+    written = entries_of_lines(session, lines_of(source), session.today, yes=yes)
+    write(session, *written)
+    say(f"{counted(len(written), 'entry', 'entries')} written.")
+    against = sum("against" in one.data for one in written)
+    if against:
+        say(f"In spite of a warning: {against}. Ask before you work, with: leafclock what-if")
 
 
 def _void(session: Session, text: str) -> None:
@@ -81,7 +125,7 @@ def _void(session: Session, text: str) -> None:
     named = [tree for tree in session.trees if tree.id in wrong.tree_ids]
     write(session, entry(session, named, wrong.kind, {}, session.today, voids=wrong.id))
     day = session.style.day(wrong.happened, session.today)
-    say(f"Void: {_told(session, wrong.kind, dict(wrong.data))}, {day}.")
+    say(f"Void: {told(session, wrong)}, {day}.")
 
 
 def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
@@ -103,8 +147,8 @@ def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
                     filter(
                         None,
                         [
-                            tree_list([session.labels[t] for t in e.tree_ids]),
-                            _told(session, e.kind, dict(e.data)),
+                            tree_list([session.labels[t] for t in session.labels if t in e.tree_ids]),
+                            told(session, e),
                         ],
                     )
                 ),
@@ -113,22 +157,6 @@ def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
         ],
         indent=0,
     )
-
-
-def _told(session: Session, kind: str, data: dict[str, object]) -> str:
-    note = f" ({data['note']})" if data.get("note") else ""
-    if kind == "work":
-        return session.knowledge.operations[str(data["operation"])].done + note
-    if kind == "seen":
-        return f"saw {stage_words(str(data['stage']))}{note}"
-    if kind == "wish":
-        return f"wished for {session.knowledge.operations[str(data['operation'])].label.lower()}{note}"
-    if kind == "choice":
-        return f"{data['question']}: {data['option']}"
-    if kind == "answer":
-        return f"put off until {data['until']}" if data["answer"] == "put off" else "not this year"
-    spots = {str(key): spot.name for key, spot in session.spots.items()}
-    return ", ".join(f"{key.replace('_', ' ')} {spots.get(str(value), value)}" for key, value in data.items())
 
 
 def seen(
@@ -224,6 +252,15 @@ def answer(
             metavar="VERB", help="Its own verb (such as Pruned), 'in a week', or 'not this year'."
         ),
     ],
+    badly: Annotated[
+        bool, typer.Option("--badly", help="Of a look: it does not go well; it stays open until it does.")
+    ] = False,
+    values: Annotated[
+        list[str] | None,
+        typer.Option("--measure", metavar="WHAT=MM", help="Of a look: what you measured; may come again."),
+    ] = None,
+    note: Annotated[str, typer.Option(help="Anything worth remembering.")] = "",
+    yes: Annotated[bool, typer.Option("--yes", help="The number is right, however odd it looks.")] = False,
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
@@ -233,21 +270,86 @@ def answer(
     items = item_named(session, item)
     which = [tree for tree in session.trees if tree.id in {i.tree_id for i in items}]
     operation = session.knowledge.operations[items[0].operation]
-    said = verb.lower().strip()
+    label, said = session.speaker.name(items[0]).lower(), verb.lower().strip()
     if said == "in a week":
         until = session.today + timedelta(days=7)
         _answer(session, items, {"answer": "put off", "until": until.isoformat()})
-        say(f"Put off until {session.style.day(until, session.today)}: {operation.label.lower()}.")
+        say(f"Put off until {session.style.day(until, session.today)}: {label}.")
     elif said == "not this year":
         _answer(session, items, {"answer": "not this cycle"})
-        say(f"Not this year: {operation.label.lower()}, {tree_list([t.label for t in which])}.")
-    elif said in (operation.done.lower(), "done"):
-        write(session, entry(session, which, "work", {"operation": items[0].operation}, session.today))
+        say(f"Not this year: {label}, {tree_list([t.label for t in which])}.")
+    elif items[0].follows and said in (items[0].done.lower(), "looked", "done"):
+        _look(session, items, measures_named(values or ()), badly=badly, note=note, yes=yes)
+    elif not items[0].follows and said in (operation.done.lower(), "done"):
+        against = _work(session, items, measures_named(values or ()), note=note)
         say(f"{operation.done}: {tree_list([t.label for t in which])}.")
+        note_warnings(session, against)
     else:
         raise Refusal(
-            f"'{verb}' does not answer {operation.label.lower()}; right would be {operation.done}, In a week, or Not this year"
+            f"'{verb}' does not answer {label}; right would be {items[0].done or operation.done}, In a week, or Not this year"
         )
+
+
+def _work(session: Session, items: Sequence[Item], values: dict[str, float], *, note: str) -> Warned:
+    """Write down the work of some items: at once for whole trees, one by one for parts; return what spoke against it."""
+    trees = {tree.id: tree for tree in session.trees}
+    operation = items[0].operation
+    against = warned(session, [trees[item.tree_id] for item in items], operation, session.today, None)
+    data = {
+        "operation": operation,
+        **({"note": note} if note else {}),
+        **({"against": codes(against)} if against else {}),
+    }
+    written = []
+    if items[0].part_id is None:
+        which = list(dict.fromkeys(trees[item.tree_id] for item in items))
+        written.append(entry(session, which, "work", data, session.today))
+    for item in items if items[0].part_id is not None else ():
+        tree, parts = [trees[item.tree_id]], [item.part_id] if item.part_id else []
+        if values:  # counted before the cut
+            written.append(
+                entry(
+                    session,
+                    tree,
+                    "measure",
+                    {"values": values},
+                    session.today,
+                    parts=parts,
+                    place=len(written),
+                )
+            )
+        written.append(entry(session, tree, "work", data, session.today, parts=parts, place=len(written)))
+    write(session, *written)
+    return against
+
+
+def _look(
+    session: Session, items: Sequence[Item], values: dict[str, float], *, badly: bool, note: str, yes: bool
+) -> None:
+    """Write down a look at each of the trees or parts of some items."""
+    trees = {tree.id: tree for tree in session.trees}
+    written = []
+    for place, item in enumerate(items):
+        followed = item.follows
+        assert followed is not None  # noqa: S101 - every look follows an entry
+        parts = session.grove.states[item.tree_id].parts
+        if followed.part is not None:
+            refuse_odd([parts[followed.part]], values, yes=yes)
+        data: dict[str, object] = {
+            "rule": followed.rule,
+            "of": str(followed.entry),
+            "went": "badly" if badly else "well",
+        }
+        data |= {"values": values} if values else {}
+        data |= {"note": note} if note else {}
+        ids = () if followed.part is None else (followed.part,)
+        written.append(
+            entry(session, [trees[item.tree_id]], "look", data, session.today, parts=ids, place=place)
+        )
+    write(session, *written)
+    went = " It stays open until it goes well." if badly else ""
+    names = tree_list(tree_names(items, session.labels))
+    say(f"{items[0].done}: {session.speaker.name(items[0]).lower()}, {names}.{went}")
 
 
 def _answer(session: Session, items: Sequence[Item], data: dict[str, str]) -> None:

@@ -14,7 +14,13 @@ from calendar_core.app.clock import clock, utc_now
 from calendar_core.app.commands.plan import plan_data
 from calendar_core.app.errors import Refusal, faults_of
 from calendar_core.app.fetching import YEARS_WANTED, missing_years
-from calendar_core.app.first_weather import FIRST_YEARS, looked_up, mean_year_of, services_in_memory
+from calendar_core.app.first_weather import (
+    FIRST_YEARS,
+    looked_up,
+    mean_year_of,
+    services_in_memory,
+    with_height,
+)
 from calendar_core.app.forms import as_option, checked
 from calendar_core.app.founding import coordinates, design, find_place, in_its_zone, keep
 from calendar_core.app.garden_file import GardenFile, GardenPart, read_garden_file
@@ -80,6 +86,8 @@ def start(
     days = _measured(weather, part) if weather else None
     mean_year = days.mean_year(at.today) if days else None
     if asked is not None and mean_year is None:
+        part = with_height(part, asked, at.today)
+        wanted = wanted.model_copy(update={"garden": part})
         mean_year = mean_year_of(part, asked, at.today)
         asked = asked if mean_year is not None else None
     with faults_of(file):

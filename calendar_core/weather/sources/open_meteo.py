@@ -143,6 +143,12 @@ class OpenMeteo:
         values = {column: np.concatenate([series[column] for _, series in years]) for column in PAST}
         return years[-1][0], HourlySeries(years[0][1].start, values)
 
+    def height_m(self, latitude: float, longitude: float, today: date) -> float | None:
+        """Return the height [m] the service itself takes a place to have: that of its terrain model."""
+        last = date(today.year - 1, 12, 31)
+        cell, _ = self.hours(latitude, longitude, None, last, last)
+        return cell.elevation_m
+
     def places(self, name: str, count: int = 10, language: str = "en") -> tuple[PlaceFound, ...]:
         """Return the places of a name, the most important first, at most ``count`` (1 to 100)."""
         asked = {"name": name.strip(), "count": f"{count}", "language": language, "format": "json"}

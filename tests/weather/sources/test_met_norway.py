@@ -310,11 +310,13 @@ def test_nothing_is_asked_before_it_expires_and_then_only_for_newer(httpserver: 
     )
     met = source(httpserver, asking)
     first = met.forecast(60.1, 9.58, 496.0)
+    assert first.expires == datetime(2026, 5, 1, 0, 36, 1, tzinfo=UTC)
     asking.moment += timedelta(minutes=25)
     assert met.forecast(60.1, 9.58, 496.0).issued == first.issued
     assert len(httpserver.log) == 1
     asking.moment += timedelta(minutes=2)
     later = met.forecast(60.1, 9.58, 496.0)
+    assert later.expires == datetime(2026, 5, 1, 1, 6, tzinfo=UTC)
     asking.moment += timedelta(minutes=25)
     met.forecast(60.1, 9.58, 496.0)
     assert len(httpserver.log) == 2

@@ -182,6 +182,7 @@ def test_a_moved_grid_is_looked_up_anew(httpserver: HTTPServer, old: Response) -
     assert forecast.cell.elevation_m is None
     paths = [path for path, _ in asked(httpserver)]
     assert paths == ["/gridpoints/TAE/58,65", "/points/30,-85", "/gridpoints/TAE/60,66"]
+    assert not any(b'"gridX": "57"' in kept.body for kept in asking.shelf.values())
 
 
 def test_a_grid_is_looked_up_anew_only_once(httpserver: HTTPServer) -> None:
@@ -204,6 +205,7 @@ def test_only_what_is_newer_is_asked_for(httpserver: HTTPServer) -> None:
     serve(httpserver, "/gridpoints/TAE/58,65", answer(grid(), **headers), not_newer)
     nws = source(httpserver, asking)
     first = nws.forecast(30.0, -85.0, None)
+    assert first.expires == datetime(2026, 5, 1, 5, tzinfo=UTC)
     asking.moment += timedelta(minutes=50)
     again = nws.forecast(30.0, -85.0, None)
     assert len(httpserver.log) == 2

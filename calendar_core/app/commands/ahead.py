@@ -1,0 +1,157 @@
+"""Looking ahead: ``repotting`` rota, ``show`` countdown, and the ``sitter``'s sheet for days away."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Annotated
+
+import typer
+
+from calendar_core.app.editing import named_trees
+from calendar_core.app.errors import Refusal
+from calendar_core.app.names_of_items import groups_of
+from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
+from calendar_core.app.output import columns, counted, heading, print_json, say
+from calendar_core.app.session import Session, open_session
+from calendar_core.planning.ahead import Turn, countdown, repotting
+from calendar_core.planning.items import Item
+from calendar_core.wording.sentences import tree_list, tree_names
+
+LONGEST_AWAY = 120
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command("repotting")(repotting_rota)
+    app.command()(show)
+    app.command()(sitter)
+
+
+def repotting_rota(
+    db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False
+) -> None:
+    """Print which trees are to be repotted in which spring, with pots and litres of soil."""
+    session = open_session(db, garden, day_or_none(today))
+    turns = repotting(session.grove, session.knowledge, session.today)
+    if as_data:
+        print_json(turns)
+        return
+    if not turns:
+        say("No tree of this garden is repotted by years.")
+    for year in sorted({turn.year for turn in turns if turn.year is not None}):
+        of_year = [turn for turn in turns if turn.year == year]
+        litres = sum(turn.soil_litres for turn in of_year)
+        heading(f"Spring of {year}: {counted(len(of_year), 'pot')}, {litres:g} litres of soil")
+        columns([_turn(session, turn) for turn in of_year])
+    unknown = [turn for turn in turns if turn.year is None]
+    if unknown:
+        heading("Last repotting not written down")
+        say(tree_list([session.labels[turn.tree_id] for turn in unknown], most=40), indent=2)
+        say("Write it with: leafclock log TREE repot DAY", indent=2)
+
+
+def _turn(session: Session, turn: Turn) -> tuple[str, str, str]:
+    pot = f"{turn.pot_litres:g} litres" + ("" if turn.pot_known else ", by its size")
+    last = (
+        ""
+        if turn.last is None
+        else f"last {session.style.day(turn.last)}, every {session.style.count(turn.every_years)} years"
+    )
+    return session.labels[turn.tree_id], pot, last
+
+
+def show(
+    tree: Annotated[str, typer.Argument(metavar="TREE", help="The tree that is shown.")],
+    day: Annotated[str, typer.Argument(metavar="DATE", help="The day it is shown.")],
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Count the work back from the day a tree is shown."""
+    session = open_session(db, garden, day_or_none(today))
+    which, on = named_trees(session, tree), read_day(day)
+    if on <= session.today:
+        raise Refusal(f"{on} is not ahead; right would be the day of the show")
+    items = [item for item in session.plan.items if item.tree_id in {one.id for one in which}]
+    steps = countdown(on, session.knowledge.show, items, session.today)
+    if as_data:
+        print_json(steps)
+        return
+    say(f"Shown on {session.style.day(on, session.today)}: {tree_list([one.label for one in which])}.")
+    if not steps:
+        say("Too late for anything but a clean pot and water.")
+    rows = []
+    for step in steps:
+        label = session.knowledge.operations[step.operation].label
+        shut = "" if step.open is not False else " (not the season for it: see the plan)"
+        rows.append((session.style.day(step.day, session.today), f"{label}. {step.how}{shut}"))
+    columns(rows)
+    say("No repotting, hard pruning or defoliation on account of a show: the plan's windows hold.")
+
+
+def sitter(
+    start: Annotated[str, typer.Argument(metavar="FROM", help="The first day away.")],
+    end: Annotated[str, typer.Argument(metavar="UNTIL", help="The last day away.")],
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Print a sheet for whoever looks after the trees while you are away."""
+    session = open_session(db, garden, day_or_none(today))
+    first, last = read_day(start), read_day(end)
+    if not session.today <= first <= last <= first + timedelta(days=LONGEST_AWAY):
+        raise Refusal(
+            f"{first} to {last}: right would be days from today on, at most {LONGEST_AWAY}, the first before the last"
+        )
+    looks = [
+        item
+        for item in session.plan.items
+        if item.follows is not None
+        and session.knowledge.aftercare[item.follows.rule].by_helper
+        and item.opens.likely <= last  # one that is late stays open
+    ]
+    if as_data:
+        print_json({"from": first, "until": last, "thirst": _thirst(session), "looks": looks})
+        return
+    _sheet(session, first, last, looks)
+
+
+def _sheet(session: Session, first: date, last: date, looks: list[Item]) -> None:
+    style = session.style
+    say(
+        f"{session.garden.name}: while we are away, {style.day(first, session.today)} to {style.day(last, session.today)}."
+    )
+    heading("Water")
+    say(
+        "Look every morning, in heat again in the afternoon; put a finger in the soil, lift small pots. Water until it runs out below; never on frozen soil.",
+        indent=2,
+    )
+    columns([(title, tree_list(labels, most=40)) for title, labels in _thirst(session).items() if labels])
+    if looks:
+        heading("Look, and tell us")
+        rows = []
+        for group in sorted(groups_of(session, looks), key=lambda group: max(group.start, first)):
+            names = tree_list(tree_names(group.items, session.labels))
+            rows.append(
+                (
+                    style.short_day(max(group.start, first)),
+                    f"{session.speaker.name(group.items[0])}: {names}. {group.items[0].how.partition(' If it is bad:')[0]}",
+                )
+            )
+        columns(rows)
+    heading("Please do not")
+    say(
+        "Cut, wire, repot, fertilize or spray: all that waits. In frost or great heat move the trees as the warning says, two people to a heavy pot.",
+        indent=2,
+    )
+
+
+def _thirst(session: Session) -> dict[str, list[str]]:
+    """Return the trees by how they want water, in words."""
+    out: dict[str, list[str]] = {"Must never dry": [], "May dry a little between": []}
+    for tree in session.trees:
+        water = session.knowledge.profiles[tree.species].water
+        out["May dry a little between" if water.may_dry else "Must never dry"].append(tree.label)
+    return out

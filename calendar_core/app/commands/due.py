@@ -1,0 +1,80 @@
+"""What needs the grower now, by urgency, a line each: ``due``."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+import typer
+
+from calendar_core.app.names_of_items import groups_of, short
+from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
+from calendar_core.app.output import columns, heading, print_json, say
+from calendar_core.app.session import Session, open_session
+from calendar_core.planning.groups import PUBLISH_FROM, EventGroup
+from calendar_core.planning.urgency import Urgency, urgent
+from calendar_core.wording.sentences import tree_list, tree_names
+
+TITLES = {
+    "concern": "Went badly, still open",
+    "late": "Late",
+    "closing": "Last days",
+    "now": "Now",
+    "soon": "Coming",
+}
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command()(due)
+
+
+def due(
+    days: Annotated[int, typer.Option(min=0, max=60, help="How far ahead.")] = 7,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Tell what needs you now, the most urgent first, with the reason in one line."""
+    session = open_session(db, garden, day_or_none(today))
+    wanted = [i for i in session.plan.items if i.status != "possible" and i.chance >= PUBLISH_FROM]
+    found = urgent(groups_of(session, wanted), session.today, days)
+    if as_data:
+        print_json(
+            [{"urgency": one.urgency, "uid": one.group.uid, "items": one.group.items} for one in found]
+        )
+        return
+    say(f"{session.garden.name}, {session.style.weekday(session.today)}.")
+    if not found:
+        say(f"Nothing needs you within {session.style.count(days)} days.")
+    for urgency, title in TITLES.items():
+        rows = [_row(session, one) for one in found if one.urgency == urgency]
+        if rows:
+            heading(title)
+            columns(rows)
+
+
+def _row(session: Session, one: Urgency) -> tuple[str, str, str]:
+    group, speaker = one.group, session.speaker
+    trees = tree_list(tree_names(group.items, session.labels), most=4)
+    return (
+        short(group.uid),
+        _when(session, one),
+        f"{speaker.name(group.items[0])}: {trees}. {_why(session, group)}",
+    )
+
+
+def _when(session: Session, one: Urgency) -> str:
+    """Return the last safe day, or since when something is late."""
+    since = [r.found for i in one.group.items for r in i.reasons if r.code == "overdue"]
+    if one.urgency == "late" and isinstance(since[0], date):
+        return f"since {session.style.short_day(since[0])}"
+    return f"by {session.style.short_day(one.group.end)}"
+
+
+def _why(session: Session, group: EventGroup) -> str:
+    """Return the one reason that tells most: what it follows, or what opened the window."""
+    reasons = session.speaker.group_reasons(group.items)
+    first = next((r for r in reasons if r.code == "concern"), reasons[0] if reasons else None)
+    return session.speaker.reason(first) if first is not None else ""

@@ -1,0 +1,284 @@
+"""Work that fits the grower's time: ``rota``, ``hours``, ``away``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Annotated
+
+import numpy as np
+import typer
+from numpy.typing import NDArray
+
+from calendar_core.app.editing import entry, write
+from calendar_core.app.errors import Refusal
+from calendar_core.app.free_time import SUCH_AS, time_words, week_of, week_words
+from calendar_core.app.names_of_items import groups_of, short
+from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
+from calendar_core.app.output import heading, print_json, program, say
+from calendar_core.app.quiet import quiet_library
+from calendar_core.app.session import Session, open_session
+from calendar_core.garden.hours import USUAL_WEEK, absences, free_minutes, weekly
+from calendar_core.planning.groups import PUBLISH_FROM
+from calendar_core.planning.levelling import LeftOut, Rota, level
+from calendar_core.planning.tasks import Task, tasks_of
+from calendar_core.wording.sentences import middle, tree_list
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command()(rota)
+    app.command()(hours)
+    app.command()(away)
+
+
+def rota(
+    weeks: Annotated[int, typer.Option(min=1, max=26, help="How far ahead.")] = 4,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Print the work that is due day by day, as it fits your free hours, and what does not fit."""
+    session = open_session(db, garden, day_or_none(today))
+    found = levelled(session, weeks)
+    if as_data:
+        print_json(rota_data(session, found))
+    else:
+        rota_view(session, found)
+
+
+@dataclass(frozen=True)
+class Levelled:
+    """A rota with the free minutes from today on and its tasks by the id of their job."""
+
+    rota: Rota
+    free: NDArray[np.int64]
+    tasks: dict[str, Task]
+
+
+@dataclass(frozen=True)
+class Line:
+    """Tasks of one event that are told together."""
+
+    tasks: Sequence[Task]
+
+    @property
+    def minutes(self) -> int:
+        """Their time together."""
+        return sum(task.job.minutes for task in self.tasks)
+
+    def words(self, session: Session) -> str:
+        """Return the work, its trees and its time."""
+        trees = {tree for task in self.tasks for tree in task.trees}
+        labels = tree_list([label for tree, label in session.labels.items() if tree in trees])
+        return (
+            f"{session.speaker.name(middle(self.tasks[0].group.items))}: {labels}, {time_words(self.minutes)}"
+        )
+
+
+def levelled(session: Session, weeks: int) -> Levelled:
+    """Return the rota of the coming weeks."""
+    free = free_minutes(session.entries, session.today, weeks * 7)
+    due = [i for i in session.plan.items if i.status != "possible" and i.chance >= PUBLISH_FROM]
+    groups = groups_of(session, due)
+    tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, free)
+    with quiet_library():
+        found = level([task.job for task in tasks], session.today, free)
+    return Levelled(found, free, {task.job.id: task for task in tasks})
+
+
+def lines(tasks: Sequence[Task]) -> list[Line]:
+    """Return tasks with those of one round of an event together."""
+    together: dict[object, list[Task]] = {}
+    for task in tasks:
+        together.setdefault((task.group.uid, task.round), []).append(task)
+    return [Line(some) for some in together.values()]
+
+
+def on_day(found: Levelled, day: date) -> list[Line]:
+    """Return the work of a day, what is worth most first."""
+    tasks = [task for task in found.tasks.values() if found.rota.days.get(task.job.id) == day]
+    return sorted(lines(tasks), key=lambda line: (line.tasks[0].job.last, line.tasks[0].job.id))
+
+
+def why_left(one: LeftOut) -> str:
+    """Return why a job has no day: it can wait, no day is long enough for it, or other work took the time."""
+    if not one.cost:
+        return "can wait"
+    return "too long" if one.longest < one.job.minutes else "no room"
+
+
+@dataclass(frozen=True)
+class Left(Line):
+    """Tasks told together that have no day, ``why``, and what that costs; ``one`` speaks for them."""
+
+    one: LeftOut
+    why: str
+    cost: int
+
+
+def left_lines(found: Levelled) -> list[Left]:
+    """Return what has no day, the dearest first."""
+    together: dict[object, list[LeftOut]] = {}
+    for one in found.rota.left:
+        task = found.tasks[one.job.id]
+        together.setdefault((task.group.uid, task.round, why_left(one)), []).append(one)
+    out = [
+        Left([found.tasks[o.job.id] for o in some], some[0], why_left(some[0]), sum(o.cost for o in some))
+        for some in together.values()
+    ]
+    return sorted(out, key=lambda left: (-left.cost, left.one.job.last, left.one.job.id))
+
+
+# Shown
+
+
+def rota_view(session: Session, found: Levelled) -> None:
+    """Print a rota."""
+    say(f"{session.garden.name}, {session.garden.place}. {session.style.weekday(session.today)}")
+    hours_view(session)
+    for i, minutes in enumerate(found.free.tolist()):
+        day = session.today + timedelta(days=i)
+        work = on_day(found, day)
+        if work:
+            used = sum(line.minutes for line in work)
+            heading(f"{session.style.weekday(day)}: {time_words(used)} of {time_words(minutes)}")
+        for line in work:
+            say(f"{line.words(session)}; {_until(session, line.tasks[0])}", indent=2, hanging=2)
+    left = left_lines(found)
+    if not found.rota.days:
+        say()
+        say("No work is due that fits into these weeks." if left else "No work is due in these weeks.")
+    missing = [one for one in left if one.why != "can wait"]
+    _section(session, "Does not fit", missing)
+    _section(session, "Can wait", [one for one in left if one.why == "can wait"])
+    if missing and not found.rota.proven:
+        say()
+        say("This is a good rota; whether another would hold more was not tried to the end.")
+
+
+def _until(session: Session, task: Task) -> str:
+    """Return how long a task may take, with the name of its item."""
+    last = f"until {session.style.day(task.job.last, session.today)}"
+    return f"{'overdue' if task.overdue else last}  [{short(task.group.uid)}]"
+
+
+def _section(session: Session, title: str, left: Sequence[Left]) -> None:
+    if left:
+        heading(title)
+    for one in left:
+        say(f"{one.words(session)}. {_consequence(session, one)}", indent=2, hanging=2)
+
+
+def _consequence(session: Session, left: Left) -> str:
+    """Return how long there is, what stands in the way, and when the work comes again if it is missed."""
+    job, day = left.one.job, session.style.day
+    if left.why == "can wait":
+        return f"There is time until {day(job.last, session.today)}."
+    text = "It is overdue" if left.tasks[0].overdue else f"Its last day is {day(job.last, session.today)}"
+    if left.why == "too long":
+        most = f"more than {time_words(left.one.longest)}" if left.one.longest else "time"
+        text += f", and no day of its window has {most} free"
+    again = "" if job.again is None else f"; missed, it comes again about {day(job.again, session.today)}"
+    return f"{text}{again}."
+
+
+def rota_data(session: Session, found: Levelled) -> dict[str, object]:
+    """Return a rota as data."""
+    today, free = session.today, found.free.tolist()
+    days = [today + timedelta(days=i) for i in range(len(free))]
+    return {
+        "today": today,
+        "usual_hours": weekly(session.entries, today) is None,
+        "proven": found.rota.proven,
+        "trees": session.labels,
+        "days": [
+            {"day": day, "free": minutes, "work": [_line_data(line) for line in on_day(found, day)]}
+            for day, minutes in zip(days, free, strict=True)
+        ],
+        "left": [
+            {**_line_data(left), "why": left.why, "cost": left.cost, "again": left.one.job.again}
+            for left in left_lines(found)
+        ],
+    }
+
+
+def _line_data(line: Line) -> dict[str, object]:
+    first = line.tasks[0]
+    return {
+        "item": first.group.uid,
+        "operation": first.group.items[0].operation,
+        "rule": first.group.items[0].rule,
+        "tree_ids": [tree for task in line.tasks for tree in task.trees],
+        "minutes": line.minutes,
+        "first": first.job.first,
+        "last": first.job.last,
+    }
+
+
+# Hours
+
+
+def hours(
+    week: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[HOURS]", help=f"Your free time in a week, such as {SUCH_AS}; other days have none."
+        ),
+    ] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Write down the free time you have for the trees, or show it."""
+    session = open_session(db, garden, day_or_none(today))
+    if week is not None:
+        minutes = week_of(week)
+        written = entry(session, [], "hours", {"weekly": minutes}, session.today)
+        write(session, written)
+        say(f"Free: {week_words(minutes)}. Entry {written.id.hex[:8]}.")
+    elif as_data:
+        known = weekly(session.entries, session.today)
+        gone = [{"from": first, "until": last} for first, last in absences(session.entries, session.today)]
+        print_json({"weekly": known or USUAL_WEEK, "usual": known is None, "away": gone})
+    else:
+        hours_view(session)
+
+
+def hours_view(session: Session) -> None:
+    """Print the free time of a week, and the days away that are not over."""
+    week = weekly(session.entries, session.today)
+    usual = (
+        ""
+        if week
+        else f" That is a guess; write yours with: {program()} hours {SUCH_AS.replace(chr(39), chr(34))}"
+    )
+    say(f"Free: {week_words(week or USUAL_WEEK)}.{usual}")
+    for first, last in absences(session.entries, session.today):
+        if last >= session.today:
+            say(
+                f"Away: {session.style.day(first, session.today)} to {session.style.day(last, session.today)}."
+            )
+
+
+def away(
+    first: Annotated[str, typer.Argument(metavar="FROM", help="The first day away.")],
+    until: Annotated[str, typer.Argument(metavar="UNTIL", help="The last day away.")],
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Write down days on which you are away."""
+    session = open_session(db, garden, day_or_none(today))
+    begins, ends = read_day(first), read_day(until)
+    if ends < begins:
+        raise Refusal(f"away from {begins} until {ends}; right would be an end on or after the beginning")
+    written = entry(
+        session, [], "away", {"from": begins.isoformat(), "until": ends.isoformat()}, session.today
+    )
+    write(session, written)
+    day = session.style.day
+    say(f"Away: {day(begins, session.today)} to {day(ends, session.today)}. Entry {written.id.hex[:8]}.")

@@ -1,0 +1,96 @@
+"""Looking ahead: which trees are to be repotted in which spring, and work counted back from a show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from calendar_core.garden.cycle import is_south
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from uuid import UUID
+
+    from calendar_core.planning.items import Item
+    from calendar_core.planning.species_stages import Grove
+    from calendar_core.species.schema import Knowledge, ShowStep
+
+REPOT = "repot"
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A tree's turn: ``year`` None where its last repotting is not written down; ``soil_litres`` of fresh soil."""
+
+    tree_id: UUID
+    year: int | None
+    last: date | None
+    every_years: int
+    pot_litres: float
+    pot_known: bool
+    soil_litres: float
+
+
+def repotting(grove: Grove, knowledge: Knowledge, today: date) -> list[Turn]:
+    """Return the turns of all trees that are repotted by interval, the earliest first, those of unknown year last.
+
+    A turn that was missed falls to the next spring.
+    """
+    out, south = [], is_south(grove.garden.latitude)
+    for tree in grove.trees:
+        works = (w for w in knowledge.profiles[tree.species].work if w.operation == REPOT and w.every_years)
+        work = next(works, None)
+        if work is None or work.every_years is None:
+            continue
+        state = grove.states[tree.id]
+        years, last = int(getattr(work.every_years, state.size)), state.last(REPOT)
+        litres = (
+            state.pot_litres if state.pot_litres is not None else knowledge.growth.pots.litres(state.size)
+        )
+        year = (
+            None
+            if last is None
+            else max(_spring_of(last.on, south=south) + years, _next_spring(today, south=south))
+        )
+        out.append(
+            Turn(
+                tree.id, year, last.on if last else None, years, litres, state.pot_litres is not None,
+                round(litres * knowledge.growth.pots.soil_share.value, 1),
+            )
+        )  # fmt: skip
+    return sorted(out, key=lambda turn: (turn.year is None, turn.year or 0, -turn.pot_litres))
+
+
+def _spring_of(day: date, *, south: bool) -> int:
+    """Return the year of the spring a repotting counts for: October to September, April to March in the south."""
+    return (day - timedelta(days=90) if south else day + timedelta(days=92)).year
+
+
+def _next_spring(today: date, *, south: bool) -> int:
+    """Return the year of the spring that is there or comes next: until April, until October in the south."""
+    return (today + timedelta(days=61 if south else 245)).year
+
+
+@dataclass(frozen=True, slots=True)
+class Countdown:
+    """One step before a show: on its day ``open`` tells whether the plan has the work's window open, None if it has none."""
+
+    operation: str
+    day: date
+    how: str
+    open: bool | None
+
+
+def countdown(
+    show: date, steps: Mapping[str, ShowStep], items: Sequence[Item], today: date
+) -> list[Countdown]:
+    """Return the steps before a show that lie ahead, in order, given the items of the tree."""
+    out = []
+    for operation, step in steps.items():
+        day = show - timedelta(days=step.days)
+        windows = [i for i in items if i.operation == operation]
+        is_open = any(i.opens.likely <= day <= i.closes.likely for i in windows) if windows else None
+        if day >= today:
+            out.append(Countdown(operation, day, step.how, is_open))
+    return sorted(out, key=lambda one: one.day)

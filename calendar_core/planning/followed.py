@@ -1,0 +1,147 @@
+"""What a tree's log starts to follow: beginnings, the looks since, and what has ended them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from calendar_core.garden.parts import Look
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+    from uuid import UUID
+
+    from calendar_core.garden.parts import Part
+    from calendar_core.garden.state import Done, TreeState
+    from calendar_core.species.follow_rules import FollowUp, MeasureLimit
+
+
+@dataclass(frozen=True)
+class Followed:
+    """One rule that follows one entry of a tree, or one part of it; ``looks`` are those since, in order."""
+
+    rule: str
+    entry: UUID
+    on: date
+    operation: str  # "" for a part that was written down
+    part: Part | None
+    looks: Sequence[Look]
+
+    @property
+    def last(self) -> Look | None:
+        """The latest look."""
+        return self.looks[-1] if self.looks else None
+
+    @property
+    def since(self) -> date:
+        """The day from which the next look is counted."""
+        return self.last.on if self.last else self.on
+
+    @property
+    def born(self) -> date:
+        """The day whose cycle it belongs to: a part that is directed anew stays in its own."""
+        return self.on if self.operation or self.part is None else self.part.since
+
+    @property
+    def concern(self) -> bool:
+        """Whether the last look went badly: open until one goes well."""
+        return self.last is not None and not self.last.well
+
+
+def followed(rule: str, form: FollowUp, state: TreeState) -> Iterator[Followed]:
+    """Yield what a rule follows of a tree, ended or not: of each part, and of the tree, the latest beginning."""
+    latest: dict[UUID | None, tuple[date, UUID, str]] = {}
+    for part in state.parts.values():
+        if part.kind in form.of and _directed(part, form):
+            since = part.since if form.directive is None else part.directed or part.since
+            latest[part.id] = (since, part.began, "")
+    for done in state.done:
+        if done.operation in form.after and (done.share or 0.0) >= (form.share_from or 0.0):
+            for where in done.parts or (() if form.only_parts else (None,)):
+                if where not in latest or latest[where][0] <= done.on:
+                    latest[where] = (done.on, done.entry, done.operation)
+    for where, (on, entry, operation) in latest.items():
+        looks = [one for one in state.looks if (one.rule, one.of, one.part) == (rule, entry, where)]
+        here = state.parts[where] if where else None
+        if here is not None and form.measure:
+            looks = sorted([*looks, *_measurings(here, form, on, looks)], key=lambda look: look.on)
+        yield Followed(rule, entry, on, operation, here, looks)
+
+
+def _measurings(part: Part, form: FollowUp, since: date, looks: Sequence[Look]) -> Iterator[Look]:
+    """Yield as good looks the days on which all was measured that a look asks for, without one."""
+    taken = [{one.on for one in part.course(what) if one.on > since} for what in form.measure]
+    for day in sorted(set.intersection(*taken) - {look.on for look in looks}):
+        yield Look(rule=form.label, of=part.began, on=day, well=True, part=part.id)
+
+
+def _directed(part: Part, form: FollowUp) -> bool:
+    """Tell whether a part has, or had, the directive that a rule follows: what was decided ends it."""
+    return form.directive in (None, part.directive) or (
+        form.directive == "undecided" and part.decide_by != ""
+    )
+
+
+def ended(one: Followed, form: FollowUp, state: TreeState, today: date) -> date | None:
+    """Return the day on which a follow-up ended, None while it is open. A concern ends with the part or its work only."""
+    ends, days = form.ends, []
+    if one.part is not None and one.part.gone is not None:
+        days.append(one.part.gone)
+    if one.part is not None and form.directive not in (None, one.part.directive):
+        days.append(one.part.directed or one.on)
+    days += [
+        done.on for done in _since(one, state) if done.operation in ends.after and _there(done, one.part)
+    ]
+    if one.part is not None and ends.measure is not None:
+        days += _measured(one.part, ends.measure, one.on)
+    if not one.concern:
+        if (
+            ends.good is not None
+            and len(one.looks) >= ends.good
+            and all(look.well for look in one.looks[-ends.good :])
+        ):
+            days.append(one.looks[-1].on)
+        last = last_day(one, form)
+        if last is not None and last < today:
+            days.append(last)
+    return min(days, default=None)
+
+
+def last_day(one: Followed, form: FollowUp) -> date | None:
+    """Return the day after which nothing is looked at any more, if the rule knows one."""
+    return None if form.ends.weeks is None else one.on + timedelta(weeks=form.ends.weeks)
+
+
+def _since(one: Followed, state: TreeState) -> list[Done]:
+    """Return the work after a beginning, in the order in which it was done."""
+    begun = [place for place, done in enumerate(state.done) if done.entry == one.entry]
+    after = state.done[begun[-1] + 1 :] if begun else state.done
+    return [done for done in after if done.on >= one.on]
+
+
+def _there(done: Done, part: Part | None) -> bool:
+    """Tell whether work was on a part or, of what is followed on the whole tree, on all of it."""
+    return not done.parts or (part is not None and part.id in done.parts)
+
+
+def _measured(part: Part, limit: MeasureLimit, since: date) -> list[date]:
+    return [
+        one.on
+        for one in part.course(limit.what)
+        if one.on >= since
+        and (
+            (limit.at_most is not None and one.value <= limit.at_most)
+            or (limit.at_least is not None and one.value >= limit.at_least)
+        )
+    ]
+
+
+def concerns(state: TreeState, rules: Mapping[str, FollowUp], today: date) -> list[Followed]:
+    """Return what went badly at the last look and is open still."""
+    return [
+        one
+        for rule, form in rules.items()
+        for one in followed(rule, form, state)
+        if one.concern and ended(one, form, state, today) is None
+    ]

@@ -1,0 +1,49 @@
+"""What needs the grower now: events sorted by how soon it would be too late."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import date
+
+    from calendar_core.planning.groups import EventGroup
+
+Kind = Literal["concern", "late", "closing", "now", "soon"]
+ORDER: tuple[Kind, ...] = ("concern", "late", "closing", "now", "soon")
+LAST_DAYS = 7  # a window that may close within a week is in its last days
+
+
+@dataclass(frozen=True, slots=True)
+class Urgency:
+    """An event with how urgent it is."""
+
+    urgency: Kind
+    group: EventGroup
+
+
+def urgent(groups: Iterable[EventGroup], today: date, days: int) -> list[Urgency]:
+    """Return what is open now or opens within so many days, the most urgent first.
+
+    A look that is late comes before a window in its last days: the window was told of before.
+    """
+    found = [
+        Urgency(_kind(group, today), group) for group in groups if group.start <= today + timedelta(days=days)
+    ]
+    return sorted(found, key=lambda one: (ORDER.index(one.urgency), one.group.end, one.group.key))
+
+
+def _kind(group: EventGroup, today: date) -> Kind:
+    codes = {reason.code for item in group.items for reason in item.reasons}
+    if "concern" in codes:
+        return "concern"
+    if "overdue" in codes:
+        return "late"
+    if group.start > today:
+        return "soon"
+    if not group.items[0].label and group.end <= today + timedelta(days=LAST_DAYS):
+        return "closing"
+    return "now"

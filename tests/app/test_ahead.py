@@ -1,0 +1,68 @@
+"""Looking ahead: the repotting rota, work before a show, the sheet for whoever waters while one is away."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from tests.app.conftest import Program
+
+DAY = "2015-06-24"  # that of the `garden` fixture: three maples, a pine
+
+
+def test_the_rota_counts_pots_and_soil_by_spring(garden: Program) -> None:
+    first = json.loads(garden("tree", "list", "--json").out)[0]["tree"]["label"]
+    garden("log", first, "repot", "2013-03-10")
+    rota = json.loads(garden("repotting", "--json").out)
+    turn = next(one for one in rota if one["last"] == "2013-03-10")
+    assert turn["year"] == 2013 + turn["every_years"]
+    assert turn["soil_litres"] == pytest.approx(1.1 * turn["pot_litres"], abs=0.06)
+    assert [one["year"] for one in rota if one["year"] is None] == [None] * (len(rota) - 1)
+    told = garden("repotting").out
+    assert f"Spring of {turn['year']}: 1 pot, {turn['soil_litres']:g} litres of soil" in told
+    assert "Last repotting not written down" in told
+
+
+def test_a_turn_that_was_missed_falls_to_the_next_spring(garden: Program) -> None:
+    label = json.loads(garden("tree", "list", "--json").out)[0]["tree"]["label"]
+    garden("log", label, "repot", "2001-03-10")
+    assert json.loads(garden("repotting", "--json").out)[0]["year"] == 2016
+
+
+def test_work_is_counted_back_from_a_show(garden: Program) -> None:
+    label = json.loads(garden("tree", "list", "--json").out)[0]["tree"]["label"]
+    steps = json.loads(garden("show", label, "2015-10-10", "--json").out)
+    assert [one["day"] for one in steps] == sorted(one["day"] for one in steps)
+    assert {one["operation"]: one["day"] for one in steps}["moss"] == "2015-09-05"
+    late = garden("show", label, "2015-06-26")
+    assert "Too late for anything but a clean pot and water." in late.out
+    past = garden("show", label, DAY)
+    assert (past.status, past.err) == (
+        2,
+        f"leafclock: {DAY} is not ahead; right would be the day of the show\n",
+    )
+
+
+def test_the_sitter_gets_water_and_looks_but_no_work(garden: Program) -> None:
+    label = json.loads(garden("tree", "list", "--json").out)[0]["tree"]["label"]
+    garden("log", label, "repot", "2015-06-20")
+    garden("log", label, "thread graft", "2015-04-20", "--part", "low left")
+    sheet = " ".join(garden("sitter", "2015-06-25", "2015-07-05").out.split())
+    assert f"Look at the repotted tree: {label}" in sheet
+    assert "Rub off growth" not in sheet
+    assert "Cut, wire, repot, fertilize or spray: all that waits." in sheet
+
+
+@pytest.mark.parametrize(
+    ("first", "last"),
+    [("2015-06-20", "2015-06-30"), ("2015-07-05", "2015-07-01"), ("2015-07-01", "2016-07-01")],
+)
+def test_days_away_lie_ahead_in_order_and_are_no_year(garden: Program, first: str, last: str) -> None:
+    refused = garden("sitter", first, last)
+    assert (refused.status, refused.out) == (2, "")
+    assert refused.err.startswith(
+        f"leafclock: {first} to {last}: right would be days from today on, at most 120"
+    )

@@ -1,0 +1,104 @@
+"""What follows work, as the grower meets it: due, answered, before a cut, what if, and in the calendar."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import icalendar
+
+from tests.app.test_bad_input import rows
+
+if TYPE_CHECKING:
+    from tests.app.conftest import Program
+
+MAPLE = "Japanese maple 1"
+
+
+def looks(garden: Program, *words: str) -> dict[str, Any]:
+    """What is due of the maple's wire and wounds, by its name."""
+    events = json.loads(garden("due", "--days", "30", *words, "--json").out)
+    return {event["items"][0]["label"]: event for event in events if event["items"][0]["label"]}
+
+
+def wired(garden: Program) -> None:
+    assert garden("log", MAPLE, "wire", "2015-06-10").status == 0
+
+
+def test_work_brings_a_look_that_an_answer_closes_and_brings_again(garden: Program) -> None:
+    wired(garden)
+    first = looks(garden)["Look at the wire"]
+    assert garden("answer", first["uid"], "Looked").status == 0
+    second = looks(garden)["Look at the wire"]
+    assert second["uid"] != first["uid"]
+    assert second["items"][0]["occurrence"] == 1
+    assert second["items"][0]["opens"]["likely"] > first["items"][0]["opens"]["likely"]
+    assert garden("log", MAPLE, "unwire", "2015-06-24").status == 0
+    assert "Look at the wire" not in looks(garden)
+
+
+def test_a_look_that_goes_badly_stays_on_top_until_one_goes_well(garden: Program) -> None:
+    wired(garden)
+    garden("answer", looks(garden)["Look at the wire"]["uid"], "looked", "--badly")
+    again = looks(garden)["Look at the wire"]
+    assert again["urgency"] == "concern"
+    assert "Went badly, still open" in garden("due", "--days", "30").out
+    assert "look at the wire" in garden("before", MAPLE, "cut back").out.lower()
+    garden("answer", again["uid"], "looked")
+    assert looks(garden)["Look at the wire"]["urgency"] != "concern"
+
+
+def test_a_look_can_wait_a_week_or_be_left_out_this_year(garden: Program) -> None:
+    wired(garden)
+    late = looks(garden)["Look at the wire"]
+    garden("answer", late["uid"], "in a week")
+    assert looks(garden)["Look at the wire"]["items"][0]["opens"]["early"] >= "2015-07-01"
+    garden("answer", late["uid"], "not this year")
+    assert "Look at the wire" not in looks(garden)
+
+
+def test_looks_are_in_the_calendar_with_a_reminder_and_leave_it_when_answered(garden: Program) -> None:
+    def events() -> dict[str, icalendar.Event]:
+        garden("calendar", "bench.ics")
+        calendar = icalendar.Calendar.from_ical(Path("bench.ics").read_bytes())
+        return {str(event["summary"]): event for event in calendar.events}
+
+    wired(garden)
+    event = events()[f"Look at the wire: {MAPLE}"]
+    assert [str(alarm["action"]) for alarm in event.walk("VALARM")] == ["DISPLAY"]
+    assert "Turn the tree" in str(event["description"])
+    garden("log", MAPLE, "unwire", "2015-06-24")
+    assert f"Look at the wire: {MAPLE}" not in events()
+
+
+def test_what_if_tells_and_saves_nothing(garden: Program) -> None:
+    before = rows()
+    told = garden("what-if", "--tree", MAPLE, "--do", "full defoliation", "--on", "2015-07-01")
+    assert told.status == 0
+    assert "New leaves are hard about" in told.out
+    assert "Look for new leaves" in told.out
+    assert told.out.rstrip().endswith("Nothing is saved.")
+    assert rows() == before
+
+
+def test_an_operation_it_must_never_get_is_asked_about_and_written_if_it_was_done(garden: Program) -> None:
+    before = rows()
+    refused = garden("log", "black pine", "full defoliation")
+    assert refused.status == 2
+    assert "never done to a Japanese black pine" in refused.err
+    assert rows() == before
+    assert garden("log", "black pine", "full defoliation", "--yes").status == 0
+    assert rows() != before
+
+
+def test_a_void_and_the_same_again_is_as_if_it_had_been_written_once(garden: Program) -> None:
+    said = garden("log", MAPLE, "wire", "2015-06-10").out
+    once = garden("due", "--days", "30").out
+    assert "Look at the wire" in once
+    assert garden("log", "--void", said.split("Entry ")[1][:8]).status == 0
+    assert "Look at the wire" not in garden("due", "--days", "30").out
+    wired(garden)
+    twice = garden("due", "--days", "30").out
+    strip = [" ".join(line.split()[1:]) for line in once.splitlines()]
+    assert strip == [" ".join(line.split()[1:]) for line in twice.splitlines()]

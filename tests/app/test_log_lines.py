@@ -1,0 +1,88 @@
+"""An evening's work pasted in at once: all of it is written, or nothing is."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.app.test_bad_input import assert_refused, rows
+
+if TYPE_CHECKING:
+    from tests.app.conftest import Program
+
+EVENING = """\
+Japanese maple 1: structural prune; @back stub; width=14; height=90; share=40%
+Japanese maple 1: apex; @new leader; height=180; grow free
+Japanese maple 1: branch; @first right; undecided; decide by=leaf fall
+Japanese maple 1: branch; @second left; hold; pairs=1
+Japanese maple 1: dieback; @dry strip; watch; dry=12
+
+Japanese maple 1, Japanese maple 2: cut back; regret=too hard on the weak side; on=2015-06-20
+Japanese maple 2: saw bud break; on=2015-03-14
+Japanese maple 1: measured; @new leader; diameter=6
+"""
+
+
+@pytest.mark.parametrize("way", ["file", "typed"])
+def test_everything_is_written_with_its_parts_and_numbers(garden: Program, way: str) -> None:
+    Path("evening.txt").write_text(EVENING, encoding="utf-8")
+    source, typed = ("evening.txt", "") if way == "file" else ("-", EVENING)
+    assert garden("log", "--lines", source, typed=typed).out.startswith("10 entries written.")
+    parts = {
+        part["name"]: part for part in json.loads(garden("part", "list", "--json").out)["Japanese maple 1"]
+    }
+    assert {name: part["directive"] for name, part in parts.items()} == {
+        "back stub": "no directive", "new leader": "grow free", "first right": "undecided", "second left": "hold",
+        "dry strip": "watch",
+    }  # fmt: skip
+    assert [m["value"] for m in parts["back stub"]["measures"]] == [14]
+    assert [m["value"] for m in parts["new leader"]["measures"]] == [6]
+    assert (parts["second left"]["pairs"], parts["first right"]["decide_by"]) == (1, "leaf_fall")
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        ("Japanese maple 1 cut back", "line 2"),
+        ("Japanese maple 9: cut back", "line 2"),
+        ("Japanese maple 1: shave", "line 2"),
+        ("Japanese maple 1: cut back; share=140%", "line 2"),
+        ("Japanese maple 1: cut back; depth=3", "line 2"),
+        ("Japanese maple 1: branch; undecided", "line 2"),
+        ("Japanese maple 1: cut back; on=2015-06-25", "line 2"),
+        ("Japanese maple 1: saw shooting stars", "line 2"),
+        ("Japanese maple 1: measured; @old stub; width=3", "line 2"),
+    ],
+)
+def test_one_fault_and_nothing_is_written(garden: Program, wrong: str, told: str) -> None:
+    before = rows()
+    answer = garden("log", "--lines", "-", typed=f"Japanese maple 2: wire\n{wrong}\n")
+    assert answer.status == 2
+    assert told in answer.err
+    assert "right would be" in answer.err or "the nearest are" in answer.err
+    assert len(answer.err.splitlines()) == 1
+    assert rows() == before
+
+
+def test_no_such_file(garden: Program) -> None:
+    answer = garden("log", "--lines", "gone.txt")
+    assert answer.status == 2
+    assert answer.err.startswith("leafclock: gone.txt")
+
+
+def test_a_measurement_that_goes_the_wrong_way_is_asked_about_and_kept_if_meant(garden: Program) -> None:
+    garden("log", "--lines", "-", typed=EVENING)
+    assert_refused(
+        garden("measure", "Japanese maple 1", "back stub", "width=20"),
+        "back stub: width 20 is more than the 14 of 2015-06-24; if that is what you measured, say so with --yes",
+    )
+    assert garden("measure", "Japanese maple 1", "back stub", "width=20", "--yes").status == 0
+    (stub,) = [
+        p
+        for p in json.loads(garden("part", "list", "--json").out)["Japanese maple 1"]
+        if p["name"] == "back stub"
+    ]
+    assert [m["value"] for m in stub["measures"]] == [14, 20]

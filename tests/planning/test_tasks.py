@@ -1,0 +1,91 @@
+"""Tasks: events cut into jobs that fit a day, with minutes by size and the cost of missing them."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+import numpy as np
+
+from calendar_core.garden.state import TreeState
+from calendar_core.planning.groups import EventGroup
+from calendar_core.planning.items import Item, Range, Reason, item_id
+from calendar_core.planning.tasks import Task, tasks_of
+from tests.planning.made_up import knowledge
+
+GARDEN = UUID(int=1)
+TODAY = date(2015, 6, 22)  # a Monday
+WEEK = [20, 20, 20, 20, 20, 120, 120]
+OPERATIONS = knowledge().operations
+
+
+def span(day: date) -> Range:
+    return Range(day, day, day + timedelta(days=5))
+
+
+def event(operation: str, trees: int, opens: int, closes: int, claim: str = "programme") -> EventGroup:
+    """An event of trees 0, 1, ... whose window is given in days from TODAY."""
+    first, last = (TODAY + timedelta(days=days) for days in (opens, closes))
+    values: dict[str, Any] = {
+        "species": "acer-palmatum",
+        "operation": operation,
+        "rule": operation,
+        "cycle": 2015,
+    }
+    values |= {"aim": "structure", "opens": span(first), "closes": span(last), "chance": 1.0, "status": "due"}
+    items = tuple(
+        Item(id=item_id(GARDEN, UUID(int=i), operation, 2015), tree_id=UUID(int=i), how="", reasons=(Reason(claim),), **values)
+        for i in range(trees)
+    )  # fmt: skip
+    return EventGroup(UUID(int=9), operation, 2015, first, last, items)
+
+
+def tasks(group: EventGroup, weeks: int = 4, **sizes: Any) -> tuple[Task, ...]:
+    states = {UUID(int=i): TreeState(size=sizes.get(f"tree_{i}", "medium")) for i in range(len(group.items))}
+    return tasks_of([group], states, OPERATIONS, TODAY, np.array(WEEK * weeks))
+
+
+def windows(found: tuple[Task, ...]) -> list[tuple[int, int]]:
+    return [((t.job.first - TODAY).days, (t.job.last - TODAY).days) for t in found]
+
+
+def test_minutes_go_by_size_and_are_rounded_up() -> None:
+    (one,) = tasks(event("pest look", 3, 0, 6), tree_0="small", tree_2="large")
+    assert one.job.minutes == 7  # 2 minutes x (0.7 + 1 + 1.6), in the free time of one weekday
+
+
+def test_an_event_is_cut_where_a_days_time_ends_and_no_tree_is_cut() -> None:
+    found = tasks(event("repot", 5, 0, 13))  # 45 minutes a tree: only Saturday and Sunday hold one
+    assert [len(task.trees) for task in found] == [2, 2, 1]
+    assert [tree.int for task in found for tree in task.trees] == [0, 1, 2, 3, 4]
+    (whole,) = tasks(event("wire", 1, 0, 3))  # an hour, and no day of the window has one
+    assert whole.job.minutes == 60
+
+
+def test_work_that_comes_again_has_a_task_for_each_turn() -> None:
+    found = tasks(event("feeding", 1, -10, 40), weeks=5)
+    assert windows(found) == [(0, 6), (14, 20), (28, 34)]
+    assert [task.round for task in found] == [0, 1, 2]
+    assert windows(tasks(event("pinch", 1, 0, 10))) == [(0, 6), (7, 10)]
+
+
+def test_missing_a_window_of_the_year_costs_more_than_a_look_that_can_slip() -> None:
+    (repot,) = tasks(event("repot", 1, 0, 13, claim="interval"))
+    look = tasks(event("pest look", 1, 0, 40, claim="season"))[0]
+    leaves = tasks(event("take coloured leaves", 1, 0, 13))[0]
+    assert (repot.job.value, leaves.job.value, look.job.value) == (104, 52, 4)
+    assert repot.job.again == TODAY + timedelta(weeks=52)
+    assert look.job.again == TODAY + timedelta(weeks=2)
+
+
+def test_what_begins_after_the_days_is_left_for_later() -> None:
+    assert tasks(event("repot", 1, 28, 40)) == ()
+
+
+def test_past_its_safe_day_work_is_overdue_until_its_window_is_surely_over() -> None:
+    (late,) = tasks(event("repot", 1, -20, -3))
+    assert late.overdue
+    assert windows((late,)) == [(0, 2)]
+    (gone,) = tasks(event("repot", 1, -40, -20))
+    assert windows((gone,)) == [(0, 0)]
