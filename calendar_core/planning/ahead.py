@@ -89,7 +89,7 @@ def countdown(
     out = []
     for operation, step in steps.items():
         day = show - timedelta(days=step.days)
-        windows = [i for i in items if i.operation == operation]
+        windows = [i for i in items if i.operation == operation and i.follows is None]
         is_open = any(i.opens.likely <= day <= i.closes.likely for i in windows) if windows else None
         if day >= today:
             out.append(Countdown(operation, day, step.how, is_open))

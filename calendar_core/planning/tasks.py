@@ -130,8 +130,13 @@ def _claim(item: Item) -> str:
     return item.reasons[0].code if item.reasons else ""
 
 
-def _again(group: EventGroup, operation: Operation, first: date, last: date) -> date:
-    """Return from when the work can be done again if it is left out now: later in its window, or next year."""
+def _again(group: EventGroup, operation: Operation, first: date, last: date) -> date | None:
+    """Return from when work left out now can be done again: later in its window, or next year.
+
+    A look that follows something has no next time: it stays due until it is answered.
+    """
+    if group.items[0].follows is not None:
+        return None
     if operation.again_weeks is not None:
         soon = first + timedelta(weeks=operation.again_weeks)
         if soon <= max(last, group.end):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -10,7 +11,7 @@ import numpy as np
 
 from calendar_core.garden.state import TreeState
 from calendar_core.planning.groups import EventGroup
-from calendar_core.planning.items import Item, Range, Reason, item_id
+from calendar_core.planning.items import Follows, Item, Range, Reason, item_id
 from calendar_core.planning.tasks import Task, tasks_of
 from tests.planning.made_up import knowledge
 
@@ -77,6 +78,13 @@ def test_missing_a_window_of_the_year_costs_more_than_a_look_that_can_slip() -> 
     assert (repot.job.value, leaves.job.value, look.job.value) == (104, 52, 4)
     assert repot.job.again == TODAY + timedelta(weeks=52)
     assert look.job.again == TODAY + timedelta(weeks=2)
+
+
+def test_a_look_that_follows_something_has_no_next_time() -> None:
+    group = event("look", 1, 0, 13)
+    follows = Follows("look at the wire", UUID(int=7), None)
+    (look,) = tasks(replace(group, items=tuple(replace(item, follows=follows) for item in group.items)))
+    assert look.job.again is None
 
 
 def test_what_begins_after_the_days_is_left_for_later() -> None:

@@ -181,7 +181,11 @@ def _consequence(session: Session, left: Left) -> str:
     if left.why == "too long":
         most = f"more than {time_words(left.one.longest)}" if left.one.longest else "time"
         text += f", and no day of its window has {most} free"
-    again = "" if job.again is None else f"; missed, it comes again about {day(job.again, session.today)}"
+    again = (
+        "; it stays due until it is answered"
+        if job.again is None
+        else f"; missed, it comes again about {day(job.again, session.today)}"
+    )
     return f"{text}{again}."
 
 
