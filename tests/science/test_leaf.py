@@ -245,8 +245,7 @@ def test_a_roof_and_cloud_keep_leaves_warmer_at_night(
 
 
 def test_still_air_is_never_quite_still() -> None:
-    calm, floor = conductances(0.0, 0.05, 0.1), conductances(0.3, 0.05, 0.1)
-    assert calm == floor
+    assert conductances(0.0, 0.05, 0.1) == conductances(0.3, 0.05, 0.1, least_wind_ms=0.0)
 
 
 def test_trees_members_and_hours_broadcast() -> None:
