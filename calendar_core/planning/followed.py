@@ -70,10 +70,11 @@ def followed(rule: str, form: FollowUp, state: TreeState) -> Iterator[Followed]:
 
 
 def _measurings(part: Part, form: FollowUp, since: date, looks: Sequence[Look]) -> Iterator[Look]:
-    """Yield as good looks the days on which all was measured that a look asks for, without one."""
+    """Yield as looks the days on which all was measured that a look asks for; what was not well stays so."""
     taken = [{one.on for one in part.course(what) if one.on > since} for what in form.measure]
     for day in sorted(set.intersection(*taken) - {look.on for look in looks}):
-        yield Look(rule=form.label, of=part.began, on=day, well=True, part=part.id)
+        before = [look.well for look in looks if look.on < day]
+        yield Look(rule=form.label, of=part.began, on=day, well=before[-1] if before else True, part=part.id)
 
 
 def _directed(part: Part, form: FollowUp) -> bool:

@@ -188,6 +188,21 @@ def test_what_was_measured_before_it_began_does_not_end_it() -> None:
     assert end(form, parts={HERE: early}, done=[done("wire", 0, WORK, HERE)]) is None
 
 
+@pytest.mark.parametrize("well", [True, False])
+def test_measuring_counts_as_a_look_and_leaves_it_as_well_as_it_was(well: bool) -> None:
+    form = rule(of=("wire",), measure=("bite",))
+    measures = [Measure("bite", 1.0, DAY + timedelta(days=n)) for n in (0, 3, 9)]
+    here = part(measures=measures)
+    (one,) = all_of(form, parts={HERE: here}, looks=[looked(3, well=well, of=MADE, where=HERE)])
+    assert [(look.on - DAY).days for look in one.looks] == [
+        3,
+        9,
+    ]  # not the day it began, and once where it was looked at
+    assert one.concern is not well
+    (untold,) = all_of(form, parts={HERE: here})
+    assert not untold.concern
+
+
 def test_what_was_decided_is_undecided_no_more() -> None:
     form = rule(of=("branch",), after=(), directive="undecided", first={"decide_by": True})
     decided = part(kind="branch", directive="keep as backup", decide_by="leaf_fall", directed=TODAY)

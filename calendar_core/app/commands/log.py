@@ -1,8 +1,7 @@
-"""What was done, seen, wished and answered: ``log``, ``seen``, ``wish``, ``answer``."""
+"""What was done, seen and wished: ``log``, ``seen``, ``wish``."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Annotated
 
@@ -11,18 +10,16 @@ import typer
 from calendar_core.app.editing import entry, happened, named_trees, operation_named, stage_named, write
 from calendar_core.app.errors import Refusal
 from calendar_core.app.log_lines import entries_of_lines, lines_of
-from calendar_core.app.names_of_items import item_named
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import columns, counted, print_json, say
-from calendar_core.app.parts import entries_of_work, measures_named, refuse_odd
+from calendar_core.app.parts import entries_of_work
 from calendar_core.app.session import Session, open_session
-from calendar_core.app.spacing import Warned, codes, note_warnings, warned
+from calendar_core.app.spacing import note_warnings, warned
 from calendar_core.app.told import told
 from calendar_core.app.views import why_not
 from calendar_core.garden.model import Entry, Tree
 from calendar_core.garden.state import NOT_YET, valid_entries
-from calendar_core.planning.items import Item
-from calendar_core.wording.sentences import stage_words, tree_list, tree_names
+from calendar_core.wording.sentences import stage_words, tree_list
 
 Trees = Annotated[
     str, typer.Argument(metavar="TREE", help="A label; several parted by commas; a species; or all.")
@@ -35,7 +32,6 @@ def register(app: typer.Typer) -> None:
     app.command()(log)
     app.command()(seen)
     app.command()(wish)
-    app.command()(answer)
 
 
 def log(
@@ -242,123 +238,3 @@ def _wish(session: Session, tree: Tree, key: str, *, anyway: bool) -> Entry:
     cycles = (i.cycle for i in session.plan.items if i.tree_id == tree.id and i.operation == key)
     data = {"operation": key, "cycle": min(cycles, default=None), "anyway": anyway}
     return entry(session, [tree], "wish", data, session.today)
-
-
-def answer(
-    item: Annotated[str, typer.Argument(metavar="ITEM", help="The item's name as printed by plan.")],
-    verb: Annotated[
-        str,
-        typer.Argument(
-            metavar="VERB", help="Its own verb (such as Pruned), 'in a week', or 'not this year'."
-        ),
-    ],
-    badly: Annotated[
-        bool, typer.Option("--badly", help="Of a look: it does not go well; it stays open until it does.")
-    ] = False,
-    values: Annotated[
-        list[str] | None,
-        typer.Option("--measure", metavar="WHAT=MM", help="Of a look: what you measured; may come again."),
-    ] = None,
-    note: Annotated[str, typer.Option(help="Anything worth remembering.")] = "",
-    yes: Annotated[bool, typer.Option("--yes", help="The number is right, however odd it looks.")] = False,
-    db: Db = None,
-    garden: GardenName = None,
-    today: Today = None,
-) -> None:
-    """Answer an item of the plan: done, put off, or not this year."""
-    session = open_session(db, garden, day_or_none(today))
-    items = item_named(session, item)
-    which = [tree for tree in session.trees if tree.id in {i.tree_id for i in items}]
-    operation = session.knowledge.operations[items[0].operation]
-    label, said = session.speaker.name(items[0]).lower(), verb.lower().strip()
-    if said == "in a week":
-        until = session.today + timedelta(days=7)
-        _answer(session, items, {"answer": "put off", "until": until.isoformat()})
-        say(f"Put off until {session.style.day(until, session.today)}: {label}.")
-    elif said == "not this year":
-        _answer(session, items, {"answer": "not this cycle"})
-        say(f"Not this year: {label}, {tree_list([t.label for t in which])}.")
-    elif items[0].follows and said in (items[0].done.lower(), "looked", "done"):
-        _look(session, items, measures_named(values or ()), badly=badly, note=note, yes=yes)
-    elif not items[0].follows and said in (operation.done.lower(), "done"):
-        against = _work(session, items, measures_named(values or ()), note=note)
-        say(f"{operation.done}: {tree_list([t.label for t in which])}.")
-        note_warnings(session, against)
-    else:
-        raise Refusal(
-            f"'{verb}' does not answer {label}; right would be {items[0].done or operation.done}, In a week, or Not this year"
-        )
-
-
-def _work(session: Session, items: Sequence[Item], values: dict[str, float], *, note: str) -> Warned:
-    """Write down the work of some items: at once for whole trees, one by one for parts; return what spoke against it."""
-    trees = {tree.id: tree for tree in session.trees}
-    operation = items[0].operation
-    against = warned(session, [trees[item.tree_id] for item in items], operation, session.today, None)
-    data = {
-        "operation": operation,
-        **({"note": note} if note else {}),
-        **({"against": codes(against)} if against else {}),
-    }
-    written = []
-    if items[0].part_id is None:
-        which = list(dict.fromkeys(trees[item.tree_id] for item in items))
-        written.append(entry(session, which, "work", data, session.today))
-    for item in items if items[0].part_id is not None else ():
-        tree, parts = [trees[item.tree_id]], [item.part_id] if item.part_id else []
-        if values:  # counted before the cut
-            written.append(
-                entry(
-                    session,
-                    tree,
-                    "measure",
-                    {"values": values},
-                    session.today,
-                    parts=parts,
-                    place=len(written),
-                )
-            )
-        written.append(entry(session, tree, "work", data, session.today, parts=parts, place=len(written)))
-    write(session, *written)
-    return against
-
-
-def _look(
-    session: Session, items: Sequence[Item], values: dict[str, float], *, badly: bool, note: str, yes: bool
-) -> None:
-    """Write down a look at each of the trees or parts of some items."""
-    trees = {tree.id: tree for tree in session.trees}
-    written = []
-    for place, item in enumerate(items):
-        followed = item.follows
-        assert followed is not None  # noqa: S101 - every look follows an entry
-        parts = session.grove.states[item.tree_id].parts
-        if followed.part is not None:
-            refuse_odd([parts[followed.part]], values, yes=yes)
-        data: dict[str, object] = {
-            "rule": followed.rule,
-            "of": str(followed.entry),
-            "went": "badly" if badly else "well",
-        }
-        data |= {"values": values} if values else {}
-        data |= {"note": note} if note else {}
-        ids = () if followed.part is None else (followed.part,)
-        written.append(
-            entry(session, [trees[item.tree_id]], "look", data, session.today, parts=ids, place=place)
-        )
-    write(session, *written)
-    went = " It stays open until it goes well." if badly else ""
-    names = tree_list(tree_names(items, session.labels))
-    say(f"{items[0].done}: {session.speaker.name(items[0]).lower()}, {names}.{went}")
-
-
-def _answer(session: Session, items: Sequence[Item], data: dict[str, str]) -> None:
-    """Write one answer for each tree's item."""
-    trees = {tree.id: tree for tree in session.trees}
-    write(
-        session,
-        *(
-            entry(session, [trees[item.tree_id]], "answer", {"item": str(item.id), **data}, session.today)
-            for item in items
-        ),
-    )
