@@ -11,7 +11,8 @@ if TYPE_CHECKING:
 
 Hazard = Literal["heat", "sunburn", "hot roots", "drying", "frost", "cold roots", "wind", "hail"]
 Level = Literal["caution", "danger"]
-Means = Literal["nothing", "water", "move", "lay down", "cover"]
+Why = Literal["below the line", "best there is", "warm room", "no better place"]
+Means = Literal["nothing", "water", "move", "lay down", "cover", "shade pot", "wrap", "set down"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +45,10 @@ class Advice:
     """What to do about a threat: the smallest means that keep the tree below its line.
 
     ``to`` is the spot of a move. ``here`` and ``there`` are the bad course's worst moment as it stands and with the
-    means, in the unit of the threat. ``light_mol`` is the daily light there [mol m-2 d-1] and ``enough`` whether the
-    tree can stay for a hot week; both are None where light does not matter. ``why`` is a code: "below the line",
-    "best there is", "no leaves", "less harm than moving".
+    means, in the unit of the threat; of several trees those of the worst off. ``light_mol`` is the daily light there [mol m-2 d-1] and ``enough`` whether the
+    tree can stay for a hot week; both are None where light does not matter. ``cloth_percent`` is that of a cover.
+    ``back`` are the steps by which a tree that got used to shade returns: from a day on, at a spot. ``why`` is a code:
+    "below the line", "best there is", "warm room", "no better place".
     """
 
     trees: tuple[UUID, ...]
@@ -59,4 +61,6 @@ class Advice:
     to: UUID | None = None
     light_mol: float | None = None
     enough: bool | None = None
-    why: str = "below the line"
+    cloth_percent: int = 0
+    back: tuple[tuple[date, UUID], ...] = ()
+    why: Why = "below the line"

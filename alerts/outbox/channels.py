@@ -12,6 +12,7 @@ from calendar_core.storage.errors import StoreError
 from calendar_core.storage.rows import columns, insert, record
 
 if TYPE_CHECKING:
+    from datetime import time
     from uuid import UUID
 
     from sqlalchemy import Connection
@@ -39,6 +40,13 @@ def switch_off(connection: Connection, channel_id: UUID, why: str) -> None:
 def switch_on(connection: Connection, channel_id: UUID) -> None:
     """Use a channel again; what waits for it and has not lapsed is sent."""
     _set_why_off(connection, channel_id, "")
+
+
+def set_quiet(connection: Connection, channel_id: UUID, begins: time | None, ends: time | None) -> None:
+    """Set a channel's quiet hours, None for none."""
+    table = tables.channel
+    values = {"quiet_from": begins, "quiet_to": ends}
+    connection.execute(update(table).where(table.c.id == channel_id).values(**values))
 
 
 def remove_channel(connection: Connection, channel_id: UUID) -> None:

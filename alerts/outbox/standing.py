@@ -51,8 +51,23 @@ def announce(
 
     Returns the number of messages; announcing the same revision again adds none.
     """
-    upsert(connection, tables.warning, [record(warning, data=dict(warning.data))])
+    remember(connection, warning)
     return post(connection, warning.garden_id, notice, now, due)
+
+
+def remember(connection: Connection, warning: StandingWarning) -> None:
+    """Store a warning's new state of which nobody is told."""
+    upsert(connection, tables.warning, [record(warning, data=dict(warning.data))])
+
+
+def warnings_since(connection: Connection, garden_id: UUID, since: datetime) -> tuple[StandingWarning, ...]:
+    """Return the warnings of a garden, withdrawn and expired ones too, that end after a moment; by onset."""
+    table = tables.warning
+    chosen = select(*columns(table, StandingWarning)).where(
+        table.c.garden_id == garden_id, table.c.expires > since
+    )
+    rows = connection.execute(chosen.order_by(table.c.onset, table.c.id))
+    return tuple(StandingWarning(*row) for row in rows)
 
 
 def active_warnings(connection: Connection, garden_id: UUID) -> tuple[StandingWarning, ...]:

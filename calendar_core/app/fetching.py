@@ -12,14 +12,22 @@ import numpy as np
 
 from calendar_core.app.measured import FILES, day_of, keep_rejected
 from calendar_core.storage import gardens
-from calendar_core.storage.services import StoredForecast, put_forecast
+from calendar_core.storage.services import (
+    StoredForecast,
+    StoredHours,
+    get_forecast_hours,
+    put_forecast,
+    put_forecast_hours,
+)
 from calendar_core.storage.weather import WeatherSeries, load_days, save_series, store_days
 from calendar_core.weather.daily import DailySeries, FloatArray
-from calendar_core.weather.forecasts import as_days
+from calendar_core.weather.forecasts import as_days, as_hours
 from calendar_core.weather.hourly import days_of
 from calendar_core.weather.normals import great_circle_km
 from calendar_core.weather.quality import check, leave_out
 from calendar_core.weather.quality_hourly import check_hourly, without
+from calendar_core.weather.sources.http import ServiceError
+from calendar_core.weather.sources.open_meteo import OpenMeteo
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -28,7 +36,6 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Garden
     from calendar_core.storage.engine import Store
     from calendar_core.weather.quality import Rejected
-    from calendar_core.weather.sources.open_meteo import OpenMeteo
     from calendar_core.weather.sources.protocol import Cell, ForecastSource
 
 WHOLE_YEAR = 0.98  # share of days from which a year is not asked for again; the rest is filled as gaps are
@@ -145,3 +152,30 @@ def fetch_forecast(store: Store, garden: Garden, source: ForecastSource, now: da
     with store.begin() as connection:
         put_forecast(connection, stored)
     return stored
+
+
+def fetch_hours(store: Store, garden: Garden, source: ForecastSource, now: datetime) -> StoredHours:
+    """Fetch the newest hours of the coming days and store them. Raises ServiceError.
+
+    They are moved to the garden's height, and set right by nothing else.
+    """
+    ask = source.hours_ahead if isinstance(source, OpenMeteo) else source.forecast
+    run = ask(garden.latitude, garden.longitude, garden.elevation_m)
+    distance = great_circle_km(garden.latitude, garden.longitude, run.cell.latitude, run.cell.longitude)
+    hours = as_hours(run, garden.elevation_m)
+    stored = StoredHours(
+        run.source, garden.latitude, garden.longitude, run.issued, now, hours.start,
+        hours.values, run.credit, distance, run.expires,
+    )  # fmt: skip
+    with store.begin() as connection:
+        if not put_forecast_hours(connection, stored):
+            raise ServiceError(
+                "nonsense", f"{run.source} has no temperature of any hour to come; right would be some"
+            )
+    return stored
+
+
+def hours_kept(store: Store, garden: Garden) -> StoredHours | None:
+    """Return the hours of the coming days as they were last fetched, None where none ever were."""
+    with store.read() as connection:
+        return get_forecast_hours(connection, garden.latitude, garden.longitude)

@@ -22,6 +22,7 @@ _SHORT = {
     "latitude": "lat",
     "longitude": "lon",
     "elevation_m": "elevation",
+    "pot": "pot-kind",
     "pot_litres": "pot",
     "cloth_percent": "cloth",
     "species": "trees",

@@ -245,8 +245,8 @@ class Maker:
                 )
             else:
                 data["spot"] = str(spot.id)
-            if part.pot_litres is not None:
-                data["pot_litres"] = part.pot_litres
+            pot = {"pot": part.pot, "pot_litres": part.pot_litres}
+            data |= {name: value for name, value in pot.items() if value is not None}
             out.append(self._entry([tree.id], self.since, "state", data))
             if part.last_repot is not None:
                 out.append(self._entry([tree.id], part.last_repot, "work", {"operation": "repot"}))

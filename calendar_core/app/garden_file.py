@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from datetime import time
-from typing import TYPE_CHECKING, Annotated, Literal, Self
+from typing import TYPE_CHECKING, Annotated, Self
 from uuid import UUID
 
 from pydantic import Field, model_validator
@@ -12,7 +12,8 @@ from pydantic import Field, model_validator
 from calendar_core.app.days import ahead
 from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import Day, Label, Remark, Strict, Text, checked, in_file
-from calendar_core.garden.model import Aim, SizeClass, ThermalProfile, Units
+from calendar_core.app.horizons import Horizon
+from calendar_core.garden.model import Aim, PotKind, SizeClass, Surface, ThermalProfile, Units, Wind
 
 if TYPE_CHECKING:
     from datetime import date
@@ -48,10 +49,11 @@ class SpotPart(Strict):
     sun_to: time | None = None
     cloth_percent: Annotated[int, Field(ge=0, le=100)] = 0
     profile: ThermalProfile = "open"
-    wind: Literal["sheltered", "normal", "windy"] = "normal"
-    surface: Text = "bench"
+    wind: Wind = "normal"
+    surface: Surface = "bench"
     roof: bool = False
     quarantine: bool = False
+    horizon: Horizon = ()
 
     @model_validator(mode="after")
     def _sun(self) -> Self:
@@ -74,6 +76,7 @@ class TreePart(Strict):
     vigour: Annotated[int, Field(ge=1, le=5)] = 3
     size: SizeClass = "medium"
     spot: Text | None = None
+    pot: PotKind | None = None
     pot_litres: Annotated[float, Field(gt=0, le=1000)] | None = None
     last_repot: Day | None = None
 

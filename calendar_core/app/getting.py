@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from calendar_core.app.errors import Refusal
-from calendar_core.app.fetching import fetch_forecast, fetch_years, with_height
+from calendar_core.app.fetching import fetch_forecast, fetch_hours, fetch_years, with_height
 from calendar_core.app.measured import named
 from calendar_core.app.output import progress
 from calendar_core.storage import gardens
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from calendar_core.app.measured import MeasuredDays
     from calendar_core.app.services import Services
     from calendar_core.app.session import Session
-    from calendar_core.storage.services import StoredForecast
+    from calendar_core.storage.services import StoredForecast, StoredHours
 
 
 def fetched(session: Session, asked: Services, years: Sequence[int], *, quiet: bool) -> Iterator[YearFetched]:
@@ -67,6 +67,15 @@ def forecast_of(session: Session, asked: Services) -> StoredForecast:
     try:
         garden = with_height(session.store, session.garden, asked.history, session.today)
         return fetch_forecast(session.store, garden, asked.ahead, session.clock.now)
+    except ServiceError as error:
+        raise Refusal(_said(error)) from None
+
+
+def hours_of(session: Session, asked: Services) -> StoredHours:
+    """Fetch the newest hours of the coming days. Raises Refusal."""
+    try:
+        garden = with_height(session.store, session.garden, asked.history, session.today)
+        return fetch_hours(session.store, garden, asked.ahead, session.clock.now)
     except ServiceError as error:
         raise Refusal(_said(error)) from None
 

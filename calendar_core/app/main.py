@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from calendar_core.app.errors import Refusal
-from calendar_core.species.loading import KnowledgeError
+from calendar_core.species.errors import KnowledgeError
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:
@@ -22,7 +22,8 @@ REFUSED = 2
 
 SUBJECTS = {
     "start": "start demo places",
-    "garden": "spot tree",
+    "spot": "spot",
+    "tree": "tree",
     "knowledge": "species audit choices",
     "weather": "weather place",
     "log": "log seen wish",
@@ -35,6 +36,8 @@ SUBJECTS = {
     "feeding": "fertilize",
     "ahead": "repotting show sitter",
     "publish": "calendar",
+    "warn": "warn watch",
+    "channel": "channel",
     "keeping": "export import backup restore",
 }
 """The modules of calendar_core/app/commands with their commands, in the order of the help."""

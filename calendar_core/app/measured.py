@@ -101,7 +101,10 @@ def read_measured(
 
 
 def named(file: WeatherFile, station: str, credit: str) -> MeasuredDays:
-    """Return the days under a checked name. Raises Refusal."""
+    """Return the days under a checked name. Raises Refusal, also where no value of any day is believed."""
+    if not file.series.measured.any():
+        why = file.rejected[0].reason if file.rejected else "missing: right would be measured days"
+        raise Refusal(f"{station}: no day of it can be believed; the first is {why}")
     name = checked(Name, {"station": station, "credit": credit}, as_option)
     return MeasuredDays(file, name.station, name.credit)
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from contextlib import suppress
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
+from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import uuid4
@@ -13,6 +14,7 @@ from zoneinfo import ZoneInfo
 from calendar_core.app.card import cards_of
 from calendar_core.app.errors import Refusal
 from calendar_core.app.snapshots import keep_snapshot
+from calendar_core.app.warning import timed_events
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.groups import group_items, members, published_items
 from calendar_core.publishing.feed import feed
@@ -20,12 +22,15 @@ from calendar_core.publishing.revise import Change, MassWithdrawalError, Revisio
 from calendar_core.storage import published
 from calendar_core.wording.event_text import REMINDER_NOTE, event_of
 
+SHELTER_IN = "shelter in"  # the operation by which trees are brought in for the winter
+NEAR = timedelta(days=14)  # an early frost belongs to the winter's move if that is near (estimate)
+
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
     from uuid import UUID
 
     from calendar_core.app.session import Session
-    from calendar_core.planning.events import PublishedEvent
+    from calendar_core.planning.events import PublishedEvent, TimedEvent
     from calendar_core.planning.groups import EventGroup, Member
 
 
@@ -121,14 +126,33 @@ def _as_told(event: PublishedEvent) -> ComputedEvent:
 
 
 def calendar_bytes(session: Session, events: Sequence[PublishedEvent]) -> bytes:
-    """Return the published events as an iCalendar object."""
+    """Return the published events as an iCalendar object, with the moves that the weather asks for by an hour.
+
+    A move that brings all trees of a season's event into shelter takes its place, under its id.
+    """
+    timed = timed_events(session, session.clock.now)
+    replaced = {move.uid: event for move in timed for event in events if _is_same(event, move)}
+    left_out = {event.uid for event in replaced.values()}
+    moves = [
+        replace(move, uid=replaced[move.uid].uid, sequence=replaced[move.uid].sequence + move.sequence)
+        if move.uid in replaced
+        else move
+        for move in timed
+    ]
     credit = f" Weather: {session.weather.credit}." if session.weather.credit else ""
     return feed(
-        events,
+        [event for event in events if event.uid not in left_out],
+        timed=moves,
         name=session.garden.name,
         description=f"Care windows of the trees of {session.garden.name}. {REMINDER_NOTE}{credit}",
         zone=ZoneInfo(session.garden.zone),
     )
+
+
+def _is_same(event: PublishedEvent, move: TimedEvent) -> bool:
+    """Tell whether a move within the forecast's reach is the season's event of bringing the same trees in."""
+    near = event.start - NEAR <= move.start.date() <= event.end + NEAR
+    return near and event.group.startswith(SHELTER_IN) and set(event.tree_ids) <= set(move.tree_ids)
 
 
 def write_calendar(session: Session, events: Sequence[PublishedEvent], path: Path) -> None:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.session import Session
     from calendar_core.garden.model import Entry, Tree
-    from calendar_core.species.schema import Operation
+    from calendar_core.species.vocabulary import Operation
 
 
 def told(session: Session, entry: Entry, tree: Tree | None = None) -> str:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
-from calendar_core.app.fetching import YEARS_WANTED, missing_years
+from calendar_core.app.fetching import YEARS_WANTED, hours_kept, missing_years
 from calendar_core.app.output import columns, counted, say
 from calendar_core.planning.frost_dates import frost_dates
 from calendar_core.planning.planner import air_over
 from calendar_core.storage.services import list_rejected
 from calendar_core.storage.weather import get_series, load_days
 from calendar_core.weather.daily import DailySeries
+from calendar_core.weather.hourly import HOUR
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -19,7 +21,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.session import Session
     from calendar_core.planning.items import Range
-    from calendar_core.storage.services import RejectedValue, StoredForecast
+    from calendar_core.storage.services import RejectedValue, StoredForecast, StoredHours
 
 FROSTS = {"last_spring_frost": "Last frost of spring", "first_autumn_frost": "First frost of autumn"}
 
@@ -27,7 +29,7 @@ FROSTS = {"last_spring_frost": "Last frost of spring", "first_autumn_frost": "Fi
 def status_data(session: Session) -> dict[str, Any]:
     """Return what `status_view` tells, as data."""
     weather = session.weather
-    ahead = weather.forecast
+    ahead, hours = weather.forecast, _hours_known(session)
     return {
         "known": weather.sky.traces.known,
         "credit": weather.credit,
@@ -36,6 +38,8 @@ def status_data(session: Session) -> dict[str, Any]:
         "years_missing": _years_missing(session),
         "forecast_fetched": None if ahead is None else ahead.fetched,
         "forecast_expires": None if ahead is None else ahead.expires,
+        "hours_issued": None if hours is None else hours.issued,
+        "hours_to": None if hours is None else hours.reach,
         "frost": _frost(session),
     }
 
@@ -60,6 +64,11 @@ def status_view(session: Session) -> None:
     if ahead is not None:
         say(forecast_line(ahead, session))
         _age_line(ahead, session)
+    hours = _hours_known(session)
+    if hours is not None:
+        say(hours_line(hours, session))
+    elif ahead is not None:
+        say("No hours of the coming days are in: leafclock weather fetch")
     for name, found in _frost(session).items():
         when = "hardly ever comes here" if found is None else session.speaker.likely(found)
         say(f"{FROSTS[name]}: {when}.")
@@ -119,6 +128,21 @@ def forecast_line(forecast: StoredForecast, session: Session) -> str:
     issued = session.style.day(forecast.issued.date(), session.today)
     members = f"{len(forecast.t_min_c)} members" if len(forecast.t_min_c) > 1 else "one course"
     return f"Forecast of {issued} from {forecast.source}, {members}, to {session.style.day(last, session.today)}."
+
+
+def hours_line(hours: StoredHours, session: Session) -> str:
+    """Return one sentence about the hours of the coming days: whose, how old, how far."""
+    until = hours.reach.astimezone(ZoneInfo(session.garden.zone))
+    age_h = int((session.clock.now - hours.issued) / HOUR)
+    old = f"{counted(age_h, 'hour')} old" if age_h > 0 else "less than an hour old"
+    to = f"{session.style.day(until.date(), session.today)} {session.style.clock(until)}"
+    return f"Hour by hour from {hours.source}, {old}, to {to}."
+
+
+def _hours_known(session: Session) -> StoredHours | None:
+    """Return the newest hours of the coming days if they were there on the session's day."""
+    hours = hours_kept(session.store, session.garden)
+    return None if hours is None or hours.issued.date() > session.today else hours
 
 
 def rejected_values(session: Session) -> list[RejectedValue]:

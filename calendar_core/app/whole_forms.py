@@ -22,6 +22,7 @@ from pydantic import (
 from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import Day, shortened
 from calendar_core.app.founding import zone_at
+from calendar_core.app.horizons import Horizon
 from calendar_core.garden.model import Entry, Garden, MonthDay, Spot, Tree
 from calendar_core.planning.events import PublishedEvent
 from calendar_core.storage.errors import StoreError
@@ -149,7 +150,10 @@ GardenForm = form_of(
     Garden, "weather_series service_series", name=Name, place=Plain, zone=Zone, latitude=Latitude,
     longitude=Longitude, elevation_m=Number, leaf_fall=Anniversary, coldest=Anniversary,
 )  # fmt: skip
-PersonForm, SpotForm = form_of(Person, name=Name), form_of(Spot, name=Name, cloth_percent=Percent)
+PersonForm, SpotForm = (
+    form_of(Person, name=Name),
+    form_of(Spot, name=Name, cloth_percent=Percent, horizon=Horizon),
+)
 TreeForm = form_of(Tree, label=Name, cultivar=Plain)
 EntryForm = form_of(
     Entry, tree_ids=Ids, part_ids=Ids, data=Data, happened=Day, who=Plain, recorded_at=Instant

@@ -14,6 +14,9 @@ Units = Literal["metric", "us"]
 Aim = Literal["trunk", "structure", "ramification", "refinement", "recovery"]
 SizeClass = Literal["small", "medium", "large"]
 ThermalProfile = Literal["open", "cold frame", "frost-free", "heated"]
+Surface = Literal["bench", "grass", "gravel", "paving", "dark paving", "ground", "pale wall", "deck"]
+Wind = Literal["sheltered", "normal", "windy"]
+PotKind = Literal["unglazed", "dark glazed", "light glazed", "black plastic", "wood"]
 EntryKind = Literal[
     "state", "work", "seen", "wish", "answer", "choice", "part", "measure", "look", "hours", "away"
 ]
@@ -21,6 +24,18 @@ EntryKind = Literal[
 AIMS: tuple[Aim, ...] = ("trunk", "structure", "ramification", "refinement", "recovery")
 SIZES: tuple[SizeClass, ...] = ("small", "medium", "large")
 PROFILES: tuple[ThermalProfile, ...] = ("open", "cold frame", "frost-free", "heated")
+WINDS: tuple[Wind, ...] = ("sheltered", "normal", "windy")
+SURFACES: tuple[Surface, ...] = (
+    "bench",
+    "grass",
+    "gravel",
+    "paving",
+    "dark paving",
+    "ground",
+    "pale wall",
+    "deck",
+)
+POT_KINDS: tuple[PotKind, ...] = ("unglazed", "dark glazed", "light glazed", "black plastic", "wood")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +72,11 @@ class Garden:
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A place in the garden where trees stand."""
+    """A place in the garden where trees stand.
+
+    ``surface`` is what its trees stand on or before. ``horizon`` is what is built and grown around it: rising
+    azimuths clockwise from north, and how high it reaches there, both in degrees; empty where that is not known.
+    """
 
     id: UUID
     garden_id: UUID
@@ -66,10 +85,11 @@ class Spot:
     sun_to: time | None = None
     cloth_percent: int = 0
     profile: ThermalProfile = "open"
-    wind: Literal["sheltered", "normal", "windy"] = "normal"
-    surface: str = "bench"
+    wind: Wind = "normal"
+    surface: Surface = "bench"
     roof: bool = False
     quarantine: bool = False
+    horizon: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +107,7 @@ class Tree:
 class Entry:
     """One line of the log, never altered; a later entry may void it.
 
-    ``data`` by kind: ``state`` any of aim, vigour, spot, size, pot_litres, substrate; ``work`` operation,
+    ``data`` by kind: ``state`` any of aim, vigour, spot, size, pot, pot_litres, substrate; ``work`` operation,
     details, and against, the codes of warnings it was done in spite of; ``seen`` stage; ``wish`` operation,
     cycle; ``answer`` item, answer (put off, not this cycle) and until; ``choice``, which is of no tree, question and option; ``part`` any of kind, name, height_mm,
     side, directive, pairs, decide_by, instead_of and gone, of the one in ``part_ids``; ``measure`` values by

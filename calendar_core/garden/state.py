@@ -12,7 +12,7 @@ from calendar_core.garden.parts import Look, Measure, Part, change, measure
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
-    from calendar_core.garden.model import Aim, Entry, SizeClass
+    from calendar_core.garden.model import Aim, Entry, PotKind, SizeClass
 
 NOT_YET = "not yet "  # before a stage's name in a ``seen`` entry: looked, and it had not come
 
@@ -54,6 +54,7 @@ class TreeState:
     vigour: int = 3
     size: SizeClass = "medium"
     spot: UUID | None = None
+    pot: PotKind | None = None
     pot_litres: float | None = None
     moves: list[tuple[date, UUID]] = field(default_factory=list)
     done: list[Done] = field(default_factory=list)
@@ -110,7 +111,7 @@ def states(tree_ids: Sequence[UUID], entries: Iterable[Entry], on: date) -> dict
 
 
 def _state(state: TreeState, _tree: UUID, entry: Entry) -> None:
-    for name in ("aim", "vigour", "size", "pot_litres"):
+    for name in ("aim", "vigour", "size", "pot", "pot_litres"):
         if name in entry.data:
             setattr(state, name, entry.data[name])
     if "spot" in entry.data:

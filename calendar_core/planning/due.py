@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import MonthDay
     from calendar_core.garden.state import Done, TreeState
-    from calendar_core.species.schema import Operation, Work
+    from calendar_core.species.schema import Work
+    from calendar_core.species.vocabulary import Operation
 
 FEEDING = "feeding"
 YEAR_DAYS = 365.25

@@ -54,3 +54,21 @@ class PublishedEvent:
     revised_at: datetime
     dates_changed: date
     text_changed: date
+
+
+@dataclass(frozen=True, slots=True)
+class TimedEvent:
+    """What has to be done by an hour, and holds until another: ``start`` and ``end`` are aware.
+
+    ``uid`` stays as hours and trees change; ``sequence`` rises and ``revised_at`` moves on with each change.
+    """
+
+    uid: UUID
+    tree_ids: tuple[UUID, ...]
+    start: datetime
+    end: datetime
+    summary: str
+    description: str
+    reminder: str
+    sequence: int
+    revised_at: datetime

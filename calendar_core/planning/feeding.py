@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.state import TreeState
     from calendar_core.species.feeding import FeedingRules, Row
-    from calendar_core.species.schema import Operation
+    from calendar_core.species.vocabulary import Operation
 
 Pair = tuple[float, float]
 NOTHING: Pair = (0.0, 0.0)

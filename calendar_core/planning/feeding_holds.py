@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.feeding_season import Window
     from calendar_core.planning.items import Item, NotPlanned, StageDate
     from calendar_core.species.feeding import After, FeedingRules, Heat
-    from calendar_core.species.schema import Operation, Profile
+    from calendar_core.species.schema import Profile
+    from calendar_core.species.vocabulary import Operation
 
 TELLING = (
     "vigour_low",

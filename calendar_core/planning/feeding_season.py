@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.air import Air
     from calendar_core.planning.items import Item, Reason, StageDate
     from calendar_core.species.feeding import Begin
-    from calendar_core.species.schema import Operation
+    from calendar_core.species.vocabulary import Operation
     from calendar_core.weather.traces import Traces
 
 LOW_NITROGEN = "feeding low nitrogen"

@@ -38,6 +38,11 @@ class EventGroup:
     items: tuple[Item, ...]
 
 
+def key_of(item: Item) -> str:
+    """Return what items of one cycle must have in common to share an event."""
+    return f"{item.rule}|{'' if item.shared else item.species}"
+
+
 def published_items(items: Iterable[Item], known: Mapping[Member, UUID]) -> list[Item]:
     """Return the items that subscribers are told of: due or wished, and likely enough.
 
@@ -60,7 +65,7 @@ def group_items(
     """
     shared: dict[tuple[str, int], list[Item]] = {}
     for item in items:
-        shared.setdefault((f"{item.rule}|{'' if item.shared else item.species}", item.cycle), []).append(item)
+        shared.setdefault((key_of(item), item.cycle), []).append(item)
     events: dict[UUID, list[Item]] = {}
     keys: dict[UUID, tuple[str, int]] = {}
     for (key, cycle), together in shared.items():

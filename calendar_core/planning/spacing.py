@@ -24,8 +24,9 @@ if TYPE_CHECKING:
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.air import Air
     from calendar_core.planning.due import Calendar
-    from calendar_core.species.schema import Hold, Operation, Profile
+    from calendar_core.species.schema import Hold, Profile
     from calendar_core.species.spacing_rules import Apart, SpacingRules
+    from calendar_core.species.vocabulary import Operation
 
     Floats = NDArray[np.float64]
 

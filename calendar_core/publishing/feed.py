@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import tzinfo
 
-    from calendar_core.planning.events import PublishedEvent
+    from calendar_core.planning.events import PublishedEvent, TimedEvent
 
 PRODID = "-//Leafclock//Leafclock 0.1//EN"
 REFRESH = timedelta(hours=12)
@@ -25,12 +25,16 @@ RINGS_FROM_MIDNIGHT = timedelta(hours=-16)
 # An unsure date this far off is not worth a reminder (estimate); its next revision brings one.
 REMIND_TENTATIVE_WITHIN_D = 14
 
+RINGS_BEFORE = timedelta(hours=1)  # before a move that has its hour (estimate)
+LEAST = timedelta(minutes=30)  # length of an event; some calendars hide one that takes no time
+
 CANCELLED_PREFIX = "Cancelled: "
 
 
 def feed(
     events: Iterable[PublishedEvent],
     *,
+    timed: Iterable[TimedEvent] = (),
     name: str,
     description: str,
     refresh: timedelta = REFRESH,
@@ -43,6 +47,8 @@ def feed(
 
     Parameters
     ----------
+    timed
+        What has to be done by an hour; instants are written in UTC, and a reminder rings an hour before.
     refresh
         How long a program should wait before it looks again.
     zone
@@ -68,6 +74,8 @@ def feed(
     calendar.add("x-published-ttl", _duration(refresh))
     for event in sorted(events, key=lambda event: event.uid):
         calendar.add_component(_component(event, zone))
+    for move in sorted(timed, key=lambda move: move.uid):
+        calendar.add_component(_timed(move))
     data: bytes = calendar.to_ical(sorted=False)
     return data
 
@@ -98,6 +106,28 @@ def _component(event: PublishedEvent, zone: tzinfo) -> Event:
     component.add("x-microsoft-cdo-busystatus", "FREE")
     for alarm in _alarms(event, zone):
         component.add_component(alarm)
+    return component
+
+
+def _timed(move: TimedEvent) -> Event:
+    component = Event()
+    component.add("uid", str(move.uid))
+    component.add("dtstamp", move.revised_at.astimezone(UTC))
+    component.add("last-modified", move.revised_at.astimezone(UTC))
+    component.add("sequence", move.sequence)
+    component.add("dtstart", move.start.astimezone(UTC))
+    component.add("dtend", max(move.end, move.start + LEAST).astimezone(UTC))
+    component.add("summary", _line(move.summary))
+    component.add("description", _text(move.description))
+    component.add("status", "CONFIRMED")
+    component.add("transp", "TRANSPARENT")
+    component.add("x-microsoft-cdo-busystatus", "FREE")
+    alarm = Alarm()
+    alarm.add("uid", str(uuid5(move.uid, "START")))
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", _line(move.reminder))
+    alarm.add("trigger", -RINGS_BEFORE)
+    component.add_component(alarm)
     return component
 
 

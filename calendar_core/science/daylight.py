@@ -93,7 +93,7 @@ def sun_times(latitude: float, longitude: float, day: date, zone: ZoneInfo) -> S
     Naval Observatory. Checked against skyfield within a minute below 55 degrees.
     """
     observer = Observer(latitude, longitude, 0.0)
-    middle = _solar_noon(observer, day, zone)
+    middle = solar_noon(longitude, day, zone)
     before, after = _seconds_of_sun(observer, middle, -1), _seconds_of_sun(observer, middle, +1)
     return SunTimes(
         rise=middle - timedelta(seconds=before) if 0 < before < _HALF_DAY_S else None,
@@ -102,8 +102,12 @@ def sun_times(latitude: float, longitude: float, day: date, zone: ZoneInfo) -> S
     )
 
 
-def _solar_noon(observer: Observer, day: date, zone: ZoneInfo) -> datetime:
-    """Solar noon (UTC) nearest 12:00 of the local day."""
+def solar_noon(longitude: float, day: date, zone: ZoneInfo) -> datetime:
+    """Return the solar noon, aware UTC, that is nearest 12:00 of a local day.
+
+    Source: astral's solar noon, the equation of time of the US National Oceanic and Atmospheric Administration.
+    """
+    observer = Observer(0.0, longitude, 0.0)  # noon is the same along a meridian
     clock_noon = datetime(day.year, day.month, day.day, 12, tzinfo=zone).astimezone(UTC)
     around = (clock_noon.date() + timedelta(days=shift) for shift in (-1, 0, 1))
     return min((noon(observer, utc_day) for utc_day in around), key=lambda at: abs(at - clock_noon))

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 RANGE_INLAND, RANGE_COAST = 0.16, 0.19  # [degC^-0.5] FAO-56 eq. 50; a coast's nights fall less
 _LEAST_SINE = 0.01  # ASCE-EWRI 2005 appendix D: beam transmission is undefined at the horizon
 _LEAST_COS_ZENITH = 0.065  # as pvlib: below 3.7 degrees the ratio to the top of the air is noise
+_NO_SUN_W_M2 = 1e-9  # less is a rounding error at the horizon
 _UMOL_PER_J = 2.06  # 0.45 of sunlight is visible to plants (0.41 to 0.48) times 4.57 umol/J (McCree 1972)
 
 
@@ -97,7 +98,7 @@ def split(total_w_m2: Numbers, elevation_deg: Numbers, top_w_m2: Numbers) -> Lig
     """
     sine = np.sin(np.radians(elevation_deg))
     top = np.asarray(top_w_m2 * np.maximum(1.0, _LEAST_COS_ZENITH / np.maximum(sine, _LEAST_SINE)))
-    ratio = np.clip(total_w_m2 / np.where(top > 0, top, np.inf), 0.0, 1.0)
+    ratio = np.clip(total_w_m2 / np.where(top > _NO_SUN_W_M2, top, np.inf), 0.0, 1.0)
     middle = 0.9511 - 0.1604 * ratio + 4.388 * ratio**2 - 16.638 * ratio**3 + 12.336 * ratio**4
     share = np.where(ratio <= 0.22, 1.0 - 0.09 * ratio, np.where(ratio <= 0.80, middle, 0.165))
     return Light(np.asarray((1.0 - share) * total_w_m2), np.asarray(share * total_w_m2))

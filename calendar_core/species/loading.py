@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 from pydantic import TypeAdapter, ValidationError
 
 from calendar_core.species.cross_checks import Fault, cross_faults, profile_faults, unused_faults
+from calendar_core.species.errors import KnowledgeError
+from calendar_core.species.exposure_rules import Exposure, exposure_faults
 from calendar_core.species.feeding import FeedingRules, unknown_names
 from calendar_core.species.follow_rules import FollowUp
 from calendar_core.species.growth_rules import Growth
@@ -18,13 +20,13 @@ from calendar_core.species.schema import (
     Choice,
     Hazards,
     Knowledge,
-    Operation,
     Pest,
     Profile,
     ShowStep,
-    Source,
 )
 from calendar_core.species.spacing_rules import SpacingRules, spacing_faults
+from calendar_core.species.vocabulary import OPERATIONS, SOURCES
+from calendar_core.species.warning_rules import WarningRules
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Mapping, Sequence
@@ -34,11 +36,12 @@ if TYPE_CHECKING:
 SPECIES = "species"
 FEEDING = "feeding.toml"
 SPACING = "spacing.toml"
+EXPOSURE = "exposure.toml"
 
 _FORMS: dict[str, TypeAdapter[Any]] = {
-    "operations.toml": TypeAdapter(dict[str, Operation]),
+    "operations.toml": OPERATIONS,
     "cautions.toml": TypeAdapter(dict[str, Caution]),
-    "sources.toml": TypeAdapter(dict[str, Source]),
+    "sources.toml": SOURCES,
     "hazards.toml": TypeAdapter(Hazards),
     PESTS: TypeAdapter(dict[str, Pest]),
     "choices.toml": TypeAdapter(dict[str, Choice]),
@@ -47,16 +50,10 @@ _FORMS: dict[str, TypeAdapter[Any]] = {
     "growth.toml": TypeAdapter(Growth),
     "show.toml": TypeAdapter(dict[str, ShowStep]),
     SPACING: TypeAdapter(SpacingRules),
+    EXPOSURE: TypeAdapter(Exposure),
+    "warnings.toml": TypeAdapter(WarningRules),
 }
 PROFILE = TypeAdapter(Profile)
-
-
-class KnowledgeError(ValueError):
-    """Faults in config/, one line each in ``faults``: file, key, what was found, what would be right."""
-
-    def __init__(self, faults: tuple[str, ...]) -> None:
-        super().__init__("\n".join(faults))
-        self.faults = faults
 
 
 def load_knowledge(config: Path, only: Collection[str] | None = None) -> Knowledge:
@@ -81,6 +78,12 @@ def load_knowledge(config: Path, only: Collection[str] | None = None) -> Knowled
     if SPACING in tables and "operations.toml" in tables:
         found = spacing_faults(tables[SPACING], tables["operations.toml"])
         faults += [Fault(SPACING, where, message) for where, message in found]
+    if EXPOSURE in tables:
+        kinds = {
+            Path(name).stem: str(merged.table.get("kind")) for name, merged in whole.items() if merged.whole
+        }
+        found = exposure_faults(tables[EXPOSURE], kinds, all_species=only is None)
+        faults += [Fault(EXPOSURE, where, message) for where, message in found]
     for merged in whole.values():
         if merged.whole:
             faults += [_placed(fault, merged) for fault in profile_faults(merged.table, tables)]

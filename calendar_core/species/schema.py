@@ -8,11 +8,14 @@ from pydantic import Field, model_validator
 
 from calendar_core.species.anchor_rules import Anchor
 from calendar_core.species.based import AimName, Based, Quantity, Span, Strict
+from calendar_core.species.exposure_rules import Exposure
 from calendar_core.species.feeding import FeedingRules
-from calendar_core.species.follow_rules import FollowUp, PartKind
+from calendar_core.species.follow_rules import FollowUp
 from calendar_core.species.growth_rules import Growth
 from calendar_core.species.spacing_rules import SpacingRules
 from calendar_core.species.stage_rules import Stage
+from calendar_core.species.vocabulary import Operation, Source
+from calendar_core.species.warning_rules import WarningRules
 
 Habit = Literal["deciduous", "conifer", "broadleaf evergreen", "tropical"]
 SizeName = Literal["small", "medium", "large"]
@@ -203,21 +206,6 @@ class Choice(Strict):
         return self
 
 
-class Operation(Based):
-    """An operation of the grower's year."""
-
-    label: str
-    done: str  # the verb that answers it, in the past tense
-    weight: Annotated[int, Field(ge=0, le=3)]  # how much it takes out of a tree; 2 and more is a heavy job
-    minutes: Annotated[float, Field(gt=0, le=600)]
-    again_weeks: Annotated[float, Field(gt=0, le=52)] | None = None  # work that comes again within one window
-    counts_as: str | None = None  # the operation whose log it shares
-    makes: PartKind | None = None  # the kind of part that begins with it
-    takes: Literal["wood", "leaves", "roots"] | None = None  # what cannot be put back
-    tools: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
-
-
 class Caution(Based):
     """A caution, shown with the operations, species or conditions that name it.
 
@@ -230,17 +218,6 @@ class Caution(Based):
     due_with: tuple[str, ...] = ()
 
 
-class Source(Strict):
-    """Where a number comes from."""
-
-    organisation: str
-    title: str
-    year: int | str
-    address: str
-    checked: str
-    terms: str | None = None
-
-
 class Definition(Based):
     """A named threshold, such as the screen minimum that counts as frost."""
 
@@ -248,10 +225,27 @@ class Definition(Based):
     used_for: str
 
 
+class Growing(Based):
+    """The standard deviation of an error: at the issue of a forecast, what it grows by a day, and at most."""
+
+    start: Annotated[float, Field(ge=0)]
+    per_day: Annotated[float, Field(ge=0)]
+    most: Annotated[float, Field(ge=0)]
+
+
+class ForecastError(Strict):
+    """How far a single forecast may be off; of wind as the logarithm of a factor."""
+
+    temperature_c: Growing
+    cloud_percent: Growing
+    ln_wind: Growing
+
+
 class Hazards(Strict):
     """config/hazards.toml."""
 
     frost: dict[Literal["first_frost", "visible_frost"], Definition]
+    forecast_error: ForecastError
 
 
 class ShowStep(Based):
@@ -275,4 +269,6 @@ class Knowledge(Strict):
     aftercare: dict[str, FollowUp]
     growth: Growth
     spacing: SpacingRules
+    exposure: Exposure
+    warnings: WarningRules
     show: dict[str, ShowStep]

@@ -6,16 +6,16 @@ from collections import defaultdict
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
+from sqlalchemy import exists, or_, select, union
 from sqlalchemy import insert as plain_insert
-from sqlalchemy import select
 
 from calendar_core.garden.model import Entry
-from calendar_core.storage import tables
+from calendar_core.storage import kept, tables
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.rows import insert, record
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
     from datetime import date
     from uuid import UUID
 
@@ -50,30 +50,57 @@ def append(connection: Connection, entries: Sequence[Entry]) -> int:
     ]
     if links:
         connection.execute(plain_insert(tables.entry_tree), links)
+    _forget_kept(connection, [first[entry] for entry in new])
     return len(new)
 
 
-def entries(connection: Connection, garden_id: UUID, upto: date | None = None) -> tuple[Entry, ...]:
+def entries(
+    connection: Connection,
+    garden_id: UUID,
+    upto: date | None = None,
+    trees: Collection[UUID] | None = None,
+) -> tuple[Entry, ...]:
     """Return the entries that happened up to a day, in order of (happened, recorded_at, id).
 
-    Voided entries are among them; what a void means is for the fold to say.
+    With ``trees`` these are the entries that name one of them, those of no tree, and all voids. Voided entries are
+    among them; what a void means is for the fold to say.
     """
     log, link = tables.entry.c, tables.entry_tree.c
-    trees: defaultdict[UUID, list[UUID]] = defaultdict(list)
+    named: defaultdict[UUID, list[UUID]] = defaultdict(list)
     linked = select(link.entry_id, link.tree_id).where(link.garden_id == garden_id)
-    for entry_id, tree_id in connection.execute(linked.order_by(link.entry_id, link.position)):
-        trees[entry_id].append(tree_id)
     chosen = select(*_COLUMNS).where(log.garden_id == garden_id)
+    if trees is not None:
+        theirs = select(link.entry_id).where(link.tree_id.in_(trees))
+        of_none = ~exists().where(link.entry_id == log.id)
+        others = select(log.id).where(log.garden_id == garden_id, or_(log.voids.is_not(None), of_none))
+        wanted = union(theirs, others)
+        linked, chosen = linked.where(link.entry_id.in_(wanted)), chosen.where(log.id.in_(wanted))
+    for entry_id, tree_id in connection.execute(linked.order_by(link.entry_id, link.position)):
+        named[entry_id].append(tree_id)
     if upto is not None:
         chosen = chosen.where(log.happened <= upto)
     rows = connection.execute(chosen.order_by(log.happened, log.recorded_at, log.id)).mappings()
-    return tuple(Entry(garden_id=garden_id, tree_ids=tuple(trees[row["id"]]), **row) for row in rows)
+    return tuple(Entry(garden_id=garden_id, tree_ids=tuple(named[row["id"]]), **row) for row in rows)
 
 
 def _row(entry: Entry) -> dict[str, Any]:
     row = record(entry, data=dict(entry.data))
     del row["tree_ids"]
     return row
+
+
+def _forget_kept(connection: Connection, entries: Sequence[Entry]) -> None:
+    """Forget what the planner found for the trees of new entries, and of those they void."""
+    link = tables.entry_tree.c
+    for garden_id in {entry.garden_id for entry in entries}:
+        own = [entry for entry in entries if entry.garden_id == garden_id]
+        voided = [entry.voids for entry in own if entry.voids is not None]
+        trees = {tree for entry in own for tree in entry.tree_ids}
+        trees |= set(connection.execute(select(link.tree_id).where(link.entry_id.in_(voided))).scalars())
+        of_garden = any(
+            not entry.tree_ids for entry in own
+        )  # an answer on which growers differ, for instance
+        kept.forget(connection, garden_id, None if of_garden else trees)
 
 
 def _refuse_strangers(connection: Connection, entries: Sequence[Entry]) -> None:

@@ -1,4 +1,4 @@
-"""What weather services handed out: answers as they came, forecasts as days, and values that were not believed."""
+"""What weather services handed out: answers as they came, forecasts as days and as hours, and values that were not believed."""
 
 from __future__ import annotations
 
@@ -13,12 +13,15 @@ from sqlalchemy import delete, select
 
 from calendar_core.storage import tables
 from calendar_core.storage.rows import columns, record, upsert
+from calendar_core.weather.hourly import HOUR, HourlySeries
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from typing import Any
 
     from sqlalchemy import Connection
+
+    from calendar_core.weather.hourly import Column
 
 PLACE_DIGITS = 2
 """Decimals of a degree that forecasts are shared by: a kilometre, and no garden's own place."""
@@ -68,12 +71,20 @@ class StoredForecast:
 
 def put_forecast(connection: Connection, forecast: StoredForecast) -> None:
     """Store a run in place of the one before."""
-    place = {
-        "latitude": round(forecast.latitude, PLACE_DIGITS),
-        "longitude": round(forecast.longitude, PLACE_DIGITS),
+    place = _place(forecast.latitude, forecast.longitude)
+    days = {
+        "t_min_c": [_texts(member) for member in forecast.t_min_c],
+        "t_max_c": [_texts(member) for member in forecast.t_max_c],
     }
-    days = {"t_min_c": _texts(forecast.t_min_c), "t_max_c": _texts(forecast.t_max_c)}
     upsert(connection, tables.forecast, [record(forecast) | place | days])
+
+
+def forecast_fetched(connection: Connection, latitude: float, longitude: float, zone: str) -> datetime | None:
+    """Return when the run that `get_forecast` returns was fetched."""
+    kept = tables.forecast.c
+    here = (kept.latitude == round(latitude, PLACE_DIGITS), kept.longitude == round(longitude, PLACE_DIGITS))
+    newest = select(kept.fetched).where(*here, kept.zone == zone).order_by(kept.fetched.desc()).limit(1)
+    return connection.execute(newest).scalar()
 
 
 def get_forecast(
@@ -81,21 +92,72 @@ def get_forecast(
 ) -> StoredForecast | None:
     """Return the run fetched last for a place, whatever its source."""
     kept = tables.forecast
-    here = (
-        kept.c.latitude == round(latitude, PLACE_DIGITS),
-        kept.c.longitude == round(longitude, PLACE_DIGITS),
-        kept.c.zone == zone,
-    )
-    newest = select(*columns(kept, StoredForecast)).where(*here).order_by(kept.c.fetched.desc()).limit(1)
+    here = _place(latitude, longitude) | {"zone": zone}
+    newest = select(*columns(kept, StoredForecast)).filter_by(**here).order_by(kept.c.fetched.desc()).limit(1)
     row = connection.execute(newest).mappings().first()
     if row is None:
         return None
     return StoredForecast(**{**row, "t_min_c": _array(row["t_min_c"]), "t_max_c": _array(row["t_max_c"])})
 
 
-def _texts(values: NDArray[np.float64]) -> list[list[float | None]]:
-    rounded = np.round(values, 2).tolist()
-    return [[None if value != value else value for value in row] for row in rounded]  # noqa: PLR0124 - NaN
+@dataclass(frozen=True, slots=True, eq=False)
+class StoredHours:
+    """The newest run of a source for a place, rounded, hour by hour from ``start`` (UTC) on.
+
+    ``columns`` are (n_hours,) each, to two decimals and NaN where unknown, in the units of their names.
+    """
+
+    source: str
+    latitude: float
+    longitude: float
+    issued: datetime
+    fetched: datetime
+    start: datetime
+    columns: Mapping[Column, NDArray[np.float64]]
+    credit: str
+    distance_km: float
+    expires: datetime | None = None
+
+    @property
+    def series(self) -> HourlySeries:
+        """The hours."""
+        return HourlySeries(self.start, self.columns)
+
+    @property
+    def reach(self) -> datetime:
+        """The last hour with a temperature; the hour before ``start`` if there is none."""
+        known = np.flatnonzero(~np.isnan(self.series["t_c"]))
+        return self.start + (int(known[-1]) if known.size else -1) * HOUR
+
+
+def put_forecast_hours(connection: Connection, hours: StoredHours) -> bool:
+    """Store a run in place of the one before and tell so; one without any temperature to come is not stored."""
+    if hours.reach < hours.fetched:
+        return False
+    place = _place(hours.latitude, hours.longitude)
+    texts = {"columns": {name: _texts(values) for name, values in hours.columns.items()}}
+    upsert(connection, tables.forecast_hours, [record(hours) | place | texts])
+    return True
+
+
+def get_forecast_hours(connection: Connection, latitude: float, longitude: float) -> StoredHours | None:
+    """Return the run fetched last for a place, whatever its source."""
+    kept = tables.forecast_hours
+    here = _place(latitude, longitude)
+    newest = select(*columns(kept, StoredHours)).filter_by(**here).order_by(kept.c.fetched.desc()).limit(1)
+    row = connection.execute(newest).mappings().first()
+    if row is None:
+        return None
+    hourly = {name: np.array(values, dtype=np.float64) for name, values in row["columns"].items()}
+    return StoredHours(**{**row, "columns": hourly})
+
+
+def _place(latitude: float, longitude: float) -> dict[str, float]:
+    return {"latitude": round(latitude, PLACE_DIGITS), "longitude": round(longitude, PLACE_DIGITS)}
+
+
+def _texts(values: NDArray[np.float64]) -> list[float | None]:
+    return [None if value != value else value for value in np.round(values, 2).tolist()]  # noqa: PLR0124 - NaN
 
 
 def _array(rows: Sequence[Sequence[float | None]]) -> NDArray[np.float64]:

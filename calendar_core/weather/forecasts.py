@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.weather.hourly import days_of
+from calendar_core.weather.hourly import Column, HourlySeries, days_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,6 +31,8 @@ difference of today says no more either (estimate)."""
 
 BLEND_D = 3
 """Over so many last days a forecast gives way to the past year that follows it (estimate)."""
+
+_MOVED: frozenset[Column] = frozenset({"t_c", "t_low_c", "t_high_c", "dew_point_c"})
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,16 +72,31 @@ def as_days(
     start = max(series.start for series in days)
     n_days = min((series.end - start).days for series in days) + 1
     same = [series.window(start, start + timedelta(days=n_days - 1)) for series in days]
-    lower_m = 0.0
-    if elevation_m is not None and forecast.cell.elevation_m is not None:
-        lower_m = forecast.cell.elevation_m - elevation_m
-    warmer = LAPSE_C_PER_M * lower_m
+    warmer = _warmer_c(forecast, elevation_m)
     return ForecastDays(
         forecast.source, forecast.issued, start,
         np.stack([series.t_min_c for series in same]) + warmer,
         np.stack([series.t_max_c for series in same]) + warmer,
         forecast.credit, distance_km,
     )  # fmt: skip
+
+
+def as_hours(forecast: Forecast, elevation_m: float | None) -> HourlySeries:
+    """Return a forecast's hours, moved from the cell's height to the garden's where both are known.
+
+    They are those of its first member: the only one of a run that has more columns than temperature. The dew
+    point moves with the air, so that relative humidity stays what it was.
+    """
+    hours, warmer = forecast.members[0], _warmer_c(forecast, elevation_m)
+    moved = {name: values + warmer if name in _MOVED else values for name, values in hours.values.items()}
+    return HourlySeries(hours.start, moved)
+
+
+def _warmer_c(forecast: Forecast, elevation_m: float | None) -> float:
+    """Return by how much the garden is warmer than the cell, for its height alone."""
+    if elevation_m is None or forecast.cell.elevation_m is None:
+        return 0.0
+    return LAPSE_C_PER_M * (forecast.cell.elevation_m - elevation_m)
 
 
 @dataclass(frozen=True, slots=True)

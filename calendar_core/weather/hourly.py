@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 Column = Literal[
     "t_c", "t_low_c", "t_high_c", "dew_point_c", "humidity_percent", "cloud_percent",
-    "wind_ms", "gust_ms", "radiation_w_m2", "precipitation_mm",
+    "wind_ms", "gust_ms", "radiation_w_m2", "precipitation_mm", "weather_code",
 ]  # fmt: skip
 Meaning = Literal["instant", "lowest", "highest", "mean", "sum"]
 
@@ -31,8 +31,10 @@ MEANINGS: dict[Column, Meaning] = {
     "gust_ms": "highest",
     "radiation_w_m2": "mean",
     "precipitation_mm": "sum",
+    "weather_code": "instant",
 }
-"""What a value stands for: the instant of its hour, or the hour that ends then. Wind is that at 10 m."""
+"""What a value stands for: the instant of its hour, or the hour that ends then. Wind is that at 10 m; the
+weather's code is that of WMO table 4677 (WMO-No. 306, Manual on Codes), in which 96 and 99 are hail."""
 
 HOUR = timedelta(hours=1)
 ENOUGH_HOURS = 0.9

@@ -27,6 +27,7 @@ LIMITS: dict[Column, tuple[float, float]] = {
     "gust_ms": (0.0, 113.3),
     "radiation_w_m2": (0.0, 1361.0),
     "precipitation_mm": (0.0, 305.0),
+    "weather_code": (0.0, 99.0),
 }
 """What an hour can have. Humidity: up to 104 % counts as saturated (WMO, CBS/OPAG-IOS/ET AWS-1/Doc. 9(2), 2002).
 Wind: the gust of Barrow Island, 10 April 1996; rain: Holt, Missouri, 22 June 1947 (WMO, archive of extremes,

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from calendar_core.planning.before import Card, Noted
     from calendar_core.planning.items import Item, NotPlanned, Range, Reason
-    from calendar_core.species.schema import Operation, Source
+    from calendar_core.species.vocabulary import Operation, Source
     from calendar_core.weather.traces import WeatherKnown
     from calendar_core.wording.style import Style
 
@@ -234,9 +234,10 @@ def tree_names(items: Sequence[Item], labels: Mapping[UUID, str]) -> list[str]:
         parts.setdefault(item.tree_id, [])
         if item.part:
             parts[item.tree_id].append(item.part)
+    order = labels if len(parts) > 1 else parts  # most events of a large garden are of one tree
     return [
-        f"{label} ({', '.join(dict.fromkeys(parts[tree]))})" if parts[tree] else label
-        for tree, label in labels.items()
+        f"{labels[tree]} ({', '.join(dict.fromkeys(parts[tree]))})" if parts[tree] else labels[tree]
+        for tree in order
         if tree in parts
     ]
 

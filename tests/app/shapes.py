@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
 from calendar_core.garden.model import EntryKind  # noqa: TC001 - as above
 from calendar_core.garden.parts import Directive  # noqa: TC001 - as above
-from calendar_core.species.follow_rules import PartKind  # noqa: TC001 - as above
+from calendar_core.species.based import PartKind  # noqa: TC001 - as above
 
 Share = Annotated[float, Field(ge=0, le=1)]
 Value = float | str | None
@@ -207,6 +207,7 @@ class State(Shape):
     vigour: Annotated[int, Field(ge=1, le=5)]
     size: Literal["small", "medium", "large"]
     spot: UUID | None
+    pot: str | None
     pot_litres: float | None
     moves: list[tuple[date, UUID]]
     done: list[Done]
@@ -248,6 +249,7 @@ class Spot(Shape):
     surface: str
     roof: bool
     quarantine: bool
+    horizon: list[tuple[float, float]]
 
 
 class Entry(Shape):
@@ -312,6 +314,8 @@ class Weather(Shape):
     years_missing: list[int]
     forecast_fetched: datetime | None
     forecast_expires: datetime | None
+    hours_issued: datetime | None
+    hours_to: datetime | None
     frost: dict[str, Range | None]
 
 

@@ -63,9 +63,22 @@ def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
     here = ("--db", str(database), "--today", DAY)
     place = ("--lat", str(LATITUDE), "--lon", str(LONGITUDE), "--weather", str(SEATTLE))
     assert run("start", *here, *place, "--trees", "2 Japanese maple; black pine").status == 0
-    assert run("spot", "add", "wall", "--sun-from", "06:00", "--sun-to", "12:00", *here[:2]).status == 0
+    around = ("--horizon", "90:10,180:35.5", "--surface", "pale wall")
+    assert (
+        run("spot", "add", "wall", "--sun-from", "06:00", "--sun-to", "12:00", *around, *here[:2]).status == 0
+    )
     for words in (
-        ("tree", "change", "Japanese maple 1", "--spot", "wall", "--pot", "3.5"),
+        (
+            "tree",
+            "change",
+            "Japanese maple 1",
+            "--spot",
+            "wall",
+            "--pot",
+            "3.5",
+            "--pot-kind",
+            "light glazed",
+        ),
         ("log", "all", "wire", "2015-06-01", "--note", 'she said "loose, 盆栽 🍁"; =cmd|x'),
         ("calendar", str(folder / "bench.ics")),
     ):
@@ -97,6 +110,9 @@ def test_an_exact_export_comes_back_whole(leafclock: Program) -> None:
     before = whole_of()
     assert before.own is not None
     assert before.told.events
+    (wall,) = (spot for spot in before.spots if spot.name == "wall")
+    assert (wall.horizon, wall.surface) == (((90.0, 10.0), (180.0, 35.5)), "pale wall")
+    assert "light glazed" in [entry.data.get("pot") for entry in before.entries]
     out = ok(leafclock("export", "out", "--exact"))
     assert "10 trees" in out
     assert "1461 days of your own weather" in out

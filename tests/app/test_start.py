@@ -25,12 +25,15 @@ place = "Seattle"
 name = "wall"
 sun_from = 06:00:00
 sun_to = 12:00:00
+surface = "paving"
+horizon = [[180, 20], [270, 35.5]]
 [[tree]]
 species = "Japanese maple"
 label = "Old one"
 vigour = 4
 aim = "refinement"
 spot = "wall"
+pot = "dark glazed"
 last_repot = 2012-03-10
 [[log]]
 on = 2015-03-20
@@ -93,7 +96,9 @@ def test_a_garden_file_brings_spots_trees_and_log(leafclock: Program) -> None:
     made = leafclock("start", "--from", "court.toml", "--today", DAY)
     assert made.status == 0
     assert "North court, Seattle" in made.out
-    assert leafclock("spot", "list").out == "wall: open, sun 06:00 to 12:00\n"
+    assert leafclock("spot", "list").out == "wall: open, sun 06:00 to 12:00, horizon up to 35.5°, paving\n"
+    (old,) = json.loads(leafclock("tree", "list", "--json", "--today", DAY).out)
+    assert (old["state"]["pot"], old["state"]["pot_litres"]) == ("dark glazed", None)
     listed = leafclock("log", "--today", DAY).out
     assert "2012-03-10  Old one: Repotted" in listed
     assert "2015-03-20  Old one: saw bud break" in listed
@@ -125,7 +130,10 @@ def test_trees_may_come_later(leafclock: Program) -> None:
     assert "No trees yet." in made.out
     assert leafclock("plan", "--today", DAY).status == leafclock("stages", "--today", DAY).status == 0
     assert "No trees yet." in leafclock("tree", "list").out
-    assert leafclock("tree", "add", "black pine", "--today", DAY).out == "Added: Japanese black pine 1.\n"
+    added = leafclock("tree", "add", "black pine", "--pot-kind", "wood", "--today", DAY)
+    assert added.out == "Added: Japanese black pine 1.\n"
+    (pine,) = json.loads(leafclock("tree", "list", "--json", "--today", DAY).out)
+    assert pine["state"]["pot"] == "wood"
 
 
 def test_one_database_holds_several_gardens(leafclock: Program) -> None:

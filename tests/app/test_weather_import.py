@@ -48,6 +48,14 @@ def test_gaps_are_kept_and_told(garden: Program) -> None:
     assert "days.csv: 2013-04-11 to 2013-04-20 (10 days), no weather" in told
 
 
+def test_a_file_of_which_nothing_is_believed_is_refused(garden: Program) -> None:
+    Path("stuck.csv").write_text(days(lambda *_: (9.0, 24.0)), encoding="utf-8")
+    answer = garden("weather", "import", "stuck.csv")
+    why = "stuck: right would be values that vary"
+    assert_refused(answer, f"stuck: no day of it can be believed; the first is {why}")
+    assert garden("plan").status == 0  # the garden still has the weather it had
+
+
 def test_units_columns_and_missing_codes_are_declared(garden: Program) -> None:
     text = days(lambda n, low, high: (-999, -999) if n == 50 else fahrenheit(n, low, high))
     Path("odd.csv").write_text(text.replace("date,t_min,t_max", "TAG,low,high"), encoding="utf-8")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import json
 import time
+from contextlib import closing
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,8 +14,11 @@ import numpy as np
 import pytest
 
 from calendar_core.app.clock import utc_now
+from calendar_core.storage.engine import open_store
+from calendar_core.storage.services import get_forecast_hours
 from tests.app.conftest import TREES
 from tests.app.weather_service import WeatherService, temperature
+from tests.weather.sources import payloads_met_norway as met_norway
 
 if TYPE_CHECKING:
     from pytest_httpserver import HTTPServer
@@ -129,6 +133,55 @@ def test_a_value_that_cannot_be_is_left_out_and_shown(founded_here: Program, ser
     assert "2019-07-01 03:00 UTC  t_c  -40  spike: right would be" in shown
     days = json.loads(founded_here("weather", "check", "--json", "--today", DAY).out)
     assert [(one["day"], one["hour"], one["value"]) for one in days] == [("2019-07-01", "03:00", -40.0)]
+
+
+def test_days_and_hours_to_come_are_fetched_and_told(founded_here: Program, service: WeatherService) -> None:
+    told = founded_here("weather", "fetch", "--years", "0", "--today", DAY).out
+    assert "Forecast of 10 May from open-meteo, 5 members" in told
+    # The run's last hour is 23:00 UTC of its tenth day: 8:00 of the day after in Japan.
+    assert "Hour by hour from open-meteo single run, less than an hour old, to 20 May 8:00." in told
+    assert told.count("Credit: ") == 1
+    later = founded_here("weather", "status", "--today", "2020-05-12").out
+    assert "Hour by hour from open-meteo single run, 48 hours old, to 20 May 8:00." in later
+    data = json.loads(founded_here("weather", "status", "--json", "--today", DAY).out)
+    assert data["hours_to"] == "2020-05-19T23:00:00+00:00"
+    before = json.loads(founded_here("weather", "status", "--json", "--today", "2020-05-09").out)
+    assert before["hours_to"] is None  # what came later was not known then
+
+
+@pytest.mark.parametrize(
+    ("down", "there", "missing"),
+    [("forecast", "Forecast of 10 May", "Hour by hour"), ("ensemble", "Hour by hour", "Forecast of 10 May")],
+)
+def test_days_and_hours_fail_each_by_itself(
+    founded_here: Program, service: WeatherService, down: str, there: str, missing: str
+) -> None:
+    service.down = frozenset({f"/v1/{down}"})
+    broken = founded_here("weather", "fetch", "--years", "0", "--today", DAY)
+    assert broken.status == 2
+    assert there in broken.out
+    assert missing not in broken.out
+    (line,) = broken.err.splitlines()
+    assert "The service is overloaded" in line
+    assert there in founded_here("weather", "status", "--today", DAY).out or down == "ensemble"
+
+
+def test_the_hours_of_a_service_that_has_no_run_of_its_own_for_them(
+    founded_here: Program, httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """MET Norway's one run is both the days and the hours; at 920 m it is 500 m above the garden."""
+    said = met_norway.forecast(met_norway.hourly(0, [10.0] * 60), coordinates=(138.19, 36.66, 920))
+    reply = met_norway.answer(said)
+    httpserver.expect_request("/norway/complete").respond_with_response(reply)
+    monkeypatch.setenv("LEAFCLOCK_WEATHER", "met-norway")
+    monkeypatch.setenv("LEAFCLOCK_CONTACT", "grower@example.org")
+    monkeypatch.setenv("LEAFCLOCK_MET_NORWAY", httpserver.url_for("/norway"))
+    told = founded_here("weather", "fetch", "--years", "0", "--today", "2026-05-01").out
+    assert "Hour by hour from met-norway, 2 hours old" in told
+    with closing(open_store("garden.db")) as store, store.read() as connection:
+        hours = get_forecast_hours(connection, 36.66, 138.19)
+    assert hours is not None
+    assert hours.series["t_c"][:60] == pytest.approx(10.0 + 500 * 0.0065)  # ISO 2533: 6.5 degC a kilometre
 
 
 def test_places_are_listed_with_what_start_wants(leafclock: Program, service: WeatherService) -> None:

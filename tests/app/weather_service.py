@@ -26,6 +26,18 @@ HEAD = {
 }
 
 
+STEADY = {
+    "dew_point_2m": (8.0, "°C"),
+    "relative_humidity_2m": (60, "%"),
+    "cloud_cover": (25, "%"),
+    "wind_speed_10m": (2.5, "m/s"),
+    "wind_gusts_10m": (6.0, "m/s"),
+    "shortwave_radiation": (200.0, "W/m²"),
+    "precipitation": (0.0, "mm"),
+    "weather_code": (96, "wmo code"),
+}  # invented: the same at all hours
+
+
 def temperature(
     hours: NDArray[np.float64],
 ) -> NDArray[np.float64]:
@@ -39,12 +51,13 @@ def temperature(
 
 @dataclass
 class WeatherService:
-    """The four addresses of the service; ``down_after`` answers it fails with 503."""
+    """The five addresses of the service; after ``down_after`` answers, and at those ``down``, it fails with 503."""
 
     server: HTTPServer
     today: date
     asked: list[dict[str, str]] = field(default_factory=list)
     down_after: int = 10_000
+    down: frozenset[str] = frozenset()
     spike: datetime | None = None
     town: str = "Nagano"
 
@@ -52,6 +65,7 @@ class WeatherService:
         for path, answer in {
             "archive": self._archive,
             "ensemble": self._ensemble,
+            "forecast": self._single_run,
             "search": self._search,
         }.items():
             self.server.expect_request(f"/v1/{path}").respond_with_handler(self._or_down(answer))
@@ -64,7 +78,7 @@ class WeatherService:
     def _or_down(self, answer: Any) -> Any:
         def respond(request: Request) -> Response:
             self.asked.append({"path": request.path, **request.args.to_dict()})
-            if len(self.asked) > self.down_after:
+            if len(self.asked) > self.down_after or request.path in self.down:
                 return Response('{"error":true,"reason":"The service is overloaded"}', 503)
             return Response(json.dumps(answer(request.args)), 200, content_type="application/json")
 
@@ -105,6 +119,18 @@ class WeatherService:
         return HEAD | {
             "hourly_units": {"time": "unixtime", **dict.fromkeys(names, "°C")},
             "hourly": {"time": times, **members},
+        }
+
+    def _single_run(self, args: Any) -> dict[str, Any]:
+        days, past = int(args["forecast_days"]), int(args["past_days"])
+        start = datetime(self.today.year, self.today.month, self.today.day, tzinfo=UTC) - timedelta(days=past)
+        times = [int((start + timedelta(hours=h)).timestamp()) for h in range((days + past) * 24)]
+        steady = {name: [value] * len(times) for name, (value, _) in STEADY.items()}
+        level = [round(float(v), 1) for v in temperature(np.array(times) / 3600)]
+        units = {name: unit for name, (_, unit) in STEADY.items()}
+        return HEAD | {
+            "hourly_units": {"time": "unixtime", "temperature_2m": "°C", **units},
+            "hourly": {"time": times, "temperature_2m": level, **steady},
         }
 
     def _search(self, args: Any) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from uuid import UUID, uuid5
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calendar_core.garden.model import AIMS, SIZES, Entry
+from calendar_core.garden.model import AIMS, POT_KINDS, SIZES, Entry
 from calendar_core.garden.state import Done, TreeState, Wish, states, valid_entries
 
 if TYPE_CHECKING:
@@ -29,6 +29,7 @@ changes = st.fixed_dictionaries(
         "vigour": st.integers(1, 5),
         "size": st.sampled_from(SIZES),
         "spot": st.sampled_from(SPOTS).map(str),
+        "pot": st.sampled_from(POT_KINDS),
         "pot_litres": st.floats(0.1, 50),
     },
 )
@@ -124,7 +125,13 @@ def test_entries_of_other_trees_do_not_matter(log: list[Entry]) -> None:
 def test_the_last_change_of_each_kind_holds(log: list[Entry]) -> None:
     """The fold against its meaning, put otherwise: the latest entry that says something of a key holds."""
     folded = state(*log)
-    for key, before in (("aim", "structure"), ("vigour", 3), ("size", "medium"), ("pot_litres", None)):
+    for key, before in (
+        ("aim", "structure"),
+        ("vigour", 3),
+        ("size", "medium"),
+        ("pot", None),
+        ("pot_litres", None),
+    ):
         said = [e for e in log if ONE in e.tree_ids and e.kind == "state" and key in e.data]
         latest = max(said, key=lambda e: (e.happened, e.recorded_at, e.id), default=None)
         assert getattr(folded, key) == (before if latest is None else latest.data[key])

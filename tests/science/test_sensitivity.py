@@ -40,6 +40,10 @@ CALLS: dict[Callable[..., Any], tuple[dict[str, Any], dict[str, Any]]] = {
             "zone": ZoneInfo("America/Los_Angeles"),
         },
     ),
+    daylight.solar_noon: (
+        {"longitude": 175.0, "day": date(2024, 5, 1), "zone": ZoneInfo("Pacific/Auckland")},
+        {"longitude": 176.0, "day": date(2024, 5, 2), "zone": ZoneInfo("America/Los_Angeles")},
+    ),
     daylight.sun_position: (
         {"latitude": 40.0, "longitude": 10.0, "instants": [JUNE]},
         {"latitude": 41.0, "longitude": 11.0, "instants": [JULY]},

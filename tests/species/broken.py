@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import pytest
 
-from calendar_core.species.loading import KnowledgeError, load_knowledge
+from calendar_core.species.errors import KnowledgeError
+from calendar_core.species.loading import load_knowledge
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -53,7 +53,7 @@ def address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
         open_store(file).close()
         return str(file)
     url: str = request.getfixturevalue("migrated_postgresql")
-    tell(url, "TRUNCATE garden, weather_series CASCADE")
+    tell(url, "TRUNCATE garden, weather_series, forecast_hours CASCADE")
     return url
 
 

@@ -68,8 +68,20 @@ def test_a_garden_name_is_taken_in_any_case(
 
 
 def _a_spot(garden: Garden, name: str = "Bench 2") -> Spot:
+    around = ((90.0, 10.0), (180.0, 35.5))
     return Spot(
-        uuid4(), garden.id, name, time(7, 30), time(19), 40, "cold frame", "windy", "gravel", True, True
+        uuid4(),
+        garden.id,
+        name,
+        time(7, 30),
+        time(19),
+        40,
+        "cold frame",
+        "windy",
+        "gravel",
+        True,
+        True,
+        around,
     )
 
 

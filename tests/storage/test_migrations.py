@@ -13,16 +13,20 @@ from alembic import command
 from alembic.migration import MigrationContext
 from alembic.operations import Operations
 from alembic.script import ScriptDirectory
-from sqlalchemy import String, inspect, select
+from sqlalchemy import String, inspect, select, type_coerce, update
 
-from calendar_core.storage import migrate, weather
+from calendar_core.garden.model import Spot
+from calendar_core.storage import gardens, migrate, weather
 from calendar_core.storage.engine import HEAD, VERSION_TABLE, WRITES
 from calendar_core.storage.errors import StoreError
-from calendar_core.storage.tables import metadata, weather_day
+from calendar_core.storage.tables import metadata, spot, weather_day
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from sqlalchemy import Connection
 
+    from calendar_core.garden.model import Garden
     from calendar_core.storage.engine import Store
 
 
@@ -60,6 +64,29 @@ def test_down_to_nothing_and_up_again(fresh_store: Store) -> None:
     migrate.upgrade(fresh_store.engine)
     with fresh_store.read() as connection:
         assert set(inspect(connection).get_table_names()) == {*metadata.tables, VERSION_TABLE}
+
+
+def test_spots_of_before_horizons_have_none_and_an_unknown_surface_reads_as_a_bench(
+    fresh_store: Store, make_garden: Callable[..., Garden]
+) -> None:
+    """Until then a surface was any text; what is not known is kept until the spot is changed."""
+    garden = make_garden()
+    with fresh_store.begin() as connection:
+        gardens.add_garden(connection, garden)
+        for name in ("gravel", "slate"):
+            gardens.add_spot(connection, Spot(uuid4(), garden.id, name))
+            connection.execute(update(spot).where(spot.c.name == name).values(surface=name))
+    migrate.downgrade(fresh_store.engine, "0003")
+    with fresh_store.read() as connection:
+        assert "horizon" not in {column["name"] for column in inspect(connection).get_columns("spot")}
+    migrate.upgrade(fresh_store.engine)
+    with fresh_store.read() as connection:
+        found = gardens.list_spots(connection, garden.id)
+        stored = connection.execute(select(type_coerce(spot.c.surface, String))).scalars().all()
+    assert [(each.name, each.surface, each.horizon) for each in found] == [
+        ("gravel", "gravel", ()), ("slate", "bench", ()),
+    ]  # fmt: skip
+    assert sorted(stored) == ["gravel", "slate"]
 
 
 def test_a_failed_migration_leaves_the_schema_as_it_was(fresh_store: Store) -> None:

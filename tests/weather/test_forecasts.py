@@ -15,14 +15,18 @@ from calendar_core.weather.forecasts import (
     BLEND_D,
     TRUSTED_AFTER_D,
     ForecastDays,
+    as_hours,
     members_for,
     offset_of,
     set_right,
 )
+from calendar_core.weather.hourly import HourlySeries
+from calendar_core.weather.sources.protocol import Cell, Forecast
 from calendar_core.weather.traces import Traces, make_traces
 
 if TYPE_CHECKING:
     from calendar_core.weather.daily import FloatArray
+    from calendar_core.weather.hourly import Column
 
 TODAY, END = date(2020, 3, 31), date(2021, 3, 31)
 START = date(2019, 3, 1)
@@ -151,3 +155,29 @@ def test_days_that_a_member_lacks_come_from_past_years() -> None:
         days(traces, TODAY + timedelta(days=5), 1), days(without, TODAY + timedelta(days=5), 1)
     )
     assert np.isfinite(traces.t_min_c).all()
+
+
+def test_hours_move_with_the_height_and_keep_their_humidity() -> None:
+    """6.5 degC a kilometre (ISO 2533); the humidity that is left is held against Magnus' formula of WMO-No. 8."""
+    t_c, dew_c = np.array([20.0, np.nan]), np.array([12.0, 5.0])
+    columns: dict[Column, FloatArray] = {
+        "t_c": t_c,
+        "t_low_c": t_c - 2,
+        "dew_point_c": dew_c,
+        "wind_ms": t_c / 10,
+    }
+    start = datetime(2020, 10, 24, 22, tzinfo=UTC)
+    run = Forecast("invented", start, Cell(47.4, 8.5, 900.0), (HourlySeries(start, columns),), "")
+    same = as_hours(run, None)
+    assert same.start == start
+    np.testing.assert_array_equal(same["t_c"], t_c)
+    lower = as_hours(run, 400.0)
+    np.testing.assert_allclose(lower["t_c"], t_c + 3.25)
+    np.testing.assert_allclose(lower["t_low_c"], t_c - 2 + 3.25)
+    np.testing.assert_array_equal(lower["wind_ms"], t_c / 10)
+
+    def humidity(dew: float, air: float) -> float:
+        return float(np.exp(17.62 * dew / (243.12 + dew) - 17.62 * air / (243.12 + air)))
+
+    before, after = humidity(12.0, 20.0), humidity(float(lower["dew_point_c"][0]), float(lower["t_c"][0]))
+    assert after == pytest.approx(before, abs=0.01)

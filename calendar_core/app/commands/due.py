@@ -7,11 +7,12 @@ from typing import Annotated
 
 import typer
 
+from calendar_core.app.kept_plan import due_items
 from calendar_core.app.names_of_items import groups_of, short
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import columns, heading, print_json, say
 from calendar_core.app.session import Session, open_session
-from calendar_core.planning.groups import PUBLISH_FROM, EventGroup
+from calendar_core.planning.groups import EventGroup
 from calendar_core.planning.urgency import Urgency, urgent
 from calendar_core.wording.sentences import tree_list, tree_names
 
@@ -38,8 +39,7 @@ def due(
 ) -> None:
     """Tell what needs you now, the most urgent first, with the reason in one line."""
     session = open_session(db, garden, day_or_none(today))
-    wanted = [i for i in session.plan.items if i.status != "possible" and i.chance >= PUBLISH_FROM]
-    found = urgent(groups_of(session, wanted), session.today, days)
+    found = urgent(groups_of(session, due_items(session, days)), session.today, days)
     if as_data:
         print_json(
             [{"urgency": one.urgency, "uid": one.group.uid, "items": one.group.items} for one in found]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Annotated, get_args
+from typing import TYPE_CHECKING, Annotated, get_args
 from zoneinfo import ZoneInfo
 
 import typer
@@ -12,7 +12,7 @@ import typer
 from calendar_core.app.clock import utc_now
 from calendar_core.app.errors import Refusal
 from calendar_core.app.fetching import FAR_KM, YEARS_WANTED, missing_years, service_days
-from calendar_core.app.getting import fetched, forecast_of, station_of
+from calendar_core.app.getting import fetched, forecast_of, hours_of, station_of
 from calendar_core.app.measured import MeasuredDays, read_measured
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.output import columns, counted, print_json, say
@@ -22,6 +22,7 @@ from calendar_core.app.snapshots import snapshot_of
 from calendar_core.app.weather_at import near_normals
 from calendar_core.app.weather_views import (
     forecast_line,
+    hours_line,
     rejected_values,
     rejected_view,
     snapshot_view,
@@ -32,6 +33,12 @@ from calendar_core.storage import gardens
 from calendar_core.weather.quality import Unit
 from calendar_core.weather.sources.http import ServiceError
 from calendar_core.weather.sources.open_meteo import PLACES_CREDIT
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from calendar_core.app.services import Services
+    from calendar_core.storage.services import StoredForecast, StoredHours
 
 weather_app = typer.Typer(
     help="The weather plans are made from.", no_args_is_help=True, rich_markup_mode=None
@@ -117,7 +124,7 @@ def weather_fetch(
     garden: GardenName = None,
     today: Today = None,
 ) -> None:
-    """Get past days and the newest forecast of the garden from a weather service; only what is missing is asked."""
+    """Get past days and the newest forecast, by day and by hour, from a weather service; only what is missing is asked."""
     session = open_session(db, garden, day_or_none(today))
     asked = services(Answers(session.store), lambda: session.clock.now)
     if station is not None:
@@ -127,17 +134,43 @@ def weather_fetch(
     for one in fetched(session, asked, wanted, quiet=False):
         if one.rejected:
             say(f"{one.year}: {counted(one.rejected, 'value')} not believed; see: leafclock weather check")
-    ahead = forecast_of(session, asked)
     if wanted:
         say(f"{counted(len(wanted), 'year')} of past days in, from {wanted[-1]} to {wanted[0]}.")
     else:
         say("No past day was missing.")
-    say(forecast_line(ahead, session))
-    if ahead.distance_km > FAR_KM:
-        say(
-            f"The service answers for a place {ahead.distance_km:.0f} km away: look whether its climate is yours."
-        )
-    say(f"Credit: {ahead.credit}.")
+    _fetch_ahead(session, asked)
+
+
+def _fetch_ahead(session: Session, asked: Services) -> None:
+    """Fetch the days and the hours to come; where one of them fails, the other is in before that is told."""
+    got: list[StoredForecast | StoredHours] = []
+    faults: list[str] = []
+    try:
+        days = forecast_of(session, asked)
+    except Refusal as refusal:
+        faults += refusal.lines
+    else:
+        got.append(days)
+        say(forecast_line(days, session))
+    try:
+        hours = hours_of(session, asked)
+    except Refusal as refusal:
+        faults += refusal.lines
+    else:
+        got.append(hours)
+        say(hours_line(hours, session))
+    _whose(got)
+    if faults:
+        raise Refusal(*dict.fromkeys(faults))
+
+
+def _whose(got: Sequence[StoredForecast | StoredHours]) -> None:
+    """Print the credits of what was fetched, and whether it is of a place far away."""
+    far_km = max((one.distance_km for one in got), default=0.0)
+    if far_km > FAR_KM:
+        say(f"The service answers for a place {far_km:.0f} km away: look whether its climate is yours.")
+    for credit in dict.fromkeys(one.credit for one in got):
+        say(f"Credit: {credit}.")
 
 
 @weather_app.command("check")

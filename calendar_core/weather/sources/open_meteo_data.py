@@ -27,8 +27,10 @@ COLUMNS: dict[Column, tuple[str, str]] = {
     "gust_ms": ("wind_gusts_10m", "m/s"),
     "radiation_w_m2": ("shortwave_radiation", "W/m²"),
     "precipitation_mm": ("precipitation", "mm"),
+    "weather_code": ("weather_code", "wmo code"),
 }
-"""The service's name and unit of each column; what they stand for is `hourly.MEANINGS`."""
+"""The service's name and unit of each column; what they stand for is `hourly.MEANINGS`. An eleventh would make a
+run count as more than one call of the free quota. Of hail the service knows in Central Europe only."""
 
 PAST: tuple[Column, ...] = ("t_c", "precipitation_mm")
 """What is asked of past years."""

@@ -22,6 +22,7 @@ UNITS = {
     "wind_gusts_10m": "m/s",
     "shortwave_radiation": "W/m²",
     "precipitation": "mm",
+    "weather_code": "wmo code",
 }
 
 Values = list[float | None]

@@ -37,6 +37,7 @@ NAMES = {
     "gust_ms": "wind_gusts_10m",
     "radiation_w_m2": "shortwave_radiation",
     "precipitation_mm": "precipitation",
+    "weather_code": "weather_code",
 }
 
 
@@ -102,6 +103,9 @@ def test_single_run(httpserver: HTTPServer, asking: Asking) -> None:
     variables_asked = set(query.pop("hourly").split(","))
     assert variables_asked == set(NAMES.values())
     assert query == WHERE | {"wind_speed_unit": "ms", "forecast_days": "10", "past_days": "3"}
+    # Above 10 variables or 14 days it would weigh more than one call (https://open-meteo.com/en/pricing).
+    assert len(variables_asked) <= 10
+    assert int(query["forecast_days"]) + int(query["past_days"]) <= 14
     assert found.source == "open-meteo single run"
     (run,) = found.members
     assert set(run.values) == set(NAMES) <= set(MEANINGS)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 MIDNIGHT = datetime(2026, 3, 1, tzinfo=UTC)
 RUN = (
     "temperature_2m", "dew_point_2m", "relative_humidity_2m", "cloud_cover", "wind_speed_10m", "wind_gusts_10m",
-    "shortwave_radiation", "precipitation",
+    "shortwave_radiation", "precipitation", "weather_code",
 )  # fmt: skip
 
 

@@ -1,12 +1,9 @@
-"""Spots and trees: ``spot``, ``tree``."""
+"""The trees of the garden: ``tree``."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from datetime import time
 from pathlib import Path
 from typing import Annotated, Any
-from uuid import uuid4
 
 import typer
 
@@ -14,109 +11,23 @@ from calendar_core.app.adding import add_parts, parts_from_csv, parts_from_text
 from calendar_core.app.editing import entry, happened, named_trees, write
 from calendar_core.app.errors import Refusal, faults_of
 from calendar_core.app.forms import as_option, checked
-from calendar_core.app.garden_file import SpotPart, TreePart
+from calendar_core.app.garden_file import TreePart
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.output import columns, heading, print_json, say
 from calendar_core.app.session import Session, open_session
-from calendar_core.garden.model import AIMS, PROFILES, SIZES, Spot, Tree
+from calendar_core.garden.model import AIMS, POT_KINDS, SIZES, Tree
 from calendar_core.planning.items import Item
 from calendar_core.storage import gardens
 from calendar_core.wording.sentences import tree_list
 
-spot_app = typer.Typer(help="Where trees stand.", no_args_is_help=True, rich_markup_mode=None)
 tree_app = typer.Typer(help="The trees of the garden.", no_args_is_help=True, rich_markup_mode=None)
 
-SunTime = Annotated[str | None, typer.Option(metavar="HH:MM")]
-Cloth = Annotated[int | None, typer.Option(help="Shade cloth in percent.")]
-Profile = Annotated[str | None, typer.Option(help=f"One of: {', '.join(PROFILES)}.")]
+PotMade = Annotated[str | None, typer.Option("--pot-kind", help=f"One of: {', '.join(POT_KINDS)}.")]
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this module."""
-    app.add_typer(spot_app, name="spot")
     app.add_typer(tree_app, name="tree")
-
-
-def _spot_changes(
-    sun_from: str | None, sun_to: str | None, cloth: int | None, profile: str | None
-) -> dict[str, Any]:
-    typed = {
-        "sun_from": None if sun_from is None else _time(sun_from),
-        "sun_to": None if sun_to is None else _time(sun_to),
-        "cloth_percent": cloth,
-        "profile": profile,
-    }
-    return {name: value for name, value in typed.items() if value is not None}
-
-
-def _of_spot(key: str) -> str:
-    return "spot" if key == "name" else as_option(key)
-
-
-def _time(text: str) -> time:
-    try:
-        return time.fromisoformat(text)
-    except ValueError:
-        raise Refusal(f"'{text}' is not a time; right would be hours and minutes, such as 09:30") from None
-
-
-@spot_app.command("add")
-def spot_add(
-    name: str,
-    sun_from: SunTime = None,
-    sun_to: SunTime = None,
-    cloth: Cloth = None,
-    profile: Profile = None,
-    db: Db = None,
-    garden: GardenName = None,
-) -> None:
-    """Add a spot."""
-    session = open_session(db, garden, None)
-    changes = _spot_changes(sun_from, sun_to, cloth, profile)
-    part = checked(SpotPart, {"name": name, **changes}, _of_spot)
-    spot = Spot(uuid4(), session.garden.id, **dict(part))
-    with session.store.begin() as connection:
-        gardens.add_spot(connection, spot)
-    say(f"Spot added: {_spot_words(spot)}.")
-
-
-@spot_app.command("change")
-def spot_change(
-    name: str,
-    sun_from: SunTime = None,
-    sun_to: SunTime = None,
-    cloth: Cloth = None,
-    profile: Profile = None,
-    db: Db = None,
-    garden: GardenName = None,
-) -> None:
-    """Change a spot."""
-    session = open_session(db, garden, None)
-    changes = _spot_changes(sun_from, sun_to, cloth, profile)
-    if not changes:
-        raise Refusal("nothing to change; right would be one of --sun-from, --sun-to, --cloth, --profile")
-    with session.store.begin() as connection:
-        spot = replace(gardens.find_spot(connection, session.garden.id, name), **changes)
-        checked(SpotPart, {key: getattr(spot, key) for key in SpotPart.model_fields}, _of_spot)
-        gardens.update_spot(connection, spot)
-    say(f"Spot changed: {_spot_words(spot)}.")
-
-
-@spot_app.command("list")
-def spot_list(db: Db = None, garden: GardenName = None, as_data: Json = False) -> None:
-    """List the spots."""
-    session = open_session(db, garden, None)
-    if as_data:
-        print_json(list(session.spots.values()))
-        return
-    for spot in session.spots.values():
-        say(_spot_words(spot))
-
-
-def _spot_words(spot: Spot) -> str:
-    sun = f", sun {spot.sun_from:%H:%M} to {spot.sun_to:%H:%M}" if spot.sun_from and spot.sun_to else ""
-    cloth = f", cloth {spot.cloth_percent} %" if spot.cloth_percent else ""
-    return f"{spot.name}: {spot.profile}{sun}{cloth}"
 
 
 @tree_app.command("add")
@@ -128,6 +39,7 @@ def tree_add(
     vigour: Annotated[int, typer.Option(help="1 dying, 3 steady, 5 strong.")] = 3,
     spot: Annotated[str | None, typer.Option(help="Where it stands.")] = None,
     cultivar: str = "",
+    pot_kind: PotMade = None,
     last_repot: Annotated[str | None, typer.Option(metavar="DAY")] = None,
     db: Db = None,
     garden: GardenName = None,
@@ -136,7 +48,7 @@ def tree_add(
     """Add trees by pasted lines."""
     session = open_session(db, garden, day_or_none(today))
     day = read_day(last_repot) if last_repot else None
-    given = {"label": label, "aim": aim, "size": size, "spot": spot, "last_repot": day}
+    given = {"label": label, "aim": aim, "size": size, "spot": spot, "pot": pot_kind, "last_repot": day}
     state = {name: value for name, value in given.items() if value is not None}
     parts = parts_from_text(trees, vigour=vigour, cultivar=cultivar, **state)
     if label is not None and len(parts) != 1:
@@ -153,7 +65,7 @@ def tree_import(
         Path,
         typer.Argument(
             metavar="FILE",
-            help="CSV with columns species, label, aim, size, vigour, spot, cultivar, pot_litres, last_repot.",
+            help="CSV with columns species, label, aim, size, vigour, spot, cultivar, pot, pot_litres, last_repot.",
         ),
     ],
     db: Db = None,
@@ -235,6 +147,7 @@ def tree_change(
     size: Annotated[str | None, typer.Option(help=f"One of: {', '.join(SIZES)}.")] = None,
     spot: Annotated[str | None, typer.Option(help="Where it now stands.")] = None,
     pot: Annotated[float | None, typer.Option(help="Pot volume in litres.")] = None,
+    pot_kind: PotMade = None,
     day: Annotated[str | None, typer.Option(metavar="DAY", help="Since when, if not today.")] = None,
     db: Db = None,
     garden: GardenName = None,
@@ -243,9 +156,11 @@ def tree_change(
     """Change a tree's aim, vigour, size, spot or pot; the change is an entry of the log."""
     session = open_session(db, garden, day_or_none(today))
     which = named_trees(session, label)
-    data = _tree_changes(session, aim, vigour, size, spot, pot)
+    data = _tree_changes(session, spot, aim=aim, vigour=vigour, size=size, pot_litres=pot, pot=pot_kind)
     if not data:
-        raise Refusal("nothing to change; right would be one of --aim, --vigour, --size, --spot, --pot")
+        raise Refusal(
+            "nothing to change; right would be one of --aim, --vigour, --size, --spot, --pot, --pot-kind"
+        )
     on = happened(session, day)
     for tree in which:
         joined = min(e.happened for e in session.entries if e.kind == "state" and tree.id in e.tree_ids)
@@ -255,15 +170,7 @@ def tree_change(
     say(f"Changed: {tree_list([tree.label for tree in which])}.")
 
 
-def _tree_changes(
-    session: Session,
-    aim: str | None,
-    vigour: int | None,
-    size: str | None,
-    spot: str | None,
-    pot: float | None,
-) -> dict[str, Any]:
-    given = {"aim": aim, "size": size, "vigour": vigour, "pot_litres": pot}
+def _tree_changes(session: Session, spot: str | None, **given: str | float | None) -> dict[str, Any]:
     data: dict[str, Any] = {name: value for name, value in given.items() if value is not None}
     checked(TreePart, {"species": "", **data}, as_option)
     if spot is not None:

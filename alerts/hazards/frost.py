@@ -1,0 +1,36 @@
+"""Frost on leaves and buds, which on clear, calm nights are colder than the air."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from alerts.hazards.course import Course, lines_of, reasons_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from alerts.hazards.place import Weather
+    from alerts.hazards.stand import Stand
+
+    Floats = NDArray[np.float64]
+
+
+def frost(stands: Sequence[Stand], at: Weather, leaf: Floats) -> Course:
+    """Return leaf or bud temperature against the lines of frost; wet from rain, they cool to the wet bulb.
+
+    Source: `science.leaf` and `science.humidity.wet_bulb_c`.
+    """
+    own = [stand.frost for stand in stands]
+    return Course(
+        "frost",
+        np.minimum(leaf, at.wet_c),
+        lines_of(own, falling=True),
+        reasons_of(own),
+        at.rules.near.c.value,
+        at.nights,
+        falling=True,
+    )

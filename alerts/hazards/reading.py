@@ -1,0 +1,127 @@
+"""Hours of a forecast from a service's hourly series; what it does not tell is filled in."""
+
+from __future__ import annotations
+
+from datetime import UTC
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from alerts.hazards.air import HOUR, Hours, Place
+from calendar_core.science.humidity import saturation_kpa, vapour_kpa, vapour_of_night_kpa
+from calendar_core.science.net_radiation import clear_share_hour
+from calendar_core.science.sun_path import sun_path
+from calendar_core.science.sunlight import clear_sky, under_cloud
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from numpy.typing import NDArray
+
+    from calendar_core.weather.hourly import Column, HourlySeries
+
+    Floats = NDArray[np.float64]
+
+LONGEST_GAP = 6  # [h] estimate: the far end of many forecasts comes in steps of 3 or 6 hours
+USUAL_WIND_MS = 2.7  # FAO-56: 2 m/s at 2 m where wind is unknown, by its profile 2.7 at 10 m
+GUST_FACTOR = 1.6  # from memory: gusts over land are 1.5 to 1.7 of the mean wind
+HAIL_CODES = (96.0, 99.0)  # WMO table 4677: thunderstorm with hail
+_BRIDGED: tuple[Column, ...] = ("t_c", "dew_point_c", "humidity_percent", "cloud_percent", "wind_ms")
+_OF_THE_HOUR: tuple[Column, ...] = ("gust_ms", "radiation_w_m2", "precipitation_mm", "weather_code")
+_CLOUD_OF_LIGHT = 1.0 / 3.4  # inverse of Kasten & Czeplak 1980, as in science.sunlight
+
+
+def hours_of(series: HourlySeries, issued: datetime, place: Place) -> Hours:
+    """Return the hours of a single forecast, one member.
+
+    An instant's value becomes the mean of the two that bound the hour. Gaps of up to `LONGEST_GAP` hours are
+    bridged by a straight line; the hours end at the first longer one of temperature. What the source does not
+    tell: humidity from the minimum of the 24 hours around, sunlight from the clear sky and cloud, cloud from
+    sunlight, a clear sky where it tells neither, wind as FAO-56 has it where it is unknown, gusts from wind, no
+    rain, no hail.
+
+    Raises
+    ------
+    ValueError
+        With fewer than two temperatures.
+
+    Source
+    ------
+    FAO-56 eq. 48; Kasten & Czeplak 1980; the constants of this module.
+    """
+    span = _known_span(series)
+    start = series.start + span.start * HOUR
+    ends = {column: _bridged(series[column])[span] for column in _BRIDGED}
+    over = {column: series[column][span][1:] for column in _OF_THE_HOUR}  # the hour that ends
+    t = _mean(ends["t_c"])
+    vapour = _mean(_vapour(ends["t_c"], ends["dew_point_c"], ends["humidity_percent"]))
+    wind = _or(_mean(ends["wind_ms"]), USUAL_WIND_MS)
+    light, cloud = _light_and_cloud(
+        over["radiation_w_m2"], _mean(ends["cloud_percent"]), vapour, start, place
+    )
+    return Hours(
+        start,
+        issued,
+        t_c=t[None],
+        vapour_kpa=vapour[None],
+        wind_10m_ms=wind[None],
+        gust_ms=_or(over["gust_ms"], GUST_FACTOR * wind)[None],
+        sunlight_w_m2=light[None],
+        cloud_percent=cloud[None],
+        rain_mm=_or(over["precipitation_mm"], 0.0)[None],
+        hail=np.isin(over["weather_code"], HAIL_CODES)[None],
+    )
+
+
+def _known_span(series: HourlySeries) -> slice:
+    """Return the first run of instants at which temperature is known or bridged."""
+    known = ~np.isnan(_bridged(series["t_c"]))
+    first = int(known.argmax()) if len(known) else 0
+    n = int(np.argmin(np.append(known[first:], np.False_)))
+    if n < 2:
+        raise ValueError("t_c is known at fewer than two hours; right would be a forecast of temperature")
+    return slice(first, first + n)
+
+
+def _bridged(values: Floats) -> Floats:
+    """Return instants with gaps of at most `LONGEST_GAP` hours between known ones filled."""
+    known = np.flatnonzero(~np.isnan(values))
+    if not len(known):
+        return values
+    hours = np.arange(len(values))
+    after = np.searchsorted(known, hours)
+    before, behind = known[np.maximum(after - 1, 0)], known[np.minimum(after, len(known) - 1)]
+    inside = (hours > known[0]) & (hours < known[-1]) & (behind - before <= LONGEST_GAP)
+    filled = np.where(np.isnan(values) & inside, np.interp(hours, known, values[known]), values)
+    return np.asarray(filled)
+
+
+def _mean(instants: Floats) -> Floats:
+    """Return the means of the hours between instants."""
+    return (instants[:-1] + instants[1:]) / 2.0
+
+
+def _or(values: Floats, other: Floats | float) -> Floats:
+    return np.where(np.isnan(values), other, values)
+
+
+def _vapour(t_c: Floats, dew_point_c: Floats, humidity_percent: Floats) -> Floats:
+    """Return vapour [kPa] by the dew point, else the humidity, else the lowest temperature of 24 hours around."""
+    around = np.lib.stride_tricks.sliding_window_view(np.pad(t_c, 12, mode="edge"), 25).min(axis=-1)
+    by_night = vapour_of_night_kpa(t_c, around)
+    known = _or(saturation_kpa(np.minimum(dew_point_c, t_c)), vapour_kpa(t_c, humidity_percent))
+    return _or(known, by_night)
+
+
+def _light_and_cloud(
+    light: Floats, cloud: Floats, vapour: Floats, start: datetime, place: Place
+) -> tuple[Floats, Floats]:
+    """Return sunlight and cloud, each from the other where it is unknown, and a clear sky's where both are."""
+    first = np.datetime64(start.astimezone(UTC).replace(tzinfo=None), "s")
+    middle = first + (np.arange(len(light)) * 3600 + 1800) * np.timedelta64(1, "s")
+    sun = sun_path(place.latitude, place.longitude, middle)
+    clear = clear_sky(sun.elevation_deg, sun.top_w_m2, vapour, place.pressure_kpa).total_w_m2
+    light = _or(light, under_cloud(clear, _or(cloud, 0.0)))
+    share = clear_share_hour(light, clear, sun.elevation_deg)
+    by_light = 100.0 * np.clip((1.0 - share) / 0.75, 0.0, 1.0) ** _CLOUD_OF_LIGHT
+    return light, _or(cloud, by_light)

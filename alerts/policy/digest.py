@@ -1,0 +1,104 @@
+"""The evening digest, and what is told when there was nothing to judge by; each has a steady id and a revision."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+from uuid import UUID, uuid5
+
+from alerts.policy.judging import stale
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import date
+    from zoneinfo import ZoneInfo
+
+    from alerts.policy.standing import Standing
+    from alerts.threats import Hazard, Threat
+    from calendar_core.species.warning_rules import WarningRules
+
+MINUTE = timedelta(minutes=1)
+EPOCH = datetime.fromisoformat("1970-01-01T00:00+00:00")
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """Danger further ahead: the highest chance of any tree, and for how many trees it is worth telling."""
+
+    day: date
+    hazard: Hazard
+    chance: float
+    trees: int
+
+
+@dataclass(frozen=True, slots=True)
+class Digest:
+    """What stands until tomorrow night, and what may come after; ``cannot_judge`` where the forecast is too old."""
+
+    id: UUID
+    revision: int
+    judged_at: datetime
+    forecast_at: datetime
+    standing: tuple[Standing, ...]
+    outlook: tuple[Outlook, ...]
+    cannot_judge: bool = False
+
+
+def digest(
+    garden_id: UUID,
+    standings: Iterable[Standing],
+    threats: Iterable[Threat],
+    judged_at: datetime,
+    forecast_at: datetime,
+    now: datetime,
+    zone: ZoneInfo,
+    rules: WarningRules,
+) -> Digest:
+    """Return the digest of an evening; of an old forecast it tells no outlook."""
+    today = now.astimezone(zone).date()
+    tomorrow = today + timedelta(days=1)
+    standing = sorted(
+        (one for one in standings if one.state == "active" and one.expires > now),
+        key=lambda one: (one.onset, one.hazard),
+    )
+    old = stale(forecast_at, now, rules)
+    told = {(one.hazard, one.day) for one in standing}
+    outlook = () if old else _outlook(threats, tomorrow, told, rules)
+    near = tuple(one for one in standing if one.day <= tomorrow + timedelta(days=1))
+    return Digest(
+        uuid5(garden_id, "digest"), today.toordinal(), judged_at, forecast_at, near, outlook, cannot_judge=old
+    )
+
+
+def silence(judged_at: datetime, now: datetime, rules: WarningRules) -> bool:
+    """Return whether there has been no fresh judgement for so long that it must be told."""
+    return now - judged_at >= timedelta(hours=rules.silence_h.value)
+
+
+def silence_key(garden_id: UUID, judged_at: datetime) -> tuple[UUID, int]:
+    """Return id and revision of the notice of a silence: one for each last judgement."""
+    return uuid5(garden_id, "silence"), (judged_at - EPOCH) // MINUTE
+
+
+def cannot_judge_key(garden_id: UUID, forecast_at: datetime) -> tuple[UUID, int]:
+    """Return id and revision of the notice that a forecast is too old: one for each forecast."""
+    return uuid5(garden_id, "cannot judge"), (forecast_at - EPOCH) // MINUTE
+
+
+def _outlook(
+    threats: Iterable[Threat], tomorrow: date, told: set[tuple[Hazard, date]], rules: WarningRules
+) -> tuple[Outlook, ...]:
+    """Return a line for each hazard and day after tomorrow that is not warned of already."""
+    last = tomorrow + timedelta(days=rules.digest.days - 1)
+    chances: dict[tuple[date, Hazard], list[float]] = defaultdict(list)
+    for one in threats:
+        if (
+            tomorrow < one.day <= last
+            and (one.hazard, one.day) not in told
+            and one.hazard in rules.digest.hazards
+            and one.chances[1] >= rules.digest.danger_from
+        ):
+            chances[one.day, one.hazard].append(one.chances[1])
+    return tuple(Outlook(*key, max(found), len(found)) for key, found in sorted(chances.items()))

@@ -1,0 +1,226 @@
+"""From threats to changes of warnings; a flickering forecast changes nothing."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from typing import TYPE_CHECKING, Literal
+
+from alerts.policy import cap
+from alerts.policy.standing import Standing, warning_id
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from datetime import date, datetime
+    from uuid import UUID
+
+    from alerts.notices import Action
+    from alerts.threats import Hazard, Level, Threat
+    from calendar_core.species.warning_rules import WarningRules
+
+    Key = tuple[Hazard, date]
+
+What = Literal["danger", "earlier", "later", "longer"]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a judgement makes of one warning.
+
+    ``action`` is None where nobody is told and ``standing`` is only to be remembered. ``threats`` are those of the
+    trees it names, most endangered first; ``what`` says what made it change, ``before`` is how it stood.
+    ``cap`` are further fields of the Common Alerting Protocol, ``references`` the notices it follows.
+    """
+
+    action: Action | None
+    standing: Standing
+    threats: tuple[Threat, ...] = ()
+    what: tuple[What, ...] = ()
+    before: Standing | None = None
+    cap: Mapping[str, str] | None = None
+    references: tuple[str, ...] = ()
+
+
+def stale(forecast_at: datetime, now: datetime, rules: WarningRules) -> bool:
+    """Return whether a forecast is too old to judge by."""
+    return now - forecast_at > timedelta(hours=rules.stale_h.value)
+
+
+def judge(
+    garden_id: UUID,
+    threats: Iterable[Threat],
+    standings: Iterable[Standing],
+    forecast_at: datetime,
+    now: datetime,
+    rules: WarningRules,
+) -> tuple[Change, ...]:
+    """Return what is to be told and remembered, by day and hazard; nothing on a forecast too old to judge by.
+
+    Parameters
+    ----------
+    garden_id : UUID
+        The garden.
+    threats : iterable of Threat
+        All that the hazards of the garden's trees found.
+    standings : iterable of Standing
+        Its warnings of these days, withdrawn and passed ones too: they may come again.
+    forecast_at, now : datetime
+        When the forecast was made, and the present moment; aware.
+    rules : WarningRules
+        config/warnings.toml.
+    """
+    if stale(forecast_at, now, rules):
+        return ()
+    found: dict[Key, list[Threat]] = defaultdict(list)
+    for threat in threats:
+        if threat.ends > now:
+            found[threat.hazard, threat.day].append(threat)
+    known = {(one.hazard, one.day): one for one in standings}
+    court = _Court(garden_id, forecast_at, now, rules)
+    keys = sorted(found.keys() | known.keys(), key=lambda key: (key[1], key[0]))
+    changes = (court.judge(key, found.get(key, []), known.get(key)) for key in keys)
+    return tuple(change for change in changes if change is not None)
+
+
+def level_of(threat: Threat, told: Level | None, rules: WarningRules) -> Level | None:
+    """Return the level of a threat; one that was told is kept from a lower chance, or by its margin."""
+    if _holds(threat, "danger", rules, kept=told == "danger"):
+        return "danger"
+    return "caution" if _holds(threat, "caution", rules, kept=told is not None) else None
+
+
+def by_danger(threats: Iterable[Threat], levels: Mapping[UUID, Level]) -> tuple[Threat, ...]:
+    """Return threats with the most endangered tree first."""
+    return tuple(sorted(threats, key=lambda one: (levels[one.tree] != "danger", -_beyond(one), one.tree)))
+
+
+def _hours(threats: Sequence[Threat]) -> tuple[datetime, datetime]:
+    return min(one.begins for one in threats), max(one.ends for one in threats)
+
+
+def _beyond(threat: Threat) -> float:
+    """Return how far the bad course goes beyond the line of caution, in steps from it to that of danger."""
+    step = threat.danger - threat.caution
+    return (threat.bad - threat.caution) / step if step else threat.bad - threat.caution
+
+
+def _holds(threat: Threat, level: Level, rules: WarningRules, *, kept: bool) -> bool:
+    at_danger = level == "danger"
+    chance, rule = threat.chances[at_danger], rules.danger if at_danger else rules.caution
+    if not kept:
+        return chance >= rule.raised_from
+    line = threat.danger if at_danger else threat.caution
+    falling = threat.danger < threat.caution
+    over = line - threat.typical if falling else threat.typical - line
+    return chance >= rule.kept_from or over >= -rules.hazard[threat.hazard].margin
+
+
+@dataclass(frozen=True, slots=True)
+class _Court:
+    """One judgement."""
+
+    garden_id: UUID
+    forecast_at: datetime
+    now: datetime
+    rules: WarningRules
+
+    def judge(self, key: Key, threats: Sequence[Threat], before: Standing | None) -> Change | None:
+        told = before.levels if before is not None and before.state == "active" else {}
+        levels = {
+            threat.tree: level
+            for threat in threats
+            if (level := level_of(threat, told.get(threat.tree), self.rules)) is not None
+        }
+        held = by_danger((threat for threat in threats if threat.tree in levels), levels)
+        if before is not None and before.state == "active":
+            return self._keep(before, held, levels) if held else self._miss(before)
+        return self._raise(key, held, levels, before) if held else None
+
+    def _raise(
+        self, key: Key, held: tuple[Threat, ...], levels: Mapping[UUID, Level], before: Standing | None
+    ) -> Change | None:
+        """Return a new warning, or one that comes again, if it is near enough."""
+        ahead = min(threat.begins for threat in held) - self.now
+        if ahead > timedelta(hours=self.rules.ahead_h.value):
+            return None
+        revision = 1 if before is None else before.revision + 1
+        return self._told("new", self._standing(key, held, levels, revision), held)
+
+    def _keep(
+        self, before: Standing, held: tuple[Threat, ...], levels: Mapping[UUID, Level]
+    ) -> Change | None:
+        what = self._what_changed(before, held, levels)
+        if what:
+            after = self._standing((before.hazard, before.day), held, levels, before.revision + 1)
+            # What has begun stays begun, though hours that are over are judged no more.
+            onset = min(before.onset, after.onset) if self.now >= before.onset else after.onset
+            after = replace(after, onset=onset, changes=before.changes + 1, sent=before.sent)
+            return self._told("update", after, held, what, before)
+        # An older forecast that comes after a newer one must not make the newer count twice.
+        forecast_at = max(before.forecast_at, self.forecast_at)
+        remembered = replace(before, missed=0, forecast_at=forecast_at)
+        return None if remembered == before else Change(None, remembered, held)
+
+    def _miss(self, before: Standing) -> Change | None:
+        """Return that a warning was not found: by enough new forecasts in a row it is withdrawn, unless begun."""
+        if self.now >= before.onset or self.forecast_at <= before.forecast_at:
+            return None
+        missed = replace(before, missed=before.missed + 1, forecast_at=self.forecast_at)
+        if missed.missed < self.rules.withdrawn_after.value:
+            return Change(None, missed)
+        after = replace(missed, state="withdrawn", revision=before.revision + 1)
+        return self._told("withdraw", after, held=(), before=before)
+
+    def _what_changed(
+        self, before: Standing, held: Sequence[Threat], levels: Mapping[UUID, Level]
+    ) -> tuple[What, ...]:
+        """Return what a grower would act on: a tree newly in danger, other hours of the trees that were told."""
+        rule = self.rules.change
+        earlier, later = timedelta(hours=rule.earlier_h), timedelta(hours=rule.later_h)
+        danger = any(levels[one.tree] == "danger" and before.levels.get(one.tree) != "danger" for one in held)
+        what: list[What] = ["danger"] if danger else []
+        named = [one for one in held if one.tree in before.levels and _beyond(one) >= 0.0]
+        if named and before.changes < rule.most:
+            begins, ends = _hours(named)
+            if self.now < before.onset and before.onset - begins >= earlier:
+                what.append("earlier")
+            if self.now < before.onset and begins - before.onset >= later:
+                what.append("later")
+            if ends - before.expires >= later:
+                what.append("longer")
+        return tuple(what)
+
+    def _standing(
+        self, key: Key, held: Sequence[Threat], levels: Mapping[UUID, Level], revision: int
+    ) -> Standing:
+        hazard, day = key
+        worst = "danger" in levels.values()
+        begins, ends = _hours([one for one in held if _beyond(one) >= 0.0] or held)
+        return Standing(
+            id=warning_id(self.garden_id, hazard, day),
+            hazard=hazard,
+            day=day,
+            state="active",
+            revision=revision,
+            severity=self.rules.hazard[hazard].severity[worst],
+            onset=begins,
+            expires=ends,
+            levels={threat.tree: levels[threat.tree] for threat in held},
+            forecast_at=self.forecast_at,
+        )
+
+    def _told(
+        self,
+        action: Action,
+        after: Standing,
+        held: tuple[Threat, ...],
+        what: tuple[What, ...] = (),
+        before: Standing | None = None,
+    ) -> Change:
+        at_danger = after.severity in cap.DANGER_SEVERITIES
+        chance = max((threat.chances[at_danger] for threat in held), default=0.0)
+        within = timedelta(hours=self.rules.likely_within_h.value)
+        fields = cap.fields(self.garden_id, after, action, chance, within, self.now)
+        sent = (*after.sent, cap.reference(self.garden_id, after, self.now))
+        return Change(action, replace(after, sent=sent), held, what, before, fields, after.sent)

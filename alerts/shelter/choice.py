@@ -1,0 +1,99 @@
+"""Choosing among spots: the least change that keeps a tree below its line of caution."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from alerts.hazards.peaks import peaks
+from alerts.shelter.times import NIGHTLY
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+    from uuid import UUID
+
+    from alerts.hazards.air import Hours, Place
+    from alerts.hazards.stand import Stand
+    from alerts.threats import Hazard
+    from calendar_core.garden.model import Spot
+    from calendar_core.species.exposure_rules import Exposure
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a tree would meet at a spot: the bad course's worst moment, and the middle course's daily light.
+
+    ``safe`` tells whether that is below the line of caution.
+    """
+
+    spot: Spot
+    bad: float
+    light_mol: float
+    safe: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """What all moves are weighed with."""
+
+    hours: Hours
+    place: Place
+    rules: Exposure
+
+    def found(
+        self, stands: Sequence[Stand], spots: Sequence[Spot], hazard: Hazard, day: date
+    ) -> dict[UUID, list[Found]]:
+        """Return what each tree would meet at each spot on a day, in the order of the spots."""
+        at = peaks(stands, spots, self.hours, self.place, self.rules, hazard)
+        day_index = at.days.index(day)
+        sign = falling(hazard)
+        out: dict[UUID, list[Found]] = {}
+        for i, stand in enumerate(stands):
+            bad, caution = at.bad[i, :, day_index], at.caution[i, :, day_index]
+            safe = sign * bad < sign * caution
+            light = at.light_mol[:, day_index]
+            out[stand.tree] = [
+                Found(spot, float(b), float(mol), bool(ok))
+                for spot, b, mol, ok in zip(spots, bad, light, safe, strict=True)
+            ]
+        return out
+
+
+def falling(hazard: Hazard) -> float:
+    """Return 1 where harm lies above a line, -1 where it lies below."""
+    return -1.0 if hazard in NIGHTLY else 1.0
+
+
+def open_to(stand: Stand, spots: Sequence[Spot]) -> list[Spot]:
+    """Return the spots a tree may be moved to: a quarantine is neither left nor entered for the weather's sake."""
+    return [spot for spot in spots if spot.id != stand.spot.id and spot.quarantine == stand.spot.quarantine]
+
+
+def warm(spot: Spot) -> bool:
+    """Return whether a spot is heated: at night it would wake a tree that rests."""
+    return spot.profile == "heated"
+
+
+def stands_frost(stand: Stand) -> bool:
+    """Return whether a tree is one that rests in winter, and not a tropical one."""
+    return stand.cold_roots.caution < 0.0
+
+
+def least_change(found: Sequence[Found], hazard: Hazard) -> Found | None:
+    """Return the spot that suffices and changes least: the most light, or at night the least warmth; None if none does."""
+    safe = [one for one in found if one.safe]
+    if hazard in NIGHTLY:
+        return min(safe, key=lambda one: (one.bad, one.spot.name), default=None)
+    return min(safe, key=lambda one: (-_known(one.light_mol), one.spot.name), default=None)
+
+
+def best(found: Sequence[Found], hazard: Hazard) -> Found | None:
+    """Return the spot at which least is to be feared."""
+    return min(found, key=lambda one: (falling(hazard) * one.bad, one.spot.name), default=None)
+
+
+def _known(light_mol: float) -> float:
+    return 0.0 if np.isnan(light_mol) else light_mol

@@ -1,0 +1,1 @@
+"""The texts of warnings: what, when, which trees, what to do, how sure; values in, values out."""

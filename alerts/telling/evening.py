@@ -1,0 +1,96 @@
+"""The evening digest, and the notices that nothing was judged."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from alerts.notices import Notice
+from alerts.policy.digest import cannot_judge_key, silence_key
+from alerts.telling.warning import Told, heading
+from calendar_core.wording import warning_text as phrases
+from calendar_core.wording.sentences import tree_list
+
+if TYPE_CHECKING:
+    from datetime import datetime
+    from uuid import UUID
+
+    from alerts.policy.digest import Digest, Outlook
+    from alerts.telling.voice import Voice
+
+LAPSES = timedelta(hours=24)
+"""When a digest is too late to be sent: as the next one comes."""
+
+
+def digest_notice(voice: Voice, digest: Digest, now: datetime) -> Notice:
+    """Return the notice of an evening digest."""
+    return _notice((digest.id, digest.revision), tell_digest(voice, digest, now), now)
+
+
+def silence_notice(voice: Voice, garden_id: UUID, judged_at: datetime, now: datetime) -> Notice:
+    """Return the notice that nothing has been judged since ``judged_at``; the same for one silence."""
+    judged = voice.hour(judged_at, now)
+    subject = voice.say(phrases.SILENCE_SUBJECT, judged=judged)
+    text = voice.say(phrases.SILENCE, hours=_hours(now - judged_at), judged=judged)
+    return _notice(silence_key(garden_id, judged_at), Told(subject, text), now)
+
+
+def cannot_judge_notice(voice: Voice, garden_id: UUID, forecast_at: datetime, now: datetime) -> Notice:
+    """Return the notice that the newest forecast is too old; the same for one forecast."""
+    subject = voice.say(phrases.CANNOT_SUBJECT, hours=_hours(now - forecast_at))
+    return _notice(
+        cannot_judge_key(garden_id, forecast_at), Told(subject, _cannot(voice, forecast_at, now)), now
+    )
+
+
+def tell_digest(voice: Voice, digest: Digest, now: datetime) -> Told:
+    """Return the text of an evening digest."""
+    parts = [
+        _cannot(voice, digest.forecast_at, now) if digest.cannot_judge else "",
+        _stands(voice, digest),
+        _ahead(voice, digest.outlook),
+        f"{voice.judged(digest.judged_at, digest.forecast_at)} {voice.say(phrases.OFFICIAL)}",
+    ]
+    hazards = tree_list(list(dict.fromkeys(voice.hazard(one) for one in digest.standing)))
+    if digest.cannot_judge:
+        subject = voice.say(phrases.CANNOT_SUBJECT, hours=_hours(now - digest.forecast_at))
+    elif hazards:
+        subject = voice.say(phrases.DIGEST_SUBJECT, hazards=hazards)
+    else:
+        subject = voice.say(phrases.DIGEST_SUBJECT_NONE)
+    return Told(subject, "\n\n".join(part for part in parts if part))
+
+
+def _stands(voice: Voice, digest: Digest) -> str:
+    if not digest.standing:
+        return "" if digest.cannot_judge else voice.say(phrases.DIGEST_NONE)
+    lines = [f"- {heading(voice, one)}: {voice.names(one.levels)}." for one in digest.standing]
+    return "\n".join([voice.say(phrases.DIGEST_STANDS), *lines])
+
+
+def _ahead(voice: Voice, outlook: tuple[Outlook, ...]) -> str:
+    lines = [
+        voice.say(
+            phrases.OUTLOOK_LINE,
+            day=phrases.dated(voice.style, one.day),
+            hazard=voice.style.translate(phrases.HAZARDS[one.hazard]),
+            chance=voice.style.chance(one.chance),
+            trees=phrases.tree_count(voice.style, one.trees),
+        )
+        for one in outlook
+    ]
+    return "\n".join([voice.say(phrases.OUTLOOK), *(f"- {line}" for line in lines)]) if lines else ""
+
+
+def _cannot(voice: Voice, forecast_at: datetime, now: datetime) -> str:
+    forecast = voice.hour(forecast_at, now)
+    return voice.say(phrases.CANNOT, forecast=forecast, hours=_hours(now - forecast_at))
+
+
+def _hours(age: timedelta) -> int:
+    return age // timedelta(hours=1)
+
+
+def _notice(key: tuple[UUID, int], told: Told, now: datetime) -> Notice:
+    warning_id, revision = key
+    return Notice(warning_id, revision, "digest", "Minor", now, now + LAPSES, told.subject, told.text)

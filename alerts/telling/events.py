@@ -1,0 +1,51 @@
+"""What is to be done about a warning, as timed events of the calendar."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+from uuid import uuid5
+
+from alerts.telling.warning import advice_for, do_line, due_cautions
+from calendar_core.planning.events import TimedEvent
+from calendar_core.wording import warning_text as phrases
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from alerts.policy.judging import Change
+    from alerts.policy.standing import Standing
+    from alerts.telling.voice import Voice
+    from alerts.threats import Advice
+
+
+def events_of(
+    voice: Voice, change: Change, advice: Iterable[Advice], now: datetime
+) -> tuple[TimedEvent, ...]:
+    """Return an event for each thing to do about a warning; nothing for trees that are left as they are."""
+    due = advice_for(change.standing, change.threats, advice)
+    return tuple(_event(voice, change.standing, one, now) for one in due if one.do != "nothing")
+
+
+def _event(voice: Voice, standing: Standing, one: Advice, now: datetime) -> TimedEvent:
+    spot = voice.spots[one.to] if one.to else ""
+    summary = voice.say(phrases.EVENT_SUMMARY[one.do], spot=spot, trees=voice.names(one.trees))
+    keys = due_cautions(voice, standing, [one])
+    cautions = [voice.say(phrases.CAUTION, text=voice.style.text(voice.cautions[key].text)) for key in keys]
+    about = [
+        do_line(voice, standing, one),
+        *cautions,
+        f"{voice.judged(now, standing.forecast_at)} {voice.say(phrases.OFFICIAL)}",
+    ]
+    by = voice.hour(one.by, one.by)
+    return TimedEvent(
+        uid=uuid5(standing.id, f"{one.do}|{one.to}"),
+        tree_ids=one.trees,
+        start=one.by,
+        end=one.until,
+        summary=summary,
+        description="\n\n".join(about),
+        reminder=voice.say(phrases.EVENT_REMINDER, summary=summary, by=by),
+        sequence=standing.revision,
+        revised_at=now,
+    )

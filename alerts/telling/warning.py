@@ -1,0 +1,256 @@
+"""The text of a warning that is raised, changed or withdrawn."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from alerts.notices import Notice
+from alerts.policy.cap import DANGER_SEVERITIES
+from calendar_core.wording import warning_text as phrases
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import datetime
+    from uuid import UUID
+
+    from alerts.policy.judging import Change
+    from alerts.policy.standing import Standing
+    from alerts.telling.voice import Voice
+    from alerts.threats import Advice, Threat
+
+MOST_LINES = 4
+"""Things to do that are written out; the rest is counted (estimate: they fit on a phone beside the trees)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """The text of a notice; ``cautions`` are the keys of those that were due and are in it."""
+
+    subject: str
+    text: str
+    cautions: tuple[str, ...] = ()
+
+
+def notice_of(
+    voice: Voice,
+    change: Change,
+    advice: Iterable[Advice],
+    now: datetime,
+    *,
+    feels_c: float | None = None,
+) -> Notice:
+    """Return the notice of a change that is to be told; raises ValueError for one that is not."""
+    if change.action is None:
+        raise ValueError("a change without an action is told to nobody")
+    after, told = change.standing, tell(voice, change, advice, now, feels_c=feels_c)
+    return Notice(
+        after.id,
+        after.revision,
+        change.action,
+        after.severity,
+        after.onset,
+        after.expires,
+        told.subject,
+        told.text,
+        change.references,
+        change.cap or {},
+    )
+
+
+def tell(
+    voice: Voice,
+    change: Change,
+    advice: Iterable[Advice],
+    now: datetime,
+    *,
+    feels_c: float | None = None,
+) -> Told:
+    """Return the text of a change, with what to do about each of its trees.
+
+    Parameters
+    ----------
+    voice : Voice
+        The reader's units, and the garden's names.
+    change : Change
+        What policy made of the warning.
+    advice : iterable of Advice
+        All that shelter answered; what is for other hazards, hours or trees is left out.
+    now : datetime
+        When was judged, aware.
+    feels_c : float [degC]
+        How hot the day feels in shade, where that strains people.
+    """
+    if change.action == "withdraw":
+        return _withdrawn(voice, change, now)
+    due = advice_for(change.standing, change.threats, advice)
+    keys = due_cautions(voice, change.standing, due)
+    subject = f"{heading(voice, change.standing)}: {voice.names(_trees(change.threats)[:1])}"
+    if (more := len(change.threats) - 1) > 0:
+        subject += voice.say(" and {n} more", n=more)
+    if change.action == "update":
+        subject = voice.say(phrases.UPDATED_SUBJECT, subject=subject)
+    parts = [
+        _changed(voice, change),
+        _what(voice, change),
+        _do(voice, change.standing, due),
+        _sure(voice, change),
+        "" if feels_c is None else voice.say(phrases.PEOPLE, feels=voice.value("heat", feels_c)),
+        "\n".join(
+            voice.say(phrases.CAUTION, text=voice.style.text(voice.cautions[key].text)) for key in keys
+        ),
+        _tail(voice, change.standing, now),
+    ]
+    return Told(subject, "\n\n".join(part for part in parts if part), keys)
+
+
+def heading(voice: Voice, standing: Standing, *, date: bool = False) -> str:
+    """Return level, hazard and hours of a warning in a few words."""
+    level = "danger" if standing.severity in DANGER_SEVERITIES else "caution"
+    return voice.say(
+        phrases.HEADS[level], hazard=voice.hazard(standing), when=voice.span(standing, date=date)
+    )
+
+
+def advice_for(standing: Standing, threats: Sequence[Threat], advice: Iterable[Advice]) -> list[Advice]:
+    """Return the advice for a warning's hazard, hours and trees, that for the most endangered tree first."""
+    rank = {threat.tree: place for place, threat in enumerate(threats)}
+    due = [
+        one
+        for one in advice
+        if one.hazard == standing.hazard
+        and one.by < standing.expires
+        and one.until >= standing.onset
+        and any(tree in rank for tree in one.trees)
+    ]
+    return sorted(due, key=lambda one: (min(rank[tree] for tree in one.trees if tree in rank), one.by))
+
+
+def due_cautions(voice: Voice, standing: Standing, advice: Iterable[Advice]) -> tuple[str, ...]:
+    """Return the keys of the cautions due with a hazard and with what is done about it."""
+    means = [key for one in advice for key in voice.rules.means[one.do].cautions]
+    return tuple(dict.fromkeys((*voice.rules.hazard[standing.hazard].cautions, *means)))
+
+
+def do_line(voice: Voice, standing: Standing, one: Advice) -> str:
+    """Return one thing to do, with all trees it is for."""
+    trees = voice.names(one.trees)
+    if one.do == "nothing":
+        return voice.say(phrases.NOTHING[one.why], trees=trees)
+    told = voice.say(
+        phrases.DO[one.do],
+        by=voice.hour(one.by, standing.onset),
+        until=voice.hour(one.until, standing.onset),
+        trees=trees,
+        spot=voice.spots[one.to] if one.to else "",
+        gain=_gain(voice, one),
+        cloth=one.cloth_percent,
+    )
+    more = [phrases.NOTES[one.why]] if one.why in phrases.NOTES else []
+    more += [] if one.enough is None else [phrases.LIGHT[one.enough]]
+    return " ".join([told, *(voice.say(phrase) for phrase in more)])
+
+
+def _gain(voice: Voice, one: Advice) -> str:
+    here, there = (voice.value(one.hazard, value) for value in (one.here, one.there))
+    return voice.say(phrases.GAINS[one.hazard], here=here, there=there)
+
+
+def _trees(threats: Iterable[Threat]) -> list[UUID]:
+    return [threat.tree for threat in threats]
+
+
+def _changed(voice: Voice, change: Change) -> str:
+    """Return what changed, which an update says first."""
+    before, after = change.before, change.standing
+    if before is None:
+        return ""
+    added = [
+        tree
+        for tree in _trees(change.threats)
+        if after.levels[tree] == "danger" and before.levels.get(tree) != "danger"
+    ]
+    moments = {"longer": (after.expires, before.expires), "danger": (after.onset, before.onset)}
+    lines = []
+    for what in change.what:
+        new, old = moments.get(what, (after.onset, before.onset))
+        now, then = voice.hour(new, after.onset), voice.hour(old, after.onset)
+        lines.append(voice.say(phrases.CHANGED[what], trees=voice.names(added), now=now, then=then))
+    return " ".join(lines)
+
+
+def _what(voice: Voice, change: Change) -> str:
+    """Return what comes when, to which trees, and why some bear less."""
+    standing, worst = change.standing, change.threats[0]
+    seen = {
+        key: voice.value(worst.hazard, getattr(worst, key)) for key in ("typical", "bad", "caution", "danger")
+    }
+    levels = {
+        level: [tree for tree in _trees(change.threats) if standing.levels[tree] == level]
+        for level in ("danger", "caution")
+    }
+    lines = [
+        f"{heading(voice, standing, date=True)}.",
+        *(
+            voice.say(phrase, trees=voice.names(levels[level]))
+            for level, phrase in (("danger", phrases.IN_DANGER), ("caution", phrases.TO_WATCH))
+            if levels[level]
+        ),
+        voice.say(
+            phrases.WORST[worst.hazard],
+            tree=voice.trees[worst.tree],
+            lines=voice.say(phrases.LINES, **seen),
+            **seen,
+        ),
+        *_reasons(voice, change.threats),
+    ]
+    return "\n".join(lines)
+
+
+def _reasons(voice: Voice, threats: Iterable[Threat]) -> list[str]:
+    """Return a line for each reason that lowers lines, with its trees."""
+    trees: dict[str, list[UUID]] = defaultdict(list)
+    for threat in threats:
+        for reason in threat.reasons:
+            trees[reason].append(threat.tree)
+    lines = [voice.say(phrases.REASONS[code], trees=voice.names(those)) for code, those in trees.items()]
+    return [line[:1].upper() + line[1:] for line in lines]
+
+
+def _do(voice: Voice, standing: Standing, advice: Sequence[Advice]) -> str:
+    """Return what to do, a line for trees that share it; of many lines the first and how many trees are left."""
+    shown = sorted(advice, key=lambda one: one.do == "nothing")[:MOST_LINES]
+    lines = [do_line(voice, standing, one) for one in shown]
+    told = {tree for one in shown for tree in one.trees}
+    left = {tree for one in advice for tree in one.trees} - told
+    if left:
+        lines.append(voice.say(phrases.MORE_TO_DO, n=len(left)))
+    return "\n".join(lines)
+
+
+def _sure(voice: Voice, change: Change) -> str:
+    """Return the chances of the most endangered tree as frequencies."""
+    caution, danger = (voice.style.chance(share) for share in change.threats[0].chances)
+    if change.standing.hazard == "hail":
+        return voice.say(phrases.SURE_HAIL, caution=caution)
+    in_danger = change.standing.severity in DANGER_SEVERITIES
+    phrase = phrases.SURE_DANGER if in_danger else phrases.SURE_CAUTION
+    return voice.say(phrase, caution=caution, danger=danger)
+
+
+def _withdrawn(voice: Voice, change: Change, now: datetime) -> Told:
+    standing = change.standing
+    hazard, trees = voice.hazard(standing), voice.names(standing.levels)
+    when = voice.span(standing, date=True)
+    subject = voice.say(phrases.WITHDRAWN_SUBJECT, hazard=hazard, when=voice.span(standing))
+    parts = [
+        voice.say(phrases.WITHDRAWN, hazard=hazard, when=when, trees=trees),
+        voice.say(phrases.WITHDRAWN_DO),
+        _tail(voice, standing, now),
+    ]
+    return Told(subject, "\n\n".join(parts))
+
+
+def _tail(voice: Voice, standing: Standing, now: datetime) -> str:
+    return f"{voice.judged(now, standing.forecast_at)} {voice.say(phrases.OFFICIAL)}"

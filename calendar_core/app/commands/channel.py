@@ -1,0 +1,220 @@
+"""The ways warnings reach people: ``channel``."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import time, timedelta
+from typing import Annotated, get_args
+from urllib.parse import urlsplit
+from uuid import uuid4
+
+import typer
+
+from alerts.delivery.carrier import check_address
+from alerts.delivery.hook import new_secret
+from alerts.notices import Channel, ChannelKind, Message, Notice, Permanent, Retry, Sent
+from alerts.outbox import channels
+from calendar_core.app.clock import utc_now
+from calendar_core.app.errors import Refusal
+from calendar_core.app.forms import Label, Strict, as_option, checked
+from calendar_core.app.mailing import HELP, carrier
+from calendar_core.app.names_of_items import LENGTH, short
+from calendar_core.app.options import Db, GardenName, Json
+from calendar_core.app.output import columns, print_json, say
+from calendar_core.app.session import Session, open_session
+
+channel_app = typer.Typer(
+    help=f"The ways warnings reach people. {HELP}", no_args_is_help=True, rich_markup_mode=None
+)
+KINDS: tuple[ChannelKind, ...] = get_args(ChannelKind)
+NO_QUIET = "none"
+
+Name = Annotated[str, typer.Argument(metavar="NAME", help="As printed by: leafclock channel list.")]
+Quiet = Annotated[
+    str | None,
+    typer.Option(
+        metavar="HH:MM-HH:MM",
+        help="Hours without messages, but for danger that begins before they end; or none.",
+    ),
+]
+
+
+class Who(Strict):
+    """Whom a channel reaches."""
+
+    person: Label | None = None
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.add_typer(channel_app, name="channel")
+
+
+@channel_app.command("add")
+def channel_add(
+    kind: Annotated[str, typer.Argument(help=f"One of: {', '.join(KINDS)}.")],
+    address: Annotated[
+        str, typer.Argument(help="A mail address, an https address, or an address as Apprise writes it.")
+    ],
+    person: Annotated[str | None, typer.Option(help="Whom it reaches.")] = None,
+    quiet: Quiet = None,
+    private: Annotated[
+        bool, typer.Option("--private", help="Allow a web hook on this machine or its network, without TLS.")
+    ] = False,
+    db: Db = None,
+    garden: GardenName = None,
+) -> None:
+    """Add a channel; try it with: leafclock channel test."""
+    session = open_session(db, garden, None)
+    if kind not in KINDS:
+        raise Refusal(f"kind '{kind}'; right would be one of {', '.join(KINDS)}")
+    known: ChannelKind = next(one for one in KINDS if one == kind)
+    begins, ends = _quiet(quiet)
+    who = checked(Who, {"person": person}, as_option).person or ""
+    secret = new_secret() if known == "hook" else ""
+    made = Channel(uuid4(), session.garden.id, known, address.strip(), secret, who, begins, ends, private)
+    try:
+        check_address(made)
+    except ValueError as error:
+        raise Refusal(str(error)) from None
+    with session.store.begin() as connection:
+        channels.add_channel(connection, made)
+    say(f"Channel added: {short(made.id)}, {_where(made)}.")
+    if secret:
+        say("The receiver checks signatures with this secret, which is not shown again:")
+        say(secret)
+
+
+@channel_app.command("list")
+def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False) -> None:
+    """List the channels, without what is secret of them."""
+    session = open_session(db, garden, None)
+    found = _all(session)
+    if as_data:
+        print_json(
+            [
+                {
+                    "id": one.id,
+                    "name": short(one.id),
+                    "kind": one.kind,
+                    "address": _where(one),
+                    "person": one.person,
+                    "quiet_from": one.quiet_from,
+                    "quiet_to": one.quiet_to,
+                    "why_off": one.why_off,
+                }
+                for one in found
+            ]
+        )
+        return
+    if not found:
+        say("No channel yet: warnings are shown by leafclock warn alone. Add one with: leafclock channel add")
+    columns([(short(one.id), one.person, _row(one)) for one in found], indent=0)
+
+
+@channel_app.command("quiet")
+def channel_quiet(
+    name: Name,
+    hours: Annotated[str, typer.Argument(metavar="HH:MM-HH:MM|none")],
+    db: Db = None,
+    garden: GardenName = None,
+) -> None:
+    """Set a channel's quiet hours."""
+    session = open_session(db, garden, None)
+    begins, ends = _quiet(hours)
+    made = replace(_named(session, name), quiet_from=begins, quiet_to=ends)
+    with session.store.begin() as connection:
+        channels.set_quiet(connection, made.id, begins, ends)
+    say(f"{short(made.id)}: {_row(made)}.")
+
+
+@channel_app.command("on")
+def channel_on(name: Name, db: Db = None, garden: GardenName = None) -> None:
+    """Use a channel again; what waits for it and is not too late is sent."""
+    session = open_session(db, garden, None)
+    one = _named(session, name)
+    with session.store.begin() as connection:
+        channels.switch_on(connection, one.id)
+    say(f"{short(one.id)} is on.")
+
+
+@channel_app.command("off")
+def channel_off(name: Name, db: Db = None, garden: GardenName = None) -> None:
+    """Send nothing over a channel for the time being."""
+    session = open_session(db, garden, None)
+    one = _named(session, name)
+    with session.store.begin() as connection:
+        channels.switch_off(connection, one.id, "switched off by hand")
+    say(f"{short(one.id)} is off.")
+
+
+@channel_app.command("remove")
+def channel_remove(name: Name, db: Db = None, garden: GardenName = None) -> None:
+    """Forget a channel and its messages."""
+    session = open_session(db, garden, None)
+    one = _named(session, name)
+    with session.store.begin() as connection:
+        channels.remove_channel(connection, one.id)
+    say(f"Channel removed: {short(one.id)}, {_where(one)}.")
+
+
+@channel_app.command("test")
+def channel_test(name: Name, db: Db = None, garden: GardenName = None) -> None:
+    """Send a message over a channel now, and tell how it went."""
+    session = open_session(db, garden, None)
+    one, now = _named(session, name), utc_now()
+    text = "This is a test: warnings of your garden will come this way. Nothing is to be done."
+    notice = Notice(
+        uuid4(), 1, "new", "Unknown", now, now + timedelta(hours=1), f"Test from {session.garden.name}", text
+    )
+    match carrier(utc_now)(Message(uuid4(), one, notice)):
+        case Sent():
+            say(f"Sent to {_where(one)}: look whether it has come.")
+        case Retry(why) | Permanent(why):
+            raise Refusal(f"not sent to {_where(one)}: {why}")
+
+
+def _all(session: Session) -> tuple[Channel, ...]:
+    with session.store.read() as connection:
+        return channels.list_channels(connection, session.garden.id)
+
+
+def _named(session: Session, name: str) -> Channel:
+    """Return the channel of a short name or a mail address. Raises Refusal."""
+    wanted = name.strip().lower()
+    found = [
+        one
+        for one in _all(session)
+        if (len(wanted) >= LENGTH and one.id.hex.startswith(wanted))
+        or (one.kind == "mail" and one.address.lower() == wanted)
+    ]
+    if len(found) != 1:
+        raise Refusal(f"no channel '{name}'; right would be a name as printed by: leafclock channel list")
+    return found[0]
+
+
+def _where(one: Channel) -> str:
+    """Return where a channel leads, without what an address may hold of secrets."""
+    if one.kind == "mail":
+        return one.address
+    url = urlsplit(one.address)
+    host = url.hostname or ""
+    return f"{url.scheme}://{host}" if one.kind == "hook" else f"{url.scheme}:// by Apprise"
+
+
+def _row(one: Channel) -> str:
+    quiet = (
+        f", quiet {one.quiet_from:%H:%M} to {one.quiet_to:%H:%M}" if one.quiet_from and one.quiet_to else ""
+    )
+    off = f"; off: {one.why_off}" if one.why_off else ""
+    return f"{_where(one)}{quiet}{off}"
+
+
+def _quiet(text: str | None) -> tuple[time, time] | tuple[None, None]:
+    if text is None or text.strip().lower() == NO_QUIET:
+        return None, None
+    begins, _, ends = text.partition("-")
+    try:
+        return time.fromisoformat(begins.strip()), time.fromisoformat(ends.strip())
+    except ValueError:
+        raise Refusal(f"quiet '{text}'; right would be two times, such as 22:00-07:00, or none") from None

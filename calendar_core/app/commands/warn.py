@@ -1,0 +1,155 @@
+"""Warnings of heat, sun, drought and frost: ``warn`` judges now, ``watch`` goes on doing it."""
+
+from __future__ import annotations
+
+import gc
+import signal
+from pathlib import Path
+from threading import Event
+from typing import TYPE_CHECKING, Annotated
+from uuid import uuid4
+
+import typer
+
+from alerts.notices import Sent
+from alerts.outbox.sending import send_due
+from alerts.policy import standing as forms
+from alerts.policy.digest import digest
+from alerts.schedule.watch import Watch
+from alerts.telling.evening import tell_digest
+from calendar_core.app.clock import utc_now
+from calendar_core.app.jobs import Jobs
+from calendar_core.app.mailing import HELP, carrier
+from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
+from calendar_core.app.output import command, counted, heading, line, print_json, say
+from calendar_core.app.session import Session, default_database, open_database, open_session
+from calendar_core.app.warning import Verdict, judge_garden, voice_of
+from calendar_core.storage.copies import sqlite_file
+from calendar_core.storage.errors import StoreError
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command()(warn)
+    app.command(help=f"{watch.__doc__} {HELP}")(watch)
+
+
+def warn(
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Store and send nothing.")] = False,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Judge now what heat, sun, drought, frost and wind threaten, tell it, and send what is new."""
+    session = open_session(db, garden, day_or_none(today))
+    now = session.clock.now
+    verdict = judge_garden(session, now, dry_run=dry_run)
+    sent = [] if dry_run else _sent(session)
+    if as_data:
+        print_json(_data(verdict, now))
+        return
+    _print(session, verdict, now)
+    for text in sent:
+        say(text)
+    if dry_run and verdict.notices:
+        say(
+            f"{counted(len(verdict.notices), 'message')} would be sent over each channel; nothing was stored."
+        )
+
+
+def watch(db: Db = None) -> None:
+    """Judge and warn until stopped: fetch weather, send messages, plan each new day, copy the database."""
+    where = db if db is not None else str(default_database())
+    store = open_database(db)
+    stop = Event()
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, lambda *_: stop.set())
+    gc.enable()  # other commands end before there is garbage worth a search; this one stays
+    try:
+        database: Path | None = sqlite_file(where, "pg_dump")
+    except StoreError:
+        database = None
+    jobs = Jobs(store, carrier(utc_now), utc_now, _say_with_time, database)
+    _say_with_time(f"watching {store.name}; stop with Ctrl-C")
+    try:
+        Watch(store, jobs.lines(), utc_now, _say_with_time).run(stop)
+    finally:
+        store.close()
+    _say_with_time("stopped")
+
+
+def _say_with_time(text: str) -> None:
+    line(f"{utc_now().astimezone():%Y-%m-%d %H:%M:%S} {text}")
+
+
+def _sent(session: Session) -> list[str]:
+    """Send what is due, and return what went wrong."""
+    tried = send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", utc_now)
+    arrived = sum(isinstance(result, Sent) for _, result in tried)
+    lines = [f"{counted(arrived, 'message')} sent."] if arrived else []
+    return lines + [
+        f"Not sent to {message.channel.person or message.channel.kind}: {result.why}; it is tried again by leafclock watch."
+        for message, result in tried
+        if not isinstance(result, Sent)
+    ]
+
+
+def _print(session: Session, verdict: Verdict, now: datetime) -> None:
+    say(f"{session.garden.name}, {session.style.weekday(session.today)}.")
+    if verdict.judged is None:
+        say("There is no forecast hour by hour, so nothing can be judged. Get one with:")
+        command("weather", "fetch")
+        return
+    if verdict.stale:
+        say(verdict.notices[0].text)
+    for warning in verdict.standing:
+        heading(str(warning.data["subject"]))
+        for paragraph in str(warning.data["text"]).splitlines():
+            say(paragraph, indent=2)
+    if not verdict.stale:
+        _print_digest(session, verdict, now)
+
+
+def _print_digest(session: Session, verdict: Verdict, now: datetime) -> None:
+    """Print what may come after, and on what it was judged."""
+    assert verdict.judged is not None  # noqa: S101 - the caller has looked
+    standings = [forms.from_data(one.data["standing"]) for one in verdict.standing]
+    voice = voice_of(session)
+    forecast_at = verdict.judged.stored.issued
+    made = digest(
+        session.garden.id, standings, verdict.judged.threats, now, forecast_at, now, voice.zone,
+        session.knowledge.warnings,
+    )  # fmt: skip
+    heading("In short")
+    for paragraph in tell_digest(voice, made, now).text.splitlines():
+        say(paragraph, indent=2)
+
+
+def _data(verdict: Verdict, now: datetime) -> dict[str, object]:
+    known = verdict.judged
+    return {
+        "judged_at": now,
+        "forecast_at": known.stored.issued if known else None,
+        "forecast_of": known.stored.source if known else None,
+        "cannot_judge": known is None or verdict.stale,
+        "warnings": [
+            {
+                "id": one.id,
+                "hazard": one.hazard,
+                "severity": one.severity,
+                "onset": one.onset,
+                "expires": one.expires,
+                "revision": one.revision,
+                "levels": one.data["standing"]["levels"],
+                "subject": one.data["subject"],
+                "text": one.data["text"],
+            }
+            for one in verdict.standing
+        ],
+        "told_now": [notice.warning_id for notice in verdict.notices],
+        "threats": known.threats if known else (),
+    }

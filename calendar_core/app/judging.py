@@ -1,0 +1,97 @@
+"""Judging the hazards of the coming days for a garden, on the hourly forecast that is stored."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, time, timedelta
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from alerts.hazards.air import Hours, Place
+from alerts.hazards.judge import judge
+from alerts.hazards.reading import hours_of
+from alerts.hazards.spread import spread
+from alerts.shelter.advice import advise
+from calendar_core.app.standing_trees import stands_of
+from calendar_core.storage.services import get_forecast, get_forecast_hours
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+    from datetime import date
+    from uuid import UUID
+
+    from alerts.hazards.stand import Stand
+    from alerts.threats import Advice, Hazard, Threat
+    from calendar_core.app.session import Session
+    from calendar_core.garden.model import Garden
+    from calendar_core.storage.services import StoredForecast, StoredHours
+
+ENSEMBLE_AGE = timedelta(hours=24)
+"""An ensemble older than this against the hours tells of another weather; the model of errors takes its place (estimate)."""
+LIKELY = 0.5
+
+
+@dataclass(frozen=True)
+class Judged:
+    """What threatens the trees in the coming days, and what it was judged on."""
+
+    stored: StoredHours
+    hours: Hours
+    place: Place
+    stands: Mapping[UUID, Stand]
+    threats: tuple[Threat, ...]
+
+    def advice(
+        self, session: Session, wanted: Collection[tuple[date, Hazard]], now: datetime
+    ) -> dict[tuple[date, Hazard], tuple[Advice, ...]]:
+        """Return what to do about the threats of some days and hazards.
+
+        A move lasts through the days in a row of which each is likelier than not to threaten the tree.
+        """
+        counted = [one for one in self.threats if (one.day, one.hazard) in wanted or one.chances[0] >= LIKELY]
+        spots, rules = list(session.spots.values()), session.knowledge.exposure
+        return advise(counted, self.stands, spots, self.hours, self.place, rules, now, wanted)
+
+
+def place_of(garden: Garden) -> Place:
+    """Return where a garden lies."""
+    return Place(garden.latitude, garden.longitude, garden.elevation_m, ZoneInfo(garden.zone))
+
+
+def judged(session: Session, now: datetime) -> Judged | None:
+    """Return the threats of the coming days; None where no hour of a forecast lies ahead of ``now``.
+
+    Days are judged from the garden's last midnight on, as far as the forecast reaches back.
+    """
+    garden, place = session.garden, place_of(session.garden)
+    with session.store.read() as connection:
+        stored = get_forecast_hours(connection, garden.latitude, garden.longitude)
+        days = get_forecast(connection, garden.latitude, garden.longitude, garden.zone)
+    if stored is None or stored.reach <= now:
+        return None
+    whole = hours_of(stored.series, stored.issued, place)
+    yesterday = now.astimezone(place.zone).date() - timedelta(days=1)
+    hours = whole.part(datetime.combine(yesterday, time(), place.zone), whole.at(len(whole)))
+    low, high = _members(days, stored)
+    hours = spread(hours, place, session.knowledge.hazards.forecast_error, low_c=low, high_c=high)
+    stands = stands_of(session, hours, place)
+    found = judge(stands.values(), hours, place, session.knowledge.exposure)
+    ahead = tuple(threat for threat in found if threat.ends > now)
+    return Judged(stored, hours, place, stands, ahead)
+
+
+def _members(
+    days: StoredForecast | None, stored: StoredHours
+) -> tuple[dict[date, np.ndarray], dict[date, np.ndarray]] | tuple[None, None]:
+    """Return the ensemble's minima and maxima by day, where there is one of about the age of the hours."""
+    if days is None or len(days.t_min_c) < 2 or abs(days.issued - stored.issued) > ENSEMBLE_AGE:
+        return None, None
+    known = np.flatnonzero(np.isfinite(days.t_min_c + days.t_max_c).all(axis=0)).tolist()
+    if not known:
+        return None, None
+    low, high = (
+        {days.start + timedelta(days=k): of[:, k] for k in known} for of in (days.t_min_c, days.t_max_c)
+    )
+    return low, high

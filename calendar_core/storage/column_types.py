@@ -1,0 +1,149 @@
+"""What tables are made of: the column types in which SQLite and PostgreSQL would otherwise differ."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, time
+from typing import TYPE_CHECKING, Any
+from uuid import UUID
+
+from sqlalchemy import (
+    JSON,
+    Column,
+    DateTime,
+    ForeignKey,
+    MetaData,
+    String,
+    Time,
+    TypeDecorator,
+    Uuid,
+)
+from sqlalchemy.exc import DontWrapMixin
+
+from calendar_core.garden.model import SURFACES, MonthDay, Surface
+from calendar_core.storage.errors import StoreError
+
+if TYPE_CHECKING:
+    from sqlalchemy import Dialect
+
+
+class UnfitValueError(DontWrapMixin, StoreError):
+    """A value that a column may not hold."""
+
+
+class UtcDateTime(TypeDecorator[datetime]):
+    """An instant: stored in UTC, returned aware. SQLite alone would drop the offset without a word."""
+
+    impl = DateTime(timezone=True)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, _dialect: Dialect) -> datetime | None:
+        """Convert to UTC; refuse a time without offset."""
+        if value is None:
+            return None
+        if value.utcoffset() is None:
+            raise UnfitValueError(
+                f"the time {value.isoformat()} has no offset from UTC: give one, like +00:00"
+            )
+        return value.astimezone(UTC)
+
+    def process_result_value(self, value: datetime | None, _dialect: Dialect) -> datetime | None:
+        """Return an aware time in UTC."""
+        if value is None:
+            return None
+        return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
+
+
+class LocalTime(TypeDecorator[time]):
+    """A wall-clock time at the garden; refused with an offset, which SQLite would drop."""
+
+    impl = Time
+    cache_ok = True
+
+    def process_bind_param(self, value: time | None, _dialect: Dialect) -> time | None:
+        """Refuse a time that brings its own zone."""
+        if value is not None and value.tzinfo is not None:
+            raise UnfitValueError(f"the local time {value.isoformat()} has an offset: leave it out")
+        return value
+
+
+class MonthDayText(TypeDecorator[MonthDay]):
+    """A day of the year as MM-DD."""
+
+    impl = String(5)
+    cache_ok = True
+
+    def process_bind_param(self, value: MonthDay | None, _dialect: Dialect) -> str | None:
+        """Write MM-DD."""
+        return None if value is None else f"{value.month:02d}-{value.day:02d}"
+
+    def process_result_value(self, value: str | None, _dialect: Dialect) -> MonthDay | None:
+        """Read MM-DD."""
+        return None if value is None else MonthDay(int(value[:2]), int(value[3:]))
+
+
+class Texts(TypeDecorator[tuple[str, ...]]):
+    """A tuple of texts in JSON."""
+
+    impl = JSON
+    cache_ok = True
+
+    def process_result_value(self, value: Any, _dialect: Dialect) -> tuple[str, ...]:
+        """Read a tuple."""
+        return tuple(value)
+
+
+class SurfaceText(TypeDecorator[Surface]):
+    """What is under a spot. Any text was once allowed: one without a meaning reads as a bench."""
+
+    impl = String
+    cache_ok = True
+
+    def process_result_value(self, value: str | None, _dialect: Dialect) -> Surface:
+        """Read a known surface."""
+        return next((known for known in SURFACES if known == value), "bench")
+
+
+class Points(TypeDecorator[tuple[tuple[float, float], ...]]):
+    """A tuple of pairs of numbers in JSON."""
+
+    impl = JSON
+    cache_ok = True
+
+    def process_result_value(self, value: Any, _dialect: Dialect) -> tuple[tuple[float, float], ...]:
+        """Read a tuple of pairs."""
+        return tuple((x, y) for x, y in value)
+
+
+class Uuids(TypeDecorator[tuple[UUID, ...]]):
+    """A tuple of ids in JSON, in order."""
+
+    impl = JSON
+    cache_ok = True
+
+    def process_bind_param(self, value: tuple[UUID, ...] | None, _dialect: Dialect) -> list[str]:
+        """Write a list of texts."""
+        return [str(each) for each in value or ()]
+
+    def process_result_value(self, value: Any, _dialect: Dialect) -> tuple[UUID, ...]:
+        """Read a tuple of ids."""
+        return tuple(UUID(each) for each in value)
+
+
+metadata = MetaData(
+    naming_convention={
+        "pk": "pk_%(table_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    }
+)
+
+
+def identity() -> Column[UUID]:
+    """Return the column of a row's own id."""
+    return Column("id", Uuid, primary_key=True)
+
+
+def garden_id(*, primary_key: bool = False) -> Column[UUID]:
+    """Return the column of the garden a row belongs to."""
+    return Column("garden_id", Uuid, ForeignKey("garden.id"), nullable=False, primary_key=primary_key)

@@ -1,0 +1,277 @@
+"""The text of warnings: what, when, which trees, what to do, how sure, and what to mind. Trees and values are invented."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from itertools import product
+from typing import TYPE_CHECKING, get_args
+from uuid import UUID
+
+import pytest
+
+from alerts.policy.judging import Change, What
+from alerts.telling.events import events_of
+from alerts.telling.warning import Told, notice_of, tell
+from alerts.threats import Hazard, Means, Why
+from calendar_core.wording import warning_text as phrases
+from tests.alerts.made_up import (
+    ASH,
+    BEECH,
+    BEGINS,
+    FRAME,
+    MAPLE,
+    NOW,
+    SECOND,
+    TREES,
+    advice,
+    judged,
+    mild,
+    raised,
+    threat,
+    voice,
+)
+from tests.planning.made_up import knowledge
+from tests.wording.plain import UNITS, is_plain
+
+if TYPE_CHECKING:
+    from alerts.threats import Advice
+    from calendar_core.garden.model import Units
+
+HAZARDS: tuple[Hazard, ...] = get_args(Hazard)
+MEANS: tuple[Means, ...] = get_args(Means)
+MORE_CARE = {  # what people must mind; the project's trade facts and its rules of safety, not its config
+    "heat": "water at hand",
+    "sunburn": "water at hand",
+    "hot roots": "water at hand",
+    "drying": "water at hand",
+    "frost": "Ice underfoot",
+    "cold roots": "Ice underfoot",
+    "move": "two people",
+    "lay down": "two people",
+    "cover": "Do not climb",
+}
+GOLDEN = """\
+Danger from heat, Thursday 25 June, 11:00 to 18:00.
+In danger: Maple 1 and Maple 2.
+To watch: Beech.
+Maple 1: leaves likely at 41 °C, at 44 °C if it comes badly; harm begins at 38 °C, danger at 42 °C.
+New leaves, so harm begins sooner: Maple 1.
+
+By 9:00 move Maple 1 and Maple 2 to “under the ash” (leaves 36 °C instead of 44 °C). Back after 18:00. Light enough there for a hot week.
+By 9:00 water Beech again (leaves 36 °C instead of 44 °C).
+
+How sure: danger 7 times in 10, some harm 9 times in 10.
+
+Caution: On hot days work before ten or towards dusk, in shade, with water at hand; from a heat index of 33 °C take added care, from 39 °C leave heavy work.
+Caution: A wet pot weighs about one and a half kilos a litre: above 20 kg two people or a trolley, and clear, dry steps.
+
+Judged 18:00 on the forecast of 15:40. Official warnings, labels and local rules come first. Forecasts err: look at your trees too."""
+
+
+def hot() -> Change:
+    return raised(threat(reasons=("new leaves",)), threat(SECOND, bad=43.0), mild(BEECH))
+
+
+def shelter() -> list[Advice]:
+    return [advice(MAPLE, SECOND), advice(BEECH, do="water", to=None, enough=None)]
+
+
+def told(hazard: Hazard, do: Means, units: Units = "metric") -> Told:
+    why = "no better place" if do == "nothing" else "below the line"
+    found = advice(hazard=hazard, do=do, why=why, here=0.9, there=0.2)
+    return tell(voice(units), raised(threat(hazard=hazard)), [found], NOW)
+
+
+def test_a_warning_of_heat_reads_so() -> None:
+    found = tell(voice(), hot(), shelter(), NOW)
+    assert found.subject == "Danger from heat, Thursday 11:00 to 18:00: Maple 1 and 2 more"
+    assert found.text == GOLDEN
+
+
+def test_where_such_units_are_used_it_reads_so() -> None:
+    found = tell(voice("us"), hot(), shelter(), NOW)
+    assert found.subject == "Danger from heat, Thursday 11 am to 6 pm: Maple 1 and 2 more"
+    assert "Danger from heat, Thursday, June 25, 11 am to 6 pm." in found.text
+    assert "leaves likely at 106 °F, at 111 °F" in found.text  # 41 and 44 degC by 9/5 t + 32
+    assert (
+        "By 9 am move Maple 1 and Maple 2 to “under the ash” (leaves 97 °F instead of 111 °F)." in found.text
+    )
+    assert "Judged 6 pm on the forecast of 3:40 pm." in found.text
+    assert "°C" not in found.text
+
+
+@pytest.mark.parametrize("units", UNITS)
+@pytest.mark.parametrize(("hazard", "do"), list(product(HAZARDS, MEANS)))
+def test_every_hazard_and_means_is_plain_and_promises_nothing(
+    hazard: Hazard, do: Means, units: Units
+) -> None:
+    found = told(hazard, do, units)
+    for line in [f"{found.subject}.", *found.text.splitlines()]:
+        if line:
+            is_plain(line)
+    own = found.text.partition("Caution:")[0]
+    assert not re.search(r"\bsafe|\bsure to\b|will be fine|protected|\bfeed\b|calendar", own, re.IGNORECASE)
+    assert "Official warnings, labels and local rules come first" in found.text
+    assert f"on the forecast of {'3:40 pm' if units == 'us' else '15:40'}." in found.text
+    assert len(found.subject) <= 70
+
+
+@pytest.mark.parametrize(("hazard", "do"), list(product(HAZARDS, MEANS)))
+def test_no_caution_that_is_due_is_missing(hazard: Hazard, do: Means) -> None:
+    found = told(hazard, do)
+    for cause in (hazard, do):
+        if cause in MORE_CARE:
+            assert MORE_CARE[cause] in found.text, cause
+    written = [key for key, one in knowledge().cautions.items() if voice().style.text(one.text) in found.text]
+    assert set(written) == set(found.cautions)
+
+
+def test_every_code_has_its_phrase() -> None:
+    assert set(phrases.HAZARDS) == set(phrases.WORST) == set(phrases.GAINS) == set(HAZARDS)
+    assert set(phrases.DO) | {"nothing"} == set(MEANS)
+    assert set(phrases.DO) == set(phrases.EVENT_SUMMARY)
+    assert {*phrases.NOTHING, *phrases.NOTES, "below the line"} == set(get_args(Why))
+    assert set(phrases.CHANGED) == set(get_args(What))
+
+
+@pytest.mark.parametrize("why", phrases.NOTHING)
+def test_to_do_nothing_is_an_answer_with_its_reason(why: str) -> None:
+    found = tell(voice(), raised(), [advice(do="nothing", to=None, enough=None, why=why)], NOW)
+    assert phrases.NOTHING[why].format(trees="Maple 1") in found.text
+
+
+def test_what_is_to_be_done_comes_before_what_is_not() -> None:
+    calm = advice(MAPLE, do="nothing", to=None, enough=None, why="no better place")
+    text = tell(voice(), raised(threat(), mild(BEECH)), [calm, advice(BEECH)], NOW).text
+    assert text.index("move Beech") < text.index("No better place is known for Maple 1")
+
+
+def test_heat_that_strains_people_is_told_them() -> None:
+    assert "feels like 40 °C in shade" in tell(voice(), raised(), [], NOW, feels_c=40.4).text
+    assert "for people too" not in tell(voice(), raised(), [], NOW).text
+
+
+def test_a_move_that_does_not_suffice_or_is_too_dark_says_so() -> None:
+    found = tell(voice(), raised(), [advice(why="best there is", enough=False)], NOW)
+    assert "Still beyond the line, but the best there is here. Too dark there to stay longer." in found.text
+
+
+@pytest.mark.parametrize("reason", phrases.REASONS)
+def test_why_a_line_is_lower_is_told_with_its_trees(reason: str) -> None:
+    text = tell(voice(), raised(threat(reasons=(reason,)), threat(SECOND)), [], NOW).text
+    (line,) = (line for line in text.splitlines() if line.endswith("harm begins sooner: Maple 1."))
+    is_plain(line)
+
+
+def test_a_frost_of_the_night_says_on_which_evening_to_move() -> None:
+    """A night belongs to its morning."""
+    begins, ends = datetime(2015, 6, 25, 9, tzinfo=UTC), datetime(2015, 6, 25, 13, tzinfo=UTC)
+    move = advice(
+        hazard="frost",
+        by=datetime(2015, 6, 25, 4, tzinfo=UTC),
+        until=datetime(2015, 6, 25, 15, tzinfo=UTC),
+        here=-4.5,
+        there=0.5,
+        to=FRAME,
+        enough=None,
+    )
+    found = tell(voice(), raised(threat(hazard="frost", begins=begins, ends=ends)), [move], NOW)
+    assert found.subject == "Danger from frost, Thursday 2:00 to 6:00: Maple 1"
+    assert "By Wednesday 21:00 move Maple 1 to “cold frame” (down to 0 °C instead of -4 °C)." in found.text
+
+
+def test_advice_for_other_days_hazards_and_trees_is_left_out() -> None:
+    others = [
+        advice(hazard="frost"),
+        advice(BEECH),
+        advice(by=BEGINS + timedelta(days=1), until=BEGINS + timedelta(days=2)),
+        advice(by=BEGINS - timedelta(days=2), until=BEGINS - timedelta(days=1)),
+    ]
+    assert "move" not in tell(voice(), raised(), others, NOW).text.partition("Caution:")[0]
+
+
+def test_hundreds_of_trees_make_a_short_message() -> None:
+    many = {UUID(int=100 + n): f"Tree {n}" for n in range(300)}
+    change = raised(*(threat(tree, bad=44.0 - n / 1000, reasons=("weak",)) for n, tree in enumerate(many)))
+    trees = list(many)
+    found = tell(voice(trees=many), change, [advice(*trees[n::60]) for n in range(60)], NOW)
+    assert len(found.text) < 1700  # about two screens of a phone
+    assert "In danger: Tree 0, Tree 1, Tree 2, Tree 3 and 296 more." in found.text
+    assert "By 9:00 move Tree 0, " in found.text
+    assert "Trees not named here: 280." in found.text
+
+
+# Changes and withdrawal
+
+
+def test_a_change_says_first_what_changed() -> None:
+    later = NOW + timedelta(hours=6)
+    found = [threat(begins=BEGINS - timedelta(hours=3)), threat(SECOND), threat(BEECH)]
+    (change,) = judged(found, [hot().standing], now=later)
+    text = tell(voice(), change, [advice(*TREES)], later)
+    assert text.subject.startswith("Changed: Danger from heat, Thursday 8:00")
+    assert text.text.startswith("Now in danger: Beech. It begins earlier: 8:00, not 11:00.\n\n")
+    assert "Judged 0:00 on the forecast of Wednesday 21:40." in text.text
+
+
+@pytest.mark.parametrize(
+    ("hours", "says"),
+    [((4, 0), "It begins later: 15:00, not 11:00."), ((0, 4), "It lasts longer: until 22:00, not 18:00.")],
+)
+def test_other_hours_are_told_beside_the_old(hours: tuple[int, int], says: str) -> None:
+    begins, ends = (timedelta(hours=h) for h in hours)
+    moved = replace(threat(), begins=BEGINS + begins, ends=threat().ends + ends)
+    (change,) = judged([moved], [raised().standing], now=NOW + timedelta(hours=1))
+    assert tell(voice(), change, [], NOW).text.startswith(says)
+
+
+def withdrawn() -> Change:
+    (miss,) = judged([], [hot().standing], now=NOW + timedelta(hours=6))
+    (change,) = judged([], [miss.standing], now=NOW + timedelta(hours=12))
+    return change
+
+
+def test_a_withdrawal_reads_so() -> None:
+    found = tell(voice(), withdrawn(), [], NOW + timedelta(hours=12))
+    assert found.subject == "No longer expected: heat, Thursday 11:00 to 18:00"
+    assert found.text == (
+        "The warning of heat (Thursday 25 June, 11:00 to 18:00) is withdrawn: the newest forecasts no longer show it where "
+        "your trees stand. It named Maple 1, Maple 2 and Beech.\n\n"
+        "Nothing more needs to be moved or covered for it. What stands in shelter comes back as you see fit.\n\n"
+        "Judged 6:00 on the forecast of 3:40. Official warnings, labels and local rules come first. "
+        "Forecasts err: look at your trees too."
+    )
+
+
+def test_a_notice_carries_text_fields_and_references() -> None:
+    change = withdrawn()
+    notice = notice_of(voice(), change, [], NOW)
+    assert (notice.action, notice.revision, notice.warning_id) == ("withdraw", 2, hot().standing.id)
+    assert notice.cap["responseType"] == "AllClear"
+    assert len(notice.references) == 1
+    assert notice.expires == hot().standing.expires
+    quiet = Change(None, change.standing)
+    with pytest.raises(ValueError, match="nobody"):
+        notice_of(voice(), quiet, [], NOW)
+
+
+# In the calendar
+
+
+def test_a_move_is_an_event_from_when_to_when_it_stands_there() -> None:
+    move, water = events_of(voice(), hot(), [*shelter(), advice(BEECH, do="nothing")], NOW)
+    assert (move.start, move.end) == (advice().by, advice().until)
+    assert move.summary == "To “under the ash”: Maple 1 and Maple 2"
+    assert move.reminder == "To “under the ash”: Maple 1 and Maple 2, by 9:00"
+    assert "two people" in move.description
+    assert water.summary == "Water: Beech"
+
+
+def test_an_event_keeps_its_id_as_hours_and_trees_change() -> None:
+    (first,) = events_of(voice(), hot(), [advice(MAPLE)], NOW)
+    (later,) = events_of(voice(), hot(), [advice(MAPLE, SECOND, by=BEGINS)], NOW)
+    (other,) = events_of(voice(), hot(), [advice(MAPLE, to=FRAME)], NOW)
+    assert first.uid == later.uid != other.uid
+    assert advice().to == ASH

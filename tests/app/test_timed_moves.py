@@ -1,0 +1,97 @@
+"""Moves that warnings ask for, in the calendar: there while the warning holds, in place of the season's own event."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+import icalendar
+import pytest
+
+from alerts.outbox.standing import StandingWarning, remember
+from calendar_core.app.output import as_json
+from calendar_core.app.session import open_session
+from calendar_core.planning.events import TimedEvent
+from calendar_core.storage.published import load
+
+if TYPE_CHECKING:
+    from calendar_core.app.session import Session
+    from tests.app.conftest import Program
+
+COLD = ("--db", "demo/garden.db", "--today", "2014-02-05")  # six days of real frost in Seattle
+AUTUMN = ("--db", "demo/garden.db", "--today", "2014-11-12")
+SEASON = "shelter in|acer-palmatum"
+HOUR = timedelta(hours=1)
+
+
+def events(leafclock: Program, *where: str) -> dict[str, icalendar.Event]:
+    said = leafclock("calendar", "bench.ics", *where)
+    assert said.status == 0, said.err
+    calendar = icalendar.Calendar.from_ical(Path("bench.ics").read_bytes())
+    return {str(event["UID"]): event for event in calendar.events}
+
+
+def timed(found: dict[str, icalendar.Event]) -> dict[str, icalendar.Event]:
+    return {uid: event for uid, event in found.items() if hasattr(event.start, "hour")}
+
+
+@pytest.fixture
+def cold(leafclock: Program) -> Program:
+    assert leafclock("demo", "--out", "demo", "--today", COLD[-1]).status == 0
+    return leafclock
+
+
+def test_a_move_is_in_the_calendar_once_it_was_warned_of(cold: Program) -> None:
+    assert timed(events(cold, *COLD)) == {}
+    assert cold("warn", *COLD, "--dry-run").status == 0
+    assert timed(events(cold, *COLD)) == {}
+    assert cold("warn", *COLD).status == 0
+    found = timed(events(cold, *COLD))
+    assert found
+    assert timed(events(cold, *COLD)).keys() == found.keys()
+    for event in found.values():
+        assert event.end > event.start
+        assert "Official warnings" in str(event["DESCRIPTION"])
+
+
+def test_it_is_gone_when_the_warning_has_passed(cold: Program) -> None:
+    assert cold("warn", *COLD).status == 0
+    later = ("--db", "demo/garden.db", "--today", "2014-02-20")
+    assert timed(events(cold, *later)) == {}
+
+
+def test_it_takes_the_place_of_the_seasons_own_move_under_its_id(leafclock: Program) -> None:
+    """The forecast now reaches the frost for which the season's event was made."""
+    assert leafclock("demo", "--out", "demo", "--today", AUTUMN[-1]).status == 0
+    session = open_session("demo/garden.db", None, date(2014, 11, 12))
+    with session.store.read() as connection:
+        season = next(one for one in load(connection, session.garden.id) if one.group == SEASON)
+    before = events(leafclock, *AUTUMN)
+    night = datetime(2014, 11, 14, 4, tzinfo=UTC)
+    move = TimedEvent(
+        UUID(int=9), season.tree_ids, night, night + HOUR, "In", "By 20:00", "In", 1, night - HOUR
+    )
+    hold(session, replace(move, tree_ids=season.tree_ids[:1]))
+    assert season.uid.hex in {
+        uid.replace("-", "") for uid in events(leafclock, *AUTUMN).keys() - timed(before)
+    }
+    hold(session, move)
+    after = events(leafclock, *AUTUMN)
+    assert after.keys() == before.keys()
+    moved = after[str(season.uid)]
+    assert moved.start == night
+    assert int(str(moved["SEQUENCE"])) == season.sequence + 1
+
+
+def hold(session: Session, move: TimedEvent) -> None:
+    """Store a warning that asks for a move."""
+    ends = move.end + 10 * HOUR
+    warning = StandingWarning(
+        UUID(int=8), session.garden.id, "frost", "Severe", move.start, ends, "active", 1,
+        {"events": as_json([move])}, move.revised_at,
+    )  # fmt: skip
+    with session.store.begin() as connection:
+        remember(connection, warning)
