@@ -476,6 +476,111 @@ class Hours(Shape):
     away: list[dict[Literal["from", "until"], date]]
 
 
+class Noted(Shape):
+    """What speaks of a part before a cut."""
+
+    name: str
+    kind: str
+    about: str
+    on: date
+
+
+class Card(Shape):
+    """``before``."""
+
+    operation: str
+    look_first: list[Noted]
+    keep: list[Noted]
+    held: list[Noted]
+    undecided: list[Noted]
+    regretted: list[Noted]
+
+
+class History(Shape):
+    """``history``."""
+
+    tree: dict[Literal["id", "garden_id", "label", "species", "cultivar"], str]
+    entries: list[Entry]
+    parts: list[Part]
+    measures: list[Measure]
+
+
+class Moved(Shape):
+    """An item with its window before and after."""
+
+    before: Item
+    after: Item
+
+
+class Placed(Shape):
+    """Work with its day, and for how many years it waits."""
+
+    operation: str
+    on: date | None
+    waits: Annotated[int, Field(ge=0)]
+    reasons: list[Reason]
+
+
+class Order(Shape):
+    """An order of work over seasons, and what it loses."""
+
+    placed: list[Placed]
+    lost: Annotated[int, Field(ge=0)]
+
+
+class Compared(Shape):
+    """A grower's choice beside the best order."""
+
+    against: list[Reason]
+    best: Order
+    chosen: Order
+    cost: int
+
+
+class WhatIf(Shape):
+    """``what-if``."""
+
+    looks: list[Item]
+    moved: list[Moved]
+    gone: list[Item]
+    new: list[Item]
+    hard_by: date | None
+    chance: Share | None
+    spacing: dict[UUID, Compared]
+
+
+class Turn(Shape):
+    """A tree's turn to be repotted."""
+
+    tree_id: UUID
+    year: int | None
+    last: date | None
+    every_years: Annotated[int, Field(gt=0)]
+    pot_litres: Annotated[float, Field(gt=0)]
+    pot_known: bool
+    soil_litres: Annotated[float, Field(gt=0)]
+
+
+class Step(Shape):
+    """Work before a show."""
+
+    operation: str
+    day: date
+    how: str
+    open: bool | None
+
+
+class Sitter(BaseModel):
+    """``sitter``."""
+
+    model_config = ConfigDict(extra="forbid", populate_by_name=True)
+
+    first: Annotated[date, Field(alias="from")]
+    until: date
+    thirst: dict[str, list[str]]
+    looks: list[Item]
+
+
 SHAPES: dict[str, TypeAdapter[Any]] = {
     "plan": TypeAdapter(Plan),
     "start": TypeAdapter(Plan),
@@ -497,4 +602,10 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "due": TypeAdapter(list[Due]),
     "rota": TypeAdapter(Rota),
     "hours": TypeAdapter(Hours),
+    "before": TypeAdapter(Card),
+    "history": TypeAdapter(History),
+    "what-if": TypeAdapter(WhatIf),
+    "repotting": TypeAdapter(list[Turn]),
+    "show": TypeAdapter(list[Step]),
+    "sitter": TypeAdapter(Sitter),
 }

@@ -37,6 +37,12 @@ ASKED = {
     "due": ("due",),
     "rota": ("rota",),
     "hours": ("hours",),
+    "before": ("before", "Japanese maple 1", "cut back"),
+    "history": ("history", "Japanese maple 1"),
+    "what-if": ("what-if", "--tree", "Japanese maple 1", "--do", "full defoliation", "--on", "2015-06-30"),
+    "repotting": ("repotting",),
+    "show": ("show", "Japanese maple 1", "2015-10-01"),
+    "sitter": ("sitter", "2015-08-01", "2015-08-14"),
 }
 
 
