@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 MEMBERS = 20
+_NARROW_C = 0.05  # members closer than this say nothing of how they differ
 # Steps around the circle that never fall in line with each other: golden ratio and square root of 2.
 _CLOUD_STEP, _WIND_STEP = (5.0**0.5 - 1.0) / 2.0, 2.0**0.5 - 1.0
 
@@ -49,7 +50,8 @@ def spread(
     low_c, high_c : by local day, (n_members,) [degC]
         Minimum and maximum of an ensemble's days; how far they lie from their mean takes the place of the error
         of temperature, and that of the nearest day before or after where a day is missing. Days with unknown
-        members are to be left out.
+        members are to be left out. Members closer together than the error, as those of ensembles are in the first
+        days, are spread to it.
 
     Raises
     ------
@@ -66,10 +68,12 @@ def spread(
     lead_days = np.maximum(since_issue / np.timedelta64(1, "D"), 0.0)
     n = len(next(iter(low_c.values()))) if low_c and high_c else members
     order = np.arange(n)
+    least = _sd(errors.temperature_c, lead_days)
     if low_c and high_c:
         off_c = _off_by_day(hours, place, low_c, high_c)
+        off_c = off_c * np.maximum(least / np.maximum(off_c.std(axis=0), _NARROW_C), 1.0)
     else:
-        off_c = _normal((order + 0.5) / n) * _sd(errors.temperature_c, lead_days)
+        off_c = _normal((order + 0.5) / n) * least
     cloud = hours.cloud_percent + _normal(_ranks(order, _CLOUD_STEP)) * _sd(errors.cloud_percent, lead_days)
     cloud = np.clip(cloud, 0.0, 100.0)
     factor = np.exp(_normal(_ranks(order, _WIND_STEP)) * _sd(errors.ln_wind, lead_days))

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
+from alerts.shelter.back import way_back
 from alerts.shelter.choice import Found, Weighing, best, falling, least_change, open_to, stands_frost, warm
 from alerts.shelter.times import NIGHTLY, by_when, until_when
 from alerts.threats import Advice
@@ -62,11 +63,7 @@ def advise(
         means = _Means(weighing, spots, hazard, day)
         answers = means.against([stands[threat.tree] for threat in alike])
         advice[day, hazard] = _shared(
-            replace(
-                answers[threat.tree],
-                by=by_when(threat, answers[threat.tree].do, now, place.zone),
-                until=until_when(threat, by_tree[hazard, threat.tree]).astimezone(place.zone),
-            )
+            means.timed(answers[threat.tree], threat, by_tree[hazard, threat.tree], stands[threat.tree], now)
             for threat in alike
         )
     return advice
@@ -98,9 +95,10 @@ class _Means:
 
     def __init__(self, weighing: Weighing, spots: Sequence[Spot], hazard: Hazard, day: date) -> None:
         self.weighing, self.spots, self.hazard, self.day = weighing, spots, hazard, day
+        self.light_mol: dict[UUID, float] = {}
 
     def against(self, stands: Sequence[Stand]) -> dict[UUID, Advice]:
-        """Return what to do with each tree; times are set by the caller."""
+        """Return what to do with each tree, without its hours."""
         out: dict[UUID, Advice] = {}
         of_spot: defaultdict[UUID, list[Stand]] = defaultdict(list)
         for stand in stands:
@@ -108,11 +106,29 @@ class _Means:
         for alike in of_spot.values():
             own, others = alike[0].spot, open_to(alike[0], self.spots)
             found = self.weighing.found(alike, [own, *others], self.hazard, self.day)
+            self.light_mol |= {one.spot.id: one.light_mol for one in found[alike[0].tree]}
             watered = self._watered(alike)
             for stand in alike:
                 here, *there = found[stand.tree]
                 out[stand.tree] = self._choose(stand, here, there, watered.get(stand.tree))
         return out
+
+    def timed(
+        self, one: Advice, threat: Threat, others: Sequence[Threat], stand: Stand, now: datetime
+    ) -> Advice:
+        """Return advice with its hours, and with the steps back where the tree got used to shade."""
+        zone, rules = self.weighing.place.zone, self.weighing.rules
+        until = until_when(threat, others).astimezone(zone)
+        timed = replace(one, by=by_when(threat, one.do, now, zone), until=until)
+        if one.to is None or one.light_mol is None:
+            return timed
+        spots = {stand.spot.id, *(spot.id for spot in open_to(stand, self.spots))}
+        light = {spot: mol for spot, mol in self.light_mol.items() if spot in spots}
+        days = (until.date() - threat.day).days + 1
+        steps = way_back(stand.spot.id, one.to, days, light, rules.light)
+        return replace(
+            timed, back=tuple((until.date() + timedelta(days=1 + later), spot) for later, spot in steps)
+        )
 
     def _watered(self, stands: Sequence[Stand]) -> dict[UUID, Found]:
         """Return what trees would meet in their places if they were watered once more, at the hour that helps most."""

@@ -149,7 +149,20 @@ def do_line(voice: Voice, standing: Standing, one: Advice) -> str:
     )
     more = [phrases.NOTES[one.why]] if one.why in phrases.NOTES else []
     more += [] if one.enough is None else [phrases.LIGHT[one.enough]]
-    return " ".join([told, *(voice.say(phrase) for phrase in more)])
+    return " ".join([told, *(voice.say(phrase) for phrase in more), *_back(voice, one)])
+
+
+def _back(voice: Voice, one: Advice) -> list[str]:
+    """Return the steps by which a tree comes back into the sun, the last of which is its old place."""
+    if not one.back:
+        return []
+    *between, (home, _) = one.back
+    steps = [
+        voice.say(phrases.STEP, day=phrases.dated(voice.style, day), spot=voice.spots[spot])
+        for day, spot in between
+    ]
+    steps.append(voice.say(phrases.STEP_HOME, day=phrases.dated(voice.style, home)))
+    return [voice.say(phrases.BACK, steps=", ".join(steps))]
 
 
 def _gain(voice: Voice, one: Advice) -> str:

@@ -77,6 +77,10 @@ LIGHT = {
     False: "Too dark there to stay longer.",
 }
 
+BACK = "Then by steps, so that its leaves are not burnt: {steps}."
+STEP = "from {day} “{spot}”"
+STEP_HOME = "from {day} where it stood"
+
 REASONS: dict[str, str] = {
     "new leaves": "new leaves, so harm begins sooner: {trees}.",
     "opened up": "leaves newly opened to the sun, so harm begins sooner: {trees}.",

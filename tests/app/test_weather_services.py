@@ -51,7 +51,7 @@ def test_start_gets_real_weather_in_one_go(leafclock: Program, service: WeatherS
     assert "Weather data by Open-Meteo.com" in made.out
     years = {one["start_date"][:4] for one in service.asked if one["path"] == "/v1/archive"}
     assert len(years) >= 10
-    assert [one["path"] for one in service.asked][-1] == "/v1/ensemble"
+    assert [one["path"] for one in service.asked][-2:] == ["/v1/ensemble", "/v1/forecast"]
 
 
 def test_start_leaves_the_years_before_to_a_process_behind_it(

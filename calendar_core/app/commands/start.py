@@ -24,7 +24,7 @@ from calendar_core.app.first_weather import (
 from calendar_core.app.forms import as_option, checked
 from calendar_core.app.founding import coordinates, design, find_place, in_its_zone, keep
 from calendar_core.app.garden_file import GardenFile, GardenPart, read_garden_file
-from calendar_core.app.getting import fetched, forecast_of, in_background
+from calendar_core.app.getting import fetched, forecast_of, hours_of, in_background
 from calendar_core.app.measured import MeasuredDays, read_measured
 from calendar_core.app.options import Db, Json, Today, day_or_none
 from calendar_core.app.output import columns, counted, notice, print_json, say
@@ -118,6 +118,7 @@ def _with_weather(session: Session, asked: Services, db: str | None, years: int)
         ):
             pass
         forecast_of(session, asked)
+        hours_of(session, asked)
     except Refusal as refusal:
         notice(f"no local weather yet: {refusal}. The plan rests on what is known without it.")
     else:

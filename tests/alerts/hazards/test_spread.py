@@ -65,11 +65,15 @@ def test_more_cloud_takes_light_and_less_gives_no_more_than_a_clear_sky() -> Non
     assert found.sunlight_w_m2.max() <= 1100.0  # solar constant less what clear air takes
 
 
+_NO_ERROR = {"start": 0.0, "per_day": 0.0, "most": 0.0}
+SURE = ERRORS.model_copy(update={"temperature_c": ERRORS.temperature_c.model_copy(update=_NO_ERROR)})
+
+
 def test_daily_members_take_the_place_of_the_error() -> None:
     days = clock(HOURS, GREENSBORO).days
     low = {day: np.array([-1.0, 0.0, 1.0]) + 20.0 for day in days}
     high = {day: np.array([-3.0, 0.0, 3.0]) + 30.0 for day in days}
-    found = spread(HOURS, GREENSBORO, ERRORS, low_c=low, high_c=high)
+    found = spread(HOURS, GREENSBORO, SURE, low_c=low, high_c=high)
     assert found.n_members == 3
     by_day = found.t_c.reshape(3, -1, 24)
     real = HOURS.t_c.reshape(-1, 24)
@@ -82,8 +86,21 @@ def test_daily_members_take_the_place_of_the_error() -> None:
 
 def test_a_day_without_members_takes_those_of_the_nearest() -> None:
     low, high = {date(1990, 7, 2): np.array([9.0, 11.0])}, {date(1990, 7, 2): np.array([19.0, 21.0])}
-    found = spread(HOURS, GREENSBORO, ERRORS, low_c=low, high_c=high)
+    found = spread(HOURS, GREENSBORO, SURE, low_c=low, high_c=high)
     assert found.t_c[1] - found.t_c[0] == pytest.approx(2.0)
+
+
+def test_members_too_close_together_are_spread_to_the_error() -> None:
+    days = clock(HOURS, GREENSBORO).days
+    close = {day: np.array([-0.2, 0.0, 0.2]) + 20.0 for day in days}
+    found = spread(HOURS, GREENSBORO, ERRORS, low_c=close, high_c=close)
+    lead = np.arange(len(HOURS)) / 24.0
+    error = ERRORS.temperature_c
+    expected = np.minimum(error.start + error.per_day * lead, error.most)
+    assert found.t_c.std(axis=0) == pytest.approx(expected)
+    wide = {day: np.array([-9.0, 0.0, 9.0]) + 20.0 for day in days}
+    found = spread(HOURS, GREENSBORO, ERRORS, low_c=wide, high_c=wide)
+    assert found.t_c[2] - found.t_c[0] == pytest.approx(18.0)
 
 
 def test_members_are_not_spread_again() -> None:
