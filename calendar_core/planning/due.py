@@ -62,16 +62,18 @@ def decide(
     belongs: Callable[[date], int],
     fed_from: date | None,
     operations: Mapping[str, Operation],
+    latest: Mapping[str, Done],
 ) -> Decision:
     """Return whether a work is due, wished, merely possible or ruled out for a tree in a cycle.
 
-    ``belongs`` gives the cycle that an entry of this operation belongs to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must.
+    ``belongs`` gives the cycle that an entry of this operation belongs to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must. ``latest`` is
+    `latest_done` of the state, which all works of a tree share.
     """
-    done = _last(work.operation, state, operations)
+    done = latest.get(_family(work.operation, operations))
     gap = None if done is None else cycle - belongs(done.on)  # 0 is this cycle's, less a later one's
     against = (
         *_unfit(work, state),
-        *_unfed(work, state, fed_from, operations),
+        *_unfed(work, fed_from, latest.get(_family(FEEDING, operations))),
         *_nothing_to_follow(work, state),
         *_already(work, state, cycle, calendar, gap, done, operations[work.operation].again_weeks),
     )
@@ -83,11 +85,18 @@ def decide(
     return Decision(status, (*reasons, *_fit(work, state), *(reason for _, reason in holds)), (), until)
 
 
-def _last(operation: str, state: TreeState, operations: Mapping[str, Operation]) -> Done | None:
-    """Return the latest time an operation, or one that counts as the same, was done."""
-    family = operations[operation].counts_as or operation
-    kin = [d for d in state.done if (operations[d.operation].counts_as or d.operation) == family]
-    return max(kin, key=lambda d: d.on, default=None)
+def latest_done(state: TreeState, operations: Mapping[str, Operation]) -> dict[str, Done]:
+    """Return the latest time of each operation, those that count as the same taken together."""
+    out: dict[str, Done] = {}
+    for done in state.done:
+        family = _family(done.operation, operations)
+        if family not in out or done.on > out[family].on:
+            out[family] = done
+    return out
+
+
+def _family(operation: str, operations: Mapping[str, Operation]) -> str:
+    return operations[operation].counts_as or operation
 
 
 def _of(work: Work, code: str, **values: object) -> Reason:
@@ -108,13 +117,8 @@ def _unfit(work: Work, state: TreeState) -> list[Reason]:
     return out
 
 
-def _unfed(
-    work: Work, state: TreeState, fed_from: date | None, operations: Mapping[str, Operation]
-) -> list[Reason]:
-    if fed_from is None:
-        return []
-    last = _last(FEEDING, state, operations)
-    if last is not None and last.on >= fed_from:
+def _unfed(work: Work, fed_from: date | None, last: Done | None) -> list[Reason]:
+    if fed_from is None or (last is not None and last.on >= fed_from):
         return []
     return [_of(work, "not_fed", subject=work.requires.fed_since or "", needed=fed_from)]
 

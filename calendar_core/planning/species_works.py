@@ -11,7 +11,7 @@ import numpy as np
 
 from calendar_core.planning.anchors import middles
 from calendar_core.planning.axis import HORIZON_DAYS
-from calendar_core.planning.due import HEAVY, YEAR_DAYS, Decision, decide
+from calendar_core.planning.due import HEAVY, YEAR_DAYS, Decision, decide, latest_done
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.rivals import asked_for_anyway
 from calendar_core.planning.windows import Variant, Window, of_group, summarise, window
@@ -37,6 +37,9 @@ class SpeciesWorks:
         self.species, self.stages, self.knowledge = species, stages, knowledge
         self.grove, self.axis, self.today = stages.grove, stages.axis, stages.today
         self.calendar, self.where = stages.calendar, stages.where
+        self.latest = {
+            tree.id: latest_done(self.grove.states[tree.id], knowledge.operations) for tree, _ in self.where
+        }
         self.items: list[Item] = []
         self.absent: list[NotPlanned] = []
         self.years: dict[UUID, int] = {}  # by item, how many cycles pass from one time to the next
@@ -120,7 +123,8 @@ class SpeciesWorks:
     def _case(self, dated: _Dated, tree: Tree, g: int, fed_from: date | None) -> _Case:
         work, state, cycle = dated.window.work, self.grove.states[tree.id], dated.cycle
         belongs = partial(self._entry_cycle, work.operation, g)
-        decision = decide(work, state, cycle, self.calendar, belongs, fed_from, self.knowledge.operations)
+        operations, latest = self.knowledge.operations, self.latest[tree.id]
+        decision = decide(work, state, cycle, self.calendar, belongs, fed_from, operations, latest)
         case = _Case(self.grove.garden.id, tree, g, cycle, work, state, decision)
         days = [self.axis.index(day) for day in (decision.not_before, case.put_off) if day is not None]
         half = {"large": "first", "small": "second"}.get(state.size, "whole") if work.by_size else "whole"

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from calendar_core.garden.model import AIMS, SIZES, MonthDay
 from calendar_core.garden.state import Done, TreeState, Wish
-from calendar_core.planning.due import Calendar, Decision, decide
+from calendar_core.planning.due import Calendar, Decision, decide, latest_done
 from tests.planning.made_up import bundled_work, knowledge, work_of
 
 CALENDAR = Calendar(MonthDay(11, 12), south=False)
@@ -39,7 +39,16 @@ def decided(
     def belongs(day: date) -> int:
         return CALENDAR.cycle(day) if middle is None else cycle - round((middle - day).days / 365.25)
 
-    return decide(work, tree, cycle, CALENDAR, belongs, fed_from, knowledge().operations)
+    return decide(
+        work,
+        tree,
+        cycle,
+        CALENDAR,
+        belongs,
+        fed_from,
+        knowledge().operations,
+        latest_done(tree, knowledge().operations),
+    )
 
 
 def for_and_against(found: Decision) -> tuple[list[str], list[str]]:
