@@ -90,6 +90,10 @@ def level_of(threat: Threat, told: Level | None, rules: WarningRules) -> Level |
     return "caution" if _holds(threat, "caution", rules, kept=told is not None) else None
 
 
+def _worse(one: Level | None, other: Level | None) -> Level | None:
+    return "danger" if "danger" in (one, other) else one or other
+
+
 def by_danger(threats: Iterable[Threat], levels: Mapping[UUID, Level]) -> tuple[Threat, ...]:
     """Return threats with the most endangered tree first."""
     return tuple(sorted(threats, key=lambda one: (levels[one.tree] != "danger", -_beyond(one), one.tree)))
@@ -126,16 +130,15 @@ class _Court:
     rules: WarningRules
 
     def judge(self, key: Key, threats: Sequence[Threat], before: Standing | None) -> Change | None:
-        told = before.levels if before is not None and before.state == "active" else {}
-        levels = {
-            threat.tree: level
-            for threat in threats
-            if (level := level_of(threat, told.get(threat.tree), self.rules)) is not None
-        }
+        standing = before if before is not None and before.state == "active" else None
+        told = standing.levels if standing else {}
+        found = {one.tree: level_of(one, told.get(one.tree), self.rules) for one in threats}
+        if not any(found.values()):
+            return self._miss(standing) if standing else None
+        # One forecast takes back neither a tree nor its danger while the warning stands: the next may bring it again.
+        levels = {tree: level for tree, now in found.items() if (level := _worse(now, told.get(tree)))}
         held = by_danger((threat for threat in threats if threat.tree in levels), levels)
-        if before is not None and before.state == "active":
-            return self._keep(before, held, levels) if held else self._miss(before)
-        return self._raise(key, held, levels, before) if held else None
+        return self._keep(standing, held, levels) if standing else self._raise(key, held, levels, before)
 
     def _raise(
         self, key: Key, held: tuple[Threat, ...], levels: Mapping[UUID, Level], before: Standing | None

@@ -1,4 +1,4 @@
-"""What is raised, changed and withdrawn; a flickering forecast does not nag. Threats are invented."""
+"""What is raised, changed and withdrawn. Threats are invented."""
 
 from __future__ import annotations
 
@@ -82,43 +82,7 @@ def test_what_is_over_is_not_warned_of() -> None:
     assert judged([threat(ends=NOW)]) == ()
 
 
-# Flicker
-
-held = st.fixed_dictionaries(
-    {
-        # In the band: above what keeps a warning, below what would make its danger new.
-        "chances": st.tuples(st.floats(RULES.caution.kept_from, 1.0), st.floats(0.0, 0.19)),
-        "typical": st.floats(30.0, 50.0),
-        "bad": st.floats(36.0, 41.9),
-        "begins": st.integers(-119, 179).map(lambda m: BEGINS + timedelta(minutes=m)),
-        "ends": st.integers(-300, 179).map(lambda m: ENDS + timedelta(minutes=m)),
-        "found": st.booleans(),
-    }
-)
-
-
-@given(st.lists(held, max_size=8))
-def test_a_forecast_that_flickers_within_its_band_tells_nothing_more(course: list[dict[str, Any]]) -> None:
-    standing, found_before = raised(mild()).standing, True
-    for run, values in enumerate(course, start=1):
-        # Lost in one forecast, but not in two in a row.
-        found = values.pop("found") or not found_before
-        found_before = found
-        threats = [mild(**values), mild(SECOND, **values)] if found else []
-        now = NOW + run * timedelta(hours=1)
-        for change in judged(threats, [standing], now=now):
-            assert change.action is None
-            standing = change.standing
-    assert standing.revision == 1
-
-
-@given(st.lists(st.floats(0.1, 1.0), max_size=6))
-def test_danger_that_wobbles_in_its_chance_is_told_once(chances: list[float]) -> None:
-    standing = raised().standing
-    for run, chance in enumerate(chances, start=1):
-        for change in judged([threat(chances=(1.0, chance))], [standing], now=NOW + run * timedelta(hours=1)):
-            assert change.action is None
-            standing = change.standing
+# Changes
 
 
 @given(
@@ -151,9 +115,6 @@ def test_any_course_of_forecasts_keeps_id_and_counts_revisions(course: list[list
             )
             standings[change.standing.id] = change.standing
             assert from_data(json.loads(json.dumps(as_data(change.standing)))) == change.standing
-
-
-# Changes
 
 
 def test_a_tree_that_comes_into_danger_late_is_told_at_once() -> None:
