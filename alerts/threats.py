@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 Hazard = Literal["heat", "sunburn", "hot roots", "drying", "frost", "cold roots", "wind", "hail"]
 Level = Literal["caution", "danger"]
-Why = Literal["below the line", "best there is", "warm room", "no better place"]
+Why = Literal["below the line", "best there is", "warm room", "stays in", "stays shaded", "no better place"]
 Means = Literal["nothing", "water", "move", "lay down", "cover", "shade pot", "wrap", "set down"]
 
 
@@ -48,7 +48,7 @@ class Advice:
     means, in the unit of the threat; of several trees those of the worst off. ``light_mol`` is the daily light there [mol m-2 d-1] and ``enough`` whether the
     tree can stay for a hot week; both are None where light does not matter. ``cloth_percent`` is that of a cover.
     ``back`` are the steps by which a tree that got used to shade returns: from a day on, at a spot. ``why`` is a code:
-    "below the line", "best there is", "warm room", "no better place".
+    "below the line", "best there is", "warm room", "stays in", "stays shaded", "no better place".
     """
 
     trees: tuple[UUID, ...]

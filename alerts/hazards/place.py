@@ -89,6 +89,8 @@ class Weather:
         spot, sun = self.spot, self.sun
         if self._horizon is not None:
             return sunny_by_horizon(sun.elevation_deg, sun.azimuth_deg, *self._horizon).astype(np.float64)
+        if self._dim:
+            return np.zeros(len(self.hours))
         if spot.sun_from is None or spot.sun_to is None:
             return np.ones(len(self.hours))
         return sunny_by_clock(self.clock.hour + 1.0, _hour(spot.sun_from), _hour(spot.sun_to))
@@ -98,7 +100,14 @@ class Weather:
         """Share of the sky's own light that comes down."""
         if self._horizon is not None:
             return sky_view(*self._horizon)
+        if self._dim:
+            return self.rules.spot.room_sky.value
         return 1.0 if self.spot.sun_from is None else self.rules.spot.sky_by_hours.value
+
+    @property
+    def _dim(self) -> bool:
+        """Whether it is a room of which no sun is known; a frame stands in the sun unless it is written otherwise."""
+        return self.spot.profile in ("frost-free", "heated") and self.spot.sun_from is None
 
     @cached_property
     def wind_ms(self) -> Floats:

@@ -8,9 +8,9 @@ from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 from alerts.shelter.back import way_back
-from alerts.shelter.choice import Found, Weighing, best, falling, least_change, open_to, stands_frost, warm
+from alerts.shelter.choice import Weighing, falling, open_to, stands_frost
+from alerts.shelter.means import LIT, Means
 from alerts.shelter.times import NIGHTLY, by_when, until_when
-from alerts.threats import Advice
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -19,15 +19,9 @@ if TYPE_CHECKING:
 
     from alerts.hazards.air import Hours, Place
     from alerts.hazards.stand import Stand
-    from alerts.threats import Hazard, Means, Threat, Why
+    from alerts.threats import Advice, Hazard, Threat, Why
     from calendar_core.garden.model import Spot
     from calendar_core.species.exposure_rules import Exposure
-
-AGAIN_H = (
-    15.0,
-    12.0,
-)  # when small pots are watered again, at noon where the afternoon is too late (common practice)
-LIT: frozenset[Hazard] = frozenset({"heat", "sunburn", "hot roots", "drying"})  # met by less light
 
 
 def advise(
@@ -42,6 +36,8 @@ def advise(
 ) -> dict[tuple[date, Hazard], tuple[Advice, ...]]:
     """Return the smallest means against each threat by day and hazard; trees that share one are told together.
 
+    A tree that several hazards threaten on one day goes to one spot that suffices against all of them, if there is one.
+
     Parameters
     ----------
     threats : of days in a row, since a move lasts as long as they do
@@ -52,21 +48,41 @@ def advise(
     now : aware
     """
     by_tree: defaultdict[tuple[Hazard, UUID], list[Threat]] = defaultdict(list)
-    together: defaultdict[tuple[date, Hazard], list[Threat]] = defaultdict(list)
+    days: defaultdict[date, defaultdict[Hazard, list[Threat]]] = defaultdict(lambda: defaultdict(list))
     for threat in threats:
         by_tree[threat.hazard, threat.tree].append(threat)
         if (threat.day, threat.hazard) in wanted:
-            together[threat.day, threat.hazard].append(threat)
+            days[threat.day][threat.hazard].append(threat)
     advice: dict[tuple[date, Hazard], tuple[Advice, ...]] = {}
-    for (day, hazard), alike in together.items():
+    for day, found in days.items():
         weighing = Weighing(_around(hours, place, day), place, rules)
-        means = _Means(weighing, spots, hazard, day)
-        answers = means.against([stands[threat.tree] for threat in alike])
-        advice[day, hazard] = _shared(
-            means.timed(answers[threat.tree], threat, by_tree[hazard, threat.tree], stands[threat.tree], now)
-            for threat in alike
-        )
+        means = {
+            hazard: Means(weighing, spots, hazard, day, [stands[threat.tree] for threat in alike])
+            for hazard, alike in found.items()
+        }
+        joint = _joint(means.values())
+        for hazard, alike in found.items():
+            court = _Hours(means[hazard], spots, now)
+            advice[day, hazard] = _shared(
+                court.timed(
+                    means[hazard].against(stands[threat.tree], joint.get(threat.tree, frozenset())),
+                    threat,
+                    by_tree[hazard, threat.tree],
+                    stands[threat.tree],
+                )
+                for threat in alike
+            )
     return advice
+
+
+def _joint(means: Iterable[Means]) -> dict[UUID, frozenset[UUID]]:
+    """Return the spots that suffice against all hazards of a tree, for trees that have several."""
+    safe: defaultdict[UUID, list[frozenset[UUID]]] = defaultdict(list)
+    for one in means:
+        if one.hazard != "drying":  # which is met by water
+            for tree, spots in one.safe_spots.items():
+                safe[tree].append(spots)
+    return {tree: frozenset.intersection(*found) for tree, found in safe.items() if len(found) > 1}
 
 
 def _around(hours: Hours, place: Place, day: date) -> Hours:
@@ -90,129 +106,38 @@ def _shared(found: Iterable[Advice]) -> tuple[Advice, ...]:
     return tuple(out)
 
 
-class _Means:
-    """The means against one hazard on one day."""
+class _Hours:
+    """Adds the hours to advice."""
 
-    def __init__(self, weighing: Weighing, spots: Sequence[Spot], hazard: Hazard, day: date) -> None:
-        self.weighing, self.spots, self.hazard, self.day = weighing, spots, hazard, day
-        self.light_mol: dict[UUID, float] = {}
+    def __init__(self, means: Means, spots: Sequence[Spot], now: datetime) -> None:
+        self.means, self.spots, self.now = means, spots, now
 
-    def against(self, stands: Sequence[Stand]) -> dict[UUID, Advice]:
-        """Return what to do with each tree, without its hours."""
-        out: dict[UUID, Advice] = {}
-        of_spot: defaultdict[UUID, list[Stand]] = defaultdict(list)
-        for stand in stands:
-            of_spot[stand.spot.id].append(stand)
-        for alike in of_spot.values():
-            own, others = alike[0].spot, open_to(alike[0], self.spots)
-            found = self.weighing.found(alike, [own, *others], self.hazard, self.day)
-            self.light_mol |= {one.spot.id: one.light_mol for one in found[alike[0].tree]}
-            watered = self._watered(alike)
-            for stand in alike:
-                here, *there = found[stand.tree]
-                out[stand.tree] = self._choose(stand, here, there, watered.get(stand.tree))
-        return out
-
-    def timed(
-        self, one: Advice, threat: Threat, others: Sequence[Threat], stand: Stand, now: datetime
-    ) -> Advice:
+    def timed(self, one: Advice, threat: Threat, others: Sequence[Threat], stand: Stand) -> Advice:
         """Return advice with its hours, and with the steps back where the tree got used to shade."""
-        zone, rules = self.weighing.place.zone, self.weighing.rules
+        zone = self.means.weighing.place.zone
         until = until_when(threat, others).astimezone(zone)
-        timed = replace(one, by=by_when(threat, one.do, now, zone), until=until)
-        if one.to is None or one.light_mol is None:
+        timed = replace(one, by=by_when(threat, one.do, self.now, zone), until=until)
+        if one.do != "move":
             return timed
-        spots = {stand.spot.id, *(spot.id for spot in open_to(stand, self.spots))}
-        light = {spot: mol for spot, mol in self.light_mol.items() if spot in spots}
-        days = (until.date() - threat.day).days + 1
-        steps = way_back(stand.spot.id, one.to, days, light, rules.light)
-        return replace(
-            timed, back=tuple((until.date() + timedelta(days=1 + later), spot) for later, spot in steps)
-        )
+        stays = _stays(threat, stand)
+        if stays is not None and one.why == "below the line":
+            return replace(timed, why=stays)
+        return replace(timed, back=self._back(one, stand, threat.day, until))
 
-    def _watered(self, stands: Sequence[Stand]) -> dict[UUID, Found]:
-        """Return what trees would meet in their places if they were watered once more, at the hour that helps most."""
-        out: dict[UUID, Found] = {}
-        for hour in AGAIN_H if self.hazard == "drying" else ():
-            again = [replace(one, watered_h=tuple(sorted({*one.watered_h, hour}))) for one in stands]
-            found = self.weighing.found(again, [stands[0].spot], self.hazard, self.day)
-            out = {
-                tree: min(one, out.get(tree, one), key=lambda at: at.bad) for tree, (one,) in found.items()
-            }
-        return out
+    def _back(self, one: Advice, stand: Stand, day: date, until: datetime) -> tuple[tuple[date, UUID], ...]:
+        if one.to is None or self.means.hazard not in LIT:
+            return ()
+        outside = [spot for spot in open_to(stand, self.spots) if spot.profile == "open" or spot.id == one.to]
+        spots = {stand.spot.id, *(spot.id for spot in outside)}
+        light = {spot: mol for spot, mol in self.means.light_mol.items() if spot in spots}
+        shaded = (until.date() - day).days + 1
+        steps = way_back(stand.spot.id, one.to, shaded, light, self.means.weighing.rules.light)
+        return tuple((until.date() + timedelta(days=1 + later), spot) for later, spot in steps)
 
-    def _choose(self, stand: Stand, here: Found, others: Sequence[Found], watered: Found | None) -> Advice:
-        if watered is not None and watered.safe:
-            return self._advice(stand, here, watered, "water")
-        rests = self.hazard in NIGHTLY and stands_frost(stand)
-        cool = [one for one in others if not (rests and warm(one.spot))]
-        moved, (do, kept) = least_change(cool, self.hazard), self._in_place(stand)
-        if do == "shade pot" and kept is not None and kept.safe:
-            return self._advice(stand, here, kept, do)
-        if moved is not None:
-            return self._advice(stand, here, moved, "move")
-        if kept is not None and kept.safe:
-            return self._advice(stand, here, kept, do)
-        indoors = least_change(others, self.hazard)
-        if indoors is not None:
-            return self._advice(stand, here, indoors, "move", "warm room")
-        return self._best(stand, here, {"move": best(others, self.hazard), "water": watered, do: kept})
 
-    def _best(self, stand: Stand, here: Found, found: Mapping[Means, Found | None]) -> Advice:
-        """Return what helps most where nothing suffices, or that nothing helps enough to be worth its trouble."""
-        sign = falling(self.hazard)
-        known = [(sign * one.bad, do, one) for do, one in found.items() if one is not None]
-        if known:
-            least, do, one = min(known, key=lambda of: of[0])
-            if sign * here.bad - least >= self._worth:
-                return self._advice(stand, here, one, do, "best there is")
-        return self._advice(
-            stand, here, here, "lay down" if self.hazard == "wind" else "nothing", "no better place"
-        )
-
-    @property
-    def _worth(self) -> float:
-        """How much less there must be to fear for a move to be worth its trouble."""
-        near = self.weighing.rules.near
-        if self.hazard in ("drying", "sunburn"):
-            return near.share.value
-        return near.ms.value if self.hazard in ("wind", "hail") else near.c.value
-
-    def _in_place(self, stand: Stand) -> tuple[Means, Found | None]:
-        """Return what can be done for a tree in its place, and what it would meet then."""
-        spot, rules = stand.spot, self.weighing.rules
-        match self.hazard:
-            case "hot roots":
-                shaded = replace(stand.pot, sun_gain_c=stand.pot.sun_gain_c * rules.pot.shaded_share.value)
-                return "shade pot", self._found(replace(stand, pot=shaded), spot)
-            case "frost" if not spot.roof:
-                return "wrap", self._found(stand, replace(spot, roof=True))
-            case "cold roots" if spot.surface != "ground":
-                return "set down", self._found(stand, replace(spot, surface="ground"))
-            case "heat" | "sunburn" | "drying" if stand.cloth_percent > spot.cloth_percent:
-                return "cover", self._found(stand, replace(spot, cloth_percent=round(stand.cloth_percent)))
-        return "nothing", None
-
-    def _found(self, stand: Stand, spot: Spot) -> Found | None:
-        if stand.spot.profile != "open":
-            return None
-        return self.weighing.found([stand], [spot], self.hazard, self.day)[stand.tree][0]
-
-    def _advice(
-        self, stand: Stand, here: Found, there: Found, do: Means, why: Why = "below the line"
-    ) -> Advice:
-        lit = self.hazard in LIT and do in ("move", "cover")
-        return Advice(
-            (stand.tree,),
-            self.hazard,
-            do,
-            self.weighing.hours.start,
-            self.weighing.hours.start,
-            here.bad,
-            there.bad,
-            there.spot.id if do == "move" else None,
-            there.light_mol if lit else None,
-            there.light_mol >= stand.needs_mol if lit else None,
-            cloth_percent=there.spot.cloth_percent if do == "cover" else 0,
-            why=why,
-        )
+def _stays(threat: Threat, stand: Stand) -> Why | None:
+    """Return why a tree that was moved is not to come back as soon as it is over, None where it may."""
+    if threat.hazard in NIGHTLY:
+        return None if stands_frost(stand) else "stays in"
+    tender = {"fresh roots", "opened up"}.intersection(threat.reasons)
+    return "stays shaded" if tender and threat.hazard in LIT else None

@@ -22,17 +22,21 @@ if TYPE_CHECKING:
     from calendar_core.species.exposure_rules import Exposure
 
 
+WARM_ROOTS_C = 3.0  # between freezing, where fresh roots of hardy trees are protected, and the 5 to 10 degC of tropical ones
+
+
 @dataclass(frozen=True, slots=True)
 class Found:
     """What a tree would meet at a spot: the bad course's worst moment, and the middle course's daily light.
 
-    ``safe`` tells whether that is below the line of caution.
+    ``safe`` tells whether that is below the line of caution, ``spared`` whether below that of danger.
     """
 
     spot: Spot
     bad: float
     light_mol: float
     safe: bool
+    spared: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +57,11 @@ class Weighing:
         out: dict[UUID, list[Found]] = {}
         for i, stand in enumerate(stands):
             bad, caution = at.bad[i, :, day_index], at.caution[i, :, day_index]
-            safe = sign * bad < sign * caution
+            safe, spared = sign * bad < sign * caution, sign * bad < sign * at.danger[i, :, day_index]
             light = at.light_mol[:, day_index]
             out[stand.tree] = [
-                Found(spot, float(b), float(mol), bool(ok))
-                for spot, b, mol, ok in zip(spots, bad, light, safe, strict=True)
+                Found(spot, float(b), float(mol), bool(ok), bool(alive))
+                for spot, b, mol, ok, alive in zip(spots, bad, light, safe, spared, strict=True)
             ]
         return out
 
@@ -78,8 +82,8 @@ def warm(spot: Spot) -> bool:
 
 
 def stands_frost(stand: Stand) -> bool:
-    """Return whether a tree is one that rests in winter, and not a tropical one."""
-    return stand.cold_roots.caution < 0.0
+    """Return whether a tree is one that rests in winter, and not a tropical one, whose roots want warmth."""
+    return stand.cold_roots.caution < WARM_ROOTS_C
 
 
 def least_change(found: Sequence[Found], hazard: Hazard) -> Found | None:

@@ -31,13 +31,13 @@ def silence_notice(voice: Voice, garden_id: UUID, judged_at: datetime, now: date
     """Return the notice that nothing has been judged since ``judged_at``; the same for one silence."""
     judged = voice.hour(judged_at, now)
     subject = voice.say(phrases.SILENCE_SUBJECT, judged=judged)
-    text = voice.say(phrases.SILENCE, hours=_hours(now - judged_at), judged=judged)
+    text = voice.say(phrases.SILENCE, age=phrases.age(voice.style, now - judged_at), judged=judged)
     return _notice(silence_key(garden_id, judged_at), Told(subject, text), now)
 
 
 def cannot_judge_notice(voice: Voice, garden_id: UUID, forecast_at: datetime, now: datetime) -> Notice:
     """Return the notice that the newest forecast is too old; the same for one forecast."""
-    subject = voice.say(phrases.CANNOT_SUBJECT, hours=_hours(now - forecast_at))
+    subject = voice.say(phrases.CANNOT_SUBJECT, age=phrases.age(voice.style, now - forecast_at))
     return _notice(
         cannot_judge_key(garden_id, forecast_at), Told(subject, _cannot(voice, forecast_at, now)), now
     )
@@ -53,7 +53,7 @@ def tell_digest(voice: Voice, digest: Digest, now: datetime) -> Told:
     ]
     hazards = tree_list(list(dict.fromkeys(voice.hazard(one) for one in digest.standing)))
     if digest.cannot_judge:
-        subject = voice.say(phrases.CANNOT_SUBJECT, hours=_hours(now - digest.forecast_at))
+        subject = voice.say(phrases.CANNOT_SUBJECT, age=phrases.age(voice.style, now - digest.forecast_at))
     elif hazards:
         subject = voice.say(phrases.DIGEST_SUBJECT, hazards=hazards)
     else:
@@ -84,11 +84,7 @@ def _ahead(voice: Voice, outlook: tuple[Outlook, ...]) -> str:
 
 def _cannot(voice: Voice, forecast_at: datetime, now: datetime) -> str:
     forecast = voice.hour(forecast_at, now)
-    return voice.say(phrases.CANNOT, forecast=forecast, hours=_hours(now - forecast_at))
-
-
-def _hours(age: timedelta) -> int:
-    return age // timedelta(hours=1)
+    return voice.say(phrases.CANNOT, forecast=forecast, age=phrases.age(voice.style, now - forecast_at))
 
 
 def _notice(key: tuple[UUID, int], told: Told, now: datetime) -> Notice:

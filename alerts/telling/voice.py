@@ -38,9 +38,10 @@ class Voice:
         """Return a phrase in the reader's language, filled in."""
         return self.style.translate(phrase).format(**values)
 
-    def names(self, trees: Iterable[UUID]) -> str:
-        """Return the labels of trees as a list in words, the first few of many."""
-        return tree_list([self.trees[tree] for tree in trees], most=MOST_NAMES)
+    def names(self, trees: Iterable[UUID], most: int = MOST_NAMES) -> str:
+        """Return the labels of trees as a list in words, the first few of many; never all but one."""
+        labels = [self.trees[tree] for tree in trees]
+        return tree_list(labels, most=most if len(labels) > most + 1 else len(labels))
 
     def hazard(self, standing: Standing) -> str:
         """Return what a warning is about."""

@@ -24,6 +24,12 @@ MOST_LINES = 4
 """Things to do that are written out; the rest is counted (estimate: they fit on a phone beside the trees)."""
 
 
+MOST_MOVED = 14
+"""Trees named where something is to be done with them: whoever does it must know them all (estimate)."""
+STAYS = ("stays in", "stays shaded")
+WATERED = ("heat", "sunburn", "hot roots")  # what water in the morning helps against
+
+
 @dataclass(frozen=True, slots=True)
 class Told:
     """The text of a notice; ``cautions`` are the keys of those that were due and are in it."""
@@ -135,7 +141,7 @@ def due_cautions(voice: Voice, standing: Standing, advice: Iterable[Advice]) -> 
 
 def do_line(voice: Voice, standing: Standing, one: Advice) -> str:
     """Return one thing to do, with all trees it is for."""
-    trees = voice.names(one.trees)
+    trees = voice.names(one.trees, most=MOST_MOVED)
     if one.do == "nothing":
         return voice.say(phrases.NOTHING[one.why], trees=trees)
     told = voice.say(
@@ -148,8 +154,11 @@ def do_line(voice: Voice, standing: Standing, one: Advice) -> str:
         cloth=one.cloth_percent,
     )
     more = [phrases.NOTES[one.why]] if one.why in phrases.NOTES else []
-    more += [] if one.enough is None else [phrases.LIGHT[one.enough]]
-    return " ".join([told, *(voice.say(phrase) for phrase in more), *_back(voice, one)])
+    more += [] if one.enough is None or one.why == "stays shaded" else [phrases.LIGHT[one.enough]]
+    if one.do == "move" and not one.back and one.why not in STAYS:
+        more.insert(0, phrases.BACK_AFTER)
+    until = voice.hour(one.until, standing.onset)
+    return " ".join([told, *(voice.say(phrase, until=until) for phrase in more), *_back(voice, one)])
 
 
 def _back(voice: Voice, one: Advice) -> list[str]:
@@ -214,6 +223,7 @@ def _what(voice: Voice, change: Change) -> str:
             phrases.WORST[worst.hazard],
             tree=voice.trees[worst.tree],
             lines=voice.say(phrases.LINES, **seen),
+            begins=voice.hour(worst.begins, standing.onset),
             **seen,
         ),
         *_reasons(voice, change.threats),
@@ -239,6 +249,8 @@ def _do(voice: Voice, standing: Standing, advice: Sequence[Advice]) -> str:
     left = {tree for one in advice for tree in one.trees} - told
     if left:
         lines.append(voice.say(phrases.MORE_TO_DO, n=len(left)))
+    if lines and standing.hazard in WATERED:
+        lines.append(voice.say(phrases.WATER_FIRST))
     return "\n".join(lines)
 
 

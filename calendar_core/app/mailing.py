@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import os
 from typing import TYPE_CHECKING, Literal, get_args
+from urllib.parse import urlsplit
 
 from alerts.delivery.carrier import Carrier
 from alerts.delivery.mail import MailServer
+from alerts.delivery.many import scheme_of
 from calendar_core.app.errors import Refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
+
+    from alerts.notices import Channel
 
 Security = Literal["starttls", "tls", "none"]
 PORTS: dict[Security, int] = {"starttls": 587, "tls": 465, "none": 25}  # RFC 6409, RFC 8314, RFC 5321
@@ -26,6 +30,18 @@ def carrier(now: Callable[[], datetime]) -> Carrier:
     return Carrier(mail_server(), now)
 
 
+def leads_to(channel: Channel) -> str:
+    """Return where a channel leads, without what its address may hold of secrets."""
+    match channel.kind:
+        case "mail":
+            return channel.address
+        case "hook":
+            url = urlsplit(channel.address)
+            return f"{url.scheme}://{url.hostname}"
+        case "apprise":
+            return f"{scheme_of(channel.address)}:// by Apprise"
+
+
 def mail_server(environment: Mapping[str, str] = os.environ) -> MailServer | None:
     """Return the mail server that is set, None where none is. Raises Refusal for settings that do not fit."""
     where = environment.get("LEAFCLOCK_SMTP", "")
@@ -36,7 +52,7 @@ def mail_server(environment: Mapping[str, str] = os.environ) -> MailServer | Non
         raise Refusal(f"LEAFCLOCK_SMTP_FROM is '{sender}'; right would be the mail address that sends")
     host, _, port = where.partition(":")
     security = _security(environment.get("LEAFCLOCK_SMTP_SECURITY", "starttls"))
-    if not host or (port and not port.isdecimal()):
+    if not host or (port and not (port.isdecimal() and 0 < int(port) < 65536)):
         raise Refusal(f"LEAFCLOCK_SMTP is '{where}'; right would be HOST or HOST:PORT")
     return MailServer(
         host,

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from calendar_core.app.card import cards_of
 from calendar_core.app.errors import Refusal
 from calendar_core.app.snapshots import keep_snapshot
-from calendar_core.app.warning import timed_events
+from calendar_core.app.stored_warnings import timed_events
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.groups import group_items, members, published_items
 from calendar_core.publishing.feed import feed

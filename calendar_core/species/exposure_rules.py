@@ -164,6 +164,7 @@ class SpotRules(Strict):
     bench_m: Quantity
     sky_by_hours: Quantity
     glass_light: Quantity
+    room_sky: Quantity
     shelter: dict[Shelter, Quantity]
 
 
@@ -254,7 +255,7 @@ class Exposure(Strict):
 _COMPLETE: dict[tuple[str, ...], tuple[str, ...]] = {
     ("foliage",): ("none", "buds", "new", "hard"),
     ("leaf",): (BUD,),
-    ("surface",): (BENCH, "grass", "gravel", "paving", "dark paving", "ground", "pale wall", "deck"),
+    ("surface",): (BENCH, "grass", "gravel", "paving", "dark paving", "ground", "mulch", "pale wall", "deck"),
     ("pot", "sun_gain_c"): ("unglazed", "dark glazed", "light glazed", "black plastic", "wood"),
     ("crop",): ("deciduous", "conifer", "broadleaf evergreen", "tropical"),
     ("frost",): ("deciduous", "conifer", "broadleaf evergreen", "tropical"),

@@ -6,6 +6,7 @@ tree's worst moment as it stands and with what is proposed.
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from babel.dates import format_date
@@ -21,7 +22,7 @@ HAZARDS: dict[str, str] = {
     "hot roots": "hot pots",
     "drying": "drying out",
     "frost": "frost",
-    "cold roots": "frozen pots",
+    "cold roots": "cold pots",
     "wind": "wind",
     "hail": "hail",
 }
@@ -35,7 +36,7 @@ WORST: dict[str, str] = {
     "heat": "{tree}: leaves likely at {typical}, at {bad} if it comes badly; {lines}.",
     "sunburn": "{tree}: likely {typical} more light than it is used to, {bad} if it comes badly; {lines}.",
     "hot roots": "{tree}: root ball likely at {typical}, at {bad} if it comes badly; {lines}.",
-    "drying": "{tree}: likely {typical} of the water it readily drinks used up, {bad} if it comes badly; {lines}.",
+    "drying": "{tree}: likely drinks {typical} of the water its pot readily gives, {bad} if it comes badly; it is used up from {begins} on.",
     "frost": "{tree}: leaves or buds likely down to {typical}, to {bad} if it comes badly; {lines}.",
     "cold roots": "{tree}: root ball likely down to {typical}, to {bad} if it comes badly; {lines}.",
     "wind": "{tree}: gusts likely up to {typical}, to {bad} if it comes badly; {lines}.",
@@ -48,7 +49,7 @@ GAINS: dict[str, str] = {
     "heat": "leaves {there} instead of {here}",
     "sunburn": "{there} more light instead of {here}",
     "hot roots": "root ball {there} instead of {here}",
-    "drying": "{there} of its water used up instead of {here}",
+    "drying": "{there} of its water instead of {here} from one watering to the next",
     "frost": "down to {there} instead of {here}",
     "cold roots": "root ball down to {there} instead of {here}",
     "wind": "gusts to {there} instead of {here}",
@@ -57,7 +58,7 @@ GAINS: dict[str, str] = {
 """What is gained by doing it, in the course of the weather that comes badly."""
 
 DO: dict[str, str] = {
-    "move": "By {by} move {trees} to “{spot}” ({gain}). Back after {until}.",
+    "move": "By {by} move {trees} to “{spot}” ({gain}).",
     "water": "By {by} water {trees} again ({gain}).",
     "lay down": "By {by} lay {trees} down, out of the wind. Up again after {until}.",
     "cover": "By {by} hang shade cloth of {cloth} % over {trees} ({gain}). Off again after {until}.",
@@ -68,7 +69,10 @@ DO: dict[str, str] = {
 NOTHING: dict[str, str] = {
     "no better place": "No better place is known for {trees}: leave as they are, and look again in time.",
 }
+BACK_AFTER = "Back after {until}."
 NOTES: dict[str, str] = {
+    "stays in": "There they stay until the plan brings them out.",
+    "stays shaded": "There they stay for the weeks that their roots or newly opened leaves need.",
     "best there is": "Still beyond the line, but the best there is here.",
     "warm room": "A warm room wakes resting trees: only until it is over.",
 }
@@ -101,6 +105,7 @@ TO_WATCH = "To watch: {trees}."
 SURE_DANGER = "How sure: danger {danger}, some harm {caution}."
 SURE_CAUTION = "How sure: some harm {caution}."
 SURE_HAIL = "How sure: {caution}."
+WATER_FIRST = "Water all of them well in the morning: a leaf that drinks stays cooler."
 PEOPLE = (
     "Hot for people too: it feels like {feels} in shade, and more in sun. Work before ten or towards dusk."
 )
@@ -128,12 +133,12 @@ OUTLOOK_LINE = "{day}: danger from {hazard} {chance}, {trees}."
 
 SILENCE_SUBJECT = "No warnings are being made: last judged {judged}"
 SILENCE = (
-    "Nothing has been judged for {hours} hours, since {judged}. That you hear nothing says nothing about the weather: "
+    "Nothing has been judged for {age}, since {judged}. That you hear nothing says nothing about the weather: "
     "look at a forecast and at official warnings yourself. Ask why with: leafclock warn."
 )
-CANNOT_SUBJECT = "Cannot judge: the forecast is {hours} hours old"
+CANNOT_SUBJECT = "Cannot judge: the forecast is {age} old"
 CANNOT = (
-    "The newest forecast here is of {forecast}, {hours} hours old: too old to judge by. Warnings that stand are "
+    "The newest forecast here is of {forecast}, {age} old: too old to judge by. Warnings that stand are "
     "left as they are, and new ones wait for a fresh forecast. Until then look at the weather and at official warnings yourself."
 )
 
@@ -147,6 +152,20 @@ EVENT_SUMMARY: dict[str, str] = {
     "set down": "On the ground: {trees}",
 }
 EVENT_REMINDER = "{summary}, by {by}"
+
+
+def age(style: Style, span: timedelta) -> str:
+    """Return how old something is, in hours or, beyond three days, in days.
+
+    >>> from datetime import timedelta
+    >>> from calendar_core.wording.style import Style
+    >>> age(Style(), timedelta(hours=20)), age(Style(), timedelta(hours=100))
+    ('20 hours', '4 days')
+    """
+    hours = span // timedelta(hours=1)
+    if hours > 72:
+        return style.translate("{n} days").format(n=hours // 24)
+    return style.translate("{n} hours").format(n=hours)
 
 
 def tree_count(style: Style, n: int) -> str:
@@ -195,7 +214,7 @@ def hazard_value(style: Style, hazard: str, value: float) -> str:
     ('44 °C', '45 mph', '80 %')
     """
     if hazard in ("sunburn", "drying"):
-        return f"{100 * (min(value, 1.0) if hazard == 'drying' else value):.0f} %"
+        return f"{100 * value:.0f} %"
     if hazard == "wind":
         return f"{value * 2.23694:.0f} mph" if style.units == "us" else f"{value * 3.6:.0f} km/h"
     return style.temperature(value if style.units == "us" else round(value))

@@ -8,11 +8,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
 import pytest
+from aiosmtpd.controller import Controller
 from typer.testing import CliRunner
 
 from calendar_core.app.main import main
+from tests.alerts.conftest import MailBox, free_port
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
 DAY = "2015-06-24"  # a day in the middle of the growing season; nothing depends on the real one
@@ -79,10 +82,23 @@ def garden(founded: Path, folder: Path) -> Program:
     shutil.copy(founded, folder / "garden.db")
 
     def on_day(*words: str, typed: str = "") -> Answer:
-        timeless = words[0] in {"spot", "places"} or words[:2] == ("species", "list")
+        timeless = words[0] in {"spot", "places", "channel"} or words[:2] == ("species", "list")
         return run(*words, *(() if timeless else ("--today", DAY)), typed=typed)
 
     return on_day
+
+
+@pytest.fixture
+def mails(monkeypatch: pytest.MonkeyPatch) -> Iterator[MailBox]:
+    """Give the box of a real mail server on this machine, which the environment names."""
+    box = MailBox()
+    controller = Controller(box, hostname="127.0.0.1", port=free_port())
+    controller.start()
+    monkeypatch.setenv("LEAFCLOCK_SMTP", f"127.0.0.1:{controller.port}")
+    monkeypatch.setenv("LEAFCLOCK_SMTP_FROM", "garden@leafclock.example")
+    monkeypatch.setenv("LEAFCLOCK_SMTP_SECURITY", "none")
+    yield box
+    controller.stop()
 
 
 @pytest.fixture(scope="session")

@@ -581,6 +581,61 @@ class Sitter(BaseModel):
     looks: list[Item]
 
 
+class Threat(Shape):
+    """What the hours to come hold for a tree on a day; values in the unit of the hazard."""
+
+    tree: UUID
+    hazard: Literal["heat", "sunburn", "hot roots", "drying", "frost", "cold roots", "wind", "hail"]
+    day: date
+    begins: datetime
+    ends: datetime
+    typical: float
+    bad: float
+    caution: float
+    danger: float
+    chances: tuple[Share, Share]
+    reasons: list[str]
+
+
+class Standing(Shape):
+    """A warning that holds, in the text it was last told in."""
+
+    id: UUID
+    hazard: str
+    severity: Literal["Extreme", "Severe", "Moderate", "Minor"]
+    onset: datetime
+    expires: datetime
+    revision: Annotated[int, Field(ge=1)]
+    levels: Annotated[dict[UUID, Literal["caution", "danger"]], Field(min_length=1)]
+    subject: Annotated[str, Field(min_length=1)]
+    text: Annotated[str, Field(min_length=1)]
+
+
+class Warned(Shape):
+    """``warn``."""
+
+    judged_at: datetime
+    forecast_at: datetime | None
+    forecast_of: str | None
+    cannot_judge: bool
+    warnings: list[Standing]
+    told_now: list[UUID]
+    threats: list[Threat]
+
+
+class Channel(Shape):
+    """``channel list``; an address without what it may hold of secrets."""
+
+    id: UUID
+    name: Annotated[str, Field(min_length=6, max_length=6)]
+    kind: Literal["mail", "hook", "apprise"]
+    address: str
+    person: str
+    quiet_from: time | None
+    quiet_to: time | None
+    why_off: str
+
+
 SHAPES: dict[str, TypeAdapter[Any]] = {
     "plan": TypeAdapter(Plan),
     "start": TypeAdapter(Plan),
@@ -608,4 +663,6 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "repotting": TypeAdapter(list[Turn]),
     "show": TypeAdapter(list[Step]),
     "sitter": TypeAdapter(Sitter),
+    "warn": TypeAdapter(Warned),
+    "channel list": TypeAdapter(list[Channel]),
 }

@@ -43,6 +43,8 @@ ASKED = {
     "repotting": ("repotting",),
     "show": ("show", "Japanese maple 1", "2015-10-01"),
     "sitter": ("sitter", "2015-08-01", "2015-08-14"),
+    "warn": ("warn", "--dry-run"),
+    "channel list": ("channel", "list"),
 }
 
 
@@ -57,6 +59,7 @@ def lived_in(founded: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copy(founded, database)
     here = ("--db", str(database), "--today", DAY)
     run("spot", "add", "wall", "--sun-from", "06:00", "--sun-to", "12:00", *here[:2])
+    run("channel", "add", "mail", "ines@leafclock.example", "--quiet", "22:00-07:00", *here[:2])
     items = json.loads(run("plan", "--json", *here).out)["items"]
     for words in (
         ("answer", items[0]["id"], "in a week"),

@@ -60,6 +60,7 @@ class WeatherService:
     down: frozenset[str] = frozenset()
     spike: datetime | None = None
     town: str = "Nagano"
+    colder_by: float = 0.0  # [K] in the days to come
 
     def __post_init__(self) -> None:
         for path, answer in {
@@ -113,7 +114,7 @@ class WeatherService:
         days, past = int(args["forecast_days"]), int(args.get("past_days", 0))
         start = datetime(self.today.year, self.today.month, self.today.day, tzinfo=UTC) - timedelta(days=past)
         times = [int((start + timedelta(hours=h)).timestamp()) for h in range((days + past) * 24)]
-        level = temperature(np.array(times) / 3600)
+        level = temperature(np.array(times) / 3600) - self.colder_by
         names = ["temperature_2m", *(f"temperature_2m_member{n:02d}" for n in range(1, 5))]
         members = {name: [round(float(v) + 0.3 * i, 1) for v in level] for i, name in enumerate(names)}
         return HEAD | {
@@ -126,7 +127,7 @@ class WeatherService:
         start = datetime(self.today.year, self.today.month, self.today.day, tzinfo=UTC) - timedelta(days=past)
         times = [int((start + timedelta(hours=h)).timestamp()) for h in range((days + past) * 24)]
         steady = {name: [value] * len(times) for name, (value, _) in STEADY.items()}
-        level = [round(float(v), 1) for v in temperature(np.array(times) / 3600)]
+        level = [round(float(v), 1) for v in temperature(np.array(times) / 3600) - self.colder_by]
         units = {name: unit for name, (_, unit) in STEADY.items()}
         return HEAD | {
             "hourly_units": {"time": "unixtime", "temperature_2m": "°C", **units},

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import time, timedelta
+from datetime import datetime, time, timedelta
 from typing import Annotated, get_args
 from urllib.parse import urlsplit
 from uuid import uuid4
@@ -17,7 +17,7 @@ from alerts.outbox import channels
 from calendar_core.app.clock import utc_now
 from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import Label, Strict, as_option, checked
-from calendar_core.app.mailing import HELP, carrier
+from calendar_core.app.mailing import HELP, carrier, leads_to, mail_server
 from calendar_core.app.names_of_items import LENGTH, short
 from calendar_core.app.options import Db, GardenName, Json
 from calendar_core.app.output import columns, print_json, say
@@ -73,13 +73,12 @@ def channel_add(
     who = checked(Who, {"person": person}, as_option).person or ""
     secret = new_secret() if known == "hook" else ""
     made = Channel(uuid4(), session.garden.id, known, address.strip(), secret, who, begins, ends, private)
-    try:
-        check_address(made)
-    except ValueError as error:
-        raise Refusal(str(error)) from None
+    _check(made)
+    if any(_same_mail(one, made.address) for one in _all(session)):
+        raise Refusal(f"the garden has a mail channel to {made.address} already; right would be another")
     with session.store.begin() as connection:
         channels.add_channel(connection, made)
-    say(f"Channel added: {short(made.id)}, {_where(made)}.")
+    say(f"Channel added: {short(made.id)}, {leads_to(made)}.")
     if secret:
         say("The receiver checks signatures with this secret, which is not shown again:")
         say(secret)
@@ -97,7 +96,7 @@ def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False
                     "id": one.id,
                     "name": short(one.id),
                     "kind": one.kind,
-                    "address": _where(one),
+                    "address": leads_to(one),
                     "person": one.person,
                     "quiet_from": one.quiet_from,
                     "quiet_to": one.quiet_to,
@@ -155,7 +154,7 @@ def channel_remove(name: Name, db: Db = None, garden: GardenName = None) -> None
     one = _named(session, name)
     with session.store.begin() as connection:
         channels.remove_channel(connection, one.id)
-    say(f"Channel removed: {short(one.id)}, {_where(one)}.")
+    say(f"Channel removed: {short(one.id)}, {leads_to(one)}.")
 
 
 @channel_app.command("test")
@@ -163,15 +162,19 @@ def channel_test(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Send a message over a channel now, and tell how it went."""
     session = open_session(db, garden, None)
     one, now = _named(session, name), utc_now()
+    if one.kind == "mail" and mail_server() is None:
+        raise Refusal(
+            "no mail server is set; right would be HOST or HOST:PORT in LEAFCLOCK_SMTP and the sender in LEAFCLOCK_SMTP_FROM"
+        )
     text = "This is a test: warnings of your garden will come this way. Nothing is to be done."
     notice = Notice(
         uuid4(), 1, "new", "Unknown", now, now + timedelta(hours=1), f"Test from {session.garden.name}", text
     )
     match carrier(utc_now)(Message(uuid4(), one, notice)):
         case Sent():
-            say(f"Sent to {_where(one)}: look whether it has come.")
+            say(f"Sent to {leads_to(one)}: look whether it has come.")
         case Retry(why) | Permanent(why):
-            raise Refusal(f"not sent to {_where(one)}: {why}")
+            raise Refusal(f"not sent to {leads_to(one)}: {why}")
 
 
 def _all(session: Session) -> tuple[Channel, ...]:
@@ -185,21 +188,35 @@ def _named(session: Session, name: str) -> Channel:
     found = [
         one
         for one in _all(session)
-        if (len(wanted) >= LENGTH and one.id.hex.startswith(wanted))
-        or (one.kind == "mail" and one.address.lower() == wanted)
+        if (len(wanted) >= LENGTH and one.id.hex.startswith(wanted)) or _same_mail(one, wanted)
     ]
     if len(found) != 1:
         raise Refusal(f"no channel '{name}'; right would be a name as printed by: leafclock channel list")
     return found[0]
 
 
-def _where(one: Channel) -> str:
-    """Return where a channel leads, without what an address may hold of secrets."""
-    if one.kind == "mail":
-        return one.address
-    url = urlsplit(one.address)
-    host = url.hostname or ""
-    return f"{url.scheme}://{host}" if one.kind == "hook" else f"{url.scheme}:// by Apprise"
+def _same_mail(one: Channel, address: str) -> bool:
+    """Tell whether a channel is mail to an address; no server in use tells capitals apart (common practice)."""
+    return one.kind == "mail" and one.address.lower() == address.lower()
+
+
+def _check(made: Channel) -> None:
+    """Refuse an address that cannot be used, without repeating it: it may hold a secret. Raises Refusal."""
+    if not made.address.isprintable():
+        raise Refusal("the address holds control characters; right would be one without")
+    if made.kind == "hook" and not _can_be_read(made.address):
+        raise Refusal("the web hook's address cannot be read; right would be one such as https://HOST/PATH")
+    try:
+        check_address(made)
+    except ValueError as error:
+        raise Refusal(str(error)) from None
+
+
+def _can_be_read(url: str) -> bool:
+    try:
+        return urlsplit(url).port != 0
+    except ValueError:  # brackets without an end, or a port that is none
+        return False
 
 
 def _row(one: Channel) -> str:
@@ -207,14 +224,16 @@ def _row(one: Channel) -> str:
         f", quiet {one.quiet_from:%H:%M} to {one.quiet_to:%H:%M}" if one.quiet_from and one.quiet_to else ""
     )
     off = f"; off: {one.why_off}" if one.why_off else ""
-    return f"{_where(one)}{quiet}{off}"
+    return f"{leads_to(one)}{quiet}{off}"
 
 
 def _quiet(text: str | None) -> tuple[time, time] | tuple[None, None]:
     if text is None or text.strip().lower() == NO_QUIET:
         return None, None
-    begins, _, ends = text.partition("-")
     try:
-        return time.fromisoformat(begins.strip()), time.fromisoformat(ends.strip())
+        begins, ends = (datetime.strptime(one.strip(), "%H:%M").time() for one in text.split("-"))  # noqa: DTZ007 - the garden's clock
     except ValueError:
-        raise Refusal(f"quiet '{text}'; right would be two times, such as 22:00-07:00, or none") from None
+        begins = ends = time()
+    if begins == ends:
+        raise Refusal(f"quiet '{text}'; right would be two times, such as 22:00-07:00, or none")
+    return begins, ends

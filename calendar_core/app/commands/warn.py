@@ -11,24 +11,30 @@ from uuid import uuid4
 
 import typer
 
-from alerts.notices import Sent
+from alerts.notices import Permanent, Sent
 from alerts.outbox.sending import send_due
-from alerts.policy import standing as forms
 from alerts.policy.digest import digest
 from alerts.schedule.watch import Watch
 from alerts.telling.evening import tell_digest
 from calendar_core.app.clock import utc_now
+from calendar_core.app.errors import Refusal
 from calendar_core.app.jobs import Jobs
-from calendar_core.app.mailing import HELP, carrier
+from calendar_core.app.mailing import HELP, carrier, leads_to
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import command, counted, heading, line, print_json, say
+from calendar_core.app.services import source_set
 from calendar_core.app.session import Session, default_database, open_database, open_session
+from calendar_core.app.stored_warnings import standing_in
 from calendar_core.app.warning import Verdict, judge_garden, voice_of
 from calendar_core.storage.copies import sqlite_file
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:
     from datetime import datetime
+
+    from alerts.notices import Retry
+
+GOES_ON = "It goes on: what was asked for the day before lasts through it."
 
 
 def register(app: typer.Typer) -> None:
@@ -48,7 +54,7 @@ def warn(
     session = open_session(db, garden, day_or_none(today))
     now = session.clock.now
     verdict = judge_garden(session, now, dry_run=dry_run)
-    sent = [] if dry_run else _sent(session)
+    sent = [] if dry_run else _sent(session, now)
     if as_data:
         print_json(_data(verdict, now))
         return
@@ -64,17 +70,22 @@ def warn(
 def watch(db: Db = None) -> None:
     """Judge and warn until stopped: fetch weather, send messages, plan each new day, copy the database."""
     where = db if db is not None else str(default_database())
+    try:
+        database: Path | None = sqlite_file(where, "pg_dump")
+    except StoreError:  # not a file
+        database = None
+    if database is not None and not database.exists():
+        raise Refusal(f"{where}: there is no such database yet; right would be another, or: leafclock start")
+    by, off = carrier(utc_now), source_set() == "off"
     store = open_database(db)
     stop = Event()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: stop.set())
     gc.enable()  # other commands end before there is garbage worth a search; this one stays
-    try:
-        database: Path | None = sqlite_file(where, "pg_dump")
-    except StoreError:
-        database = None
-    jobs = Jobs(store, carrier(utc_now), utc_now, _say_with_time, database)
+    jobs = Jobs(store, by, utc_now, _say_with_time, database)
     _say_with_time(f"watching {store.name}; stop with Ctrl-C")
+    if off:
+        _say_with_time("LEAFCLOCK_WEATHER is off: no weather is fetched")
     try:
         Watch(store, jobs.lines(), utc_now, _say_with_time).run(stop)
     finally:
@@ -86,16 +97,23 @@ def _say_with_time(text: str) -> None:
     line(f"{utc_now().astimezone():%Y-%m-%d %H:%M:%S} {text}")
 
 
-def _sent(session: Session) -> list[str]:
-    """Send what is due, and return what went wrong."""
-    tried = send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", utc_now)
+def _sent(session: Session, now: datetime) -> list[str]:
+    """Send what is due at the moment that was judged, and return how that went."""
+    tried = send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", lambda: now)
     arrived = sum(isinstance(result, Sent) for _, result in tried)
     lines = [f"{counted(arrived, 'message')} sent."] if arrived else []
     return lines + [
-        f"Not sent to {message.channel.person or message.channel.kind}: {result.why}; it is tried again by leafclock watch."
+        f"Not sent to {leads_to(message.channel)}: {result.why}; {_then(result)}."
         for message, result in tried
         if not isinstance(result, Sent)
     ]
+
+
+def _then(result: Retry | Permanent) -> str:
+    """Return what becomes of a message that was not sent."""
+    if isinstance(result, Permanent):
+        return "the channel is off until it is mended and switched on with leafclock channel on"
+    return "it is tried again by leafclock watch"
 
 
 def _print(session: Session, verdict: Verdict, now: datetime) -> None:
@@ -108,7 +126,8 @@ def _print(session: Session, verdict: Verdict, now: datetime) -> None:
         say(verdict.notices[0].text)
     for warning in verdict.standing:
         heading(str(warning.data["subject"]))
-        for paragraph in str(warning.data["text"]).splitlines():
+        text = GOES_ON if warning.data["goes_on"] else str(warning.data["text"])
+        for paragraph in text.splitlines():
             say(paragraph, indent=2)
     if not verdict.stale:
         _print_digest(session, verdict, now)
@@ -117,7 +136,7 @@ def _print(session: Session, verdict: Verdict, now: datetime) -> None:
 def _print_digest(session: Session, verdict: Verdict, now: datetime) -> None:
     """Print what may come after, and on what it was judged."""
     assert verdict.judged is not None  # noqa: S101 - the caller has looked
-    standings = [forms.from_data(one.data["standing"]) for one in verdict.standing]
+    standings = [standing_in(one) for one in verdict.standing]
     voice = voice_of(session)
     forecast_at = verdict.judged.stored.issued
     made = digest(
@@ -126,7 +145,7 @@ def _print_digest(session: Session, verdict: Verdict, now: datetime) -> None:
     )  # fmt: skip
     heading("In short")
     for paragraph in tell_digest(voice, made, now).text.splitlines():
-        say(paragraph, indent=2)
+        say(paragraph, indent=2, hanging=2 if paragraph.startswith("- ") else 0)
 
 
 def _data(verdict: Verdict, now: datetime) -> dict[str, object]:

@@ -149,7 +149,11 @@ def test_without_a_cool_place_leaves_are_covered_and_no_tree_is_woken_for_a_nigh
     assert (one.do, one.to, one.why) == ("wrap", None, "below the line")
     assert one.here < -2 < one.there
     (one,) = advised([new], [HOUSE], eve(*FROST), "frost", date(1990, 4, 17))
-    assert (one.do, one.to, one.why) == ("move", HOUSE.id, "warm room")  # new leaves bear no frost at all
+    assert (one.do, one.to, one.why) == (
+        "move",
+        HOUSE.id,
+        "below the line",
+    )  # new leaves bear no frost at all
     (one,) = advised([new], [], eve(*FROST), "frost", date(1990, 4, 17))
     assert (one.do, one.why) == ("wrap", "best there is")
 
@@ -178,7 +182,29 @@ def maple_on_the_ground(maple: Stand, day: date) -> float:
 def test_a_fig_may_go_into_the_house() -> None:
     fig = tree("ficus-microcarpa", BENCH)
     (one,) = advised([fig], [HOUSE], eve(*FROST), "cold roots", date(1990, 4, 17))
-    assert (one.do, one.to, one.why) == ("move", HOUSE.id, "below the line")
+    assert (one.do, one.to, one.why) == ("move", HOUSE.id, "stays in")
+
+
+def test_a_tree_that_heat_and_hot_roots_threaten_goes_to_one_place() -> None:
+    maple = tree("acer-palmatum", BENCH, pot_litres=0.6, pot="black plastic")
+    day, hours, spots = date(1990, 7, 9), eve(*HOT), [BENCH, CLOTH, MORNING, DIM]
+    wanted: set[tuple[date, Hazard]] = {(day, "heat"), (day, "hot roots")}
+    found = threats(maple, hours, GREENSBORO, "heat", "hot roots")
+    advice = advise(found, {maple.tree: maple}, spots, hours, GREENSBORO, RULES, hours.start, wanted)
+    (heat,), (roots,) = (advice[day, hazard] for hazard in ("heat", "hot roots"))
+    assert (heat.do, roots.do) == ("move", "move")
+    assert heat.to == roots.to
+    where = next(spot for spot in spots if spot.id == heat.to)
+    for hazard in ("heat", "hot roots"):
+        assert safe_at(maple, where, hours, hazard, day)
+
+
+def test_fresh_roots_and_opened_crowns_stay_in_shade_when_the_day_is_over() -> None:
+    repotted = tree("acer-palmatum", BENCH, weeks_since_root_work=2.0)
+    thinned = tree("acer-palmatum", BENCH, weeks_since_leaves_taken=1.0)
+    for maple in (repotted, thinned):
+        (one,) = advised([maple], [CLOTH, DIM], eve(*HOT), "heat", date(1990, 7, 9))
+        assert (one.do, one.why, one.back) == ("move", "stays shaded", ())
 
 
 def test_hot_pots_are_shaded_before_a_tree_is_carried() -> None:

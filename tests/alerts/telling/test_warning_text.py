@@ -61,6 +61,7 @@ New leaves, so harm begins sooner: Maple 1.
 
 By 9:00 move Maple 1 and Maple 2 to “under the ash” (leaves 36 °C instead of 44 °C). Back after 18:00. Light enough there for a hot week.
 By 9:00 water Beech again (leaves 36 °C instead of 44 °C).
+Water all of them well in the morning: a leaf that drinks stays cooler.
 
 How sure: danger 7 times in 10, some harm 9 times in 10.
 

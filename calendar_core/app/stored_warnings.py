@@ -1,0 +1,131 @@
+"""Warnings as they are stored: what was last told of each, where its trees stood then, and the moves it asks for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any
+from uuid import UUID
+
+from alerts.outbox.standing import StandingWarning, warnings_since
+from alerts.policy import standing as forms
+from calendar_core.app.output import as_json
+from calendar_core.planning.events import TimedEvent
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from sqlalchemy import Connection
+
+    from alerts.notices import Notice
+    from alerts.policy.standing import Standing
+    from calendar_core.app.session import Session
+
+KEPT = timedelta(
+    days=2
+)  # a night belongs to the day of its morning, so a warning of yesterday may still matter
+
+
+def known_warnings(connection: Connection, garden_id: UUID, now: datetime) -> dict[UUID, StandingWarning]:
+    """Return the warnings that still matter by id, withdrawn and passed ones too."""
+    return {one.id: one for one in warnings_since(connection, garden_id, now - KEPT)}
+
+
+def holding(known: Iterable[StandingWarning], now: datetime) -> tuple[StandingWarning, ...]:
+    """Return the warnings that hold, the earliest first."""
+    active = [one for one in known if one.state == "active" and one.expires > now]
+    return tuple(sorted(active, key=lambda one: (one.onset, one.hazard)))
+
+
+def active_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
+    """Return the warnings of a garden that hold."""
+    with session.store.read() as connection:
+        return holding(known_warnings(connection, session.garden.id, now).values(), now)
+
+
+def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
+    """Return what the warnings that hold ask to be done by an hour."""
+    return tuple(event for one in active_now(session, now) for event in events_in(one))
+
+
+def standing_in(warning: StandingWarning) -> Standing:
+    """Return a stored warning as it was last told."""
+    return forms.from_data(warning.data["standing"])
+
+
+def events_in(warning: StandingWarning) -> list[TimedEvent]:
+    """Return what a stored warning asks to be done by an hour."""
+    return [_event(data) for data in warning.data["events"]]
+
+
+def stored(
+    garden_id: UUID,
+    standing: Standing,
+    notice: Notice | None,
+    events: Sequence[TimedEvent],
+    spots: Mapping[UUID, UUID],
+    before: StandingWarning | None,
+    now: datetime,
+) -> StandingWarning:
+    """Return a warning as it is stored; of what nobody is told, text, events and spots stay those of ``before``."""
+    data: dict[str, Any] = dict(before.data) if before is not None else {}
+    if notice is not None:
+        stood = {str(tree): str(spots[tree]) for tree in standing.levels}
+        data |= {
+            "subject": notice.subject,
+            "text": notice.text,
+            "events": as_json(list(events)),
+            "spots": stood,
+            "goes_on": False,
+        }
+    data["standing"] = forms.as_data(standing)
+    made_at = before.made_at if before is not None else now
+    return StandingWarning(
+        standing.id, garden_id, standing.hazard, standing.severity, standing.onset, standing.expires, standing.state,
+        standing.revision, data, made_at, standing.forecast_at,
+    )  # fmt: skip
+
+
+def moved_since(warning: StandingWarning, spots: Mapping[UUID, UUID]) -> set[UUID]:
+    """Return the trees that stand elsewhere than when a warning was told; ``spots`` is where they stand now."""
+    return {UUID(tree) for tree, spot in warning.data["spots"].items() if str(spots.get(UUID(tree))) != spot}
+
+
+def without(warning: StandingWarning, moved: set[UUID]) -> StandingWarning:
+    """Return a warning as if it had never named some trees; over, and nobody told, if none is left."""
+    standing = standing_in(warning)
+    levels = {tree: level for tree, level in standing.levels.items() if tree not in moved}
+    left = replace(standing, levels=levels, state=standing.state if levels else "withdrawn")
+    data = {
+        **warning.data,
+        "standing": forms.as_data(left),
+        "events": [one for one in warning.data["events"] if not moved.issuperset(map(UUID, one["tree_ids"]))],
+        "spots": {tree: spot for tree, spot in warning.data["spots"].items() if UUID(tree) not in moved},
+    }
+    return replace(warning, state=left.state, data=data)
+
+
+def going_on(warning: StandingWarning) -> StandingWarning:
+    """Return a warning of which nobody is told because that of the day before holds on."""
+    return replace(warning, data={**warning.data, "goes_on": True})
+
+
+def goes_on(standing: Standing, before: StandingWarning | None) -> bool:
+    """Tell whether the warning of the day before asks for moves that last through a new one, of all its trees.
+
+    A cold spell is then told once, and the digest of each evening says that it goes on.
+    """
+    if before is None or before.state != "active":
+        return False
+    told = standing_in(before).levels
+    lasting = {tree for event in events_in(before) if event.end >= standing.onset for tree in event.tree_ids}
+    return all(
+        tree in lasting and (told.get(tree) == "danger" or level == "caution")
+        for tree, level in standing.levels.items()
+    )
+
+
+def _event(data: Mapping[str, Any]) -> TimedEvent:
+    moments = {name: datetime.fromisoformat(data[name]) for name in ("start", "end", "revised_at")}
+    trees = tuple(UUID(tree) for tree in data["tree_ids"])
+    return TimedEvent(**{**data, **moments, "uid": UUID(data["uid"]), "tree_ids": trees})

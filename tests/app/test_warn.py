@@ -1,0 +1,210 @@
+"""Judging now: told once, in plain words; nothing told in a dry run; silence where nothing can be judged is not quiet.
+
+The hours are those of real days (NOAA station data for Seattle, in demo/), or of a weather service on this machine.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+from contextlib import closing
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from alerts.outbox.queue import list_messages
+from calendar_core.app.demo import found_demo
+from calendar_core.storage import gardens
+from calendar_core.storage.engine import open_store
+from tests.app.conftest import run
+from tests.app.shapes import SHAPES
+from tests.app.test_bad_input import rows
+from tests.app.weather_service import WeatherService
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from pytest_httpserver import HTTPServer
+
+    from alerts.outbox.queue import Listed
+    from tests.alerts.conftest import MailBox
+    from tests.app.conftest import Answer, Program
+
+    Garden = Callable[[str], Program]
+
+HOT, COLD = "2015-06-26", "2014-02-05"
+"""The day before one that reached 33 degC, and the day before a night of frost, at the station."""
+INES = "ines@leafclock.example"
+
+
+@pytest.fixture(scope="module")
+def demos(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """Give the demo garden as it was founded on each day; copied, never changed."""
+    made = {}
+    for day in (HOT, COLD):
+        out = tmp_path_factory.mktemp(day)
+        found_demo(out, date.fromisoformat(day)).store.close()
+        made[day] = out / "garden.db"
+    return made
+
+
+@pytest.fixture
+def garden_on(demos: dict[str, Path], folder: Path) -> Garden:
+    """Give the function that puts the demo garden of a day here, and gives what runs the program on that day."""
+
+    def here(day: str) -> Program:
+        shutil.copy(demos[day], folder / "garden.db")
+        return lambda *words, typed="": run(*words, "--today", day, typed=typed)
+
+    return here
+
+
+def told(answer: Answer) -> dict[str, Any]:
+    """Return the data of ``warn --json``."""
+    assert (answer.status, answer.err) == (0, "")
+    SHAPES["warn"].validate_json(answer.out)
+    data: dict[str, Any] = json.loads(answer.out)
+    return data
+
+
+def with_mail(*more: str) -> None:
+    assert run("channel", "add", "mail", INES, *more).status == 0
+
+
+def messages() -> tuple[Listed, ...]:
+    with closing(open_store("garden.db")) as store, store.read() as connection:
+        return list_messages(connection, gardens.get_garden(connection).id)
+
+
+@pytest.mark.parametrize("day", [HOT, COLD])
+def test_a_warning_is_told_once(garden_on: Garden, mails: MailBox, httpserver: HTTPServer, day: str) -> None:
+    httpserver.expect_request("/hook").respond_with_data("")
+    garden = garden_on(day)
+    with_mail()
+    run("channel", "add", "hook", httpserver.url_for("/hook"), "--private")
+    first = told(garden("warn", "--json"))
+    new = {one["subject"]: one["text"] for one in first["warnings"] if one["id"] in first["told_now"]}
+    assert len(new) == len(first["told_now"]) > 0
+    again = told(garden("warn", "--json"))
+    assert (again["told_now"], again["warnings"]) == ([], first["warnings"])
+    mailed = [(str(mail["Subject"]), "\n".join(mail.get_content().splitlines())) for mail in mails.mails]
+    assert sorted(mailed) == sorted(new.items())
+    hooked = [request.get_json()["data"] for request, _ in httpserver.log]
+    assert sorted((one["subject"], one["text"]) for one in hooked) == sorted(new.items())
+
+
+@pytest.mark.parametrize("day", [HOT, COLD])
+def test_it_is_said_in_plain_words_of_at_most_100_signs_a_line(garden_on: Garden, day: str) -> None:
+    garden = garden_on(day)
+    first, second = garden("warn"), garden("warn")
+    assert (first.status, first.err) == (0, "")
+    assert first.out == second.out
+    for text in first.out.splitlines():
+        assert len(text) <= 100
+        assert text.isprintable()
+    named = told(garden("warn", "--json"))["warnings"]
+    assert [text for text in first.out.splitlines() if text in {one["subject"] for one in named}]
+    for needed in ("How sure: ", "Judged 12:00 on the forecast of 12:00.", "Official warnings"):
+        assert needed in first.out
+
+
+def test_a_dry_run_stores_and_sends_nothing(garden_on: Garden, mails: MailBox) -> None:
+    garden = garden_on(COLD)
+    with_mail()
+    before = rows()
+    dry = garden("warn", "--dry-run")
+    assert dry.status == 0
+    assert "would be sent over each channel; nothing was stored." in dry.out
+    as_data = told(garden("warn", "--dry-run", "--json"))
+    assert rows() == before
+    assert mails.mails == []
+    assert told(garden("warn", "--json"))["warnings"] == as_data["warnings"]
+
+
+def test_on_an_old_forecast_it_says_once_that_it_cannot_judge(garden_on: Garden, mails: MailBox) -> None:
+    garden_on(HOT)
+    with_mail()
+    day_after = ("--today", "2015-06-27")
+    answer = run("warn", *day_after)
+    assert (answer.status, answer.err) == (0, "")
+    assert "The newest forecast here is of Friday 12:00, 24 hours old: too old to judge by." in " ".join(
+        answer.out.split()
+    )
+    assert told(run("warn", "--json", *day_after))["cannot_judge"]
+    assert [str(mail["Subject"]) for mail in mails.mails] == ["Cannot judge: the forecast is 24 hours old"]
+
+
+def test_without_hours_it_says_how_to_get_them(garden: Program, mails: MailBox) -> None:
+    with_mail()
+    answer = garden("warn")
+    assert (answer.status, answer.err) == (0, "")
+    assert answer.out.splitlines()[1:] == [
+        "There is no forecast hour by hour, so nothing can be judged. Get one with:",
+        "  leafclock weather fetch",
+    ]
+    assert told(garden("warn", "--json"))["cannot_judge"]
+    assert mails.mails == []
+
+
+def test_a_channel_that_is_off_gets_nothing(garden_on: Garden, mails: MailBox) -> None:
+    garden = garden_on(COLD)
+    with_mail()
+    run("channel", "off", INES)
+    assert told(garden("warn", "--json"))["told_now"]
+    assert (mails.mails, messages()) == ([], ())
+
+
+@pytest.mark.parametrize(("day", "held"), [(COLD, False), (HOT, True)])
+def test_quiet_hours_hold_back_a_caution_but_no_danger_that_begins_before_they_end(
+    garden_on: Garden, mails: MailBox, day: str, held: bool
+) -> None:
+    """It is noon: the frost of one day begins in the evening, the other's heat on the next day."""
+    garden = garden_on(day)
+    with_mail("--quiet", "11:00-21:00")
+    end = datetime.fromisoformat(f"{day}T21:00").replace(tzinfo=ZoneInfo("America/Los_Angeles"))
+    data = told(garden("warn", "--json"))
+    new = [one for one in data["warnings"] if one["id"] in data["told_now"]]
+    in_danger = {one["severity"] in ("Severe", "Extreme") for one in new}
+    assert in_danger == {not held}
+    assert len(mails.mails) == (0 if held else len(new))
+    assert {(one.state, one.due_at == end) for one in messages()} == {
+        ("pending", True) if held else ("sent", False)
+    }
+
+
+@pytest.mark.parametrize(
+    ("said", "then", "after"),
+    [
+        ("451 come later", "it is tried again by leafclock watch.", ""),
+        ("550 no such user here", "the channel is off until it is mended and switched on with leafclock channel on.", "; off: 550 no such user here"),
+    ],
+)  # fmt: skip
+def test_what_was_not_sent_is_said(
+    garden_on: Garden, mails: MailBox, said: str, then: str, after: str
+) -> None:
+    garden = garden_on(HOT)
+    with_mail()
+    mails.answers["DATA"] = said
+    answer = garden("warn")
+    assert answer.status == 0
+    assert f"Not sent to {INES}: {said}; {then}" in " ".join(answer.out.split())
+    assert run("channel", "list").out.endswith(f"{INES}{after}\n")
+
+
+def test_hours_of_a_weather_service_are_judged(
+    garden: Program, mails: MailBox, httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Forty degrees below what is usual: danger in any season, and at noon it has begun."""
+    service = WeatherService(httpserver, date(2015, 6, 24), colder_by=40.0)
+    monkeypatch.setenv("LEAFCLOCK_WEATHER", "open-meteo")
+    monkeypatch.setenv("LEAFCLOCK_OPEN_METEO", service.base)
+    with_mail()
+    assert garden("weather", "fetch", "--years", "0").status == 0
+    data = told(garden("warn", "--json"))
+    assert data["forecast_of"] == "open-meteo single run"
+    assert {"frost", "cold roots"} <= {one["hazard"] for one in data["warnings"]}
+    assert len(mails.mails) == len(data["told_now"]) > 0
+    assert "danger" in {level for one in data["warnings"] for level in one["levels"].values()}
