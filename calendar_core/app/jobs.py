@@ -97,8 +97,19 @@ class Jobs:
                 list(fetch_years(self.store, session.garden, asked.history, session.today, years))
 
     def judge(self, now: datetime) -> None:
-        """Judge the hazards of each garden, and let an outside monitor know."""
-        self._each(now, lambda session: judge_garden(session, now))
+        """Judge the hazards of each garden, and let an outside monitor know.
+
+        A garden without a fresh forecast makes this be tried again until there is one.
+        """
+
+        def judge(session: Session) -> None:
+            verdict = judge_garden(session, now)
+            if verdict.judged is None or verdict.stale:
+                raise Refusal(
+                    "no fresh forecast hour by hour to judge by; it is judged as soon as there is one"
+                )
+
+        self._each(now, judge)
         address = os.environ.get("LEAFCLOCK_HEARTBEAT", "")
         if address:
             result = beat(address, now, private_ok=True)

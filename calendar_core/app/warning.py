@@ -98,7 +98,9 @@ def judge_garden(session: Session, now: datetime, *, dry_run: bool = False) -> V
             known = known_warnings(connection, session.garden.id, now)
             outcomes = list(_outcomes(session, found, known, now))
             messages = _keep(session, connection, outcomes, now)
-            note_judgement(connection, session.garden.id, Judgement(now, forecast_at))
+            last = last_judgement(connection, session.garden.id)
+            if last is None or last.judged_at <= now:  # a day asked for may lie in the past
+                note_judgement(connection, session.garden.id, Judgement(now, forecast_at))
     notices = tuple(one.notice for one in outcomes if one.notice is not None)
     after = known | {one.warning.id: one.warning for one in outcomes}
     return Verdict(found, False, notices, holding(after.values(), now), messages)

@@ -156,12 +156,13 @@ def test_a_weather_service_that_is_dead_from_the_start_is_said_once(
     for hours in (0, 1):
         watch.at(NOW + timedelta(hours=hours))
     about = ["My garden, days to come", "My garden, hours to come"]
-    assert [text for text in watch.said if "The service is overloaded" in text] == watch.said[1:]
-    assert [text.partition(": ")[0] for text in watch.said[1:]] == about
+    assert [text.partition(": ")[0] for text in watch.said[1:]] == [*about, "hazards"]
+    assert all("The service is overloaded" in text for text in watch.said[1:3])
+    assert "judged as soon as there is one" in watch.said[3]
     assert mails.mails == []
     service.down_after = 10_000
     watch.at(NOW + timedelta(hours=JUDGED_H))
-    assert watch.said[3:] == [f"{each}: works again" for each in about]
+    assert watch.said[4:] == [f"{each}: works again" for each in [*about, "hazards"]]
     assert [text for text in subjects(mails) if text.startswith("Danger from ")]
 
 
