@@ -45,8 +45,9 @@ class Advice:
     """What to do about a threat: the smallest means that keep the tree below its line.
 
     ``to`` is the spot of a move. ``here`` and ``there`` are the bad course's worst moment as it stands and with the
-    means, in the unit of the threat; of several trees those of the worst off. ``light_mol`` is the daily light there [mol m-2 d-1] and ``enough`` whether the
-    tree can stay for a hot week; both are None where light does not matter. ``cloth_percent`` is that of a cover.
+    means, in the unit of the threat; of several trees those of the worst off. ``light_mol`` is the daily light there
+    [mol m-2 d-1] and ``enough`` whether the tree can stay for a hot week; both are None where light does not matter.
+    ``cloth_percent`` is that of a cover.
     ``back`` are the steps by which a tree that got used to shade returns: from a day on, at a spot. ``why`` is a code:
     "below the line", "best there is", "warm room", "stays in", "stays shaded", "no better place".
     """

@@ -28,10 +28,8 @@ if TYPE_CHECKING:
     from alerts.policy.standing import Standing
 
 MESSAGE_TYPES: dict[Action, str] = {"new": "Alert", "update": "Update", "withdraw": "Cancel"}
-LIKELY_FROM, UNLIKELY_TO = (
-    0.5,
-    0.05,
-)  # the standard's "p > ~50%" and "p ~ 0"; the latter's number is an estimate
+LIKELY_FROM, UNLIKELY_TO = 0.5, 0.05
+"""The standard's "p > ~50%" and "p ~ 0"; the latter's number is an estimate."""
 DANGER_SEVERITIES = ("Severe", "Extreme")
 
 

@@ -20,8 +20,7 @@ if TYPE_CHECKING:
     from alerts.threats import Means as Do
     from calendar_core.garden.model import Spot
 
-AGAIN_H = (15.0, 12.0)
-"""When small pots are watered again, at noon where the afternoon is too late (common practice)."""
+NOON_H = 12.0  # when a pot is watered again that would not last until the usual second time (common practice)
 LIT: frozenset[Hazard] = frozenset({"heat", "sunburn", "hot roots"})  # met by less light
 
 
@@ -78,7 +77,8 @@ class Means:
 
     def _water(self, stand: Stand, here: Found) -> Advice:
         """Return that a tree is to be watered once more, at the hour that helps most."""
-        hours = [tuple(sorted({*stand.watered_h, hour})) for hour in AGAIN_H]
+        usual = self.weighing.rules.drying.again_h.value
+        hours = [tuple(sorted({*stand.watered_h, hour})) for hour in (usual, NOON_H)]
         again = [self._at(replace(stand, watered_h=watered), stand.spot) for watered in hours]
         least = min(again, key=lambda one: one.bad)
         return self._advice(stand, here, least, "water", "below the line" if least.safe else "best there is")

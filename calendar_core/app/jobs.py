@@ -122,7 +122,6 @@ class Jobs:
         def tell(session: Session) -> None:
             at, zone = session.knowledge.warnings.digest.at, ZoneInfo(session.garden.zone)
             if now - daily(now, at, zone) <= EVENING:
-                judge_garden(session, now)
                 tell_evening(session, now)
 
         self._each(now, tell)

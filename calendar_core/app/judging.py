@@ -13,6 +13,7 @@ from alerts.hazards.air import Hours, Place
 from alerts.hazards.judge import judge
 from alerts.hazards.reading import hours_of
 from alerts.hazards.spread import spread
+from alerts.policy.cap import LIKELY_FROM
 from alerts.shelter.advice import advise
 from calendar_core.app.standing_trees import stands_of
 from calendar_core.storage.services import get_forecast, get_forecast_hours
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
 
 ENSEMBLE_AGE = timedelta(hours=24)
 """An ensemble older than this against the hours tells of another weather; the model of errors takes its place (estimate)."""
-LIKELY = 0.5
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,9 @@ class Judged:
 
         A move lasts through the days in a row of which each is likelier than not to threaten the tree.
         """
-        counted = [one for one in self.threats if (one.day, one.hazard) in wanted or one.chances[0] >= LIKELY]
+        counted = [
+            one for one in self.threats if (one.day, one.hazard) in wanted or one.chances[0] >= LIKELY_FROM
+        ]
         spots, rules = list(session.spots.values()), session.knowledge.exposure
         return advise(counted, self.stands, spots, self.hours, self.place, rules, now, wanted)
 

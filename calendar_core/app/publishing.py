@@ -22,9 +22,6 @@ from calendar_core.publishing.revise import Change, MassWithdrawalError, Revisio
 from calendar_core.storage import published
 from calendar_core.wording.event_text import REMINDER_NOTE, event_of
 
-SHELTER_IN = "shelter in"  # the operation by which trees are brought in for the winter
-NEAR = timedelta(days=14)  # an early frost belongs to the winter's move if that is near (estimate)
-
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
     from uuid import UUID
@@ -32,6 +29,9 @@ if TYPE_CHECKING:
     from calendar_core.app.session import Session
     from calendar_core.planning.events import PublishedEvent, TimedEvent
     from calendar_core.planning.groups import EventGroup, Member
+
+SHELTER_IN = "shelter in"  # the operation by which trees are brought in for the winter
+NEAR = timedelta(days=14)  # an early frost belongs to the winter's move if that is near (estimate)
 
 
 @dataclass(frozen=True)

@@ -21,9 +21,8 @@ if TYPE_CHECKING:
     from alerts.policy.standing import Standing
     from calendar_core.app.session import Session
 
-KEPT = timedelta(
-    days=2
-)  # a night belongs to the day of its morning, so a warning of yesterday may still matter
+KEPT = timedelta(days=2)
+"""A night belongs to the day of its morning, so a warning of yesterday may still matter."""
 
 
 def known_warnings(connection: Connection, garden_id: UUID, now: datetime) -> dict[UUID, StandingWarning]:

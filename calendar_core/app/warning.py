@@ -88,7 +88,9 @@ def judge_garden(session: Session, now: datetime, *, dry_run: bool = False) -> V
     if policy.stale(forecast_at, now, rules):
         notice = cannot_judge_notice(voice_of(session), session.garden.id, forecast_at, now)
         messages = 0 if dry_run else _post(session, notice, now)
-        return Verdict(found, True, (notice,), active_now(session, now), messages)
+        return Verdict(
+            found, stale=True, notices=(notice,), standing=active_now(session, now), messages=messages
+        )
     if dry_run:
         with session.store.read() as connection:
             known = known_warnings(connection, session.garden.id, now)
@@ -103,7 +105,7 @@ def judge_garden(session: Session, now: datetime, *, dry_run: bool = False) -> V
                 note_judgement(connection, session.garden.id, Judgement(now, forecast_at))
     notices = tuple(one.notice for one in outcomes if one.notice is not None)
     after = known | {one.warning.id: one.warning for one in outcomes}
-    return Verdict(found, False, notices, holding(after.values(), now), messages)
+    return Verdict(found, notices=notices, standing=holding(after.values(), now), messages=messages)
 
 
 def _outcomes(
@@ -155,15 +157,17 @@ def _keep(session: Session, connection: Connection, outcomes: list[_Outcome], no
 
 
 def tell_evening(session: Session, now: datetime) -> int:
-    """Queue the evening digest of a garden that was judged; once an evening. Return the number of messages."""
+    """Judge a garden, and queue its evening digest; once an evening. Return the number of the digest's messages.
+
+    A garden that was never judged has none.
+    """
+    verdict = judge_garden(session, now)
     with session.store.read() as connection:
         last = last_judgement(connection, session.garden.id)
-        known = known_warnings(connection, session.garden.id, now)
     if last is None:
         return 0
-    found = judged(session, now)
     made = digest(
-        session.garden.id, map(standing_in, known.values()), found.threats if found is not None else (),
+        session.garden.id, map(standing_in, verdict.standing), verdict.judged.threats if verdict.judged else (),
         last.judged_at, last.forecast_at, now, ZoneInfo(session.garden.zone), session.knowledge.warnings,
     )  # fmt: skip
     return _post(session, digest_notice(voice_of(session), made, now), now)

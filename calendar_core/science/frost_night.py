@@ -26,7 +26,10 @@ class FrostNight:
     intercept_c: float
 
     def minimum_c(self, t_c: Numbers, dew_point_c: Numbers) -> Floats:
-        """Return the night's minimum [degC] from air and dew point 2 h after sunset [degC]; the shapes broadcast."""
+        """Return the night's minimum [degC] from air and dew point 2 h after sunset [degC]; the shapes broadcast.
+
+        Source: Snyder & Melo-Abreu 2005, as `fit_frost_night`.
+        """
         return np.asarray(self.slope_t * t_c + self.slope_dew * dew_point_c + self.intercept_c)
 
 

@@ -50,12 +50,18 @@ class Label:
 
     @property
     def p(self) -> float:
-        """Phosphorus as the element [% by mass]."""
+        """Phosphorus as the element [% by mass].
+
+        Source: `P_IN_P2O5`.
+        """
         return self.p2o5 * P_IN_P2O5
 
     @property
     def k(self) -> float:
-        """Potassium as the element [% by mass]."""
+        """Potassium as the element [% by mass].
+
+        Source: `K_IN_K2O`.
+        """
         return self.k2o * K_IN_K2O
 
 
@@ -76,6 +82,10 @@ def solution(label: Label, g_per_l: float) -> Solution:
     label : analysis of the product [% by mass]
     g_per_l : scalar [g/L]
 
+    Source
+    ------
+    Definition of a share by mass; 1 % of a gram a litre is 10 mg/L.
+
     Examples
     --------
     >>> made = solution(Label(20, 20, 20), 1.0)
@@ -94,6 +104,10 @@ def grams_per_litre(label: Label, n_mg_l: float) -> float:
     ValueError
         Where the product holds no nitrogen.
 
+    Source
+    ------
+    Inverse of `solution`.
+
     Examples
     --------
     >>> grams_per_litre(Label(15, 5, 15), 100.0)
@@ -107,17 +121,25 @@ def grams_per_litre(label: Label, n_mg_l: float) -> float:
 
 
 def millilitres(grams: float, density: float) -> float:
-    """Return the volume [mL] of a liquid product of some mass [g] and density [kg/L]."""
+    """Return the volume [mL] of a liquid product of some mass [g] and density [kg/L].
+
+    Source: definition of density; a kilogram a litre is a gram a millilitre.
+    """
     return _not_negative(grams, "g") / _density(density)
 
 
 def grams(ml: float, density: float) -> float:
-    """Return the mass [g] of a liquid product of some volume [mL] and density [kg/L]."""
+    """Return the mass [g] of a liquid product of some volume [mL] and density [kg/L].
+
+    Source: as `millilitres`.
+    """
     return _not_negative(ml, "mL") * _density(density)
 
 
 def from_ounces_per_100_gallons(ounces: float) -> float:
     """Return g/L of so many ounces in 100 US gallons, the unit of American tables.
+
+    Source: `GRAMS_PER_OUNCE` and `LITRES_PER_GALLON`.
 
     >>> round(from_ounces_per_100_gallons(13.5), 3)
     1.011
@@ -126,7 +148,10 @@ def from_ounces_per_100_gallons(ounces: float) -> float:
 
 
 def to_ounces_per_100_gallons(g_per_l: float) -> float:
-    """Return the ounces in 100 US gallons of so many g/L."""
+    """Return the ounces in 100 US gallons of so many g/L.
+
+    Source: inverse of `from_ounces_per_100_gallons`.
+    """
     return _not_negative(g_per_l, "g/L") * 100 * LITRES_PER_GALLON / GRAMS_PER_OUNCE
 
 

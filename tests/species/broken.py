@@ -47,3 +47,10 @@ def faults(config: Path) -> tuple[str, ...]:
     with pytest.raises(KnowledgeError) as caught:
         load_knowledge(config)
     return caught.value.faults
+
+
+def is_told(config: Path, bad: Bad) -> None:
+    """Break a file, and look that a line begins as it must."""
+    breaks(config, bad)
+    found = faults(config)
+    assert any(line.startswith(f"{config.name}/{bad.line}") for line in found), found

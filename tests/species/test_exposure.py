@@ -9,7 +9,7 @@ import pytest
 from calendar_core.species.bundled import folder
 from calendar_core.species.exposure_rules import BENCH, BUD
 from calendar_core.species.loading import load_knowledge
-from tests.species.broken import Bad, breaks, faults
+from tests.species.broken import Bad, is_told
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -196,8 +196,7 @@ def test_reasons_last_their_weeks() -> None:
     ids=lambda bad: bad.what,
 )
 def test_a_bad_table_is_told(config: Path, bad: Bad) -> None:
-    breaks(config, bad)
-    assert any(fault.startswith(f"config/{bad.line}") for fault in faults(config)), faults(config)
+    is_told(config, bad)
 
 
 def test_a_folder_with_some_species_lets_the_names_of_others_be() -> None:

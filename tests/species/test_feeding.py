@@ -10,7 +10,7 @@ import pytest
 from calendar_core.species.based import AimName
 from calendar_core.species.bundled import folder
 from calendar_core.species.loading import load_knowledge
-from tests.species.broken import Bad, breaks, faults
+from tests.species.broken import Bad, faults, is_told
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -89,9 +89,7 @@ BAD = (
 
 @pytest.mark.parametrize("bad", BAD, ids=[bad.what for bad in BAD])
 def test_a_fault_is_told_by_file_and_key(config: Path, bad: Bad) -> None:
-    breaks(config, bad)
-    found = faults(config)
-    assert any(line.startswith(f"config/{bad.line}") for line in found), found
+    is_told(config, bad)
 
 
 def test_a_missing_file_is_told(config: Path) -> None:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, time, timedelta
 from typing import Annotated, get_args
 from urllib.parse import urlsplit
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import typer
+from sqlalchemy import Connection
 
 from alerts.delivery.carrier import check_address
 from alerts.delivery.hook import new_secret
@@ -119,41 +121,29 @@ def channel_quiet(
     garden: GardenName = None,
 ) -> None:
     """Set a channel's quiet hours."""
-    session = open_session(db, garden, None)
     begins, ends = _quiet(hours)
-    made = replace(_named(session, name), quiet_from=begins, quiet_to=ends)
-    with session.store.begin() as connection:
-        channels.set_quiet(connection, made.id, begins, ends)
-    say(f"{short(made.id)}: {_row(made)}.")
+    one = _changed(db, garden, name, lambda at, key: channels.set_quiet(at, key, begins, ends))
+    say(f"{short(one.id)}: {_row(replace(one, quiet_from=begins, quiet_to=ends))}.")
 
 
 @channel_app.command("on")
 def channel_on(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Use a channel again; what waits for it and is not too late is sent."""
-    session = open_session(db, garden, None)
-    one = _named(session, name)
-    with session.store.begin() as connection:
-        channels.switch_on(connection, one.id)
+    one = _changed(db, garden, name, channels.switch_on)
     say(f"{short(one.id)} is on.")
 
 
 @channel_app.command("off")
 def channel_off(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Send nothing over a channel for the time being."""
-    session = open_session(db, garden, None)
-    one = _named(session, name)
-    with session.store.begin() as connection:
-        channels.switch_off(connection, one.id, "switched off by hand")
+    one = _changed(db, garden, name, lambda at, key: channels.switch_off(at, key, "switched off by hand"))
     say(f"{short(one.id)} is off.")
 
 
 @channel_app.command("remove")
 def channel_remove(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Forget a channel and its messages."""
-    session = open_session(db, garden, None)
-    one = _named(session, name)
-    with session.store.begin() as connection:
-        channels.remove_channel(connection, one.id)
+    one = _changed(db, garden, name, channels.remove_channel)
     say(f"Channel removed: {short(one.id)}, {leads_to(one)}.")
 
 
@@ -175,6 +165,17 @@ def channel_test(name: Name, db: Db = None, garden: GardenName = None) -> None:
             say(f"Sent to {leads_to(one)}: look whether it has come.")
         case Retry(why) | Permanent(why):
             raise Refusal(f"not sent to {leads_to(one)}: {why}")
+
+
+def _changed(
+    db: str | None, garden: str | None, name: str, change: Callable[[Connection, UUID], None]
+) -> Channel:
+    """Change the channel of a name in one step, and return it as it was."""
+    session = open_session(db, garden, None)
+    one = _named(session, name)
+    with session.store.begin() as connection:
+        change(connection, one.id)
+    return one
 
 
 def _all(session: Session) -> tuple[Channel, ...]:

@@ -30,9 +30,12 @@ from calendar_core.storage.copies import sqlite_file
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from alerts.notices import Retry
+    from alerts.outbox.standing import StandingWarning
+    from calendar_core.app.judging import Judged
 
 GOES_ON = "It goes on: what was asked for the day before lasts through it."
 
@@ -130,17 +133,16 @@ def _print(session: Session, verdict: Verdict, now: datetime) -> None:
         for paragraph in text.splitlines():
             say(paragraph, indent=2)
     if not verdict.stale:
-        _print_digest(session, verdict, now)
+        _print_digest(session, verdict.judged, verdict.standing, now)
 
 
-def _print_digest(session: Session, verdict: Verdict, now: datetime) -> None:
+def _print_digest(
+    session: Session, known: Judged, standing: Sequence[StandingWarning], now: datetime
+) -> None:
     """Print what may come after, and on what it was judged."""
-    assert verdict.judged is not None  # noqa: S101 - the caller has looked
-    standings = [standing_in(one) for one in verdict.standing]
     voice = voice_of(session)
-    forecast_at = verdict.judged.stored.issued
     made = digest(
-        session.garden.id, standings, verdict.judged.threats, now, forecast_at, now, voice.zone,
+        session.garden.id, map(standing_in, standing), known.threats, now, known.stored.issued, now, voice.zone,
         session.knowledge.warnings,
     )  # fmt: skip
     heading("In short")

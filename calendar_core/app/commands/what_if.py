@@ -79,7 +79,7 @@ def _grove(session: Session, which: list[Tree], entries: tuple[Entry, ...], day:
 
 
 def _show(session: Session, which: list[Tree], operation: str, day: date, found: Consequences) -> None:
-    style, speaker = session.style, session.speaker
+    style = session.style
     form = session.knowledge.operations[operation]
     say(
         f"If on {style.day(day, session.today)}: {form.label.lower()}, {tree_list([tree.label for tree in which])}."
@@ -93,6 +93,13 @@ def _show(session: Session, which: list[Tree], operation: str, day: date, found:
         say(
             f"New leaves are hard about {style.day(found.hard_by, session.today)}; {style.chance(found.chance)} that is before the first frost."
         )
+    _show_items(session, found)
+    if not (found.looks or found.moved or found.gone or found.new):
+        say("Nothing else would change.")
+
+
+def _show_items(session: Session, found: Consequences) -> None:
+    style, speaker = session.style, session.speaker
     if found.looks:
         heading("Looks that would follow")
         columns(
@@ -124,5 +131,3 @@ def _show(session: Session, which: list[Tree], operation: str, day: date, found:
                 for item in found.new
             ]
         )
-    if not (found.looks or found.moved or found.gone or found.new):
-        say("Nothing else would change.")

@@ -15,6 +15,12 @@ def upgrade() -> None:
         "garden", sa.Column("elevation_known", sa.Boolean(), nullable=False, server_default=sa.true())
     )
     op.add_column("garden", sa.Column("own_level", sa.Boolean(), nullable=False, server_default=sa.true()))
+    _create_answers()
+    _create_rejected()
+    _create_snapshots()
+
+
+def _create_answers() -> None:
     op.create_table(
         "answer",
         sa.Column("url", sa.String(), nullable=False),
@@ -41,6 +47,9 @@ def upgrade() -> None:
         sa.Column("expires", sa.DateTime(timezone=True), nullable=True),
         sa.PrimaryKeyConstraint("source", "latitude", "longitude", "zone", name="pk_forecast"),
     )
+
+
+def _create_rejected() -> None:
     op.create_table(
         "weather_rejected",
         sa.Column("series_id", sa.Uuid(), nullable=False),
@@ -57,6 +66,9 @@ def upgrade() -> None:
         ),
         sa.PrimaryKeyConstraint("series_id", "day", "hour", "column", name="pk_weather_rejected"),
     )
+
+
+def _create_snapshots() -> None:
     op.create_table(
         "plan_snapshot",
         sa.Column("id", sa.Uuid(), nullable=False),
