@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 MEMBERS = 20
-_NARROW_C = 0.05  # members closer than this say nothing of how they differ
 # Steps around the circle that never fall in line with each other: golden ratio and square root of 2.
 _CLOUD_STEP, _WIND_STEP = (5.0**0.5 - 1.0) / 2.0, 2.0**0.5 - 1.0
 
@@ -70,8 +69,7 @@ def spread(
     order = np.arange(n)
     least = _sd(errors.temperature_c, lead_days)
     if low_c and high_c:
-        off_c = _off_by_day(hours, place, low_c, high_c)
-        off_c = off_c * np.maximum(least / np.maximum(off_c.std(axis=0), _NARROW_C), 1.0)
+        off_c = _widened(_off_by_day(hours, place, low_c, high_c), least)
     else:
         off_c = _normal((order + 0.5) / n) * least
     cloud = hours.cloud_percent + _normal(_ranks(order, _CLOUD_STEP)) * _sd(errors.cloud_percent, lead_days)
@@ -94,6 +92,15 @@ def _sd(error: Growing, lead_days: Floats) -> Floats:
 def _normal(shares: Floats) -> Floats:
     """Return quantiles of the normal distribution, (n_members, 1)."""
     return np.array([[NormalDist().inv_cdf(float(share))] for share in shares])
+
+
+def _widened(off_c: Floats, least_c: Floats) -> Floats:
+    """Return members spread at least so far at each hour: what lacks is added by their order from cold to warm."""
+    n = len(off_c)
+    rank = np.argsort(np.argsort(off_c.mean(axis=1), kind="stable"))
+    shares = _normal((rank + 0.5) / n)
+    lacking = np.maximum(least_c - off_c.std(axis=0), 0.0)
+    return np.asarray(off_c + shares / shares.std() * lacking)
 
 
 def _ranks(order: NDArray[np.int_], step: float) -> Floats:

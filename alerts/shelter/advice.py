@@ -36,7 +36,8 @@ def advise(
 ) -> dict[tuple[date, Hazard], tuple[Advice, ...]]:
     """Return the smallest means against each threat by day and hazard; trees that share one are told together.
 
-    A tree that several hazards threaten on one day goes to one spot that suffices against all of them, if there is one.
+    A tree that several hazards threaten by one day, or in one night, goes to one spot that suffices against all of
+    them, if there is one.
 
     Parameters
     ----------
@@ -60,12 +61,15 @@ def advise(
             hazard: Means(weighing, spots, hazard, day, [stands[threat.tree] for threat in alike])
             for hazard, alike in found.items()
         }
-        joint = _joint(means.values())
+        joint = {
+            night: _joint([one for hazard, one in means.items() if (hazard in NIGHTLY) == night])
+            for night in (False, True)
+        }
         for hazard, alike in found.items():
             court = _Hours(means[hazard], spots, now)
             advice[day, hazard] = _shared(
                 court.timed(
-                    means[hazard].against(stands[threat.tree], joint.get(threat.tree, frozenset())),
+                    means[hazard].against(stands[threat.tree], joint[hazard in NIGHTLY].get(threat.tree)),
                     threat,
                     by_tree[hazard, threat.tree],
                     stands[threat.tree],
@@ -75,14 +79,19 @@ def advise(
     return advice
 
 
-def _joint(means: Iterable[Means]) -> dict[UUID, frozenset[UUID]]:
-    """Return the spots that suffice against all hazards of a tree, for trees that have several."""
-    safe: defaultdict[UUID, list[frozenset[UUID]]] = defaultdict(list)
+def _joint(means: Sequence[Means]) -> dict[UUID, UUID]:
+    """Return the spot that suffices against all hazards of a tree and changes least, for trees that have several."""
+    met: defaultdict[UUID, list[Means]] = defaultdict(list)
     for one in means:
-        if one.hazard != "drying":  # which is met by water
-            for tree, spots in one.safe_spots.items():
-                safe[tree].append(spots)
-    return {tree: frozenset.intersection(*found) for tree, found in safe.items() if len(found) > 1}
+        for tree in one.safe_spots:
+            met[tree].append(one)
+    out = {}
+    for tree, several in met.items():
+        spots = frozenset.intersection(*(one.safe_spots[tree] for one in several))
+        found = several[0].least(tree, spots) if len(several) > 1 else None
+        if found is not None:
+            out[tree] = found.spot.id
+    return out
 
 
 def _around(hours: Hours, place: Place, day: date) -> Hours:

@@ -41,16 +41,23 @@ class Means:
             found = weighing.found(alike, asked, hazard, day)
             self.light_mol |= {one.spot.id: one.light_mol for one in found[alike[0].tree]}
             self._found |= found
+        # Drying is met by water, wherever a tree stands.
         self.safe_spots = {
-            stand.tree: frozenset(one.spot.id for one in self._cool(stand) if one.safe) for stand in stands
+            stand.tree: frozenset(one.spot.id for one in self._cool(stand) if one.safe)
+            for stand in stands
+            if hazard != "drying"
         }
 
-    def against(self, stand: Stand, joint: Collection[UUID] = ()) -> Advice:
-        """Return what to do with a tree, without its hours; ``joint`` are spots that suffice against all it meets."""
+    def least(self, tree: UUID, spots: Collection[UUID]) -> Found | None:
+        """Return that of some spots which changes least for a tree, None where there is none."""
+        return least_change([one for one in self._found[tree][1:] if one.spot.id in spots], self.hazard)
+
+    def against(self, stand: Stand, joint: UUID | None = None) -> Advice:
+        """Return what to do with a tree, without its hours; ``joint`` is a spot that suffices against all it meets."""
         here, *others = self._found[stand.tree]
         if self.hazard == "drying":
             return self._water(stand, here)
-        shared = least_change([one for one in others if one.spot.id in joint], self.hazard)
+        shared = next((one for one in others if one.spot.id == joint), None)
         if shared is not None:
             return self._advice(stand, here, shared, "move")
         do, kept = self._in_place(stand)

@@ -23,7 +23,7 @@ from calendar_core.app.kept_plan import plan_missing
 from calendar_core.app.mailing import leads_to
 from calendar_core.app.services import Answers, services, source_set
 from calendar_core.app.session import Session, knowledge
-from calendar_core.app.warning import judge_garden, tell_evening, tell_silence
+from calendar_core.app.warning import judge_garden, judged_since, tell_evening, tell_silence
 from calendar_core.storage import gardens
 from calendar_core.storage.copies import back_up
 from calendar_core.storage.errors import StoreError
@@ -99,10 +99,13 @@ class Jobs:
     def judge(self, now: datetime) -> None:
         """Judge the hazards of each garden, and let an outside monitor know.
 
-        A garden without a fresh forecast makes this be tried again until there is one.
+        A garden without a fresh forecast makes this be tried again until there is one; the others have had their turn.
         """
+        slot = hourly(now, JUDGED_H)
 
         def judge(session: Session) -> None:
+            if judged_since(session, slot):
+                return
             verdict = judge_garden(session, now)
             if verdict.judged is None or verdict.stale:
                 raise Refusal(

@@ -63,7 +63,7 @@ def place_of(garden: Garden) -> Place:
 
 
 def judged(session: Session, now: datetime) -> Judged | None:
-    """Return the threats of the coming days; None where no hour of a forecast lies ahead of ``now``.
+    """Return the threats of the coming days; None where no whole hour of a forecast lies ahead of ``now``.
 
     Days are judged from the garden's last midnight on, as far as the forecast reaches back.
     """
@@ -71,9 +71,14 @@ def judged(session: Session, now: datetime) -> Judged | None:
     with session.store.read() as connection:
         stored = get_forecast_hours(connection, garden.latitude, garden.longitude)
         days = get_forecast(connection, garden.latitude, garden.longitude, garden.zone)
-    if stored is None or stored.reach <= now:
+    if stored is None:
         return None
-    whole = hours_of(stored.series, stored.issued, place)
+    try:
+        whole = hours_of(stored.series, stored.issued, place)
+    except ValueError:  # not two hours of temperature: less than one whole hour
+        return None
+    if whole.at(len(whole)) <= now:
+        return None
     yesterday = now.astimezone(place.zone).date() - timedelta(days=1)
     hours = whole.part(datetime.combine(yesterday, time(), place.zone), whole.at(len(whole)))
     low, high = _members(days, stored)

@@ -11,7 +11,7 @@ import numpy as np
 from alerts.hazards.place import weather_at
 from alerts.hazards.stand import Condition, stand_of
 from calendar_core.garden.model import Spot
-from calendar_core.planning.foliage import foliage_on, weeks_since
+from calendar_core.planning.foliage import foliage_on, weeks_since_opened, weeks_since_roots
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -39,8 +39,8 @@ def stands_of(session: Session, hours: Hours, place: Place) -> dict[UUID, Stand]
             pot_litres=state.pot_litres,
             pot=state.pot or "unglazed",
             watered_h=_watered(state, known),
-            weeks_since_root_work=weeks_since("roots", today, state, known.operations),
-            weeks_since_leaves_taken=weeks_since("leaves", today, state, known.operations),
+            weeks_since_root_work=weeks_since_roots(today, state, known.operations),
+            weeks_since_leaves_taken=weeks_since_opened(today, state, known.operations, known.spacing),
             used_to_mol=_used_to(session, state, light),
         )
         out[tree.id] = stand_of(tree.id, spot, tree.species, condition, known)

@@ -101,7 +101,7 @@ def without(warning: StandingWarning, moved: set[UUID]) -> StandingWarning:
         "events": [one for one in warning.data["events"] if not moved.issuperset(map(UUID, one["tree_ids"]))],
         "spots": {tree: spot for tree, spot in warning.data["spots"].items() if UUID(tree) not in moved},
     }
-    return replace(warning, state=left.state, data=data)
+    return replace(warning, state=warning.state if levels else "withdrawn", data=data)
 
 
 def going_on(warning: StandingWarning) -> StandingWarning:

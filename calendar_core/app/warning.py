@@ -156,6 +156,13 @@ def _keep(session: Session, connection: Connection, outcomes: list[_Outcome], no
     return messages
 
 
+def judged_since(session: Session, moment: datetime) -> bool:
+    """Tell whether a garden was judged on a fresh forecast at a moment or later."""
+    with session.store.read() as connection:
+        last = last_judgement(connection, session.garden.id)
+    return last is not None and last.judged_at >= moment
+
+
 def tell_evening(session: Session, now: datetime) -> int:
     """Judge a garden, and queue its evening digest; once an evening. Return the number of the digest's messages.
 

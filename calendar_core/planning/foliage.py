@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import StageDate
     from calendar_core.species.exposure_rules import Exposure, Foliage
     from calendar_core.species.schema import Profile
+    from calendar_core.species.spacing_rules import SpacingRules
     from calendar_core.species.vocabulary import Operation
 
 HALF = 0.5
@@ -52,7 +53,27 @@ def _after_defoliation(day: date, state: TreeState, profile: Profile, since: dat
     return "new" if weeks < new_until else "hard"
 
 
-def weeks_since(taken: str, day: date, state: TreeState, operations: Mapping[str, Operation]) -> float | None:
-    """Return the weeks since work that takes ``taken`` (wood, leaves or roots) was last done, None where it never was."""
-    days = [done.on for done in state.done if operations[done.operation].takes == taken and done.on <= day]
-    return (day - max(days)) / timedelta(weeks=1) if days else None
+def weeks_since_roots(day: date, state: TreeState, operations: Mapping[str, Operation]) -> float | None:
+    """Return the weeks since roots were last cut, None where they never were."""
+    return _weeks(day, [one.on for one in state.done if operations[one.operation].takes == "roots"])
+
+
+def weeks_since_opened(
+    day: date, state: TreeState, operations: Mapping[str, Operation], spacing: SpacingRules
+) -> float | None:
+    """Return the weeks since work last bared inner leaves, None where none did.
+
+    That is taking of leaves that weighs on a tree, which a pinched tip does not, and any cut of so much foliage.
+    """
+    opened = [
+        one.on
+        for one in state.done
+        if (operations[one.operation].takes == "leaves" and operations[one.operation].weight > 0)
+        or spacing.least_weight(one.share) > 0
+    ]
+    return _weeks(day, opened)
+
+
+def _weeks(day: date, times: Iterable[date]) -> float | None:
+    last = max((on for on in times if on <= day), default=None)
+    return None if last is None else (day - last) / timedelta(weeks=1)

@@ -14,7 +14,7 @@ import pytest
 from alerts.notices import Channel
 from alerts.outbox.channels import add_channel
 from alerts.outbox.queue import list_messages
-from alerts.outbox.standing import Judgement, note_judgement, remember
+from alerts.outbox.standing import Judgement, last_judgement, note_judgement, remember
 from alerts.schedule.watch import Watch
 from calendar_core.app.errors import Refusal
 from calendar_core.app.jobs import Jobs
@@ -115,3 +115,17 @@ def test_one_gardens_fault_does_not_keep_the_others_waiting(tmp_path: Path) -> N
             jobs.tell_evening(now)
         with store.read() as connection:
             assert [len(list_messages(connection, garden.id)) for garden in (faulty, well)] == [0, 1]
+
+
+def test_a_garden_without_a_forecast_does_not_make_the_others_be_judged_again(tmp_path: Path) -> None:
+    """The fault is said until there is a forecast; who was judged in the slot is left alone."""
+    slot = datetime(2026, 6, 1, 18, tzinfo=UTC)
+    with closing(open_store(tmp_path / "garden.db")) as store:
+        found(store, "Reykjavik", slot - HOUR)  # judged, but not since the slot began
+        well = found(store, "Tromso", slot + HOUR)
+        jobs = Jobs(store, unused, lambda: slot, print)
+        with pytest.raises(Refusal) as caught:
+            jobs.judge(slot + 2 * HOUR)
+        assert [line.partition(":")[0] for line in caught.value.lines] == ["Reykjavik"]
+        with store.read() as connection:
+            assert last_judgement(connection, well.id) == Judgement(slot + HOUR, slot + HOUR)

@@ -8,7 +8,7 @@ from uuid import uuid4
 import pytest
 
 from calendar_core.garden.state import Done, TreeState
-from calendar_core.planning.foliage import foliage_on, weeks_since
+from calendar_core.planning.foliage import foliage_on, weeks_since_opened, weeks_since_roots
 from calendar_core.planning.items import Range, StageDate
 from calendar_core.species.bundled import folder
 from calendar_core.species.loading import load_knowledge
@@ -82,12 +82,33 @@ def test_after_defoliation_there_are_no_leaves_then_new_ones() -> None:
 
 def test_weeks_are_counted_from_the_last_work_of_a_kind() -> None:
     state = TreeState()
-    assert weeks_since("roots", date(2015, 6, 24), state, KNOWN.operations) is None
+    assert weeks_since_roots(date(2015, 6, 24), state, KNOWN.operations) is None
     for operation, on in (
         ("repot", date(2014, 3, 1)),
         ("repot", date(2015, 6, 10)),
         ("pinch", date(2015, 6, 20)),
     ):
         state.done.append(Done(operation, on, uuid4()))
-    assert weeks_since("roots", date(2015, 6, 24), state, KNOWN.operations) == 2.0
-    assert weeks_since("roots", date(2015, 6, 9), state, KNOWN.operations) == pytest.approx(66.4, abs=0.1)
+    assert weeks_since_roots(date(2015, 6, 24), state, KNOWN.operations) == 2.0
+    assert weeks_since_roots(date(2015, 6, 9), state, KNOWN.operations) == pytest.approx(66.4, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("operation", "share", "opens"),
+    [
+        ("partial defoliation", None, True),
+        ("full defoliation", None, True),
+        ("pinch", None, False),  # a tip: the crown stays as it was
+        ("needle pulling", None, False),
+        ("cut back", 0.2, False),
+        ("cut back", 0.6, True),
+        ("wire", None, False),
+    ],
+)
+def test_only_work_that_bares_inner_leaves_opens_a_crown(
+    operation: str, share: float | None, opens: bool
+) -> None:
+    state = TreeState()
+    state.done.append(Done(operation, date(2015, 6, 10), uuid4(), share=share))
+    found = weeks_since_opened(date(2015, 6, 24), state, KNOWN.operations, KNOWN.spacing)
+    assert found == (2.0 if opens else None)

@@ -103,6 +103,14 @@ def test_members_too_close_together_are_spread_to_the_error() -> None:
     assert found.t_c[2] - found.t_c[0] == pytest.approx(18.0)
 
 
+def test_members_that_do_not_differ_at_all_are_spread_to_the_error_too() -> None:
+    same = {day: np.full(20, 20.0) for day in clock(HOURS, GREENSBORO).days}
+    found = spread(HOURS, GREENSBORO, ERRORS, low_c=same, high_c=same)
+    error, lead = ERRORS.temperature_c, np.arange(len(HOURS)) / 24.0
+    assert found.t_c.std(axis=0) == pytest.approx(np.minimum(error.start + error.per_day * lead, error.most))
+    assert found.t_c.mean(axis=0) == pytest.approx(HOURS.t_c[0])
+
+
 def test_members_are_not_spread_again() -> None:
     with pytest.raises(ValueError, match="found 20 members"):
         spread(spread(HOURS, GREENSBORO, ERRORS), GREENSBORO, ERRORS)

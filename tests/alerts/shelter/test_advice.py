@@ -199,6 +199,20 @@ def test_a_tree_that_heat_and_hot_roots_threaten_goes_to_one_place() -> None:
         assert safe_at(maple, where, hours, hazard, day)
 
 
+def test_a_tree_that_frost_and_cold_roots_threaten_goes_to_one_place() -> None:
+    """On 5 February 1990 of the file, -16.7 degC: the frame keeps leaves, but not cut roots."""
+    day, hours, spots = date(1990, 2, 5), eve(2, 5), [BENCH, FRAME, SHED, HOUSE]
+    azalea = tree("rhododendron-indicum", BENCH, weeks_since_root_work=2.0)
+    wanted: set[tuple[date, Hazard]] = {(day, "frost"), (day, "cold roots")}
+    found = threats(azalea, hours, GREENSBORO, "frost", "cold roots")
+    advice = advise(found, {azalea.tree: azalea}, spots, hours, GREENSBORO, RULES, hours.start, wanted)
+    assert {one.to for one in (*advice[day, "frost"], *advice[day, "cold roots"])} == {SHED.id}
+    alone = {
+        hazard: advised([azalea], [FRAME, SHED, HOUSE], hours, hazard, day)[0].to for _, hazard in wanted
+    }
+    assert set(alone.values()) == {FRAME.id, SHED.id}  # without the other hazard each had its own
+
+
 def test_fresh_roots_and_opened_crowns_stay_in_shade_when_the_day_is_over() -> None:
     repotted = tree("acer-palmatum", BENCH, weeks_since_root_work=2.0)
     thinned = tree("acer-palmatum", BENCH, weeks_since_leaves_taken=1.0)
