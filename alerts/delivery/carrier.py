@@ -64,7 +64,9 @@ def _check_hook(channel: Channel) -> None:
     url = urlsplit(channel.address)
     schemes = {"https", "http"} if channel.private_ok else {"https"}
     if url.scheme not in schemes or not url.hostname:
-        raise ValueError("a web hook's address begins with https://HOST")
+        raise ValueError(
+            "a web hook's address begins with https://HOST; on this machine or its network http:// is taken with --private"
+        )
     if url.username or url.password:
         raise ValueError("a web hook's address holds no user or password: it is signed instead")
     signature(channel.secret, "", 0, b"")

@@ -18,8 +18,9 @@ def scheme_of(address: str) -> str:
     """Return the scheme of a URL. Raises ValueError when it is not among those allowed."""
     scheme = address.partition("://")[0].lower() if "://" in address else ""
     if scheme not in PERSONAL:
+        found = f"begins with '{scheme}://'" if scheme else "has no scheme"
         raise ValueError(
-            f"the scheme {scheme or 'of the address'!r} is not used here: {', '.join(sorted(PERSONAL))} are"
+            f"the address {found}; right would be one of {', '.join(sorted(PERSONAL))}, then ://"
         )
     return scheme
 

@@ -33,7 +33,7 @@ def _event(voice: Voice, standing: Standing, one: Advice, now: datetime) -> Time
     keys = due_cautions(voice, standing, [one])
     cautions = [voice.say(phrases.CAUTION, text=voice.style.text(voice.cautions[key].text)) for key in keys]
     about = [
-        do_line(voice, standing, one),
+        do_line(voice, standing, one, most=len(one.trees)),
         *cautions,
         f"{voice.judged(now, standing.forecast_at)} {voice.say(phrases.OFFICIAL)}",
     ]

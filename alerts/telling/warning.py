@@ -22,8 +22,6 @@ if TYPE_CHECKING:
 
 MOST_LINES = 4
 """Things to do that are written out; the rest is counted (estimate: they fit on a phone beside the trees)."""
-
-
 MOST_MOVED = 14
 """Trees named where something is to be done with them: whoever does it must know them all (estimate)."""
 STAYS = ("stays in", "stays shaded")
@@ -139,9 +137,9 @@ def due_cautions(voice: Voice, standing: Standing, advice: Iterable[Advice]) -> 
     return tuple(dict.fromkeys((*voice.rules.hazard[standing.hazard].cautions, *means)))
 
 
-def do_line(voice: Voice, standing: Standing, one: Advice) -> str:
-    """Return one thing to do, with all trees it is for."""
-    trees = voice.names(one.trees, most=MOST_MOVED)
+def do_line(voice: Voice, standing: Standing, one: Advice, most: int = MOST_MOVED) -> str:
+    """Return one thing to do, with the trees it is for, as many as ``most`` by name."""
+    trees = voice.names(one.trees, most)
     if one.do == "nothing":
         return voice.say(phrases.NOTHING[one.why], trees=trees)
     told = voice.say(

@@ -1,9 +1,9 @@
-"""Days as they are typed, and which can be."""
+"""Days and times of day as they are typed, and which can be."""
 
 from __future__ import annotations
 
 from contextlib import suppress
-from datetime import date
+from datetime import date, datetime, time
 
 # The sun's place is reckoned by formulas that hold from 1901 to 2099 (NOAA Global Monitoring Laboratory,
 # solar calculation details); work before that is of no use to a plan either.
@@ -37,6 +37,24 @@ def day_of(value: object) -> date:
     if not FIRST <= day <= LAST:
         raise ValueError(f"{day} is out of reach; right would be a day from {FIRST.year} to {LAST.year}")
     return day
+
+
+def time_of(text: str) -> time:
+    """Return a time of day written as 9:30 or 09:30.
+
+    Raises
+    ------
+    ValueError
+        With what would be right, in words fit to be shown.
+
+    Examples
+    --------
+    >>> time_of("9:30"), time_of("22:00")
+    (datetime.time(9, 30), datetime.time(22, 0))
+    """
+    with suppress(ValueError):
+        return datetime.strptime(text.strip(), "%H:%M").time()  # noqa: DTZ007 - the garden's clock
+    raise ValueError(f"'{text}' is not a time; right would be hours and minutes, such as 9:30")
 
 
 def ahead(day: date, today: date) -> str:

@@ -53,18 +53,21 @@ def width() -> int:
     return min(get_terminal_size().columns, WIDEST) if sys.stdout.isatty() else WIDEST
 
 
+LOOSE, FAST = " °", "\u00a0°"  # a degree sign stays with its number
+
+
 def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = False) -> None:
     """Print a paragraph, wrapped and indented."""
     for paragraph in text.splitlines() or [""]:
         wrapped = textwrap.fill(
-            paragraph,
+            paragraph.replace(LOOSE, FAST),
             width(),
             initial_indent=" " * indent,
             subsequent_indent=" " * (indent + hanging),
             break_long_words=False,
             break_on_hyphens=False,
         )
-        line(wrapped, "bold red" if urgent else "")
+        line(wrapped.replace(FAST, LOOSE), "bold red" if urgent else "")
 
 
 def counted(number: int, noun: str, many: str = "") -> str:

@@ -76,6 +76,7 @@ def stored(
             "events": as_json(list(events)),
             "spots": stood,
             "goes_on": False,
+            "moved": [],
         }
     data["standing"] = forms.as_data(standing)
     made_at = before.made_at if before is not None else now
@@ -99,6 +100,7 @@ def without(warning: StandingWarning, moved: set[UUID]) -> StandingWarning:
         **warning.data,
         "standing": forms.as_data(left),
         "events": [one for one in warning.data["events"] if not moved.issuperset(map(UUID, one["tree_ids"]))],
+        "moved": [*warning.data["moved"], *map(str, moved)],
         "spots": {tree: spot for tree, spot in warning.data["spots"].items() if UUID(tree) not in moved},
     }
     return replace(warning, state=warning.state if levels else "withdrawn", data=data)

@@ -66,7 +66,7 @@ def files() -> set[str]:
         (("spot", "add", "wall\x07"), ["spot: found 'wall\\x07'; right would be text without control characters"]),
         (("spot", "add", LONG), [f"spot: found '{LONG[:59]}...; right would be at most 60 characters"]),
         (("spot", "add", "wall", "--cloth", "101", "--profile", "igloo"), ["--cloth: found 101; right would be at most 100", "--profile: found 'igloo'; right would be 'open', 'cold frame', 'frost-free' or 'heated'"]),
-        (("spot", "add", "wall", "--sun-from", "25:00"), ["'25:00' is not a time; right would be hours and minutes, such as 09:30"]),
+        (("spot", "add", "wall", "--sun-from", "25:00"), ["'25:00' is not a time; right would be hours and minutes, such as 9:30"]),
         (("spot", "change", "bench", "--sun-from", "09:00"), ["the hours of sun have a beginning and an end: give both"]),
         (("spot", "change", "bench", "--sun-from", "12:00", "--sun-to", "09:00"), ["sun from 12:00 to 09:00; right would be an end after the beginning"]),
         (("spot", "change", "bench"), ["nothing to change; right would be one of --sun-from, --sun-to, --cloth, --profile, --wind, --surface, --horizon, --roof, --quarantine"]),

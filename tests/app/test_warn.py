@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import shutil
 from contextlib import closing
+from dataclasses import replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
@@ -15,6 +16,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from alerts.outbox.queue import list_messages
+from alerts.outbox.standing import active_warnings, remember
 from calendar_core.app.demo import found_demo
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
@@ -208,3 +210,47 @@ def test_hours_of_a_weather_service_are_judged(
     assert {"frost", "cold roots"} <= {one["hazard"] for one in data["warnings"]}
     assert len(mails.mails) == len(data["told_now"]) > 0
     assert "danger" in {level for one in data["warnings"] for level in one["levels"].values()}
+
+
+def test_a_tree_that_was_moved_is_judged_where_it_stands_now(garden_on: Garden) -> None:
+    leafclock = garden_on(COLD)
+    before = told(leafclock("warn", "--json"))["warnings"][0]
+    labels = {
+        tree["tree"]["label"]: tree["tree"]["id"]
+        for tree in json.loads(leafclock("tree", "list", "--json").out)
+    }
+    assert labels["Maple 3"] in before["levels"]
+    assert leafclock("tree", "change", "Maple 3", "--spot", "porch").status == 0
+    said = leafclock("warn")
+    assert "Moved since: Maple 3." in said.out
+    after = told(leafclock("warn", "--json"))
+    assert after["told_now"] == []
+    assert all(labels["Maple 3"] not in one["levels"] for one in after["warnings"])
+
+
+def test_a_warning_is_over_without_a_word_when_its_last_tree_was_moved(
+    garden_on: Garden, mails: MailBox
+) -> None:
+    leafclock = garden_on(HOT)
+    with_mail()
+    named = {tree for one in told(leafclock("warn", "--json"))["warnings"] for tree in one["levels"]}
+    sent = len(mails.mails)
+    assert named
+    for tree in json.loads(leafclock("tree", "list", "--json").out):
+        if tree["tree"]["id"] in named:
+            assert leafclock("tree", "change", tree["tree"]["label"], "--spot", "under the ash").status == 0
+    assert told(leafclock("warn", "--json"))["warnings"] == []
+    assert len(mails.mails) == sent
+
+
+def test_all_that_is_to_be_done_is_printed_though_a_phone_gets_the_first_of_it(garden_on: Garden) -> None:
+    leafclock = garden_on(COLD)
+    assert leafclock("warn").status == 0
+    with closing(open_store("garden.db")) as store, store.begin() as connection:
+        garden = gardens.get_garden(connection)
+        first = active_warnings(connection, garden.id)[0]
+        more = {**first.data["events"][0], "description": "By 21:00 cover Fig 9.\n\nCaution: none."}
+        remember(connection, replace(first, data={**first.data, "events": [*first.data["events"], more]}))
+    said = leafclock("warn").out
+    assert said.count("- By 21:00 cover Fig 9.") == 1
+    assert "- By 18:00" not in said  # what the text has is not repeated

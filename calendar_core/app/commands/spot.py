@@ -9,6 +9,7 @@ from uuid import uuid4
 
 import typer
 
+from calendar_core.app.days import time_of
 from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import as_option, checked
 from calendar_core.app.garden_file import SpotPart
@@ -136,9 +137,9 @@ def _of_spot(key: str) -> str:
 
 def _time(text: str) -> time:
     try:
-        return time.fromisoformat(text)
-    except ValueError:
-        raise Refusal(f"'{text}' is not a time; right would be hours and minutes, such as 09:30") from None
+        return time_of(text)
+    except ValueError as error:
+        raise Refusal(str(error)) from None
 
 
 def _in_words(spot: Spot) -> str:

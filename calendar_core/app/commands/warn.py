@@ -24,10 +24,11 @@ from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import command, counted, heading, line, print_json, say
 from calendar_core.app.services import source_set
 from calendar_core.app.session import Session, default_database, open_database, open_session
-from calendar_core.app.stored_warnings import standing_in
+from calendar_core.app.stored_warnings import events_in, standing_in
 from calendar_core.app.warning import Verdict, judge_garden, voice_of
 from calendar_core.storage.copies import sqlite_file
 from calendar_core.storage.errors import StoreError
+from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -132,8 +133,19 @@ def _print(session: Session, verdict: Verdict, now: datetime) -> None:
         text = GOES_ON if warning.data["goes_on"] else str(warning.data["text"])
         for paragraph in text.splitlines():
             say(paragraph, indent=2)
+        moved = [label for tree, label in session.labels.items() if str(tree) in warning.data["moved"]]
+        if moved:
+            say(f"Moved since: {tree_list(moved, len(moved))}.", indent=2)
+        for todo in _left_out(warning):
+            say(f"- {todo}", indent=2, hanging=2)
     if not verdict.stale:
         _print_digest(session, verdict.judged, verdict.standing, now)
+
+
+def _left_out(warning: StandingWarning) -> list[str]:
+    """Return what a warning asks for that its text, made for a phone, had no room for."""
+    asked = [event.description.partition("\n\n")[0] for event in events_in(warning)]
+    return [one for one in asked if one not in warning.data["text"] and not warning.data["goes_on"]]
 
 
 def _print_digest(
