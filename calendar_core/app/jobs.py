@@ -37,8 +37,8 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Garden
     from calendar_core.storage.engine import Store
 
-NIGHT, EARLY, LATE = time(0, 20), time(3, 40), time(5, 10)
-"""When the day is planned, the copy made and yesterday's weather fetched, at the garden (estimate: the last is there)."""
+EARLY, LATE = time(3, 40), time(5, 10)
+"""When the copy is made and yesterday's weather fetched, at the garden (estimate: the last is there)."""
 JUDGED_H = 6  # as often as services make new forecasts; oftener brings more changes and no danger sooner (warning_season)
 EVENING = timedelta(hours=3)  # for so long a digest is still worth telling (estimate)
 COPIES_KEPT = 14  # daily copies of the database (estimate: two weeks in which to notice a mistake)
@@ -67,7 +67,7 @@ class Jobs:
             Job("evening", self.tell_evening, evening, EVENING),
             Job("silence", self.tell_silence),
         ]
-        keeping = [Job("plan", self.plan, self._daily(NIGHT), timedelta(hours=23))]
+        keeping = [Job("plan", self.plan)]
         if self.database is not None:
             keeping.append(Job("copy", self.copy, self._daily(EARLY), timedelta(hours=23)))
         return {
@@ -140,7 +140,7 @@ class Jobs:
             self._tell(f"sending to {leads_to(message.channel)}", trouble)
 
     def plan(self, now: datetime) -> None:
-        """Plan the new day, so that what is due is there at once."""
+        """Plan what a new day, new weather or an entry asks for, so that what is due is there at once."""
         self._each(now, lambda session: plan_missing(session, quiet=True))
 
     def copy(self, now: datetime) -> None:

@@ -13,8 +13,6 @@ from calendar_core.app.output import progress
 from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.species.bundled import folder
 from calendar_core.storage import gardens, kept
-from calendar_core.storage.services import forecast_fetched
-from calendar_core.storage.weather import load_days
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -65,13 +63,8 @@ def _made_for(session: Session, connection: Connection) -> str:
     """Return a mark of all that a tree's items rest on but its log, which forgets them."""
     garden = gardens.get_garden(connection, session.garden.name)
     spots = gardens.list_spots(connection, garden.id)
-    series = [one for one in (garden.weather_series, garden.service_series) if one is not None]
-    days = [
-        (start, low.tobytes(), high.tobytes())
-        for start, low, high in (load_days(connection, one) for one in series)
-    ]
-    forecast = forecast_fetched(connection, garden.latitude, garden.longitude, garden.zone)
-    return _mark((session.today, garden, spots, days, forecast, _program()))
+    weather = kept.weather_known(connection, garden)
+    return _mark((session.today, garden, spots, weather, _program()))
 
 
 @cache

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import gc
 import io
 import re
@@ -69,6 +70,7 @@ def main() -> None:
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")  # what a terminal cannot show must not end the program
     gc.disable()  # a command ends before there is garbage worth a search; searching takes a tenth of its time
+    atexit.register(gc.freeze)  # nor at its end, where it would take as much again
     try:
         command_line(sys.argv[1:])()
     except Refusal as refusal:

@@ -18,7 +18,7 @@ from calendar_core.app.clock import Clock, clock
 from calendar_core.app.errors import Refusal
 from calendar_core.garden.state import chosen, states
 from calendar_core.species.bundled import folder
-from calendar_core.species.vocabulary import Vocabulary, load_vocabulary
+from calendar_core.species.terms import Terms, load_terms
 from calendar_core.storage import gardens, log
 from calendar_core.storage.engine import Store, open_store
 from calendar_core.storage.errors import StoreError
@@ -51,9 +51,9 @@ def knowledge(only: frozenset[str] | None = None) -> Knowledge:
 
 
 @cache
-def vocabulary() -> Vocabulary:
+def terms() -> Terms:
     """Return what sentences name; far less than all knowledge."""
-    return load_vocabulary(folder("config"))
+    return load_terms(folder("config"))
 
 
 @dataclass
@@ -150,7 +150,7 @@ class Session:
     @cached_property
     def speaker(self) -> Speaker:
         """The maker of sentences."""
-        known = vocabulary()
+        known = terms()
         return Speaker(self.style, self.today, known.operations, known.sources)
 
     @cached_property

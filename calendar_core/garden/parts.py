@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal, get_args
 from uuid import UUID
 
-from calendar_core.species.based import PartKind
+from calendar_core.species.terms import PartKind
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -8,9 +8,6 @@ from pydantic import BaseModel, ConfigDict, model_validator
 
 MONTH_DAY = r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$"
 AimName = Literal["trunk", "structure", "ramification", "refinement", "recovery"]
-PartKind = Literal[
-    "apex", "branch", "graft", "wound", "wire", "dieback", "sacrifice branch", "back bud", "air layer"
-]
 Basis = Literal["published", "fitted", "common practice", "from memory", "estimate"]
 
 

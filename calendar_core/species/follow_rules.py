@@ -7,7 +7,8 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from calendar_core.species.anchor_rules import HeatSum
-from calendar_core.species.based import Based, PartKind, Strict
+from calendar_core.species.based import Based, Strict
+from calendar_core.species.terms import PartKind
 
 MeasureName = Literal[
     "width", "entry", "exit", "bite", "dry", "diameter", "length", "pairs", "height", "girth", "leaf"

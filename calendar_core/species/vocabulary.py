@@ -1,18 +1,13 @@
-"""What sentences name: operations, and where numbers come from."""
+"""What all other knowledge refers to: operations, and where numbers come from."""
 
 from __future__ import annotations
 
-import tomllib
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, TypeAdapter
 
-from calendar_core.species.based import Based, PartKind, Strict
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from pathlib import Path
+from calendar_core.species.based import Based, Strict
+from calendar_core.species.terms import PartKind
 
 
 class Operation(Based):
@@ -42,19 +37,3 @@ class Source(Strict):
 
 
 OPERATIONS, SOURCES = TypeAdapter(dict[str, Operation]), TypeAdapter(dict[str, Source])
-
-
-@dataclass(frozen=True)
-class Vocabulary:
-    """Operations and sources by key."""
-
-    operations: Mapping[str, Operation]
-    sources: Mapping[str, Source]
-
-
-def load_vocabulary(config: Path) -> Vocabulary:
-    """Return operations and sources of a config folder, not checked against its other files: `loading` does that."""
-    tables = [
-        tomllib.loads((config / f"{name}.toml").read_text("utf-8")) for name in ("operations", "sources")
-    ]
-    return Vocabulary(OPERATIONS.validate_python(tables[0]), SOURCES.validate_python(tables[1]))

@@ -10,7 +10,7 @@ from sqlalchemy import insert, select, update
 from calendar_core.garden.model import Garden, Spot, Tree
 from calendar_core.storage import tables
 from calendar_core.storage.errors import StoreError
-from calendar_core.storage.names import in_order, key_of, nearest
+from calendar_core.storage.names import by_number, in_order, key_of, nearest
 from calendar_core.storage.rows import columns, record
 
 if TYPE_CHECKING:
@@ -123,8 +123,10 @@ def add_trees(connection: Connection, trees: Sequence[Tree]) -> None:
 
 def list_trees(connection: Connection, garden_id: UUID) -> tuple[Tree, ...]:
     """Return the trees of a garden by label."""
-    rows = connection.execute(select(*columns(tables.tree, Tree)).where(tables.tree.c.garden_id == garden_id))
-    return tuple(sorted((Tree(*row) for row in rows), key=lambda tree: in_order(tree.label)))
+    kept = tables.tree.c
+    chosen = select(kept.label_key, *columns(tables.tree, Tree)).where(kept.garden_id == garden_id)
+    rows = sorted(connection.execute(chosen).all(), key=lambda row: by_number(row[0]))
+    return tuple(Tree(*row[1:]) for row in rows)
 
 
 def find_tree(connection: Connection, garden_id: UUID, label: str) -> Tree:

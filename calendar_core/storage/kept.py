@@ -6,7 +6,9 @@ tree forgets them in the same transaction, so what is kept is never older than t
 
 from __future__ import annotations
 
+import json
 from datetime import date
+from functools import cache
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
@@ -16,11 +18,14 @@ from sqlalchemy import insert as plain_insert
 from calendar_core.planning.groups import key_of
 from calendar_core.planning.items import Follows, Item, Range, Reason
 from calendar_core.storage import tables
+from calendar_core.storage.places import shared_place
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
 
     from sqlalchemy import Connection
+
+    from calendar_core.garden.model import Garden
 
 _tree, _item = tables.kept_tree, tables.kept_item
 
@@ -29,6 +34,16 @@ def log_length(connection: Connection, garden_id: UUID) -> int:
     """Return how many entries a garden's log has; it only grows, so it tells whether anything was written."""
     log = tables.entry.c
     return connection.execute(select(func.count()).where(log.garden_id == garden_id)).scalar_one()
+
+
+def weather_known(connection: Connection, garden: Garden) -> list[object]:
+    """Return what tells whether a garden's weather has changed: revisions of its series, the age of its forecast."""
+    series, ahead = tables.weather_series.c, tables.forecast
+    mine = [one for one in (garden.weather_series, garden.service_series) if one is not None]
+    revisions = select(series.id, series.revision).where(series.id.in_(mine)).order_by(series.id)
+    here = shared_place(garden.latitude, garden.longitude) | {"zone": garden.zone}
+    fetched = select(func.max(ahead.c.fetched)).select_from(ahead).filter_by(**here)
+    return [*map(tuple, connection.execute(revisions)), connection.execute(fetched).scalar()]
 
 
 def kept_trees(connection: Connection, garden_id: UUID, made_for: str) -> set[UUID]:
@@ -63,8 +78,9 @@ def keep(
 def kept_items(connection: Connection, garden_id: UUID, upto: date) -> list[Item]:
     """Return the kept items that open by a day, with all others that may share an event with one of them."""
     near = select(_item.c.bundle).where(_item.c.garden_id == garden_id, _item.c.opens <= upto).distinct()
-    chosen = select(_item.c.data).where(_item.c.garden_id == garden_id, _item.c.bundle.in_(near))
-    found = [unpacked(data) for data in connection.execute(chosen).scalars()]
+    chosen = select(_item.c.id, _item.c.tree_id, _item.c.data).where(_item.c.garden_id == garden_id)
+    rows = connection.execute(chosen.where(_item.c.bundle.in_(near)))
+    found = [unpacked(*row) for row in rows]
     return sorted(found, key=lambda item: (item.opens.likely, item.operation, item.tree_id))
 
 
@@ -84,37 +100,40 @@ _PLAIN = (
 )  # fmt: skip
 
 
-def packed(item: Item) -> dict[str, Any]:
-    """Return an item as JSON values."""
-    return {name: getattr(item, name) for name in _PLAIN} | {
-        "id": item.id.hex,
-        "tree_id": item.tree_id.hex,
+def packed(item: Item) -> str:
+    """Return an item as JSON but for its own id and its tree's, so that trees alike have the same text."""
+    follows = item.follows
+    data = {name: getattr(item, name) for name in _PLAIN} | {
         "opens": _days(item.opens),
         "closes": _days(item.closes),
         "reasons": [_reason(reason) for reason in item.reasons],
         "cautions": item.cautions,
         "part_id": item.part_id and item.part_id.hex,
         "measure": item.measure,
-        "follows": item.follows
-        and [item.follows.rule, item.follows.entry.hex, item.follows.part and item.follows.part.hex],
+        "follows": follows and [follows.rule, follows.entry.hex, follows.part and follows.part.hex],
     }
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
 
 
-def unpacked(data: Mapping[str, Any]) -> Item:
+def unpacked(item: UUID, tree: UUID, text: str) -> Item:
     """Return the item that `packed` wrote."""
+    return Item(id=item, tree_id=tree, **_fields(text))
+
+
+@cache
+def _fields(text: str) -> Mapping[str, Any]:
+    """Return what trees alike share; each text is read once."""
+    data: dict[str, Any] = json.loads(text)
     part, follows = data["part_id"], data["follows"]
-    return Item(
-        **{name: data[name] for name in _PLAIN},
-        id=UUID(data["id"]),
-        tree_id=UUID(data["tree_id"]),
-        opens=_range(data["opens"]),
-        closes=_range(data["closes"]),
-        reasons=tuple(_reason_of(values) for values in data["reasons"]),
-        cautions=tuple(data["cautions"]),
-        part_id=part and UUID(part),
-        measure=tuple(data["measure"]),
-        follows=follows and Follows(follows[0], UUID(follows[1]), follows[2] and UUID(follows[2])),
-    )
+    return data | {
+        "opens": _range(data["opens"]),
+        "closes": _range(data["closes"]),
+        "reasons": tuple(_reason_of(values) for values in data["reasons"]),
+        "cautions": tuple(data["cautions"]),
+        "part_id": part and UUID(part),
+        "measure": tuple(data["measure"]),
+        "follows": follows and Follows(follows[0], UUID(follows[1]), follows[2] and UUID(follows[2])),
+    }
 
 
 def _days(days: Range) -> list[int]:

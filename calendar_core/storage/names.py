@@ -33,7 +33,12 @@ def in_order(name: str) -> list[str | int]:
     >>> sorted(["Maple 10", "maple 9"], key=in_order)
     ['maple 9', 'Maple 10']
     """
-    return [int(part) if part.isdecimal() else part for part in re.split(r"(\d+)", key_of(name))]
+    return by_number(key_of(name))
+
+
+def by_number(key: str) -> list[str | int]:
+    """Sort key of what `key_of` made of a name."""
+    return [int(part) if part.isdecimal() else part for part in re.split(r"(\d+)", key)]
 
 
 def nearest(name: str, known: Iterable[str]) -> list[str]:

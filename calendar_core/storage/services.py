@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from sqlalchemy import delete, select
 
 from calendar_core.storage import tables
+from calendar_core.storage.places import shared_place
 from calendar_core.storage.rows import columns, record, upsert
 from calendar_core.weather.hourly import HOUR, HourlySeries
 
@@ -22,9 +23,6 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from calendar_core.weather.hourly import Column
-
-PLACE_DIGITS = 2
-"""Decimals of a degree that forecasts are shared by: a kilometre, and no garden's own place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +69,7 @@ class StoredForecast:
 
 def put_forecast(connection: Connection, forecast: StoredForecast) -> None:
     """Store a run in place of the one before."""
-    place = _place(forecast.latitude, forecast.longitude)
+    place = shared_place(forecast.latitude, forecast.longitude)
     days = {
         "t_min_c": [_texts(member) for member in forecast.t_min_c],
         "t_max_c": [_texts(member) for member in forecast.t_max_c],
@@ -79,20 +77,12 @@ def put_forecast(connection: Connection, forecast: StoredForecast) -> None:
     upsert(connection, tables.forecast, [record(forecast) | place | days])
 
 
-def forecast_fetched(connection: Connection, latitude: float, longitude: float, zone: str) -> datetime | None:
-    """Return when the run that `get_forecast` returns was fetched."""
-    kept = tables.forecast.c
-    here = (kept.latitude == round(latitude, PLACE_DIGITS), kept.longitude == round(longitude, PLACE_DIGITS))
-    newest = select(kept.fetched).where(*here, kept.zone == zone).order_by(kept.fetched.desc()).limit(1)
-    return connection.execute(newest).scalar()
-
-
 def get_forecast(
     connection: Connection, latitude: float, longitude: float, zone: str
 ) -> StoredForecast | None:
     """Return the run fetched last for a place, whatever its source."""
     kept = tables.forecast
-    here = _place(latitude, longitude) | {"zone": zone}
+    here = shared_place(latitude, longitude) | {"zone": zone}
     newest = select(*columns(kept, StoredForecast)).filter_by(**here).order_by(kept.c.fetched.desc()).limit(1)
     row = connection.execute(newest).mappings().first()
     if row is None:
@@ -134,7 +124,7 @@ def put_forecast_hours(connection: Connection, hours: StoredHours) -> bool:
     """Store a run in place of the one before and tell so; one without any temperature to come is not stored."""
     if hours.reach < hours.fetched:
         return False
-    place = _place(hours.latitude, hours.longitude)
+    place = shared_place(hours.latitude, hours.longitude)
     texts = {"columns": {name: _texts(values) for name, values in hours.columns.items()}}
     upsert(connection, tables.forecast_hours, [record(hours) | place | texts])
     return True
@@ -143,17 +133,13 @@ def put_forecast_hours(connection: Connection, hours: StoredHours) -> bool:
 def get_forecast_hours(connection: Connection, latitude: float, longitude: float) -> StoredHours | None:
     """Return the run fetched last for a place, whatever its source."""
     kept = tables.forecast_hours
-    here = _place(latitude, longitude)
+    here = shared_place(latitude, longitude)
     newest = select(*columns(kept, StoredHours)).filter_by(**here).order_by(kept.c.fetched.desc()).limit(1)
     row = connection.execute(newest).mappings().first()
     if row is None:
         return None
     hourly = {name: np.array(values, dtype=np.float64) for name, values in row["columns"].items()}
     return StoredHours(**{**row, "columns": hourly})
-
-
-def _place(latitude: float, longitude: float) -> dict[str, float]:
-    return {"latitude": round(latitude, PLACE_DIGITS), "longitude": round(longitude, PLACE_DIGITS)}
 
 
 def _texts(values: NDArray[np.float64]) -> list[float | None]:

@@ -54,6 +54,7 @@ weather_series = Table(
     Column("elevation_m", Float, nullable=False),
     Column("kind", String, nullable=False),
     Column("credit", String, nullable=False),
+    Column("revision", Integer, nullable=False, server_default="0"),  # how often days of it were stored
     UniqueConstraint("source", "station", "kind"),
 )
 
@@ -272,6 +273,6 @@ kept_item = Table(
     Column("tree_id", Uuid, ForeignKey("kept_tree.tree_id", ondelete="CASCADE"), nullable=False, index=True),
     Column("bundle", String, nullable=False),
     Column("opens", Date, nullable=False),
-    Column("data", JSON, nullable=False),
+    Column("data", String, nullable=False, server_default=""),
     Index(None, "garden_id", "bundle", "opens"),
 )

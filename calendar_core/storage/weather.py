@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from sqlalchemy import String, func, select, type_coerce
+from sqlalchemy import String, func, select, type_coerce, update
 
 from calendar_core.storage import tables
 from calendar_core.storage.errors import StoreError
@@ -94,6 +94,9 @@ def store_days(
         newer = {name: func.coalesce(statement.excluded[name], kept[name]) for name in _VALUES}
         statement = statement.on_conflict_do_update(index_elements=["series_id", "day"], set_=newer)
         connection.execute(statement, rows)
+        series = tables.weather_series
+        again = update(series).where(series.c.id == series_id).values(revision=series.c.revision + 1)
+        connection.execute(again)
     return len(rows)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from calendar_core.wording.messages import BASES, CARD, EVENTS, REASONS, WEATHER, WEATHER_SHORT
 
@@ -15,9 +15,32 @@ if TYPE_CHECKING:
 
     from calendar_core.planning.before import Card, Noted
     from calendar_core.planning.items import Item, NotPlanned, Range, Reason
-    from calendar_core.species.vocabulary import Operation, Source
     from calendar_core.weather.traces import WeatherKnown
     from calendar_core.wording.style import Style
+
+
+class Named(Protocol):
+    """An operation, so far as sentences need it."""
+
+    @property
+    def label(self) -> str:
+        """What it is called."""
+
+
+class Cited(Protocol):
+    """A source, so far as sentences need it."""
+
+    @property
+    def organisation(self) -> str:
+        """Who wrote it."""
+
+    @property
+    def title(self) -> str:
+        """What it is called."""
+
+    @property
+    def year(self) -> int | str:
+        """When it was written."""
 
 
 def stage_words(name: str) -> str:
@@ -25,7 +48,7 @@ def stage_words(name: str) -> str:
     return {"dormant": "leaf fall", "coldest_days": "the coldest days"}.get(name, name.replace("_", " "))
 
 
-def work_name(operation: Operation, key: str, rule: str) -> str:
+def work_name(operation: Named, key: str, rule: str) -> str:
     """Return what a work is called: its operation, or its own id where it is one of several windows."""
     name = rule.partition("#")[0]  # a look's rule names the entry it follows
     return operation.label if name in (key, "hold") else name[:1].upper() + name[1:]
@@ -37,8 +60,8 @@ class Speaker:
 
     style: Style
     today: date
-    operations: Mapping[str, Operation]
-    sources: Mapping[str, Source]
+    operations: Mapping[str, Named]
+    sources: Mapping[str, Cited]
 
     def name(self, one: Item | NotPlanned) -> str:
         """Return what the work of an item is called."""
@@ -203,7 +226,7 @@ class Speaker:
             "programme": {"subject": self.style.translate(" or ").join(aims)},
             "vigour_enough": {"found": min(vigour, default=0)},
         }
-        return [replace(r, **shared.get(r.code, {})) for r in middle(items).reasons]
+        return [replace(r, **shared[r.code]) if r.code in shared else r for r in middle(items).reasons]
 
     def weather(self, known: WeatherKnown, count: int) -> str:
         """Return what the ranges rest on."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gettext
 import re
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 from babel.dates import format_date, format_skeleton
@@ -53,7 +54,7 @@ class Style:
         ('24 June', 'June 24, 2016')
         """
         if near is not None and day.year == near.year:
-            return format_skeleton("MMMMd", day, locale=self.locale)
+            return _written("MMMMd", day, self.locale)
         return format_date(day, "long", locale=self.locale)
 
     def short_day(self, day: date) -> str:
@@ -63,7 +64,7 @@ class Style:
         >>> Style().short_day(date(2015, 6, 24))
         '24 Jun'
         """
-        return format_skeleton("MMMd", day, locale=self.locale)
+        return _written("MMMd", day, self.locale)
 
     def weekday(self, day: date) -> str:
         """Return a date with its weekday and year."""
@@ -150,3 +151,8 @@ class Style:
         return (
             self.translate("{n} times in 10").format(n=tenths) if tenths > 1 else self.translate("once in 10")
         )
+
+
+@cache
+def _written(skeleton: str, day: date, locale: str) -> str:
+    return format_skeleton(skeleton, day, locale=locale)

@@ -1,7 +1,7 @@
 """How long ``leafclock due`` takes in a garden of 3,000 trees and 100,000 entries, against a process that imports pandas.
 
 Run by hand, on an idle machine: ``python -m tests.benchmarks.due``. Goal: at most twice the reference, once the day's
-plan is kept (``leafclock watch`` makes it by night). Beside it: with nothing kept, and after an entry about one tree.
+plan is kept (``leafclock watch`` makes it within a minute). Beside it: with nothing kept, and after an entry about one tree.
 """
 
 from __future__ import annotations

@@ -18,9 +18,9 @@ from calendar_core.garden.state import states
 from calendar_core.planning.before import Noted, before_cut
 from calendar_core.planning.followed import Followed, followed
 from calendar_core.planning.items import Range, item_id
-from calendar_core.species.based import PartKind  # noqa: TC001 - read at run time by pydantic
 from calendar_core.species.bundled import folder
 from calendar_core.species.follow_rules import MeasureName
+from calendar_core.species.terms import PartKind  # noqa: TC001 - read at run time by pydantic
 from calendar_core.weather.sources.csv_daily import parse_daily_csv
 from tests.planning.made_up import (
     ROOT,

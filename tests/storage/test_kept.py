@@ -43,7 +43,7 @@ ITEMS = st.builds(
 
 @given(ITEMS)
 def test_an_item_comes_out_as_it_went_in(item: Item) -> None:
-    out = kept.unpacked(kept.packed(item))
+    out = kept.unpacked(item.id, item.tree_id, kept.packed(item))
     assert out == item
     assert [type(r.found) for r in out.reasons] == [type(r.found) for r in item.reasons]
 
