@@ -11,6 +11,7 @@ import ssl
 from contextlib import suppress
 from dataclasses import dataclass, field
 from email.message import EmailMessage
+from email.policy import SMTP
 from email.utils import format_datetime
 from typing import TYPE_CHECKING, Literal
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     from alerts.notices import Message
 
+LONGEST = 990  # octets of a line, RFC 5322 allows 998: a subject that is folded may begin with a space
 UNCHANGING = 500  # SMTP replies from here on are permanent
 
 
@@ -40,7 +42,7 @@ class MailServer:
 
 def written(message: Message, sender: str, now: datetime) -> EmailMessage:
     """Return the mail of a message; an update or withdrawal answers what the recipient has had."""
-    mail, notice = EmailMessage(), message.notice
+    mail, notice = EmailMessage(SMTP.clone(max_line_length=LONGEST)), message.notice
     domain = sender.rpartition("@")[2]
     mail["From"] = sender
     mail["To"] = message.channel.address

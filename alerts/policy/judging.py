@@ -54,8 +54,9 @@ def judge(
     forecast_at: datetime,
     now: datetime,
     rules: WarningRules,
+    left_to: Mapping[UUID, UUID] | None = None,
 ) -> tuple[Change, ...]:
-    """Return what is to be told and remembered, by day and hazard; nothing on a forecast too old to judge by.
+    """Return what is to be told and remembered, danger first; nothing on a forecast too old to judge by.
 
     Parameters
     ----------
@@ -69,6 +70,9 @@ def judge(
         When the forecast was made, and the present moment; aware.
     rules : WarningRules
         config/warnings.toml.
+    left_to : mapping of UUID to UUID, optional
+        The warnings of which nobody was told because another asked for the same, with that other: when it is withdrawn,
+        they are raised as new.
     """
     if stale(forecast_at, now, rules):
         return ()
@@ -79,8 +83,18 @@ def judge(
     known = {(one.hazard, one.day): one for one in standings}
     court = _Court(garden_id, forecast_at, now, rules)
     keys = sorted(found.keys() | known.keys(), key=lambda key: (key[1], key[0]))
-    changes = (court.judge(key, found.get(key, []), known.get(key)) for key in keys)
-    return tuple(change for change in changes if change is not None)
+    changes = [court.judge(key, found.get(key, []), known.get(key)) for key in keys]
+    gone = {one.standing.id for one in changes if one is not None and one.action == "withdraw"}
+    for place, key in enumerate(keys):
+        before = known.get(key)
+        if before is not None and (left_to or {}).get(before.id) in gone and found.get(key):
+            changes[place] = court.judge(key, found[key], None) or changes[place]
+    return tuple(sorted((change for change in changes if change is not None), key=_rank))
+
+
+def _rank(change: Change) -> tuple[bool, int]:
+    """Return the place of a change: danger first, and what threatens many trees before what threatens few."""
+    return change.standing.severity not in cap.DANGER_SEVERITIES, -len(change.standing.levels)
 
 
 def level_of(threat: Threat, told: Level | None, rules: WarningRules) -> Level | None:

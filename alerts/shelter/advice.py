@@ -65,18 +65,31 @@ def advise(
             night: _joint([one for hazard, one in means.items() if (hazard in NIGHTLY) == night])
             for night in (False, True)
         }
-        for hazard, alike in found.items():
-            court = _Hours(means[hazard], spots, now)
-            advice[day, hazard] = _shared(
-                court.timed(
-                    means[hazard].against(stands[threat.tree], joint[hazard in NIGHTLY].get(threat.tree)),
-                    threat,
-                    by_tree[hazard, threat.tree],
-                    stands[threat.tree],
-                )
-                for threat in alike
+        answers = {
+            (hazard, threat.tree): means[hazard].against(
+                stands[threat.tree], joint[hazard in NIGHTLY].get(threat.tree)
             )
+            for hazard, alike in found.items()
+            for threat in alike
+        }
+        met: defaultdict[tuple[bool, UUID, str, UUID | None], list[Threat]] = defaultdict(list)
+        for hazard, alike in found.items():
+            for threat in alike:
+                met[_move(hazard, threat.tree, answers[hazard, threat.tree])].append(threat)
+        for hazard, alike in found.items():
+            court = _Hours(means[hazard], spots, by_tree, now)
+            timed = (
+                court.timed(one, threat, met[_move(hazard, threat.tree, one)], stands[threat.tree])
+                for threat in alike
+                for one in [answers[hazard, threat.tree]]
+            )
+            advice[day, hazard] = _shared(timed)
     return advice
+
+
+def _move(hazard: Hazard, tree: UUID, one: Advice) -> tuple[bool, UUID, str, UUID | None]:
+    """Return what is the same for hazards that one move of a tree meets."""
+    return hazard in NIGHTLY, tree, one.do, one.to
 
 
 def _joint(means: Sequence[Means]) -> dict[UUID, UUID]:
@@ -118,14 +131,23 @@ def _shared(found: Iterable[Advice]) -> tuple[Advice, ...]:
 class _Hours:
     """Adds the hours to advice."""
 
-    def __init__(self, means: Means, spots: Sequence[Spot], now: datetime) -> None:
-        self.means, self.spots, self.now = means, spots, now
+    def __init__(
+        self,
+        means: Means,
+        spots: Sequence[Spot],
+        by_tree: Mapping[tuple[Hazard, UUID], Sequence[Threat]],
+        now: datetime,
+    ) -> None:
+        self.means, self.spots, self.by_tree, self.now = means, spots, by_tree, now
 
-    def timed(self, one: Advice, threat: Threat, others: Sequence[Threat], stand: Stand) -> Advice:
-        """Return advice with its hours, and with the steps back where the tree got used to shade."""
+    def timed(self, one: Advice, threat: Threat, met: Sequence[Threat], stand: Stand) -> Advice:
+        """Return advice with its hours, and with the steps back where the tree got used to shade.
+
+        ``met`` are the threats of that day that the same move meets: it is made in time for the first of them.
+        """
         zone = self.means.weighing.place.zone
-        until = until_when(threat, others).astimezone(zone)
-        timed = replace(one, by=by_when(threat, one.do, self.now, zone), until=until)
+        until = max(until_when(each, self.by_tree[each.hazard, each.tree]) for each in met).astimezone(zone)
+        timed = replace(one, by=min(by_when(each, one.do, self.now, zone) for each in met), until=until)
         if one.do != "move":
             return timed
         stays = _stays(threat, stand)

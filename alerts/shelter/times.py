@@ -19,13 +19,13 @@ NIGHTLY: frozenset[Hazard] = frozenset({"frost", "cold roots"})
 
 
 def by_when(threat: Threat, do: Means, now: datetime, zone: ZoneInfo) -> datetime:
-    """Return by when the tree has to be cared for: an hour before harm, moves at a usual hour, but never in the past."""
+    """Return by when the tree has to be cared for: an hour before harm, moves at a usual hour; at once where that is past."""
     wanted = threat.begins - BEFORE
     if threat.hazard in NIGHTLY:
         wanted = min(wanted, datetime.combine(threat.day - timedelta(days=1), EVENING, zone))
     elif do != "water":
         wanted = min(wanted, datetime.combine(threat.day, MORNING, zone))
-    return max(wanted, min(now, threat.begins)).astimezone(zone)
+    return max(wanted, now).astimezone(zone)
 
 
 def until_when(threat: Threat, others: Iterable[Threat]) -> datetime:

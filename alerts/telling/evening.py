@@ -61,6 +61,16 @@ def tell_digest(voice: Voice, digest: Digest, now: datetime) -> Told:
     return Told(subject, "\n\n".join(part for part in parts if part))
 
 
+def beside_warnings(voice: Voice, digest: Digest) -> str:
+    """Return what a digest tells beside the warnings that stand: what may come after, and on what it was judged."""
+    parts = [
+        "" if digest.standing else voice.say(phrases.DIGEST_NONE),
+        _ahead(voice, digest.outlook),
+        f"{voice.judged(digest.judged_at, digest.forecast_at)} {voice.say(phrases.OFFICIAL)}",
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
 def _stands(voice: Voice, digest: Digest) -> str:
     if not digest.standing:
         return "" if digest.cannot_judge else voice.say(phrases.DIGEST_NONE)

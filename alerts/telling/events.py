@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 from uuid import uuid5
 
@@ -12,6 +13,7 @@ from calendar_core.wording import warning_text as phrases
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
+    from uuid import UUID
 
     from alerts.policy.judging import Change
     from alerts.policy.standing import Standing
@@ -24,22 +26,37 @@ def events_of(
 ) -> tuple[TimedEvent, ...]:
     """Return an event for each thing to do about a warning; nothing for trees that are left as they are."""
     due = advice_for(change.standing, change.threats, advice)
-    return tuple(_event(voice, change.standing, one, now) for one in due if one.do != "nothing")
+    alike: Counter[UUID] = Counter()
+    events = []
+    for one in due:
+        if one.do != "nothing":
+            first = event_id(change.standing.id, one)
+            events.append(_event(voice, change.standing, one, alike[first], now))
+            alike[first] += 1
+    return tuple(events)
 
 
-def _event(voice: Voice, standing: Standing, one: Advice, now: datetime) -> TimedEvent:
+def event_id(warning: UUID, one: Advice, occurrence: int = 0) -> UUID:
+    """Return the id of the event for one thing to do about a warning; ``occurrence`` counts moves to the same spot.
+
+    Trees go to one spot at several hours, or come back at several.
+    """
+    return uuid5(warning, f"{one.do}|{one.to}" + (f"|{occurrence}" if occurrence else ""))
+
+
+def _event(voice: Voice, standing: Standing, one: Advice, occurrence: int, now: datetime) -> TimedEvent:
     spot = voice.spots[one.to] if one.to else ""
     summary = voice.say(phrases.EVENT_SUMMARY[one.do], spot=spot, trees=voice.names(one.trees))
     keys = due_cautions(voice, standing, [one])
     cautions = [voice.say(phrases.CAUTION, text=voice.style.text(voice.cautions[key].text)) for key in keys]
     about = [
-        do_line(voice, standing, one, most=len(one.trees)),
+        do_line(voice, standing, one, now, most=len(one.trees)),
         *cautions,
         f"{voice.judged(now, standing.forecast_at)} {voice.say(phrases.OFFICIAL)}",
     ]
     by = voice.hour(one.by, one.by)
     return TimedEvent(
-        uid=uuid5(standing.id, f"{one.do}|{one.to}"),
+        uid=event_id(standing.id, one, occurrence),
         tree_ids=one.trees,
         start=one.by,
         end=one.until,

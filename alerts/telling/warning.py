@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from alerts.notices import Notice
@@ -25,7 +25,6 @@ MOST_LINES = 4
 MOST_MOVED = 14
 """Trees named where something is to be done with them: whoever does it must know them all (estimate)."""
 STAYS = ("stays in", "stays shaded")
-WATERED = ("heat", "sunburn", "hot roots")  # what water in the morning helps against
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +70,7 @@ def tell(
     *,
     feels_c: float | None = None,
 ) -> Told:
-    """Return the text of a change, with what to do about each of its trees.
+    """Return the text of a change, with what to do about each of its trees; the last paragraph is its age.
 
     Parameters
     ----------
@@ -98,7 +97,7 @@ def tell(
     parts = [
         _changed(voice, change),
         _what(voice, change),
-        _do(voice, change.standing, due),
+        _do(voice, change.standing, due, now),
         _sure(voice, change),
         "" if feels_c is None else voice.say(phrases.PEOPLE, feels=voice.value("heat", feels_c)),
         "\n".join(
@@ -109,26 +108,24 @@ def tell(
     return Told(subject, "\n\n".join(part for part in parts if part), keys)
 
 
-def heading(voice: Voice, standing: Standing, *, date: bool = False) -> str:
+def heading(voice: Voice, standing: Standing) -> str:
     """Return level, hazard and hours of a warning in a few words."""
     level = "danger" if standing.severity in DANGER_SEVERITIES else "caution"
-    return voice.say(
-        phrases.HEADS[level], hazard=voice.hazard(standing), when=voice.span(standing, date=date)
-    )
+    return voice.say(phrases.HEADS[level], hazard=voice.hazard(standing), when=voice.span(standing))
 
 
 def advice_for(standing: Standing, threats: Sequence[Threat], advice: Iterable[Advice]) -> list[Advice]:
     """Return the advice for a warning's hazard, hours and trees, that for the most endangered tree first."""
     rank = {threat.tree: place for place, threat in enumerate(threats)}
     due = [
-        one
+        replace(one, trees=trees)
         for one in advice
         if one.hazard == standing.hazard
         and one.by < standing.expires
         and one.until >= standing.onset
-        and any(tree in rank for tree in one.trees)
+        and (trees := tuple(tree for tree in one.trees if tree in rank))
     ]
-    return sorted(due, key=lambda one: (min(rank[tree] for tree in one.trees if tree in rank), one.by))
+    return sorted(due, key=lambda one: (min(rank[tree] for tree in one.trees), one.by))
 
 
 def due_cautions(voice: Voice, standing: Standing, advice: Iterable[Advice]) -> tuple[str, ...]:
@@ -137,14 +134,16 @@ def due_cautions(voice: Voice, standing: Standing, advice: Iterable[Advice]) -> 
     return tuple(dict.fromkeys((*voice.rules.hazard[standing.hazard].cautions, *means)))
 
 
-def do_line(voice: Voice, standing: Standing, one: Advice, most: int = MOST_MOVED) -> str:
+def do_line(voice: Voice, standing: Standing, one: Advice, now: datetime, most: int = MOST_MOVED) -> str:
     """Return one thing to do, with the trees it is for, as many as ``most`` by name."""
     trees = voice.names(one.trees, most)
     if one.do == "nothing":
         return voice.say(phrases.NOTHING[one.why], trees=trees)
     told = voice.say(
         phrases.DO[one.do],
-        by=voice.hour(one.by, standing.onset),
+        by=voice.say(phrases.NOW)
+        if one.by <= now
+        else voice.say(phrases.BY, hour=voice.hour(one.by, standing.onset)),
         until=voice.hour(one.until, standing.onset),
         trees=trees,
         spot=voice.spots[one.to] if one.to else "",
@@ -211,7 +210,7 @@ def _what(voice: Voice, change: Change) -> str:
         for level in ("danger", "caution")
     }
     lines = [
-        f"{heading(voice, standing, date=True)}.",
+        f"{voice.span(standing, date=True)}.",
         *(
             voice.say(phrase, trees=voice.names(levels[level]))
             for level, phrase in (("danger", phrases.IN_DANGER), ("caution", phrases.TO_WATCH))
@@ -239,16 +238,16 @@ def _reasons(voice: Voice, threats: Iterable[Threat]) -> list[str]:
     return [line[:1].upper() + line[1:] for line in lines]
 
 
-def _do(voice: Voice, standing: Standing, advice: Sequence[Advice]) -> str:
+def _do(voice: Voice, standing: Standing, advice: Sequence[Advice], now: datetime) -> str:
     """Return what to do, a line for trees that share it; of many lines the first and how many trees are left."""
     shown = sorted(advice, key=lambda one: one.do == "nothing")[:MOST_LINES]
-    lines = [do_line(voice, standing, one) for one in shown]
+    lines = [do_line(voice, standing, one, now) for one in shown]
     told = {tree for one in shown for tree in one.trees}
     left = {tree for one in advice for tree in one.trees} - told
     if left:
         lines.append(voice.say(phrases.MORE_TO_DO, n=len(left)))
-    if lines and standing.hazard in WATERED:
-        lines.append(voice.say(phrases.WATER_FIRST))
+    if lines and standing.hazard in phrases.WATER_FIRST:
+        lines.append(voice.say(phrases.WATER_FIRST[standing.hazard]))
     return "\n".join(lines)
 
 

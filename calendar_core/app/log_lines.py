@@ -170,7 +170,7 @@ def _measured(session: Session, trees: Sequence[Tree], line: Line, on: date, *, 
     out = []
     for tree in trees:
         parts = [part_named(session, tree, name) for name in line.parts]
-        refuse_odd(parts, values, yes=yes)
+        refuse_odd(parts, values, on, yes=yes)
         out.append(
             entry(session, [tree], "measure", {"values": values}, on, parts=[part.id for part in parts])
         )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid4
 
@@ -12,15 +13,18 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import Label, Strict, Text, as_option, checked
 from calendar_core.app.spacing import codes, warned
 from calendar_core.garden.parts import DIRECTIVES, GROWING, KINDS, MEASURES, SHRINKING, Part
+from calendar_core.planning.kept import kept
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
-    from datetime import date
 
     from calendar_core.app.session import Session
+    from calendar_core.app.spacing import Warned
     from calendar_core.garden.model import Entry, Tree
+    from calendar_core.garden.parts import Measure
 
 LARGEST_MM = 20_000.0  # no bonsai is taller
+MOST_LOST = 1 / 3  # of a tree's height that may go without a cut before it is asked about (estimate)
 
 
 class PartForm(Strict):
@@ -82,25 +86,56 @@ def measures_named(texts: Sequence[str]) -> dict[str, float]:
     return out
 
 
-def odd_way(part: Part, values: Mapping[str, float]) -> list[str]:
-    """Return a line for each measurement that goes the wrong way, as a wound that gets wider."""
+def odd_way(part: Part, values: Mapping[str, float], on: date) -> list[str]:
+    """Return a line for each measurement of a day that goes the wrong way, as a wound that gets wider."""
     out = []
     for what, value in values.items():
-        last = part.last(what)
-        if last is None:
-            continue
-        wider, thinner = what in SHRINKING and value > last.value, what in GROWING and value < last.value
-        if wider or thinner:
-            how = "more" if wider else "less"
-            out.append(f"{part.name}: {what} {value:g} is {how} than the {last.value:g} of {last.on}")
+        before, after = _around(part.measures, what, on)
+        for other, since in ((before, 1), (after, -1)):
+            grown = 0.0 if other is None else since * (value - other.value)
+            if other and ((what in SHRINKING and grown > 0) or (what in GROWING and grown < 0)):
+                how = "more" if value > other.value else "less"
+                out.append(f"{part.name}: {what} {value:g} is {how} than the {other.value:g} of {other.on}")
     return out
 
 
-def refuse_odd(parts: Iterable[Part], values: Mapping[str, float], *, yes: bool) -> None:
+def _around(measures: Iterable[Measure], what: str, on: date) -> tuple[Measure | None, Measure | None]:
+    """Return the measurements before and after one of a day; what was measured on that day comes before."""
+    course = [one for one in measures if one.what == what]
+    before, after = [m for m in course if m.on <= on], [m for m in course if m.on > on]
+    return before[-1] if before else None, after[0] if after else None
+
+
+def odd_height(session: Session, tree: Tree, values: Mapping[str, float], on: date) -> list[str]:
+    """Return a line where a tree lost much of its height and nothing tells of a cut."""
+    state, operations = session.grove.states[tree.id], session.knowledge.operations
+    before, _ = _around(state.measures, "height", on)
+    height = values.get("height")
+    if before is None or height is None or height >= before.value * (1 - MOST_LOST):
+        return []
+    between = [operations[done.operation] for done in state.done if before.on <= done.on <= on]
+    if any(operation.takes == "wood" for operation in between):
+        return []
+    less = f"height {height:g} is less than the {before.value:g} of {before.on}"
+    return [f"{tree.label}: {less}, and no cut is written down between"]
+
+
+def refuse_odd(parts: Iterable[Part], values: Mapping[str, float], on: date = date.max, *, yes: bool) -> None:
     """Ask about measurements that go the wrong way; confirmed, both are kept. Raises Refusal."""
-    odd = [line for part in parts for line in odd_way(part, values)]
-    if odd and not yes:
-        raise Refusal(*(f"{line}; if that is what you measured, say so with --yes" for line in odd))
+    _ask([line for part in parts for line in odd_way(part, values, on)], yes=yes)
+
+
+def refuse_odd_height(
+    session: Session, tree: Tree, values: Mapping[str, float], on: date, *, yes: bool
+) -> None:
+    """Ask about a height that cannot be without a cut; confirmed, both are kept. Raises Refusal."""
+    _ask(odd_height(session, tree, values, on), yes=yes)
+
+
+def _ask(odd: Iterable[str], *, yes: bool) -> None:
+    lines = [f"{line}; if that is what you measured, say so with --yes" for line in odd]
+    if lines and not yes:
+        raise Refusal(*lines)
 
 
 def treatment(
@@ -172,19 +207,41 @@ def entries_of_work(
     _refuse_never(session, trees, operation, yes=yes)
     told = {**details, "share": share_named(details.get("share"))}
     data = {"operation": operation, **checked(Details, told, as_option).model_dump(exclude_defaults=True)}
-    never = any(operation in session.knowledge.profiles[tree.species].never for tree in trees)
-    against = ["never"] * never + codes(warned(session, trees, operation, on, told["share"]))
-    data |= {"against": against} if against else {}
     measured = measures_named(values)
     out: list[Entry] = []
     for which in [[tree] for tree in trees] if names else [trees]:
         made, ids = _parts_of(session, which[0], operation, names, place, on, len(out)) if names else ([], [])
         known = [part for part in session.grove.states[which[0].id].parts.values() if part.id in ids]
-        refuse_odd(known, measured, yes=yes)
+        refuse_odd(known, measured, on, yes=yes)
         out += made
-        out.append(entry(session, which, "work", data, on, parts=ids, place=len(out)))
+        against = _against(session, which, operation, names, on, told["share"])
+        work = {**data, "against": against} if against else data
+        out.append(entry(session, which, "work", work, on, parts=ids, place=len(out)))
         if measured:
             out.append(entry(session, which, "measure", {"values": measured}, on, parts=ids, place=len(out)))
+    return out
+
+
+def _against(
+    session: Session, trees: Sequence[Tree], operation: str, names: Sequence[str], on: date, share: float | None
+) -> list[str]:  # fmt: skip
+    """Return the codes of what speaks against work, as the log keeps them."""
+    never = any(operation in session.knowledge.profiles[tree.species].never for tree in trees)
+    of_parts = warned_of_parts(session, trees, operation, names, on)
+    found = codes(warned(session, trees, operation, on, share)) + codes(of_parts)
+    return ["never"] * never + found
+
+
+def warned_of_parts(
+    session: Session, trees: Iterable[Tree], operation: str, names: Iterable[str], on: date
+) -> Warned:
+    """Return what speaks against work on parts by their names, for the trees for which anything does."""
+    wanted, form = {name.strip().lower() for name in names}, session.knowledge.operations[operation]
+    out = {}
+    for tree in trees:
+        parts = [p for p in session.grove.states[tree.id].open_parts if p.name.lower() in wanted]
+        if reasons := kept(parts, operation, form.takes, on):
+            out[tree.id] = reasons
     return out
 
 

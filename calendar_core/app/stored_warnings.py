@@ -9,6 +9,7 @@ from uuid import UUID
 
 from alerts.outbox.standing import StandingWarning, warnings_since
 from alerts.policy import standing as forms
+from alerts.telling.events import event_id
 from calendar_core.app.output import as_json
 from calendar_core.planning.events import TimedEvent
 
@@ -19,8 +20,10 @@ if TYPE_CHECKING:
 
     from alerts.notices import Notice
     from alerts.policy.standing import Standing
+    from alerts.threats import Advice
     from calendar_core.app.session import Session
 
+ALIKE = ({"frost", "cold roots"}, {"heat", "sunburn", "hot roots"})
 KEPT = timedelta(days=2)
 """A night belongs to the day of its morning, so a warning of yesterday may still matter."""
 
@@ -43,8 +46,11 @@ def active_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
 
 
 def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
-    """Return what the warnings that hold ask to be done by an hour."""
-    return tuple(event for one in active_now(session, now) for event in events_in(one))
+    """Return what the warnings that hold ask to be done by an hour, once where several ask for the same."""
+    active = {one.id: one for one in active_now(session, now)}
+    return tuple(
+        event for one in active.values() if helper_of(one, active) is None for event in events_in(one)
+    )
 
 
 def standing_in(warning: StandingWarning) -> Standing:
@@ -75,7 +81,7 @@ def stored(
             "text": notice.text,
             "events": as_json(list(events)),
             "spots": stood,
-            "goes_on": False,
+            "helped_by": "",
             "moved": [],
         }
     data["standing"] = forms.as_data(standing)
@@ -106,9 +112,40 @@ def without(warning: StandingWarning, moved: set[UUID]) -> StandingWarning:
     return replace(warning, state=warning.state if levels else "withdrawn", data=data)
 
 
-def going_on(warning: StandingWarning) -> StandingWarning:
-    """Return a warning of which nobody is told because that of the day before holds on."""
-    return replace(warning, data={**warning.data, "goes_on": True})
+def helped(warning: StandingWarning, by: StandingWarning) -> StandingWarning:
+    """Return a warning of which nobody is told because what another asks for helps against it too."""
+    return replace(warning, data={**warning.data, "helped_by": str(by.id)})
+
+
+def is_helped(warning: StandingWarning) -> bool:
+    """Tell whether a warning was left to another to tell."""
+    return bool(warning.data.get("helped_by"))
+
+
+def helper_of(warning: StandingWarning, known: Mapping[UUID, StandingWarning]) -> StandingWarning | None:
+    """Return the warning that helps against one, if it is known."""
+    return known.get(UUID(warning.data["helped_by"])) if is_helped(warning) else None
+
+
+def asks_the_same(other: StandingWarning, standing: Standing, advice: Iterable[Advice]) -> bool:
+    """Tell whether another warning that holds asks for the same means for each tree, in time and for as long.
+
+    Only one that is alike is asked: who pays no heed to hail must still hear of frost.
+    """
+    alike = any({other.hazard, standing.hazard} <= kind for kind in ALIKE)
+    if not alike or other.state != "active" or other.id == standing.id or is_helped(other):
+        return False
+    told = standing_in(other).levels
+    asked, met = events_in(other), set()
+    for one in advice:
+        same = {event_id(other.id, one, n) for n in range(len(asked))}
+        for event in asked:
+            if event.uid in same and event.start <= one.by and event.end >= one.until:
+                met.update(set(one.trees).intersection(event.tree_ids))
+    return all(
+        tree in met and (told.get(tree) == "danger" or level == "caution")
+        for tree, level in standing.levels.items()
+    )
 
 
 def goes_on(standing: Standing, before: StandingWarning | None) -> bool:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from calendar_core.wording.messages import AGAINST
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from calendar_core.app.session import Session
     from calendar_core.garden.model import Entry, Tree
@@ -23,7 +24,7 @@ def told(session: Session, entry: Entry, tree: Tree | None = None) -> str:
     if kind == "work":
         share = f", {round(100 * float(data['share']))} % of the leaves" if data.get("share") else ""
         regret = f". Regretted: {data['regret']}" if data.get("regret") else ""
-        against = ", in spite of a warning" if data.get("against") else ""
+        against = _against(data.get("against") or ())
         return f"{_done(operations, str(data['operation']))}{parts}{share}{against}{note}{regret}"
     if kind == "seen":
         return f"saw {stage_words(str(data['stage']))}{note}"
@@ -53,6 +54,12 @@ def _done(operations: Mapping[str, Operation], key: str) -> str:
     """Return the verb of an operation, or its label where several share the verb."""
     verb = operations[key].done
     return verb if [one.done for one in operations.values()].count(verb) == 1 else operations[key].label
+
+
+def _against(codes: Iterable[str]) -> str:
+    """Return which warnings work was done in spite of; a code of another version stands for itself."""
+    words = dict.fromkeys(AGAINST.get(code, code.replace("_", " ")) for code in codes)
+    return f", in spite of a warning: {', '.join(words)}" if words else ""
 
 
 def part_words(data: Mapping[str, Any]) -> str:

@@ -25,12 +25,14 @@ from alerts.policy.standing import warning_id
 from alerts.telling.evening import cannot_judge_notice, digest_notice, silence_notice
 from alerts.telling.events import events_of
 from alerts.telling.voice import Voice
-from alerts.telling.warning import notice_of
+from alerts.telling.warning import advice_for, notice_of
 from calendar_core.app.judging import Judged, judged
 from calendar_core.app.stored_warnings import (
     active_now,
+    asks_the_same,
     goes_on,
-    going_on,
+    helped,
+    helper_of,
     holding,
     known_warnings,
     moved_since,
@@ -40,7 +42,7 @@ from calendar_core.app.stored_warnings import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
     from datetime import date, datetime
     from uuid import UUID
 
@@ -48,6 +50,7 @@ if TYPE_CHECKING:
 
     from alerts.notices import Channel, Notice
     from alerts.policy.judging import Change
+    from alerts.threats import Advice
     from calendar_core.app.session import Session
     from calendar_core.garden.model import Garden
 
@@ -117,12 +120,13 @@ def _outcomes(
     for warning in [one for one in known.values() if moved_since(one, spots)]:
         known[warning.id] = without(warning, moved_since(warning, spots))
         yield _Outcome(known[warning.id])
+    rules, garden_id, voice = session.knowledge.warnings, session.garden.id, voice_of(session)
+    left_to = {key: by.id for key, one in known.items() if (by := helper_of(one, known)) is not None}
     standings = [standing_in(one) for one in known.values()]
-    rules, garden_id = session.knowledge.warnings, session.garden.id
-    changes = policy.judge(garden_id, found.threats, standings, found.stored.issued, now, rules)
-    wanted = {(one.standing.day, one.standing.hazard) for one in changes if one.action in ("new", "update")}
-    advice = found.advice(session, wanted, now) if wanted else {}
-    voice = voice_of(session)
+    changes = policy.judge(garden_id, found.threats, standings, found.stored.issued, now, rules, left_to)
+    told = [one.standing for one in changes if one.action in ("new", "update")]
+    stand = [one for one in map(standing_in, known.values()) if one.state == "active"] if told else []
+    advice = found.advice(session, {(one.day, one.hazard) for one in [*told, *stand]}, now) if told else {}
     for change in changes:
         standing, before = change.standing, known.get(change.standing.id)
         due = advice.get((standing.day, standing.hazard), ())
@@ -131,16 +135,22 @@ def _outcomes(
         if change.action is not None:
             notice = notice_of(voice, change, due, now, feels_c=_feels_c(session, found, standing.day))
         warning = stored(garden_id, standing, notice, events, spots, before, now)
-        if _goes_on(garden_id, change, known):
-            warning, notice = going_on(warning), None
+        if change.action in ("new", "update") and (by := _helper(garden_id, change, due, known)):
+            warning, notice = helped(warning, by), None
         known[standing.id] = warning
         yield _Outcome(warning, notice)
 
 
-def _goes_on(garden_id: UUID, change: Change, known: dict[UUID, StandingWarning]) -> bool:
+def _helper(
+    garden_id: UUID, change: Change, due: Sequence[Advice], known: dict[UUID, StandingWarning]
+) -> StandingWarning | None:
+    """Return a warning that already asks for what helps against another: that of the day before, or one beside it."""
     standing = change.standing
     before = known.get(warning_id(garden_id, standing.hazard, standing.day - DAY))
-    return change.action == "new" and goes_on(standing, before)
+    if change.action == "new" and before is not None and goes_on(standing, before):
+        return before
+    advice = advice_for(standing, change.threats, due)
+    return next((one for one in known.values() if asks_the_same(one, standing, advice)), None)
 
 
 def _keep(session: Session, connection: Connection, outcomes: list[_Outcome], now: datetime) -> int:

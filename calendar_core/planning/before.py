@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 from calendar_core.planning.followed import concerns
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import date
 
-    from calendar_core.garden.parts import Part
+    from calendar_core.garden.parts import Measure, Part
     from calendar_core.garden.state import TreeState
+    from calendar_core.planning.followed import Followed
     from calendar_core.species.schema import Knowledge
 
 FIRST = ("dieback", "apex")  # kinds of part that are looked at before any other
@@ -19,12 +21,18 @@ FIRST = ("dieback", "apex")  # kinds of part that are looked at before any other
 
 @dataclass(frozen=True, slots=True)
 class Noted:
-    """One part or piece of work with what speaks of it: a concern's rule, a directive, or what was regretted."""
+    """One part or piece of work with what speaks of it: a concern's rule, a directive, or what was regretted.
+
+    Of a concern, whose last look went ``badly``, also how its part is treated and the last two measures of each kind.
+    """
 
     name: str
     kind: str
     about: str
     on: date
+    badly: bool = False
+    directive: str = ""
+    measures: tuple[Measure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +55,7 @@ class Card:
 def before_cut(state: TreeState, operation: str, knowledge: Knowledge, today: date) -> Card:
     """Return the card of a tree before an operation on a day."""
     worries = [
-        Noted(one.part.name if one.part else "", one.part.kind if one.part else "", one.rule, one.since)
+        _worry(one, knowledge.aftercare[one.rule].measure)
         for one in concerns(state, knowledge.aftercare, today)
     ]
     parts = state.open_parts
@@ -69,6 +77,16 @@ def before_cut(state: TreeState, operation: str, knowledge: Knowledge, today: da
         tuple(
             Noted("", done.operation, done.regret, done.on) for done in reversed(state.done) if done.regret
         ),
+    )
+
+
+def _worry(one: Followed, measured: Iterable[str]) -> Noted:
+    part = one.part
+    if part is None:
+        return Noted("", "", one.rule, one.since, badly=True)
+    last = tuple(measure for what in measured for measure in part.course(what)[-2:])
+    return Noted(
+        part.name, part.kind, one.rule, one.since, badly=True, directive=part.directive, measures=last
     )
 
 

@@ -38,6 +38,8 @@ def _closing(part: Part, state: TreeState, phases: Phases, growth: Growth) -> li
     rate = posterior(prior, widths, heat_at)
     found = phases.range_of(closing_days(rate, widths, heat_at, phases.heat))
     basis, source = rule.moderate_mm_a_year.basis, rule.moderate_mm_a_year.source or ""
+    if found is not None and found.likely < phases.stages.today:
+        return [Reason("closed_by_now", found=found.likely, basis=basis, source=source)]
     if found is not None:
         day = found.likely.isoformat()
         return [

@@ -35,10 +35,11 @@ class Moved:
 class Consequences:
     """What work would bring: new looks, windows that move or go (with why), and hard leaves before frost.
 
-    ``hard_by`` is the day on which the new leaves are likely hard, ``chance`` the share of years in which no frost
+    ``plan`` is that of the day of the work, without it. ``hard_by`` is the day on which the new leaves are likely hard, ``chance`` the share of years in which no frost
     comes before; both None where no leaves are taken.
     """
 
+    plan: Plan
     looks: tuple[Item, ...]
     moved: tuple[Moved, ...]
     gone: tuple[tuple[Item, NotPlanned | None], ...]
@@ -63,6 +64,7 @@ def consequences(
         else (None, None)
     )
     return Consequences(
+        before,
         tuple(item for item in fresh if item.label),
         tuple(moved),
         tuple(lost),

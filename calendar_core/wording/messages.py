@@ -65,6 +65,7 @@ REASONS: dict[str, str] = {
     "measured": "Last measured on {needed}: {subject} {found}.",
     "overdue": "Due since {found}.",
     "closes_by": "At its pace the wound closes about {subject} (8 times in 10: {found} to {needed}).",
+    "closed_by_now": "At its pace the wound should have closed about {found}: measure it again.",
     "closes_in_years": "At its pace the wound takes about {found} to {needed} more years to close.",
     "graft_ratio": "Behind the trunk it is {found} times as thick as before it; {needed} is wanted on two looks.",
     "graft_ready": "Clearly thicker on two looks: it may be severed. Cut a third through first, and look for wilting two to three weeks later.",
@@ -84,6 +85,8 @@ REASONS: dict[str, str] = {
     "not_recovered": "Not recovered from {subject} ({found}) until about {needed}.",
     "over_budget": "With it the work of its cycle weighs {found}; a tree of this vigour bears {needed}.",
     "makes_room": "Makes room for {subject} ({found}).",
+    "grows_free": "{found} is to grow free.",
+    "kept_backup": "{found} is kept as a backup.",
     # feeding
     "feeding_phase": "Point of its year: {subject}; its aim: {found}.",
     "feeding_low_nitrogen": "Low in nitrogen, as is the custom before winter; that it hardens wood is not proven.",
@@ -113,7 +116,22 @@ EVENTS: dict[str, str] = {
     "calendar": "the day",
 }
 
+AGAINST: dict[str, str] = {
+    "never": "never done to its kind",
+    "over_budget": "more work than it bears in a cycle",
+    "heavy_done": "a second heavy job in a year",
+    "not_recovered": "not recovered from earlier work",
+    "apart_cycle": "not in one cycle with earlier work",
+    "same_cycle": "not in one cycle with earlier work",
+    "apart_weeks": "too soon after other work",
+    "hold": "too soon after other work",
+    "grows_free": "a part that is to grow free",
+    "kept_backup": "a part kept as a backup",
+}
+"""The warnings that work is logged with, as the log tells them years later: by their codes alone."""
+
 CARD: dict[str, str] = {
+    "badly": "{name} ({about}): the last look, on {day}, went badly{course}.",
     "first": "{name} ({about}), since {day}.",
     "keep": "{name} ({about}).",
     "held": "{name}: {about}.",

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from uuid import UUID
 
+    from calendar_core.garden.parts import Measure
     from calendar_core.planning.before import Card, Noted
     from calendar_core.planning.items import Item, NotPlanned, Range, Reason
     from calendar_core.weather.traces import WeatherKnown
@@ -105,7 +106,7 @@ class Speaker:
         subject = reason.subject
         if subject in self.operations:
             subject = self.operations[subject].label.lower()
-        elif subject[:1].isdigit():  # a day from which something counts
+        elif re.fullmatch(r"\d{4}-\d\d-\d\d", subject):  # a day from which something counts
             subject = self.style.day(date.fromisoformat(subject), self.today)
         else:
             subject = stage_words(subject)
@@ -180,7 +181,10 @@ class Speaker:
         """Return the parts of a card before a cut that have something to say, each with its lines."""
         say = self.style.translate
         parts = [
-            (say("Look first at"), [self._noted(one, CARD["first"]) for one in card.look_first]),
+            (
+                say("Look first at"),
+                [self._noted(one, CARD["badly" if one.badly else "first"]) for one in card.look_first],
+            ),
             (say("Must stay"), [self._noted(one, CARD["keep"]) for one in card.keep]),
             (say("Cut back only to its pairs"), [self._noted(one, CARD["held"]) for one in card.held]),
             (
@@ -194,10 +198,19 @@ class Speaker:
     def _noted(self, one: Noted, message: str) -> str:
         kind = self.operations[one.kind].label if one.kind in self.operations else one.kind
         name = " ".join(part for part in (kind, one.name) if part) or self.style.translate("the tree")
-        about = self._about(one.about)
-        text = self._say(message, name=name, about=about, day=self.style.day(one.on, self.today))
+        about = ", ".join(filter(None, [self._about(one.about), self._about(one.directive)]))
+        day, course = self.style.day(one.on, self.today), self._course(one.measures)
+        text = self._say(message, name=name, about=about, day=day, course=course)
         text = re.sub(r" ?\(\)", "", text)
         return text[:1].upper() + text[1:]
+
+    def _course(self, measures: Sequence[Measure]) -> str:
+        """Return what was measured and when: "; dry 15 mm on 20 May, 22 mm on 24 June"."""
+        told: dict[str, list[str]] = {}
+        for one in measures:
+            size = self._value(one.value, "" if one.what == "pairs" else "mm")
+            told.setdefault(one.what, []).append(f"{size} on {self._value(one.on)}")
+        return "".join(f"; {what} {', '.join(sizes)}" for what, sizes in told.items())
 
     def _about(self, about: str) -> str:
         if about.isdigit():

@@ -57,14 +57,15 @@ class Style:
             return _written("MMMMd", day, self.locale)
         return format_date(day, "long", locale=self.locale)
 
-    def short_day(self, day: date) -> str:
-        """Return a date as short as it goes without its year, for charts.
+    def short_day(self, day: date, near: date | None = None) -> str:
+        """Return a date as short as it goes; without its year, as in charts, unless ``near`` is of another.
 
         >>> from datetime import date
-        >>> Style().short_day(date(2015, 6, 24))
-        '24 Jun'
+        >>> Style().short_day(date(2015, 6, 24)), Style().short_day(date(2015, 6, 24), near=date(2016, 1, 1))
+        ('24 Jun', '24 Jun 2015')
         """
-        return _written("MMMd", day, self.locale)
+        other_year = near is not None and day.year != near.year
+        return _written("yMMMd" if other_year else "MMMd", day, self.locale)
 
     def weekday(self, day: date) -> str:
         """Return a date with its weekday and year."""

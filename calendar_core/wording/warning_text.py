@@ -57,14 +57,15 @@ GAINS: dict[str, str] = {
 }
 """What is gained by doing it, in the course of the weather that comes badly."""
 
+BY, NOW = "By {hour}", "Now"
 DO: dict[str, str] = {
-    "move": "By {by} move {trees} to “{spot}” ({gain}).",
-    "water": "By {by} water {trees} again ({gain}).",
-    "lay down": "By {by} lay {trees} down, out of the wind. Up again after {until}.",
-    "cover": "By {by} hang shade cloth of {cloth} % over {trees} ({gain}). Off again after {until}.",
-    "shade pot": "By {by} shade the pots of {trees} with a board or a pale cloth ({gain}).",
-    "wrap": "By {by} cover {trees} with fleece or a sheet ({gain}). Off again after {until}.",
-    "set down": "By {by} set {trees} on the ground, close together, and heap leaves, straw or fleece over the pots ({gain}). Back after {until}.",
+    "move": "{by} move {trees} to “{spot}” ({gain}).",
+    "water": "{by} water {trees} again ({gain}).",
+    "lay down": "{by} lay {trees} down, out of the wind. Up again after {until}.",
+    "cover": "{by} hang shade cloth of {cloth} % over {trees} ({gain}). Off again after {until}.",
+    "shade pot": "{by} shade the pots of {trees} with a board or a pale cloth ({gain}).",
+    "wrap": "{by} cover {trees} with fleece or a sheet ({gain}). Off again after {until}.",
+    "set down": "{by} set {trees} on the ground, close together, and heap leaves, straw or fleece over the pots ({gain}). Back after {until}.",
 }
 NOTHING: dict[str, str] = {
     "no better place": "No better place is known for {trees}: leave as they are, and look again in time.",
@@ -105,7 +106,12 @@ TO_WATCH = "To watch: {trees}."
 SURE_DANGER = "How sure: danger {danger}, some harm {caution}."
 SURE_CAUTION = "How sure: some harm {caution}."
 SURE_HAIL = "How sure: {caution}."
-WATER_FIRST = "Water all of them well in the morning: a leaf that drinks stays cooler."
+WATER_FIRST: dict[str, str] = {
+    "heat": "Water well in the morning: a leaf that drinks stays cooler.",
+    "sunburn": "Water well in the morning: a leaf that drinks stays cooler.",
+    "hot roots": "Water well in the morning: a wet root ball warms more slowly.",
+}
+"""What water helps against, and why."""
 PEOPLE = (
     "Hot for people too: it feels like {feels} in shade, and more in sun. Work before ten or towards dusk."
 )

@@ -62,6 +62,12 @@ def test_a_subject_cannot_add_headers() -> None:
     assert mail["Subject"] == "Heat Bcc: all@leafclock.example"
 
 
+def test_a_long_subject_is_not_folded() -> None:
+    """Folded after its name, as the mail library does, it begins with a space in what some clients show."""
+    message = replace(a_mail(), notice=a_notice(subject="Danger from cold pots, Wednesday " * 4))
+    assert b"\r\nSubject: Danger" in written(message, "garden@leafclock.example", NOW).as_bytes()
+
+
 @pytest.mark.parametrize("command", ["RCPT", "DATA"])
 @pytest.mark.parametrize(("answer", "kind"), [("550 no such user", Permanent), ("451 come later", Retry)])
 def test_replies_are_permanent_or_not(

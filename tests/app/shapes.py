@@ -452,7 +452,7 @@ class RotaLine(Shape):
 class RotaLeft(RotaLine):
     """Work that has no day."""
 
-    why: Literal["can wait", "too long", "no room"]
+    why: Literal["can wait", "too long", "no room", "beside"]
     cost: Annotated[int, Field(ge=0)]
     again: date | None
 
@@ -483,6 +483,9 @@ class Noted(Shape):
     kind: str
     about: str
     on: date
+    badly: bool
+    directive: str
+    measures: list[Measure]
 
 
 class Card(Shape):
@@ -494,6 +497,7 @@ class Card(Shape):
     held: list[Noted]
     undecided: list[Noted]
     regretted: list[Noted]
+    against: list[str]
 
 
 class History(Shape):
@@ -546,6 +550,7 @@ class WhatIf(Shape):
     new: list[Item]
     hard_by: date | None
     chance: Share | None
+    against: dict[UUID, list[str]]
     spacing: dict[UUID, Compared]
 
 
@@ -562,8 +567,9 @@ class Turn(Shape):
 
 
 class Step(Shape):
-    """Work before a show."""
+    """Work before a show, for trees that get the same."""
 
+    tree_ids: list[UUID]
     operation: str
     day: date
     how: str
@@ -611,6 +617,13 @@ class Standing(Shape):
     text: Annotated[str, Field(min_length=1)]
 
 
+class Tried(Shape):
+    """A message that was tried over a channel; ``why_not`` is empty where it was taken."""
+
+    channel: Annotated[str, Field(min_length=6, max_length=6)]
+    why_not: str
+
+
 class Warned(Shape):
     """``warn``."""
 
@@ -619,6 +632,7 @@ class Warned(Shape):
     forecast_of: str | None
     cannot_judge: bool
     warnings: list[Standing]
+    sent: list[Tried]
     told_now: list[UUID]
     threats: list[Threat]
 
@@ -634,6 +648,8 @@ class Channel(Shape):
     quiet_from: time | None
     quiet_to: time | None
     why_off: str
+    waiting: Annotated[int, Field(ge=0)]
+    why_waiting: str
 
 
 SHAPES: dict[str, TypeAdapter[Any]] = {

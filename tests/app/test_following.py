@@ -49,6 +49,27 @@ def test_a_look_that_goes_badly_stays_on_top_until_one_goes_well(garden: Program
     assert looks(garden)["Look at the wire"]["urgency"] != "concern"
 
 
+def test_before_a_cut_a_part_that_got_worse_is_told_with_its_last_measures(garden: Program) -> None:
+    strip = ("part", "add", MAPLE, "dieback", "dry strip", "2015-05-01", "--directive", "watch")
+    assert garden(*strip).status == 0
+    for day, dry in (("2015-05-02", 12), ("2015-05-20", 15)):
+        garden("measure", MAPLE, "dry strip", f"dry={dry}", "--on", day)
+    asked = garden(
+        "answer", looks(garden)["Look at the dry part"]["uid"], "measured", "--badly", "--measure", "dry=22"
+    )
+    assert asked.status == 0
+    told = " ".join(garden("before", MAPLE, "cut back").out.split())
+    assert (
+        "Dieback dry strip (dry part, watch): the last look, on 24 June, went badly; "
+        "dry 15 mm on 20 May, 22 mm on 24 June."
+    ) in told
+
+
+def test_what_is_late_since_another_year_is_told_with_the_year(garden: Program) -> None:
+    garden("log", MAPLE, "structural prune", "2014-06-10", "--part", "back stub")
+    assert "since 10 Jul 2014" in garden("due").out
+
+
 def test_a_look_can_wait_a_week_or_be_left_out_this_year(garden: Program) -> None:
     wired(garden)
     late = looks(garden)["Look at the wire"]

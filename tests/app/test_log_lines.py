@@ -86,3 +86,35 @@ def test_a_measurement_that_goes_the_wrong_way_is_asked_about_and_kept_if_meant(
         if p["name"] == "back stub"
     ]
     assert [m["value"] for m in stub["measures"]] == [14, 20]
+
+
+def test_a_measurement_written_late_is_compared_with_those_around_it(garden: Program) -> None:
+    wound = ("measure", "Japanese maple 1", "back stub")
+    garden("log", "Japanese maple 1", "structural prune", "2014-05-01", "--part", "back stub")
+    for day, width in (("2014-06-01", 18), ("2015-06-20", 12)):
+        assert garden(*wound, f"width={width}", "--on", day).status == 0
+    assert garden(*wound, "width=17", "--on", "2015-03-01").status == 0
+    sure = "if that is what you measured, say so with --yes"
+    assert_refused(
+        garden(*wound, "width=19", "--on", "2015-03-02"),
+        f"back stub: width 19 is more than the 17 of 2015-03-01; {sure}",
+    )
+    assert_refused(
+        garden(*wound, "width=11", "--on", "2015-03-02"),
+        f"back stub: width 11 is less than the 12 of 2015-06-20; {sure}",
+    )
+
+
+def test_a_tree_that_lost_a_third_of_its_height_uncut_is_asked_about(garden: Program) -> None:
+    tall = ("measure", "Japanese maple 1")
+    assert garden(*tall, "height=200").status == 0
+    assert_refused(
+        garden(*tall, "height=20"),
+        "Japanese maple 1: height 20 is less than the 200 of 2015-06-24, and no cut is written down between; "
+        "if that is what you measured, say so with --yes",
+    )
+    assert garden(*tall, "height=140").status == 0  # a little off the top is not asked about
+    assert garden(*tall, "height=30", "--yes").status == 0
+    assert garden(*tall, "height=140").status == 0
+    garden("log", "Japanese maple 1", "structural prune")
+    assert garden(*tall, "height=60").status == 0

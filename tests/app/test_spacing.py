@@ -38,7 +38,9 @@ def test_work_too_soon_is_noted_and_written_down_with_its_warnings(repotted: Pro
         said
     )
     assert [data.get("against") for data in logged(repotted)] == [None, ["not_recovered", "over_budget"]]
-    assert f"{MAPLE}: Structural pruning, in spite of a warning" in repotted("log", MAPLE).out
+    why = "in spite of a warning: not recovered from earlier work, more work than it bears in a cycle"
+    for listed in (("log", MAPLE), ("history", MAPLE)):
+        assert f"Structural pruning, {why}" in words(repotted(*listed))
 
 
 def test_light_work_and_work_in_good_time_are_not_noted(repotted: Program) -> None:
@@ -55,10 +57,13 @@ def test_trees_that_share_a_warning_share_its_line(repotted: Program) -> None:
     assert said.count("Bending tears at roots that have no hold.") == 1
 
 
-def test_pasted_lines_count_what_went_against_a_warning(repotted: Program) -> None:
+def test_pasted_lines_tell_what_went_against_a_warning(repotted: Program) -> None:
     Path("evening.txt").write_text(f"{MAPLE}: wire; on=2015-03-20\n{MAPLE}: cut back\n", encoding="utf-8")
     said = words(repotted("log", "--lines", "evening.txt"))
-    assert said == "2 entries written. In spite of a warning: 1. Ask before you work, with: leafclock what-if"
+    assert said == (
+        f"2 entries written. {MAPLE}: Wired, in spite of a warning: too soon after other work, "
+        "more work than it bears in a cycle. Ask before you work, with: leafclock what-if"
+    )
 
 
 def test_what_is_never_done_is_kept_with_its_warning(garden: Program) -> None:
@@ -68,6 +73,31 @@ def test_what_is_never_done_is_kept_with_its_warning(garden: Program) -> None:
     assert garden("log", pine, "full defoliation", "--yes").status == 0
     found = json.loads(garden("log", pine, "--json").out)
     assert [e["data"]["against"] for e in found if e["kind"] == "work"] == [["never"]]
+
+
+def test_a_part_that_is_to_grow_on_is_noted_when_it_is_cut(garden: Program) -> None:
+    for name, directive in (("new leader", "grow free"), ("low left", "keep as backup"), ("right", "hold")):
+        garden("part", "add", MAPLE, "branch", name, "2015-06-01", "--directive", directive)
+    cut = ("log", MAPLE, "cut back")
+    said = garden(*cut, "--part", "new leader", "--part", "low left", "--part", "right")
+    assert (said.status, said.err) == (0, "")
+    assert f"Note, {MAPLE}: new leader is to grow free.\n" in said.out
+    assert f"Note, {MAPLE}: low left is kept as a backup.\n" in said.out
+    assert said.out.count("Note") == 2
+    assert [data["against"] for data in logged(garden)] == [["grows_free", "kept_backup"]]
+    assert "in spite of a warning: a part that is to grow free, a part kept as a backup" in words(
+        garden("log", MAPLE)
+    )
+
+
+@pytest.mark.parametrize(
+    "work",
+    [("wire",), ("sever graft",), ("cut back", "2015-05-01")],
+    ids=["takes nothing", "what it grew for", "before it was said"],
+)
+def test_other_work_on_a_part_that_grows_free_is_not_noted(garden: Program, work: tuple[str, ...]) -> None:
+    garden("part", "add", MAPLE, "graft", "low right", "2015-06-01", "--directive", "grow free")
+    assert "grow free" not in garden("log", MAPLE, *work, "--part", "low right").out
 
 
 def test_an_answer_is_noted_too(repotted: Program) -> None:

@@ -18,6 +18,8 @@ import pytest
 from alerts.outbox.queue import list_messages
 from alerts.outbox.standing import active_warnings, remember
 from calendar_core.app.demo import found_demo
+from calendar_core.app.session import open_session
+from calendar_core.app.stored_warnings import timed_events
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
 from tests.app.conftest import run
@@ -32,6 +34,7 @@ if TYPE_CHECKING:
     from pytest_httpserver import HTTPServer
 
     from alerts.outbox.queue import Listed
+    from calendar_core.planning.events import TimedEvent
     from tests.alerts.conftest import MailBox
     from tests.app.conftest import Answer, Program
 
@@ -74,6 +77,11 @@ def told(answer: Answer) -> dict[str, Any]:
 
 def with_mail(*more: str) -> None:
     assert run("channel", "add", "mail", INES, *more).status == 0
+
+
+def timed() -> tuple[TimedEvent, ...]:
+    session = open_session("garden.db", None, date(2015, 6, 24))
+    return timed_events(session, session.clock.now)
 
 
 def messages() -> tuple[Listed, ...]:
@@ -119,7 +127,7 @@ def test_a_dry_run_stores_and_sends_nothing(garden_on: Garden, mails: MailBox) -
     before = rows()
     dry = garden("warn", "--dry-run")
     assert dry.status == 0
-    assert "would be sent over each channel; nothing was stored." in dry.out
+    assert "1 message would be sent over the channel; nothing was stored." in dry.out
     as_data = told(garden("warn", "--dry-run", "--json"))
     assert rows() == before
     assert mails.mails == []
@@ -180,7 +188,7 @@ def test_quiet_hours_hold_back_a_caution_but_no_danger_that_begins_before_they_e
 @pytest.mark.parametrize(
     ("said", "then", "after"),
     [
-        ("451 come later", "it is tried again by leafclock watch.", ""),
+        ("451 come later", "it is tried again by leafclock watch.", "; 1 message waiting, last try: 451 come later"),
         ("550 no such user here", "the channel is off until it is mended and switched on with leafclock channel on.", "; off: 550 no such user here"),
     ],
 )  # fmt: skip
@@ -210,6 +218,27 @@ def test_hours_of_a_weather_service_are_judged(
     assert {"frost", "cold roots"} <= {one["hazard"] for one in data["warnings"]}
     assert len(mails.mails) == len(data["told_now"]) > 0
     assert "danger" in {level for one in data["warnings"] for level in one["levels"].values()}
+
+
+def test_what_a_move_against_frost_does_against_cold_pots_is_told_once(
+    garden: Program, mails: MailBox, httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    service = WeatherService(httpserver, date(2015, 6, 24), colder_by=40.0)
+    monkeypatch.setenv("LEAFCLOCK_WEATHER", "open-meteo")
+    monkeypatch.setenv("LEAFCLOCK_OPEN_METEO", service.base)
+    assert run("spot", "add", "shed", "--profile", "frost-free").status == 0
+    with_mail()
+    assert garden("weather", "fetch", "--years", "0").status == 0
+    said = garden("warn").out
+    subjects = [str(mail["Subject"]) for mail in mails.mails]
+    assert [one.partition(",")[0] for one in sorted(subjects)] == [
+        "Danger from cold pots",
+        "Danger from hail",
+    ]
+    assert "\nDanger from frost" in said
+    assert "What is asked for against cold pots helps against this too, and is told there." in said
+    events = [event for event in timed() if "shed" in event.summary]
+    assert len({event.uid for event in events}) == len(events)
 
 
 def test_a_tree_that_was_moved_is_judged_where_it_stands_now(garden_on: Garden) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from datetime import date, timedelta
-from itertools import product
+from itertools import combinations, product
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,10 +12,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calendar_core.planning.levelling import CELLS, ENDS, WAITS, Job, exact, level, quick
+from calendar_core.planning.levelled import CELLS, exact, level
+from calendar_core.planning.levelling import ENDS, WAITS, Job, quick
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from random import Random
 
     from numpy.typing import NDArray
@@ -52,6 +53,23 @@ def problems(draw: st.DrawFn) -> Problem:
         last = first + draw(st.integers(0, n_days))
         jobs.append(job(f"job {i}", draw(st.integers(1, 120)), first, last, draw(st.integers(1, 99))))
     return jobs, minutes
+
+
+@st.composite
+def crowded(draw: st.DrawFn) -> tuple[list[Job], Ints, dict[frozenset[str], int]]:
+    """A problem with pairs of jobs that must lie some days apart."""
+    jobs, minutes = draw(problems())
+    apart = {}
+    for pair in combinations([one.id for one in jobs], 2):
+        if draw(st.booleans()):
+            apart[frozenset(pair)] = draw(st.integers(1, 7))
+    return jobs, minutes, apart
+
+
+def too_near(days: Mapping[str, int], apart: Mapping[frozenset[str], int]) -> list[frozenset[str]]:
+    """The pairs that both have a day, less days apart than they must lie."""
+    both = {pair: [days[name] for name in pair] for pair in apart if all(name in days for name in pair)}
+    return [pair for pair, (one, other) in both.items() if abs(one - other) < apart[pair]]
 
 
 def worth(jobs: Sequence[Job], names: Sequence[str], n_days: int) -> int:
@@ -129,7 +147,7 @@ def test_the_order_of_jobs_does_not_matter(
     assert solve(mixed, START, minutes) == solve(jobs, START, minutes)
 
 
-def by_hand(jobs: Sequence[Job], minutes: Ints) -> int:
+def by_hand(jobs: Sequence[Job], minutes: Ints, apart: Mapping[frozenset[str], int]) -> int:
     """The most worth over every way to put jobs on days."""
     best, n = 0, len(minutes)
     for choice in product(range(-1, n), repeat=len(jobs)):
@@ -139,7 +157,9 @@ def by_hand(jobs: Sequence[Job], minutes: Ints) -> int:
             if day >= 0:
                 used[day] += one.minutes
         inside = all(day < 0 or a <= day <= z for day, (a, z) in zip(choice, spans, strict=True))
-        if inside and all(u <= m for u, m in zip(used, minutes, strict=True)):
+        days = {one.id: day for one, day in zip(jobs, choice, strict=True) if day >= 0}
+        fits = all(u <= m for u, m in zip(used, minutes, strict=True))
+        if inside and fits and not too_near(days, apart):
             taken = [one.id for one, day in zip(jobs, choice, strict=True) if day >= 0]
             best = max(best, worth(jobs, taken, n))
     return best
@@ -149,7 +169,43 @@ def by_hand(jobs: Sequence[Job], minutes: Ints) -> int:
 @settings(max_examples=40)
 def test_the_exact_answer_is_the_best_of_all_there_are(problem: Problem) -> None:
     jobs, minutes = problem[0][:5], problem[1][:3]
-    assert exact(jobs, START, minutes).kept == by_hand(jobs, minutes)
+    assert exact(jobs, START, minutes).kept == by_hand(jobs, minutes, {})
+
+
+@given(problem=crowded())
+@settings(max_examples=40)
+def test_it_is_the_best_too_where_some_are_kept_apart(
+    problem: tuple[list[Job], Ints, dict[frozenset[str], int]],
+) -> None:
+    jobs, minutes = problem[0][:4], problem[1][:3]
+    names = {one.id for one in jobs}
+    apart = {pair: days for pair, days in problem[2].items() if pair <= names}
+    best, fast = exact(jobs, START, minutes, apart), quick(jobs, START, minutes, apart)
+    assert best.kept == by_hand(jobs, minutes, apart)
+    assert fast.kept <= best.kept
+
+
+@BOTH
+@given(problem=crowded())
+@settings(max_examples=60)
+def test_what_is_kept_apart_lies_apart(
+    solve: Callable[..., Rota], problem: tuple[list[Job], Ints, dict[frozenset[str], int]]
+) -> None:
+    jobs, minutes, apart = problem
+    rota = solve(jobs, START, minutes, apart)
+    is_sound(rota, jobs, minutes)
+    assert too_near(days_of(rota), apart) == []
+
+
+@BOTH
+def test_a_job_left_out_names_what_took_all_its_days(solve: Callable[..., Rota]) -> None:
+    jobs = [job("structure", 60, 0, 3, 9), job("outline", 20, 0, 3, 1), job("long", 90, 0, 3)]
+    far = {frozenset(("structure", "outline")): 60}
+    rota = solve(jobs, START, free(60, 60, 60, 60), far)
+    assert days_of(rota) == {"structure": 0}
+    assert {one.job.id: one.beside for one in rota.left} == {"outline": ("structure",), "long": ()}
+    near = {frozenset(("structure", "outline")): 2}
+    assert days_of(solve(jobs, START, free(60, 60, 60, 60), near)) == {"structure": 0, "outline": 2}
 
 
 @BOTH

@@ -45,7 +45,7 @@ def test_a_wound_that_was_not_measured_is_not_foretold() -> None:
 
 
 def test_a_small_wound_closes_on_a_day_and_a_wide_one_in_years() -> None:
-    small = said(wound([(date(2015, 5, 1), 2.0)]), "closing", "wound")
+    small = said(wound([(date(2015, 5, 1), 2.0)]), "closing", "wound", date(2015, 5, 2))
     assert list(small) == ["closes_by"]
     assert str(small["closes_by"].found) <= small["closes_by"].subject <= str(small["closes_by"].needed)
     wide = said(wound([(date(2015, 5, 1), 60.0)]), "closing", "wound")["closes_in_years"]
@@ -54,6 +54,16 @@ def test_a_small_wound_closes_on_a_day_and_a_wide_one_in_years() -> None:
     assert isinstance(wide.needed, float)
     assert 4 <= wide.found <= 8
     assert 9 <= wide.needed <= 24
+
+
+def test_a_wound_whose_day_is_past_is_to_be_measured_again() -> None:
+    small = wound([(date(2015, 5, 1), 2.0)])
+    day = said(small, "closing", "wound", date(2015, 5, 2))["closes_by"].subject
+    late = said(small, "closing", "wound", date(2015, 12, 1))
+    assert list(late) == ["closed_by_now"]
+    found = late["closed_by_now"].found
+    assert isinstance(found, date)
+    assert abs((found - date.fromisoformat(day)).days) <= 7
 
 
 @settings(max_examples=15)

@@ -20,7 +20,7 @@ from calendar_core.planning.axis import axis_for
 from calendar_core.planning.items import Reason
 from calendar_core.species.anchor_rules import Air
 from calendar_core.species.based import Basis
-from calendar_core.wording.messages import BASES, EVENTS, REASONS
+from calendar_core.wording.messages import AGAINST, BASES, EVENTS, REASONS
 from tests.planning.made_up import (
     air_of,
     profile_of,
@@ -46,10 +46,10 @@ def _strings(node: ast.expr) -> Iterator[str]:
 
 
 @cache
-def codes_in_planning() -> frozenset[str]:
+def codes_in_planning(files: str = "*.py") -> frozenset[str]:
     """Reason codes written in planning: first argument of Reason, or the one after the work in its helpers."""
     found = set()
-    for path in PLANNING.glob("*.py"):
+    for path in PLANNING.glob(files):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         assigned = [
             node.value
@@ -111,6 +111,11 @@ def test_no_sentence_is_left_over() -> None:
     known = codes_in_planning() | moments | {"opens", "closes", "never"}
     left_over = {key for key in (*REASONS, *EVENTS) if key not in known}
     assert {key for key in left_over if key.removeprefix(OPENING).removeprefix(CLOSING) not in known} == set()
+
+
+def test_every_warning_that_work_is_logged_with_has_words() -> None:
+    assert {"over_budget", "not_recovered", "apart_weeks"} <= codes_in_planning("spacing.py")
+    assert set(AGAINST) == {"never"} | codes_in_planning("spacing.py") | codes_in_planning("kept.py")
 
 
 def test_every_basis_has_words() -> None:

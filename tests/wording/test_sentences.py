@@ -70,12 +70,15 @@ OF_PARTS = (
     Reason("concern", found=DAY),
     Reason("counted", found=2.0, needed=DAY),
     Reason("closes_by", subject="2016-06-01", found=date(2016, 5, 1), needed=date(2016, 9, 1)),
+    Reason("closed_by_now", found=DAY),
     Reason("closes_in_years", found=2.5, needed=4.0),
     Reason("graft_ratio", found=1.2, needed=1.15),
     Reason("graft_ready"),
     Reason("graft_waits", found=2016.0),
     Reason("graft_waits", found=DAY),
+    Reason("grows_free", found="New leader"),
     Reason("held", subject="branch", found=DAY, needed=4.0),
+    Reason("kept_backup", found="Low left"),
     Reason("leader_ratio", found=0.4, needed=0.5),
     Reason("look_later", found=DAY),
     Reason("look_unknown"),
@@ -83,6 +86,7 @@ OF_PARTS = (
     Reason("looked_well", found=DAY),
     Reason("measured", subject="width", found=12.0, needed=DAY, unit="mm"),
     Reason("rivals", subject="low left, low right"),
+    Reason("rivals", subject="2nd left, low right"),
     Reason("watched", subject="dieback", found=DAY),
 )
 """One of each that is said of parts alone; the busy garden has none."""

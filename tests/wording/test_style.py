@@ -56,6 +56,14 @@ def test_days_have_their_year_where_it_is_another(day: date, near: date | None, 
     assert (METRIC.day(day, near), US.day(day, near)) == (metric, us)
 
 
+def test_a_short_day_has_its_year_only_beside_a_day_of_another() -> None:
+    day = date(2014, 7, 20)
+    assert (METRIC.short_day(day), US.short_day(day)) == ("20 Jul", "Jul 20")
+    assert METRIC.short_day(day, near=date(2014, 1, 1)) == "20 Jul"
+    near = date(2015, 6, 14)
+    assert (METRIC.short_day(day, near), US.short_day(day, near)) == ("20 Jul 2014", "Jul 20, 2014")
+
+
 @pytest.mark.parametrize(
     ("early", "late", "metric", "us"),
     [

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections import defaultdict
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import time, timedelta
 from typing import Annotated, get_args
@@ -16,6 +17,7 @@ from alerts.delivery.carrier import check_address
 from alerts.delivery.hook import new_secret
 from alerts.notices import Channel, ChannelKind, Message, Notice, Permanent, Retry, Sent
 from alerts.outbox import channels
+from alerts.outbox.queue import Listed, list_messages
 from calendar_core.app.clock import utc_now
 from calendar_core.app.days import time_of
 from calendar_core.app.errors import Refusal
@@ -23,7 +25,7 @@ from calendar_core.app.forms import Label, Strict, as_option, checked
 from calendar_core.app.mailing import HELP, carrier, leads_to, mail_server
 from calendar_core.app.names_of_items import LENGTH, short
 from calendar_core.app.options import Db, GardenName, Json
-from calendar_core.app.output import columns, print_json, say
+from calendar_core.app.output import columns, counted, print_json, say
 from calendar_core.app.session import Session, open_session
 
 channel_app = typer.Typer(
@@ -91,7 +93,7 @@ def channel_add(
 def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False) -> None:
     """List the channels, without what is secret of them."""
     session = open_session(db, garden, None)
-    found = _all(session)
+    found, waiting = _all(session), _waiting(session)
     if as_data:
         print_json(
             [
@@ -104,6 +106,8 @@ def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False
                     "quiet_from": one.quiet_from,
                     "quiet_to": one.quiet_to,
                     "why_off": one.why_off,
+                    "waiting": len(waiting[one.id]),
+                    "why_waiting": _why_waiting(waiting[one.id]),
                 }
                 for one in found
             ]
@@ -111,7 +115,7 @@ def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False
         return
     if not found:
         say("No channel yet: warnings are shown by leafclock warn alone. Add one with: leafclock channel add")
-    columns([(short(one.id), one.person, _row(one)) for one in found], indent=0)
+    columns([(short(one.id), one.person, _row(one, waiting[one.id])) for one in found], indent=0)
 
 
 @channel_app.command("quiet")
@@ -221,12 +225,28 @@ def _can_be_read(url: str) -> bool:
         return False
 
 
-def _row(one: Channel) -> str:
+def _waiting(session: Session) -> dict[UUID, list[Listed]]:
+    """Return the messages that wait to be sent by channel, the oldest first."""
+    waiting: dict[UUID, list[Listed]] = defaultdict(list)
+    with session.store.read() as connection:
+        for one in list_messages(connection, session.garden.id):
+            if one.state in ("pending", "sending"):
+                waiting[one.channel_id].append(one)
+    return waiting
+
+
+def _why_waiting(waiting: Sequence[Listed]) -> str:
+    return next((one.last_error for one in reversed(waiting) if one.last_error), "")
+
+
+def _row(one: Channel, waiting: Sequence[Listed] = ()) -> str:
     quiet = (
         f", quiet {one.quiet_from:%H:%M} to {one.quiet_to:%H:%M}" if one.quiet_from and one.quiet_to else ""
     )
     off = f"; off: {one.why_off}" if one.why_off else ""
-    return f"{leads_to(one)}{quiet}{off}"
+    why = f", last try: {said}" if (said := _why_waiting(waiting)) else ""
+    left = f"; {counted(len(waiting), 'message')} waiting{why}" if waiting else ""
+    return f"{leads_to(one)}{quiet}{off}{left}"
 
 
 def _quiet(text: str | None) -> tuple[time, time] | tuple[None, None]:

@@ -72,8 +72,8 @@ def _when(session: Session, one: Urgency) -> str:
     """Return the last safe day, or since when something is late."""
     since = [r.found for i in one.group.items for r in i.reasons if r.code == "overdue"]
     if one.urgency == "late" and isinstance(since[0], date):
-        return f"since {session.style.short_day(since[0])}"
-    return f"by {session.style.short_day(one.group.end)}"
+        return f"since {session.style.short_day(since[0], session.today)}"
+    return f"by {session.style.short_day(one.group.end, session.today)}"
 
 
 def _why(session: Session, group: EventGroup) -> str:

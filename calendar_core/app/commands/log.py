@@ -12,7 +12,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.log_lines import entries_of_lines, lines_of
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import columns, counted, print_json, say
-from calendar_core.app.parts import entries_of_work
+from calendar_core.app.parts import entries_of_work, warned_of_parts
 from calendar_core.app.session import Session, open_session
 from calendar_core.app.spacing import note_warnings, warned
 from calendar_core.app.told import told
@@ -98,15 +98,18 @@ def log(
         parts = f" ({', '.join(part)})" if part else ""
         say(f"{done}: {labels}{parts}, {session.style.day(on, session.today)}. Entry {work.id.hex[:8]}.")
         note_warnings(session, against)
+        note_warnings(session, warned_of_parts(session, which, key, part or (), on))
 
 
 def _lines(session: Session, source: str, *, yes: bool) -> None:
     written = entries_of_lines(session, lines_of(source), session.today, yes=yes)
     write(session, *written)
     say(f"{counted(len(written), 'entry', 'entries')} written.")
-    against = sum("against" in one.data for one in written)
+    against = [one for one in written if "against" in one.data]
+    for one in against:
+        say(f"{tree_list([session.labels[tree] for tree in one.tree_ids])}: {told(session, one)}.")
     if against:
-        say(f"In spite of a warning: {against}. Ask before you work, with: leafclock what-if")
+        say("Ask before you work, with: leafclock what-if")
 
 
 def _void(session: Session, text: str) -> None:

@@ -12,7 +12,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import as_option, checked
 from calendar_core.app.history import history_data, history_view
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.output import columns, print_json, say
+from calendar_core.app.output import as_json, columns, print_json, say
 from calendar_core.app.parts import (
     PartForm,
     kind_named,
@@ -20,10 +20,12 @@ from calendar_core.app.parts import (
     part_entry,
     part_named,
     refuse_odd,
+    refuse_odd_height,
     treatment,
 )
 from calendar_core.app.session import Session, open_session
-from calendar_core.app.spacing import note_warnings, warned
+from calendar_core.app.spacing import warned
+from calendar_core.app.timing import objections
 from calendar_core.app.told import part_words
 from calendar_core.garden.model import Tree
 from calendar_core.garden.parts import Part
@@ -187,7 +189,9 @@ def measure(
         raise Refusal("right would be one part, or none, and measurements such as width=17")
     measured = measures_named(numbers)
     parts = [part_named(session, one, name) for name in names]
-    refuse_odd(parts, measured, yes=yes)
+    refuse_odd(parts, measured, on, yes=yes)
+    if not parts:
+        refuse_odd_height(session, one, measured, on, yes=yes)
     write(
         session, entry(session, [one], "measure", {"values": measured}, on, parts=[part.id for part in parts])
     )
@@ -207,11 +211,13 @@ def before(
     session = open_session(db, garden, day_or_none(today))
     one = _one_tree(session, tree)
     card = card_of(session, one, operation_named(session, operation))
+    load = warned(session, [one], card.operation, session.today, None).get(one.id, ())
+    against = objections(session, session.part([one]).plan, one, card.operation, session.today)
+    against += [text for text in map(session.speaker.reason, load) if text not in against]
     if as_data:
-        print_json(card)
+        print_json({**as_json(card), "against": against})
     else:
-        card_view(session, one, card)
-        note_warnings(session, warned(session, [one], card.operation, session.today, None))
+        card_view(session, one, card, against)
 
 
 def history(

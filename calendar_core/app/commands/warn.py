@@ -12,19 +12,21 @@ from uuid import uuid4
 import typer
 
 from alerts.notices import Permanent, Sent
+from alerts.outbox.channels import list_channels
 from alerts.outbox.sending import send_due
 from alerts.policy.digest import digest
 from alerts.schedule.watch import Watch
-from alerts.telling.evening import tell_digest
+from alerts.telling.evening import beside_warnings
 from calendar_core.app.clock import utc_now
 from calendar_core.app.errors import Refusal
 from calendar_core.app.jobs import Jobs
 from calendar_core.app.mailing import HELP, carrier, leads_to
+from calendar_core.app.names_of_items import short
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import command, counted, heading, line, print_json, say
 from calendar_core.app.services import source_set
 from calendar_core.app.session import Session, default_database, open_database, open_session
-from calendar_core.app.stored_warnings import events_in, standing_in
+from calendar_core.app.stored_warnings import events_in, helper_of, is_helped, standing_in
 from calendar_core.app.warning import Verdict, judge_garden, voice_of
 from calendar_core.storage.copies import sqlite_file
 from calendar_core.storage.errors import StoreError
@@ -34,11 +36,12 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from alerts.notices import Retry
+    from alerts.notices import Message, Result, Retry
     from alerts.outbox.standing import StandingWarning
     from calendar_core.app.judging import Judged
 
 GOES_ON = "It goes on: what was asked for the day before lasts through it."
+HELPED = "What is asked for against {hazard} helps against this too, and is told there."
 
 
 def register(app: typer.Typer) -> None:
@@ -58,17 +61,16 @@ def warn(
     session = open_session(db, garden, day_or_none(today))
     now = session.clock.now
     verdict = judge_garden(session, now, dry_run=dry_run)
-    sent = [] if dry_run else _sent(session, now)
+    tried = () if dry_run else send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", lambda: now)
     if as_data:
-        print_json(_data(verdict, now))
+        print_json(_data(verdict, tried, now))
         return
     _print(session, verdict, now)
-    for text in sent:
+    for text in _sent(tried):
         say(text)
-    if dry_run and verdict.notices:
-        say(
-            f"{counted(len(verdict.notices), 'message')} would be sent over each channel; nothing was stored."
-        )
+    if verdict.notices or verdict.standing:
+        for text in _channels(session, len(verdict.notices), dry_run=dry_run):
+            say(text)
 
 
 def watch(db: Db = None) -> None:
@@ -101,9 +103,20 @@ def _say_with_time(text: str) -> None:
     line(f"{utc_now().astimezone():%Y-%m-%d %H:%M:%S} {text}")
 
 
-def _sent(session: Session, now: datetime) -> list[str]:
-    """Send what is due at the moment that was judged, and return how that went."""
-    tried = send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", lambda: now)
+def _channels(session: Session, messages: int, *, dry_run: bool) -> list[str]:
+    """Return over what channels messages go, where that is not told by how they went."""
+    with session.store.read() as connection:
+        on = [one for one in list_channels(connection, session.garden.id) if not one.why_off]
+    if not on:
+        return ["No channel is on, so this is told here alone. Add one with: leafclock channel add"]
+    if not dry_run or not messages:
+        return []
+    over = "the channel" if len(on) == 1 else f"each of the {len(on)} channels"
+    return [f"{counted(messages, 'message')} would be sent over {over}; nothing was stored."]
+
+
+def _sent(tried: Sequence[tuple[Message, Result]]) -> list[str]:
+    """Return how messages went."""
     arrived = sum(isinstance(result, Sent) for _, result in tried)
     lines = [f"{counted(arrived, 'message')} sent."] if arrived else []
     return lines + [
@@ -128,41 +141,57 @@ def _print(session: Session, verdict: Verdict, now: datetime) -> None:
         return
     if verdict.stale:
         say(verdict.notices[0].text)
+    told: set[str] = set()
     for warning in verdict.standing:
         heading(str(warning.data["subject"]))
-        text = GOES_ON if warning.data["goes_on"] else str(warning.data["text"])
-        for paragraph in text.splitlines():
-            say(paragraph, indent=2)
+        _print_text(session, warning, verdict.standing, told)
         moved = [label for tree, label in session.labels.items() if str(tree) in warning.data["moved"]]
         if moved:
             say(f"Moved since: {tree_list(moved, len(moved))}.", indent=2)
         for todo in _left_out(warning):
             say(f"- {todo}", indent=2, hanging=2)
     if not verdict.stale:
-        _print_digest(session, verdict.judged, verdict.standing, now)
+        _print_rest(session, verdict.judged, verdict.standing, now)
+
+
+def _print_text(
+    session: Session, warning: StandingWarning, beside: Sequence[StandingWarning], told: set[str]
+) -> None:
+    """Print what was told of a warning, but for its age and for paragraphs that stood in another."""
+    *paragraphs, _ = str(warning.data["text"]).split("\n\n")
+    if is_helped(warning):
+        by = helper_of(warning, {one.id: one for one in beside})
+        hazard = voice_of(session).hazard(standing_in(by)) if by and by.hazard != warning.hazard else ""
+        say(HELPED.format(hazard=hazard) if hazard else GOES_ON, indent=2)
+        return
+    for paragraph in [one for one in paragraphs if one not in told]:
+        if paragraph is not paragraphs[0]:
+            line()
+        for one in paragraph.splitlines():
+            say(one, indent=2)
+    told.update(paragraphs)
 
 
 def _left_out(warning: StandingWarning) -> list[str]:
     """Return what a warning asks for that its text, made for a phone, had no room for."""
     asked = [event.description.partition("\n\n")[0] for event in events_in(warning)]
-    return [one for one in asked if one not in warning.data["text"] and not warning.data["goes_on"]]
+    return [one for one in asked if one not in warning.data["text"] and not is_helped(warning)]
 
 
-def _print_digest(
-    session: Session, known: Judged, standing: Sequence[StandingWarning], now: datetime
-) -> None:
+def _print_rest(session: Session, known: Judged, standing: Sequence[StandingWarning], now: datetime) -> None:
     """Print what may come after, and on what it was judged."""
     voice = voice_of(session)
     made = digest(
         session.garden.id, map(standing_in, standing), known.threats, now, known.stored.issued, now, voice.zone,
         session.knowledge.warnings,
     )  # fmt: skip
-    heading("In short")
-    for paragraph in tell_digest(voice, made, now).text.splitlines():
-        say(paragraph, indent=2, hanging=2 if paragraph.startswith("- ") else 0)
+    for paragraph in beside_warnings(voice, made).split("\n\n"):
+        line()
+        for one in paragraph.splitlines():
+            say(one, hanging=2 if one.startswith("- ") else 0)
 
 
-def _data(verdict: Verdict, now: datetime) -> dict[str, object]:
+def _data(verdict: Verdict, tried: Sequence[tuple[Message, Result]], now: datetime) -> dict[str, object]:
     known = verdict.judged
     return {
         "judged_at": now,
@@ -182,6 +211,10 @@ def _data(verdict: Verdict, now: datetime) -> dict[str, object]:
                 "text": one.data["text"],
             }
             for one in verdict.standing
+        ],
+        "sent": [
+            {"channel": short(message.channel.id), "why_not": "" if isinstance(result, Sent) else result.why}
+            for message, result in tried
         ],
         "told_now": [notice.warning_id for notice in verdict.notices],
         "threats": known.threats if known else (),

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import date, timedelta
 from typing import Annotated
+from uuid import UUID
 
 import typer
 
 from calendar_core.app.editing import entry, named_trees, operation_named
 from calendar_core.app.errors import Refusal
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
-from calendar_core.app.output import as_json, columns, heading, print_json, say
+from calendar_core.app.output import columns, heading, print_json, say
 from calendar_core.app.parts import share_named
 from calendar_core.app.session import Session, open_session
 from calendar_core.app.spacing import choices, spacing_view
+from calendar_core.app.timing import objections
 from calendar_core.app.weather_at import weather_at
 from calendar_core.garden.model import Entry, Tree
 from calendar_core.garden.state import states
@@ -53,10 +55,12 @@ def what_if(
     taken = share_named(share)
     found = _consequences(session, which, operation, day, taken)
     spacing = choices(session, which, operation, day, taken)
+    against = {tree.id: objections(session, found.plan, tree, operation, day) for tree in which}
     if as_data:
-        print_json({**as_json(found), "spacing": spacing})
+        told = {field.name: getattr(found, field.name) for field in fields(found) if field.name != "plan"}
+        print_json({**told, "against": against, "spacing": spacing})
     else:
-        _show(session, which, operation, day, found)
+        _show(session, which, operation, day, found, against)
         spacing_view(session, which, spacing)
         say()
         say("Nothing is saved.")
@@ -78,17 +82,22 @@ def _grove(session: Session, which: list[Tree], entries: tuple[Entry, ...], day:
     return Grove(session.garden, session.spots, which, states([tree.id for tree in which], entries, day))
 
 
-def _show(session: Session, which: list[Tree], operation: str, day: date, found: Consequences) -> None:
+def _show(
+    session: Session,
+    which: list[Tree],
+    operation: str,
+    day: date,
+    found: Consequences,
+    against: dict[UUID, list[str]],
+) -> None:
     style = session.style
     form = session.knowledge.operations[operation]
     say(
         f"If on {style.day(day, session.today)}: {form.label.lower()}, {tree_list([tree.label for tree in which])}."
     )
     for tree in which:
-        never = session.knowledge.profiles[tree.species].never.get(operation)
-        if never is not None:
-            common = session.knowledge.profiles[tree.species].common
-            say(f"{form.label} is never done to a {common}: {never.why}", urgent=True)
+        for text in against[tree.id]:
+            say(f"Against it, {tree.label}: {text}", indent=2, hanging=2)
     if found.hard_by is not None and found.chance is not None:
         say(
             f"New leaves are hard about {style.day(found.hard_by, session.today)}; {style.chance(found.chance)} that is before the first frost."
@@ -119,7 +128,8 @@ def _show_items(session: Session, found: Consequences) -> None:
         heading("Not any more")
         for item, absent in found.gone:
             why = " ".join(speaker.reason(reason) for reason in absent.reasons) if absent else ""
-            say(f"{speaker.name(item)}, {session.labels[item.tree_id]}: {why}", indent=2, hanging=2)
+            said = f"{speaker.name(item)}, {session.labels[item.tree_id]}"
+            say(f"{said}: {why}" if why else f"{said}.", indent=2, hanging=2)
     if found.new:
         heading("New")
         columns(

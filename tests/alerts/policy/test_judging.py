@@ -257,3 +257,21 @@ def test_an_old_forecast_raises_and_withdraws_nothing() -> None:
     assert not stale(FORECAST, NOW, RULES)
     missed = one([], raised().standing).standing
     assert judge(GARDEN, [threat(SECOND)], [missed], old, NOW, RULES) == ()
+
+
+def test_what_was_left_to_a_warning_is_raised_when_that_is_withdrawn() -> None:
+    """Hot pots of which nobody was told, because a move against heat helped too; then the heat is gone."""
+    heat, roots = raised().standing, raised(threat(hazard="hot roots")).standing
+    heat = replace(heat, missed=int(RULES.withdrawn_after.value) - 1)
+    later = NOW + RUN
+    found = [threat(hazard="hot roots")]
+    asked = (GARDEN, found, [heat, roots], later, later, RULES)
+    left = {one.standing.hazard: one.action for one in judge(*asked, {roots.id: heat.id})}
+    assert left == {"heat": "withdraw", "hot roots": "new"}
+    alone = {one.standing.hazard: one.action for one in judge(*asked)}
+    assert alone == {"heat": "withdraw", "hot roots": None}
+
+
+def test_danger_is_told_first() -> None:
+    found = judged([mild(hazard="heat"), mild(BEECH, hazard="heat"), threat(hazard="hot roots")])
+    assert [one.standing.hazard for one in found] == ["hot roots", "heat"]

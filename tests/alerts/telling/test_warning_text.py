@@ -53,7 +53,7 @@ MORE_CARE = {  # what people must mind; the project's trade facts and its rules 
     "cover": "Do not climb",
 }
 GOLDEN = """\
-Danger from heat, Thursday 25 June, 11:00 to 18:00.
+Thursday 25 June, 11:00 to 18:00.
 In danger: Maple 1 and Maple 2.
 To watch: Beech.
 Maple 1: leaves likely at 41 °C, at 44 °C if it comes badly; harm begins at 38 °C, danger at 42 °C.
@@ -61,7 +61,7 @@ New leaves, so harm begins sooner: Maple 1.
 
 By 9:00 move Maple 1 and Maple 2 to “under the ash” (leaves 36 °C instead of 44 °C). Back after 18:00. Light enough there for a hot week.
 By 9:00 water Beech again (leaves 36 °C instead of 44 °C).
-Water all of them well in the morning: a leaf that drinks stays cooler.
+Water well in the morning: a leaf that drinks stays cooler.
 
 How sure: danger 7 times in 10, some harm 9 times in 10.
 
@@ -94,7 +94,7 @@ def test_a_warning_of_heat_reads_so() -> None:
 def test_where_such_units_are_used_it_reads_so() -> None:
     found = tell(voice("us"), hot(), shelter(), NOW)
     assert found.subject == "Danger from heat, Thursday 11 am to 6 pm: Maple 1 and 2 more"
-    assert "Danger from heat, Thursday, June 25, 11 am to 6 pm." in found.text
+    assert "Thursday, June 25, 11 am to 6 pm." in found.text
     assert "leaves likely at 106 °F, at 111 °F" in found.text  # 41 and 44 degC by 9/5 t + 32
     assert (
         "By 9 am move Maple 1 and Maple 2 to “under the ash” (leaves 97 °F instead of 111 °F)." in found.text
@@ -275,4 +275,11 @@ def test_an_event_keeps_its_id_as_hours_and_trees_change() -> None:
     (later,) = events_of(voice(), hot(), [advice(MAPLE, SECOND, by=BEGINS)], NOW)
     (other,) = events_of(voice(), hot(), [advice(MAPLE, to=FRAME)], NOW)
     assert first.uid == later.uid != other.uid
+    twice = events_of(voice(), hot(), [advice(MAPLE), advice(SECOND, until=BEGINS)], NOW)
+    assert len({event.uid for event in twice}) == 2
+
+
+def test_what_is_due_already_is_asked_for_now() -> None:
+    found = tell(voice(), hot(), shelter(), advice().by)
+    assert "Now move Maple 1 and Maple 2 to “under the ash”" in found.text
     assert advice().to == ASH

@@ -1,0 +1,43 @@
+"""What speaks against work on a day, in sentences: its season, the tree's strength, what was done before."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from calendar_core.app.session import knowledge
+from calendar_core.planning.items import Item
+from calendar_core.planning.timely import untimely
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from calendar_core.app.session import Session
+    from calendar_core.garden.model import Tree
+    from calendar_core.planning.items import Plan
+    from calendar_core.species.schema import Profile
+
+
+def objections(session: Session, plan: Plan, tree: Tree, operation: str, on: date) -> list[str]:
+    """Return what a plan says against work on a tree, each once; nothing where its window is open."""
+    profile, form = session.knowledge.profiles[tree.species], session.knowledge.operations[operation]
+    if operation in profile.never:
+        return [f"{form.label} is never done to a {profile.common}: {profile.never[operation].why}"]
+    found = untimely(plan, tree.id, operation, on)
+    if form.takes and not _known(profile, operation) and _seasonal(operation):
+        return [f"{form.label} is not among the works known for a {profile.common}."]
+    lines = []
+    for one in found:
+        if isinstance(one, Item):
+            lines.append(f"Not its season. {session.speaker.window(one)}")
+        else:
+            lines += [session.speaker.reason(reason) for reason in one.reasons]
+    return list(dict.fromkeys(lines))
+
+
+def _known(profile: Profile, operation: str) -> bool:
+    return any(work.operation == operation for work in profile.work)
+
+
+def _seasonal(operation: str) -> bool:
+    """Tell whether any species has windows for an operation; others, such as severing a graft, have no season."""
+    return any(_known(profile, operation) for profile in knowledge().profiles.values())

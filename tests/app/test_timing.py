@@ -1,0 +1,47 @@
+"""What speaks against work on a day, told before a cut and by what-if. The trees are invented; their windows are config's."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.app.conftest import DAY, Program, run
+
+AZALEA, PINE, MAPLE = "Satsuki azalea 1", "Japanese black pine 1", "Japanese maple 1"
+
+
+def against(tree: str, operation: str, on: str) -> str:
+    """Return in one line what the program tells of work on a day of 2015."""
+    said = run("what-if", "--tree", tree, "--do", operation, "--on", on, "--today", DAY)
+    assert (said.status, said.err) == (0, "")
+    return " ".join(said.out.split())
+
+
+def test_pruning_an_azalea_long_after_bloom_is_out_of_season(garden: Program) -> None:
+    assert f"Against it, {AZALEA}: Not its season. Opens about" in against(
+        AZALEA, "prune after bloom", "2015-09-20"
+    )
+    assert "Against it" not in against(AZALEA, "prune after bloom", "2015-06-28")
+
+
+def test_a_pine_of_too_little_vigour_is_not_decandled(garden: Program) -> None:
+    garden("tree", "change", PINE, "--vigour", "2", "--aim", "refinement")
+    assert f"Against it, {PINE}: Vigour 2 is too low" in against(PINE, "decandling", "2015-07-05")
+    told = " ".join(garden("before", PINE, "decandling").out.split())
+    assert "Against it today - Vigour 2 is too low" in told
+    assert "speaks against it" not in told
+
+
+def test_what_a_species_is_not_known_to_bear_is_said(garden: Program) -> None:
+    assert f"Against it, {PINE}: Cut back is not among the works known for a Japanese black pine." in against(
+        PINE, "cut back", "2015-06-25"
+    )
+
+
+@pytest.mark.parametrize("operation", ["sever graft", "feeding"])
+def test_nothing_is_said_of_work_without_a_season_or_in_it(garden: Program, operation: str) -> None:
+    assert "Against it" not in against(MAPLE, operation, "2015-06-30")
+
+
+def test_before_a_cut_the_last_one_is_told(garden: Program) -> None:
+    assert garden("log", MAPLE, "cut back", "2015-06-20").status == 0
+    assert "Last done on 20 June." in garden("before", MAPLE, "cut back").out
