@@ -42,7 +42,8 @@ class Channel:
     """A way to one person. ``address`` is a mail address or a URL, which may hold a secret, as ``secret`` does.
 
     Quiet hours are wall-clock times at the garden. ``why_off`` is "" while the channel is on.
-    ``private_ok`` allows a web hook on this machine or its network, and without TLS.
+    ``private_ok`` allows a web hook on this machine or its network, and without TLS. One for ``while_away`` reaches
+    whoever looks after the trees, on days on which their grower is away.
     """
 
     id: UUID
@@ -55,6 +56,7 @@ class Channel:
     quiet_to: time | None = None
     private_ok: bool = False
     why_off: str = ""
+    while_away: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,17 +66,19 @@ def post(
     garden_id: UUID,
     notice: Notice,
     now: datetime,
-    due: Callable[[Channel], datetime] | None = None,
+    due: Callable[[Channel], datetime | None] | None = None,
 ) -> int:
     """Queue a notice for every channel of a garden that is on; a withdrawal only where the warning was told.
 
-    ``due`` says from when a channel may be used, after its quiet hours for instance; without it that is now.
+    ``due`` says from when a channel may be used, after its quiet hours for instance, None for not at all; without it
+    that is now.
     Returns the number of messages. Posting the same again adds none.
     """
     channels = [channel for channel in list_channels(connection, garden_id) if not channel.why_off]
     if notice.action == "withdraw":
         told = _told_channels(connection, notice.warning_id)
         channels = [channel for channel in channels if channel.id in told]
+    moments = {channel.id: due(channel) if due else now for channel in channels}
     rows = [
         {
             "id": uuid5(channel.id, f"{notice.warning_id}:{notice.revision}:{notice.action}"),
@@ -87,7 +89,7 @@ def post(
             "action": notice.action,
             "notice": as_data(notice),
             "state": "pending",
-            "due_at": due(channel) if due else now,
+            "due_at": moments[channel.id],
             "expires": notice.expires,
             "tries": 0,
             "holder": "",
@@ -96,6 +98,7 @@ def post(
             "made_at": now,
         }
         for channel in channels
+        if moments[channel.id] is not None
     ]
     _supersede(connection, notice)
     if not rows:

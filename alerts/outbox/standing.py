@@ -45,7 +45,7 @@ def announce(
     warning: StandingWarning,
     notice: Notice,
     now: datetime,
-    due: Callable[[Channel], datetime] | None = None,
+    due: Callable[[Channel], datetime | None] | None = None,
 ) -> int:
     """Store a warning's new state with its messages, which the caller's one transaction keeps together.
 

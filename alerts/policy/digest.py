@@ -87,6 +87,11 @@ def cannot_judge_key(garden_id: UUID, forecast_at: datetime) -> tuple[UUID, int]
     return uuid5(garden_id, "cannot judge"), (forecast_at - EPOCH) // MINUTE
 
 
+def no_forecast_key(garden_id: UUID) -> tuple[UUID, int]:
+    """Return id and revision of the notice that there has never been a forecast."""
+    return uuid5(garden_id, "no forecast"), 1
+
+
 def _outlook(
     threats: Iterable[Threat], tomorrow: date, told: set[tuple[Hazard, date]], rules: WarningRules
 ) -> tuple[Outlook, ...]:

@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from alerts.notices import Notice
-from alerts.policy.digest import cannot_judge_key, silence_key
+from alerts.policy.digest import cannot_judge_key, no_forecast_key, silence_key
 from alerts.telling.warning import Told, heading
 from calendar_core.wording import warning_text as phrases
 from calendar_core.wording.sentences import tree_list
@@ -41,6 +41,12 @@ def cannot_judge_notice(voice: Voice, garden_id: UUID, forecast_at: datetime, no
     return _notice(
         cannot_judge_key(garden_id, forecast_at), Told(subject, _cannot(voice, forecast_at, now)), now
     )
+
+
+def no_forecast_notice(voice: Voice, garden_id: UUID, now: datetime) -> Notice:
+    """Return the notice that there has never been a forecast to judge by; one for each garden."""
+    told = Told(voice.say(phrases.NO_FORECAST_SUBJECT), voice.say(phrases.NO_FORECAST))
+    return _notice(no_forecast_key(garden_id), told, now)
 
 
 def tell_digest(voice: Voice, digest: Digest, now: datetime) -> Told:

@@ -65,4 +65,5 @@ def _event(voice: Voice, standing: Standing, one: Advice, occurrence: int, now: 
         reminder=voice.say(phrases.EVENT_REMINDER, summary=summary, by=by),
         sequence=standing.revision,
         revised_at=now,
+        to=one.to,
     )

@@ -23,7 +23,7 @@ from calendar_core.app.kept_plan import plan_missing
 from calendar_core.app.mailing import leads_to
 from calendar_core.app.services import Answers, services, source_set
 from calendar_core.app.session import Session, knowledge
-from calendar_core.app.warning import judge_garden, judged_since, tell_evening, tell_silence
+from calendar_core.app.warning import judge_garden, judged_since, tell_evening, tell_no_forecast, tell_silence
 from calendar_core.storage import gardens
 from calendar_core.storage.copies import back_up
 from calendar_core.storage.errors import StoreError
@@ -107,6 +107,8 @@ class Jobs:
             if judged_since(session, slot):
                 return
             verdict = judge_garden(session, now)
+            if verdict.judged is None:
+                tell_no_forecast(session, now)
             if verdict.judged is None or verdict.stale:
                 raise Refusal(
                     "no fresh forecast hour by hour to judge by; it is judged as soon as there is one"

@@ -77,6 +77,13 @@ class Session:
         known = knowledge(frozenset(tree.species for tree in self.trees))
         return answered(known, chosen(self._garden_entries(), self.today))
 
+    @cached_property
+    def absences(self) -> tuple[tuple[date, date], ...]:
+        """The first and the last day of each time that the grower is away."""
+        from calendar_core.garden.hours import absences
+
+        return absences(self._garden_entries(), self.today)
+
     def _garden_entries(self) -> tuple[Entry, ...]:
         """Return what is written of the garden itself; that of all its trees may take seconds to read."""
         if "entries" in self.__dict__:

@@ -166,4 +166,5 @@ def goes_on(standing: Standing, before: StandingWarning | None) -> bool:
 def _event(data: Mapping[str, Any]) -> TimedEvent:
     moments = {name: datetime.fromisoformat(data[name]) for name in ("start", "end", "revised_at")}
     trees = tuple(UUID(tree) for tree in data["tree_ids"])
-    return TimedEvent(**{**data, **moments, "uid": UUID(data["uid"]), "tree_ids": trees})
+    to = UUID(data["to"]) if data.get("to") else None
+    return TimedEvent(**{**data, **moments, "uid": UUID(data["uid"]), "tree_ids": trees, "to": to})

@@ -22,7 +22,7 @@ from alerts.policy import judging as policy
 from alerts.policy.digest import digest, silence
 from alerts.policy.quiet import due_after_quiet
 from alerts.policy.standing import warning_id
-from alerts.telling.evening import cannot_judge_notice, digest_notice, silence_notice
+from alerts.telling.evening import cannot_judge_notice, digest_notice, no_forecast_notice, silence_notice
 from alerts.telling.events import events_of
 from alerts.telling.voice import Voice
 from alerts.telling.warning import advice_for, notice_of
@@ -52,7 +52,6 @@ if TYPE_CHECKING:
     from alerts.policy.judging import Change
     from alerts.threats import Advice
     from calendar_core.app.session import Session
-    from calendar_core.garden.model import Garden
 
 WORK_H = (8.0, 20.0)  # hours in which trees are moved and watered
 DAY = timedelta(days=1)
@@ -160,7 +159,7 @@ def _keep(session: Session, connection: Connection, outcomes: list[_Outcome], no
         if one.notice is None:
             remember(connection, one.warning)
         else:
-            due = _due(session.garden, one.notice, now)
+            due = _due(session, one.notice, now)
             messages += announce(connection, one.warning, one.notice, now, due)
     expire_warnings(connection, now)
     return messages
@@ -199,6 +198,11 @@ def tell_silence(session: Session, now: datetime) -> int:
     return _post(session, silence_notice(voice_of(session), session.garden.id, last.judged_at, now), now)
 
 
+def tell_no_forecast(session: Session, now: datetime) -> int:
+    """Queue the notice that there has never been a forecast, once. Return the number of messages."""
+    return _post(session, no_forecast_notice(voice_of(session), session.garden.id, now), now)
+
+
 def voice_of(session: Session) -> Voice:
     """Return the voice in which a garden is told of its weather."""
     spots = {spot.id: spot.name for spot in session.spots.values()}
@@ -216,9 +220,17 @@ def _feels_c(session: Session, found: Judged, day: date) -> float | None:
 
 def _post(session: Session, notice: Notice, now: datetime) -> int:
     with session.store.begin() as connection:
-        return post(connection, session.garden.id, notice, now, _due(session.garden, notice, now))
+        return post(connection, session.garden.id, notice, now, _due(session, notice, now))
 
 
-def _due(garden: Garden, notice: Notice, now: datetime) -> Callable[[Channel], datetime]:
-    zone = ZoneInfo(garden.zone)
-    return lambda channel: due_after_quiet(channel, notice, now, zone)
+def _due(session: Session, notice: Notice, now: datetime) -> Callable[[Channel], datetime | None]:
+    """Return the function that says from when a channel may be used, None for one that is not meant."""
+    zone = ZoneInfo(session.garden.zone)
+    days = {now.astimezone(zone).date(), notice.onset.astimezone(zone).date()}
+    away = any(first <= day <= last for day in days for first, last in session.absences)
+    meant = away or notice.action == "withdraw"  # who was told of a warning is told that it is over
+
+    def due(channel: Channel) -> datetime | None:
+        return due_after_quiet(channel, notice, now, zone) if meant or not channel.while_away else None
+
+    return due

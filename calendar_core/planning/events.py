@@ -60,7 +60,8 @@ class PublishedEvent:
 class TimedEvent:
     """What has to be done by an hour, and holds until another: ``start`` and ``end`` are aware.
 
-    ``uid`` stays as hours and trees change; ``sequence`` rises and ``revised_at`` moves on with each change.
+    ``uid`` stays as hours and trees change; ``sequence`` rises and ``revised_at`` moves on with each change. ``to`` is
+    the spot of a move.
     """
 
     uid: UUID
@@ -72,3 +73,4 @@ class TimedEvent:
     reminder: str
     sequence: int
     revised_at: datetime
+    to: UUID | None = None

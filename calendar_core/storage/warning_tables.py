@@ -13,6 +13,7 @@ from sqlalchemy import (
     Table,
     UniqueConstraint,
     Uuid,
+    false,
 )
 
 from calendar_core.storage.column_types import LocalTime, UtcDateTime, garden_id, identity, metadata
@@ -47,6 +48,7 @@ channel = Table(
     Column("quiet_to", LocalTime),
     Column("private_ok", Boolean, nullable=False),
     Column("why_off", String, nullable=False),
+    Column("while_away", Boolean, nullable=False, server_default=false()),
     UniqueConstraint("garden_id", "kind", "address"),
 )
 

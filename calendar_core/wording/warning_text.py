@@ -148,6 +148,12 @@ CANNOT = (
     "left as they are, and new ones wait for a fresh forecast. Until then look at the weather and at official warnings yourself."
 )
 
+NO_FORECAST_SUBJECT = "No warnings yet: there is no forecast to judge by"
+NO_FORECAST = (
+    "No forecast hour by hour has come for this garden, so nothing is judged. It is asked for again every hour. "
+    "Until it comes look at the weather and at official warnings yourself. Try by hand with: leafclock weather fetch."
+)
+
 EVENT_SUMMARY: dict[str, str] = {
     "move": "To “{spot}”: {trees}",
     "water": "Water: {trees}",

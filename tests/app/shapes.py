@@ -648,6 +648,7 @@ class Channel(Shape):
     quiet_from: time | None
     quiet_to: time | None
     why_off: str
+    while_away: bool
     waiting: Annotated[int, Field(ge=0)]
     why_waiting: str
 

@@ -49,7 +49,7 @@ INES = "ines@leafclock.example"
 def demos(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     """Give the demo garden as it was founded on each day; copied, never changed."""
     made = {}
-    for day in (HOT, COLD):
+    for day in (HOT, COLD, "2014-08-10"):
         out = tmp_path_factory.mktemp(day)
         found_demo(out, date.fromisoformat(day)).store.close()
         made[day] = out / "garden.db"
@@ -239,6 +239,33 @@ def test_what_a_move_against_frost_does_against_cold_pots_is_told_once(
     assert "What is asked for against cold pots helps against this too, and is told there." in said
     events = [event for event in timed() if "shed" in event.summary]
     assert len({event.uid for event in events}) == len(events)
+
+
+def test_a_move_is_written_down_by_its_printed_name(garden_on: Garden) -> None:
+    garden = garden_on("2014-08-10")
+    said = garden("warn").out.splitlines()
+    place = next(n for n, text in enumerate(said) if text.startswith("  leafclock answer "))
+    name = said[place].split()[2]
+    assert said[place + 1] == "    To “under the ash”: Maple 4"
+    refused = garden("answer", name, "Pruned")
+    assert (refused.status, refused.err) == (
+        2,
+        "leafclock: 'Pruned' does not answer a move; right would be Moved\n",
+    )
+    assert garden("answer", name, "Moved").out == "Moved to “under the ash”: Maple 4.\n"
+    assert "Maple 4" not in garden("warn").out
+    assert "under the ash" in garden("tree", "show", "Maple 4").out
+
+
+@pytest.mark.parametrize("away", [False, True])
+def test_a_helper_is_told_on_days_away(garden_on: Garden, mails: MailBox, *, away: bool) -> None:
+    garden = garden_on(HOT)
+    with_mail("--while-away")
+    assert run("channel", "list").out.endswith(f"{INES}, only while you are away\n")
+    if away:
+        assert garden("away", "2015-06-27", "2015-07-04").status == 0
+    assert garden("warn").status == 0
+    assert len(mails.mails) == (1 if away else 0)
 
 
 def test_a_tree_that_was_moved_is_judged_where_it_stands_now(garden_on: Garden) -> None:

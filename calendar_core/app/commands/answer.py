@@ -10,6 +10,7 @@ import typer
 
 from calendar_core.app.editing import entry, write
 from calendar_core.app.errors import Refusal
+from calendar_core.app.moves import move_named, write_moved
 from calendar_core.app.names_of_items import item_named
 from calendar_core.app.options import Db, GardenName, Today, day_or_none
 from calendar_core.app.output import say
@@ -26,7 +27,7 @@ def register(app: typer.Typer) -> None:
 
 
 def answer(
-    item: Annotated[str, typer.Argument(metavar="ITEM", help="The item's name as printed by plan.")],
+    item: Annotated[str, typer.Argument(metavar="ITEM", help="Its name as printed by plan or warn.")],
     verb: Annotated[
         str,
         typer.Argument(
@@ -46,8 +47,11 @@ def answer(
     garden: GardenName = None,
     today: Today = None,
 ) -> None:
-    """Answer an item of the plan: done, put off, or not this year."""
+    """Answer an item of the plan: done, put off, or not this year; or a move that a warning asks for: Moved."""
     session = open_session(db, garden, day_or_none(today))
+    if (move := move_named(session, item)) is not None:
+        write_moved(session, move, verb)
+        return
     items = item_named(session, item)
     which = [tree for tree in session.trees if tree.id in {i.tree_id for i in items}]
     operation = session.knowledge.operations[items[0].operation]

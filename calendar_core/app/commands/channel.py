@@ -66,6 +66,12 @@ def channel_add(
     private: Annotated[
         bool, typer.Option("--private", help="Allow a web hook on this machine or its network, without TLS.")
     ] = False,
+    while_away: Annotated[
+        bool,
+        typer.Option(
+            "--while-away", help="Use it only on days written down with leafclock away: for a helper."
+        ),
+    ] = False,
     db: Db = None,
     garden: GardenName = None,
 ) -> None:
@@ -77,7 +83,10 @@ def channel_add(
     begins, ends = _quiet(quiet)
     who = checked(Who, {"person": person}, as_option).person or ""
     secret = new_secret() if known == "hook" else ""
-    made = Channel(uuid4(), session.garden.id, known, address.strip(), secret, who, begins, ends, private)
+    made = Channel(
+        uuid4(), session.garden.id, known, address.strip(), secret, who, begins, ends, private,
+        while_away=while_away,
+    )  # fmt: skip
     _check(made)
     if any(_same_mail(one, made.address) for one in _all(session)):
         raise Refusal(f"the garden has a mail channel to {made.address} already; right would be another")
@@ -106,6 +115,7 @@ def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False
                     "quiet_from": one.quiet_from,
                     "quiet_to": one.quiet_to,
                     "why_off": one.why_off,
+                    "while_away": one.while_away,
                     "waiting": len(waiting[one.id]),
                     "why_waiting": _why_waiting(waiting[one.id]),
                 }
@@ -243,10 +253,11 @@ def _row(one: Channel, waiting: Sequence[Listed] = ()) -> str:
     quiet = (
         f", quiet {one.quiet_from:%H:%M} to {one.quiet_to:%H:%M}" if one.quiet_from and one.quiet_to else ""
     )
+    away = ", only while you are away" if one.while_away else ""
     off = f"; off: {one.why_off}" if one.why_off else ""
     why = f", last try: {said}" if (said := _why_waiting(waiting)) else ""
     left = f"; {counted(len(waiting), 'message')} waiting{why}" if waiting else ""
-    return f"{leads_to(one)}{quiet}{off}{left}"
+    return f"{leads_to(one)}{quiet}{away}{off}{left}"
 
 
 def _quiet(text: str | None) -> tuple[time, time] | tuple[None, None]:

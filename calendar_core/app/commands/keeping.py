@@ -56,6 +56,7 @@ def export(
         f"{folder}: {counted(len(given.trees), 'tree')}, {counted(len(given.entries), 'log entry', 'log entries')}, "
         f"{counted(days, 'day')} of your own weather."
     )
+    say("Channels and warnings stay out: channels hold secrets, and warnings pass. A backup has both.")
     if exact:
         say("Exact coordinates, labels and notes are in it: keep it private.")
         return
@@ -131,3 +132,4 @@ def restore_database(
     say(f"{database} is as it was copied to {file}: {names or 'no garden'}.")
     if kept is not None:
         say(f"The database before is kept as {kept}.")
+    say("Where leafclock watch runs on both, both send their warnings: stop it on one.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import signal
 from pathlib import Path
 from threading import Event
@@ -21,12 +22,13 @@ from calendar_core.app.clock import utc_now
 from calendar_core.app.errors import Refusal
 from calendar_core.app.jobs import Jobs
 from calendar_core.app.mailing import HELP, carrier, leads_to
+from calendar_core.app.moves import MOVED
 from calendar_core.app.names_of_items import short
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import command, counted, heading, line, print_json, say
 from calendar_core.app.services import source_set
 from calendar_core.app.session import Session, default_database, open_database, open_session
-from calendar_core.app.stored_warnings import events_in, helper_of, is_helped, standing_in
+from calendar_core.app.stored_warnings import events_in, helper_of, is_helped, standing_in, timed_events
 from calendar_core.app.warning import Verdict, judge_garden, voice_of
 from calendar_core.storage.copies import sqlite_file
 from calendar_core.storage.errors import StoreError
@@ -65,7 +67,7 @@ def warn(
     if as_data:
         print_json(_data(verdict, tried, now))
         return
-    _print(session, verdict, now)
+    _print(session, verdict, now, dry_run=dry_run)
     for text in _sent(tried):
         say(text)
     if verdict.notices or verdict.standing:
@@ -86,10 +88,10 @@ def watch(db: Db = None) -> None:
     store = open_database(db)
     stop = Event()
     for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, lambda *_: stop.set())
+        signal.signal(number, lambda *_: _stop(stop))
     gc.enable()  # other commands end before there is garbage worth a search; this one stays
     jobs = Jobs(store, by, utc_now, _say_with_time, database)
-    _say_with_time(f"watching {store.name}; stop with Ctrl-C")
+    _say_with_time(f"watching {store.name}; stop with Ctrl-C, twice to stop at once")
     if off:
         _say_with_time("LEAFCLOCK_WEATHER is off: no weather is fetched")
     try:
@@ -97,6 +99,13 @@ def watch(db: Db = None) -> None:
     finally:
         store.close()
     _say_with_time("stopped")
+
+
+def _stop(stop: Event) -> None:
+    """Stop after what is under way; the second time at once, as a crash would: nothing is lost by it."""
+    if stop.is_set():
+        os._exit(1)
+    stop.set()
 
 
 def _say_with_time(text: str) -> None:
@@ -133,7 +142,7 @@ def _then(result: Retry | Permanent) -> str:
     return "it is tried again by leafclock watch"
 
 
-def _print(session: Session, verdict: Verdict, now: datetime) -> None:
+def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) -> None:
     say(f"{session.garden.name}, {session.style.weekday(session.today)}.")
     if verdict.judged is None:
         say("There is no forecast hour by hour, so nothing can be judged. Get one with:")
@@ -150,6 +159,8 @@ def _print(session: Session, verdict: Verdict, now: datetime) -> None:
             say(f"Moved since: {tree_list(moved, len(moved))}.", indent=2)
         for todo in _left_out(warning):
             say(f"- {todo}", indent=2, hanging=2)
+    if not dry_run:
+        _print_moves(session, now)
     if not verdict.stale:
         _print_rest(session, verdict.judged, verdict.standing, now)
 
@@ -170,6 +181,16 @@ def _print_text(
         for one in paragraph.splitlines():
             say(one, indent=2)
     told.update(paragraphs)
+
+
+def _print_moves(session: Session, now: datetime) -> None:
+    """Print how moves are written down, after which trees are judged where they then stand."""
+    moves = [event for event in timed_events(session, now) if event.to is not None]
+    if moves:
+        heading("When a move is made, write it down with:")
+    for event in moves:
+        command("answer", short(event.uid), MOVED)
+        say(event.summary, indent=4, hanging=2)
 
 
 def _left_out(warning: StandingWarning) -> list[str]:
