@@ -19,8 +19,12 @@ if TYPE_CHECKING:
 def kept_apart(tasks: Sequence[Task], spacings: Mapping[UUID, Spacing]) -> Apart:
     """Return by the ids of two jobs how many days must lie between them: the most that any tree of both needs."""
     out: Apart = {}
-    for tree, spacing in spacings.items():
-        for pair, days in _of_tree(spacing, [task for task in tasks if tree in task.trees]):
+    of_tree: dict[UUID, list[Task]] = {}
+    for task in tasks:
+        for tree in task.trees:
+            of_tree.setdefault(tree, []).append(task)
+    for tree, some in of_tree.items():
+        for pair, days in _of_tree(spacings[tree], some):
             out[pair] = max(days, out.get(pair, 0))
     return out
 

@@ -11,11 +11,12 @@ from calendar_core.garden.cycle import cycle_of
 from calendar_core.planning.items import Reason, Status
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import date
 
     from calendar_core.garden.model import MonthDay
     from calendar_core.garden.state import Done, TreeState
+    from calendar_core.species.feeding import After
     from calendar_core.species.schema import Work
     from calendar_core.species.vocabulary import Operation
 
@@ -63,11 +64,12 @@ def decide(
     fed_from: date | None,
     operations: Mapping[str, Operation],
     latest: Mapping[str, Done],
+    fed_after: Sequence[After] = (),
 ) -> Decision:
     """Return whether a work is due, wished, merely possible or ruled out for a tree in a cycle.
 
     ``belongs`` gives the cycle that an entry of this operation belongs to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must. ``latest`` is
-    `latest_done` of the state, which all works of a tree share.
+    `latest_done` of the state, which all works of a tree share. ``fed_after`` are the waits after work of all fertilizing.
     """
     done = latest.get(_family(work.operation, operations))
     gap = None if done is None else cycle - belongs(done.on)  # 0 is this cycle's, less a later one's
@@ -77,7 +79,10 @@ def decide(
         *_nothing_to_follow(work, state),
         *_already(work, state, cycle, calendar, gap, done, operations[work.operation].again_weeks),
     )
-    holds = [*_held(work, state), *_again(done, operations[work.operation].again_weeks, work)]
+    held = _held(work, state)
+    if _family(work.operation, operations) == FEEDING:
+        held += _waits(fed_after, state, held)
+    holds = [*held, *_again(done, operations[work.operation].again_weeks, work)]
     until = max(end for end, _ in holds) if holds else None
     if against:
         return Decision(None, (), against, until)
@@ -176,6 +181,36 @@ def _held(work: Work, state: TreeState) -> list[Held]:
             reason = _reason("hold", basis=hold.basis, source=hold.source or "", **values)
             out.append((other.on + timedelta(weeks=hold.weeks), reason))
     return out
+
+
+def _waits(rules: Sequence[After], state: TreeState, held: Sequence[Held]) -> list[Held]:
+    """Return the waits of fertilizing that the work does not know itself; slow fertilizer need not wait for all."""
+    known = {(reason.subject, reason.found) for _, reason in held}
+    found = [wait_after(one, state) for one in rules if not one.dissolved]
+    return [one for one in found if one is not None and (one[1].subject, one[1].found) not in known]
+
+
+def wait_after(rule: After, state: TreeState) -> Held | None:
+    """Return when fertilizing may begin again after work, with the reason; None where nothing was done."""
+    done = last_like(rule, state)
+    if done is None or state.aim not in rule.aims:
+        return None
+    source, note = rule.source or "", rule.note or ""
+    why = Reason(
+        "hold", done.operation, done.on, rule.weeks, "wk", basis=rule.basis, source=source, note=note
+    )
+    return done.on + timedelta(weeks=rule.weeks), why
+
+
+def last_like(rule: After, state: TreeState) -> Done | None:
+    """Return the latest time of a rule's operation, or of work that took as much of the foliage."""
+    line = rule.share_over
+    times = [
+        done
+        for done in state.done
+        if done.operation == rule.operation or (line is not None and (done.share or 0.0) > line)
+    ]
+    return max(times, key=lambda done: done.on, default=None)
 
 
 def _again(last: Done | None, again_weeks: float | None, work: Work) -> list[Held]:

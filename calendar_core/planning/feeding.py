@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.cakes import CAKES, Cakes, cakes
+from calendar_core.planning.due import last_like
 from calendar_core.planning.feeding_holds import Case, Hold, heat_c, heat_hold, heat_turns, holds
 from calendar_core.planning.feeding_season import (
     LOW_NITROGEN,
@@ -203,12 +204,12 @@ def _releafing(case: Case, rules: FeedingRules, day: date) -> Iterator[tuple[flo
     """Yield what share is given after work that took the leaves, with the day by which they are back."""
     back = case.profile.aftercare.releaf_weeks
     for one in rules.after if back is not None else ():
-        done = case.state.last(one.operation)
+        done = last_like(one, case.state)
         if done is None or back is None or one.then_percent == 100:
             continue
         end = done.on + timedelta(weeks=back.high)
         if day < end:
-            reason = Reason("feeding_releaf", one.operation, done.on, basis=one.basis)
+            reason = Reason("feeding_releaf", done.operation, done.on, basis=one.basis)
             yield one.then_percent / 100, reason, end
 
 

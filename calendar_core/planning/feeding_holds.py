@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from calendar_core.planning.due import wait_after
 from calendar_core.planning.feeding_season import bloom_end, is_feeding
 from calendar_core.planning.items import Reason
 
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.feeding_season import Window
     from calendar_core.planning.items import Item, NotPlanned, StageDate
-    from calendar_core.species.feeding import After, FeedingRules, Heat
+    from calendar_core.species.feeding import FeedingRules, Heat
     from calendar_core.species.schema import Profile
     from calendar_core.species.vocabulary import Operation
 
@@ -64,7 +65,7 @@ def holds(
     """Return all that stops it on a day, one for each thing; ``now`` is the window that is open."""
     found = [] if now is not None else _out_of_season(case, operations, season, day)
     found += [*_vigour(case.state, rules), *_bloom(case.stages, day)]
-    found += [_after(one, done, end) for one, done, end in after_work(case.state, rules, day)]
+    found += after_work(case.state, rules, day)
     return _one_for_each(found)
 
 
@@ -98,29 +99,10 @@ def heat_hold(case: Case, heat: Heat, day: date, most_percent: float) -> list[Ho
     return [Hold(reason, next(cooler, None))]
 
 
-def after_work(state: TreeState, rules: FeedingRules, day: date) -> list[tuple[After, date, date]]:
-    """Return the rules that hold after work on a day, with the day of the work and the end of the wait."""
-    out = []
-    for one in rules.after:
-        done = state.last(one.operation)
-        if done is not None and state.aim in one.aims:
-            end = done.on + timedelta(weeks=one.weeks)
-            out += [(one, done.on, end)] if day < end else []
-    return out
-
-
-def _after(one: After, done: date, end: date) -> Hold:
-    reason = Reason(
-        "hold",
-        one.operation,
-        done,
-        one.weeks,
-        "wk",
-        basis=one.basis,
-        source=one.source or "",
-        note=one.note or "",
-    )
-    return Hold(reason, end, dissolved=one.dissolved)
+def after_work(state: TreeState, rules: FeedingRules, day: date) -> list[Hold]:
+    """Return the holds after work on a day."""
+    waits = ((one, wait) for one in rules.after if (wait := wait_after(one, state)) is not None)
+    return [Hold(reason, end, dissolved=one.dissolved) for one, (end, reason) in waits if day < end]
 
 
 def _out_of_season(

@@ -100,6 +100,17 @@ def bloom_end(stages: Iterable[StageDate], day: date) -> date | None:
     return next((over for opened, over in _blooms(stages) if opened <= day < over), None)
 
 
+def may_bloom(stages: Iterable[StageDate], day: date, days: timedelta) -> bool:
+    """Tell whether a tree may be in bloom within so many days of a day, by the whole ranges of its stages."""
+    known = {(one.stage, one.cycle): one.range for one in stages if one.range is not None}
+    spans = (
+        (opened.early, known["bloom_over", cycle].late)
+        for (stage, cycle), opened in known.items()
+        if stage == "flowering" and ("bloom_over", cycle) in known
+    )
+    return any(opened - days <= day <= over + days for opened, over in spans)
+
+
 def _blooms(stages: Iterable[StageDate]) -> Iterator[tuple[date, date]]:
     likely = _likely(stages)
     for (stage, cycle), opened in likely.items():

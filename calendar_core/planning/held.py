@@ -82,11 +82,17 @@ class HeldShoots:
         )  # fmt: skip
 
     def _grown_out(self, part: Part, cuts: list[date], phases: Phases, pairs: float, since: int) -> Floats:
-        """Return when shoots have grown so many pairs since a day; what growth stop cuts short begins anew next spring."""
+        """Return when shoots have grown so many pairs since a day.
+
+        What growth stop cuts short begins anew next spring, and so does what nobody had cut when the tree came to rest.
+        """
         rule = self.knowledge.growth.pairs
         counted = _counted(part, cuts, phases)
         learned = learned_heat_per_pair(math.log(rule.heat_per_pair.value), rule.spread_ln.value, counted)
         stops, out = phases.begins("stop"), np.full(1, np.inf)
+        if phases.stages.profile.habit != EVERGREEN_GROWTH:
+            now = phases.stages.axis.index(phases.stages.today)
+            since = max([since, *(day for day in phases.likely("rest") if day <= now)])
         for begin in (since, *(day for day in phases.likely("growth") if day > since)):
             labels = pairs_reached(phases.heat, float(begin), pairs, learned).ravel()
             if stops and phases.stages.profile.habit != EVERGREEN_GROWTH:

@@ -123,13 +123,13 @@ class SpeciesWorks:
     def _case(self, dated: _Dated, tree: Tree, g: int, fed_from: date | None) -> _Case:
         work, state, cycle = dated.window.work, self.grove.states[tree.id], dated.cycle
         belongs = partial(self._entry_cycle, work.operation, g)
-        operations, latest = self.knowledge.operations, self.latest[tree.id]
-        decision = decide(work, state, cycle, self.calendar, belongs, fed_from, operations, latest)
+        known, latest = self.knowledge, self.latest[tree.id]
+        operations, after = known.operations, known.feeding.after
+        decision = decide(work, state, cycle, self.calendar, belongs, fed_from, operations, latest, after)
         case = _Case(self.grove.garden.id, tree, g, cycle, work, state, decision)
         days = [self.axis.index(day) for day in (decision.not_before, case.put_off) if day is not None]
         half = {"large": "first", "small": "second"}.get(state.size, "whole") if work.by_size else "whole"
-        group = 0 if dated.window.one_for_all else g
-        case.variant = Variant(group, float(max(days, default=-np.inf)), half)
+        case.variant = Variant(0 if dated.window.one_for_all else g, float(max(days, default=-np.inf)), half)
         return case
 
     # -- items ----------------------------------------------------------------------------------------

@@ -86,10 +86,12 @@ class Heat(Based):
 class After(Based):
     """After an operation nothing for so many weeks; then ``then_percent`` until the tree is in leaf again.
 
-    It adds to the holds of the profile's own works. ``dissolved`` leaves out slow cakes and pellets.
+    Any work that took more than ``share_over`` of the foliage counts as the operation. It adds to the holds of the
+    profile's own works. ``dissolved`` leaves out slow cakes and pellets.
     """
 
     operation: str
+    share_over: Annotated[float, Field(gt=0, lt=1)] | None = None
     weeks: Weeks
     aims: tuple[AimName, ...] = AIMS
     dissolved: bool = False

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import delete, insert, select, update
 
 from calendar_core.garden.model import Garden, Spot, Tree
 from calendar_core.storage import tables
@@ -80,6 +80,11 @@ def add_spot(connection: Connection, spot: Spot) -> None:
 def update_spot(connection: Connection, spot: Spot) -> None:
     """Replace the spot that has this id."""
     _update(connection, tables.spot, spot)
+
+
+def remove_spot(connection: Connection, spot_id: UUID) -> None:
+    """Forget a spot."""
+    connection.execute(delete(tables.spot).where(tables.spot.c.id == spot_id))
 
 
 def list_spots(connection: Connection, garden_id: UUID) -> tuple[Spot, ...]:

@@ -46,6 +46,35 @@ def test_work_is_counted_back_from_a_show(garden: Program) -> None:
     )
 
 
+def operations(garden: Program, label: str, day: str) -> set[str]:
+    """What is done to a tree before it is shown."""
+    return {one["operation"] for one in json.loads(garden("show", label, day, "--json").out)}
+
+
+def test_nothing_is_cut_before_a_show_that_its_species_has_no_such_cut_for(garden: Program) -> None:
+    garden("tree", "add", "Satsuki azalea, Japanese black pine, Japanese maple")
+    assert "cut back" in operations(garden, "Japanese maple 1", "2015-07-20")
+    for label in ("Satsuki azalea", "Japanese black pine"):
+        assert "cut back" not in operations(garden, label, "2015-07-20")
+        assert "turn pots" in operations(garden, label, "2015-07-20")
+
+
+def test_a_tree_that_is_shown_in_bloom_keeps_its_flowers(garden: Program) -> None:
+    garden("tree", "add", "Crabapple")
+    assert "cut back" in operations(garden, "Crabapple", "2015-07-20")
+    (shown,) = json.loads(garden("tree", "show", "Crabapple", "--json").out)
+    bloom = {one["stage"]: one["range"] for one in shown["stages"] if one["cycle"] == 2016}
+    for day in (bloom["flowering"]["likely"], bloom["bloom_over"]["likely"]):
+        assert "cut back" not in operations(garden, "Crabapple", day)
+
+
+def test_trees_that_get_other_steps_are_told_one_after_the_other(garden: Program) -> None:
+    garden("tree", "add", "Crabapple, Satsuki azalea")
+    told = garden("show", "Crabapple, Satsuki azalea", "2015-07-20").out
+    assert told.count("Shown on 20 July: ") == 2
+    assert told.count("Cut back. ") == 1
+
+
 def test_the_sitter_gets_water_and_looks_but_no_work(garden: Program) -> None:
     label = json.loads(garden("tree", "list", "--json").out)[0]["tree"]["label"]
     garden("log", label, "repot", "2015-06-20")

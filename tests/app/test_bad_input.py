@@ -69,7 +69,7 @@ def files() -> set[str]:
         (("spot", "add", "wall", "--sun-from", "25:00"), ["'25:00' is not a time; right would be hours and minutes, such as 9:30"]),
         (("spot", "change", "bench", "--sun-from", "09:00"), ["the hours of sun have a beginning and an end: give both"]),
         (("spot", "change", "bench", "--sun-from", "12:00", "--sun-to", "09:00"), ["sun from 12:00 to 09:00; right would be an end after the beginning"]),
-        (("spot", "change", "bench"), ["nothing to change; right would be one of --sun-from, --sun-to, --cloth, --profile, --wind, --surface, --horizon, --roof, --quarantine"]),
+        (("spot", "change", "bench"), ["nothing to change; right would be one of --name, --sun-from, --sun-to, --cloth, --profile, --wind, --surface, --horizon, --roof, --quarantine"]),
         (("spot", "add", "wall", "--surface", "lava"), ["--surface: found 'lava'; right would be 'bench', 'grass', 'gravel', 'paving', 'dark paving', 'ground', 'mulch', 'pale wall' or 'deck'"]),
         (("spot", "add", "wall", "--horizon", "90"), ["--horizon: found '90'; right would be azimuth:height in degrees, such as 90:10,180:35"]),
         (("spot", "add", "wall", "--horizon", "east:10"), ["--horizon: found 'east:10'; right would be azimuth:height in degrees, such as 90:10,180:35"]),

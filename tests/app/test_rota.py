@@ -67,8 +67,35 @@ def test_without_any_time_everything_is_told_with_what_it_costs(garden: Program)
     assert costs == sorted(costs, reverse=True)
     assert all((left["cost"] > 0) == (left["why"] == "too long") for left in rota["left"])
     page = " ".join(garden("rota").out.split())
-    assert "No work is due that fits into these weeks. Does not fit" in page
-    assert "and no day of its window has time free; missed, it comes again about" in page
+    assert "No work is due that fits into these weeks. Does not fit: no day of its window has enough" in page
+    assert page.count("Does not fit") == 1
+    assert "; missed, it comes again about" in page
+
+
+def test_what_is_called_the_same_is_left_out_in_one_line(garden: Program) -> None:
+    garden("hours", "Mon 0")
+    left = [line.strip() for line in garden("rota", "--weeks", "8").out.splitlines()]
+    for name in ("Fertilize: ", "Look for spider mites: "):
+        assert sum(line.startswith(name) for line in left) == 1
+
+
+def test_a_tree_is_not_given_more_than_it_bears(garden: Program) -> None:
+    def given(tree: str) -> set[str]:
+        """Its cuts that have a day."""
+        work = [one for day in data(garden)["days"] for one in day["work"] if tree in one["tree_ids"]]
+        return {one["operation"] for one in work} & {"cut back", "structural prune"}
+
+    maple = next(tree for tree, label in data(garden)["trees"].items() if label == "Japanese maple 1")
+    assert given(maple) == {"cut back", "structural prune"}
+    garden("log", "Japanese maple 1", "cut back", "2014-06-20", "--share", "0.6")  # so it weighs something
+    assert given(maple) == {"structural prune"}
+    left = [one for one in data(garden)["left"] if one["why"] == "beside"]
+    assert [(one["operation"], one["tree_ids"]) for one in left] == [("cut back", [maple])]
+    page = " ".join(garden("rota").out.split())
+    assert (
+        "Does not fit: too much for a tree beside its other work Cut back: Japanese maple 1, 20 min" in page
+    )
+    assert "; beside Structural pruning; missed, it comes again about" in page
 
 
 def test_an_entry_is_undone_like_any_other(garden: Program) -> None:

@@ -33,6 +33,28 @@ def planned(garden: Program, label: str) -> dict[str, dict[str, Any]]:
     return {i["rule"]: i for i in data["items"] if i["tree_id"] == which and i["cycle"] == 2015}
 
 
+def test_a_spot_is_renamed_and_removed_only_if_no_tree_stood_there(garden: Program) -> None:
+    garden("spot", "add", "shelf", "--sun-from", "06:00", "--sun-to", "11:30")
+    assert garden("spot", "change", "shelf", "--sun-from", "none", "--sun-to", "none").out == (
+        "Spot changed: shelf: open.\n"
+    )
+    assert garden("spot", "change", "shelf", "--name", "east shelf").status == 0
+    garden("tree", "change", "Tropical fig 1", "--spot", "east shelf")
+    refused = garden("spot", "remove", "east shelf")
+    assert refused.status == 2
+    assert "trees stand or stood at 'east shelf'" in refused.err
+    assert garden("spot", "add", "slip").status == 0
+    assert garden("spot", "remove", "slip").out == "Spot removed: slip.\n"
+    assert "slip" not in garden("spot", "list").out
+    assert "east shelf" in garden("tree", "show", "Tropical fig 1").out
+
+
+def test_the_pot_of_a_tree_is_shown(garden: Program) -> None:
+    garden("tree", "change", "Tropical fig 1", "--pot", "2.5", "--pot-kind", "dark glazed")
+    assert "2.5 l dark glazed" in garden("tree", "show", "Tropical fig 1").out
+    assert "no pot named" in garden("tree", "list").out
+
+
 def test_spots_are_added_changed_and_listed(garden: Program) -> None:
     assert garden("spot", "add", "shed", "--profile", "frost-free").out == "Spot added: shed: frost-free.\n"
     added = garden("spot", "add", "east", "--sun-from", "06:00", "--sun-to", "11:30", "--cloth", "30")
@@ -62,7 +84,7 @@ def test_trees_are_added_imported_changed_and_shown(garden: Program) -> None:
         "Tropical fig 1", "Twins", "盆栽 🌳",
     ]  # fmt: skip
     assert re.split(r"  +", listed[6]) == [
-        "Twins", "Japanese black pine", "refinement", "vigour 3", "medium", "shed",
+        "Twins", "Japanese black pine", "refinement", "vigour 3", "medium", "shed", "no pot named",
     ]  # fmt: skip
     shown = garden("tree", "show", "twins").out
     assert "2013-04-01  Repotted" in shown

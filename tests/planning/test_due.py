@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -53,6 +54,32 @@ def decided(
 
 def for_and_against(found: Decision) -> tuple[list[str], list[str]]:
     return [r.code for r in found.reasons], [r.code for r in found.against]
+
+
+# What fertilizing waits for
+
+
+def feeding_moved(
+    *log: Done, operation: str = "feeding", after: bool = True
+) -> tuple[date | None, list[str]]:
+    """The end of the waits of a structured maple's work, and what they follow."""
+    known, tree = knowledge(), TreeState(vigour=5, aim="structure", done=list(log))
+    latest, rules = latest_done(tree, known.operations), known.feeding.after if after else ()
+    work = bundled_work("acer-palmatum", operation)
+    found = decide(work, tree, CYCLE, CALENDAR, CALENDAR.cycle, None, known.operations, latest, rules)
+    return found.not_before, [reason.subject for reason in found.reasons if reason.code == "hold"]
+
+
+def test_fertilizing_waits_after_a_cut_that_took_most_leaves() -> None:
+    day = date(CYCLE, 6, 10)
+    cut = Done("cut back", day, UUID(int=1), share=0.85)
+    assert feeding_moved(cut) == (day + timedelta(weeks=2), ["cut back"])
+    assert feeding_moved(replace(cut, share=0.5)) == feeding_moved(cut, after=False) == (None, [])
+
+
+def test_a_wait_that_the_work_knows_itself_is_told_once() -> None:
+    repotted = Done("repot", date(CYCLE, 3, 10), UUID(int=1))
+    assert feeding_moved(repotted) == feeding_moved(repotted, after=False)
 
 
 # What makes it due

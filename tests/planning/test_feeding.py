@@ -74,8 +74,8 @@ def advice(case: Case, day: date | None = None) -> Feeding:
     return feeding(case, KNOWN.feeding, KNOWN.operations, day or case.today)
 
 
-def done(operation: str, on: date) -> Done:
-    return Done(operation, on, UUID(int=1))
+def done(operation: str, on: date, share: float | None = None) -> Done:
+    return Done(operation, on, UUID(int=1), share=share)
 
 
 def with_state(case: Case, **changes: Any) -> Case:
@@ -178,6 +178,19 @@ def test_a_defoliated_tree_waits_and_then_gets_half_until_its_leaves_are_back() 
     assert half.n_mg_l == (usual.n_mg_l[0] / 2, usual.n_mg_l[1] / 2)
     assert half.until is not None
     assert half.until <= SUMMER + timedelta(days=14)  # the Japanese maple leafs out in three to four weeks
+
+
+def test_a_cut_that_took_most_leaves_counts_as_their_taking() -> None:
+    case, usual = garden(SUMMER, "refinement")[MAPLE], advice(garden(SUMMER, "refinement")[MAPLE])
+    on = SUMMER - timedelta(days=1)
+    bare = advice(with_state(case, done=[done("cut back", on, 0.85)]))
+    assert [(one.code, one.subject, one.found) for one in bare.hold] == [("hold", "cut back", on)]
+    assert (bare.percent, bare.not_before) == ((0, 0), on + timedelta(weeks=2))
+    half = advice(with_state(case, done=[done("cut back", SUMMER - timedelta(days=14), 0.85)]))
+    assert half.percent == (usual.percent[0] / 2, usual.percent[1] / 2)
+    assert half.reasons[-1].subject == "cut back"
+    for share in (0.5, None):  # half of them is a partial defoliation
+        assert advice(with_state(case, done=[done("cut back", on, share)])).percent == usual.percent
 
 
 def test_a_decandled_pine_pauses_for_five_weeks() -> None:

@@ -161,3 +161,15 @@ def test_work_elsewhere_on_the_tree_does_not_count_as_its_cut() -> None:
 def test_a_tropical_shoot_grows_in_any_month() -> None:
     bench, _ = held(date(2015, 10, 1), species="ficus-microcarpa")
     assert the_cut(bench, date(2015, 10, 1)).opens.likely < date(2016, 3, 1)
+
+
+def test_a_cut_that_nobody_made_rests_with_the_tree_and_comes_with_the_new_shoots() -> None:
+    bench, _ = held()
+    first = the_cut(bench, MAY)
+    assert "overdue" in codes(the_cut(bench, date(2015, 10, 1)))
+    for today in (date(2015, 12, 20), date(2016, 2, 10), date(2016, 4, 10)):
+        item = the_cut(bench, today)
+        assert item.id == first.id
+        assert date(2016, 5, 1) <= item.opens.likely <= date(2016, 7, 15)
+        assert "overdue" not in codes(item)
+    assert "overdue" in codes(the_cut(bench, date(2016, 8, 20)))

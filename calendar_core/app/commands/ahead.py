@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from datetime import date, timedelta
 from typing import Annotated
 
@@ -13,7 +14,9 @@ from calendar_core.app.names_of_items import groups_of
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.output import columns, counted, heading, print_json, say
 from calendar_core.app.session import Session, open_session
-from calendar_core.planning.ahead import Turn, countdown, repotting
+from calendar_core.garden.model import Tree
+from calendar_core.planning.ahead import Countdown, Turn, countdown, repotting
+from calendar_core.planning.feeding_season import may_bloom
 from calendar_core.planning.items import Item
 from calendar_core.wording.sentences import tree_list, tree_names
 
@@ -73,21 +76,44 @@ def show(
     which, on = named_trees(session, tree), read_day(day)
     if on <= session.today:
         raise Refusal(f"{on} is not ahead; right would be the day of the show")
-    items = [item for item in session.plan.items if item.tree_id in {one.id for one in which}]
-    steps = countdown(on, session.knowledge.show, items, session.today)
+    alike: dict[tuple[Countdown, ...], list[Tree]] = {}
+    for one in which:
+        alike.setdefault(_steps(session, one, on), []).append(one)
     if as_data:
-        print_json(steps)
+        print_json(
+            [
+                {"tree_ids": [one.id for one in trees], **asdict(step)}
+                for steps, trees in alike.items()
+                for step in steps
+            ]
+        )
         return
-    say(f"Shown on {session.style.day(on, session.today)}: {tree_list([one.label for one in which])}.")
-    if not steps:
-        say("Too late for anything but a clean pot and water.")
-    rows = []
-    for step in steps:
-        label = session.knowledge.operations[step.operation].label
-        shut = "" if step.open is not False else " (not the season for it: see the plan)"
-        rows.append((session.style.day(step.day, session.today), f"{label}. {step.how}{shut}"))
-    columns(rows)
+    for steps, trees in alike.items():
+        say(f"Shown on {session.style.day(on, session.today)}: {tree_list([one.label for one in trees])}.")
+        if not steps:
+            say("Too late for anything but a clean pot and water.")
+        columns([_step_row(session, step) for step in steps])
     say("No repotting, hard pruning or defoliation on account of a show: the plan's windows hold.")
+
+
+def _steps(session: Session, tree: Tree, on: date) -> tuple[Countdown, ...]:
+    """Return the steps of a tree; what takes wood or leaves only where its kind gets that, and no bloom is near."""
+    known, stages = session.knowledge, session.plan.stages[tree.id]
+    works = {work.operation for work in known.profiles[tree.species].work}
+    steps = {
+        operation: step
+        for operation, step in known.show.items()
+        if known.operations[operation].takes is None
+        or (operation in works and not may_bloom(stages, on, timedelta(days=step.days)))
+    }
+    items = [item for item in session.plan.items if item.tree_id == tree.id]
+    return tuple(countdown(on, steps, items, session.today))
+
+
+def _step_row(session: Session, step: Countdown) -> tuple[str, str]:
+    label = session.knowledge.operations[step.operation].label
+    shut = "" if step.open is not False else " (not the season for it: see the plan)"
+    return session.style.day(step.day, session.today), f"{label}. {step.how}{shut}"
 
 
 def sitter(

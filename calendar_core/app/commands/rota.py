@@ -19,9 +19,12 @@ from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, 
 from calendar_core.app.output import heading, print_json, program, say
 from calendar_core.app.quiet import quiet_library
 from calendar_core.app.session import Session, open_session
+from calendar_core.app.spacing import spacings
 from calendar_core.garden.hours import USUAL_WEEK, absences, free_minutes, weekly
+from calendar_core.planning.beside import kept_apart
 from calendar_core.planning.groups import PUBLISH_FROM
-from calendar_core.planning.levelling import LeftOut, Rota, level
+from calendar_core.planning.levelled import level
+from calendar_core.planning.levelling import LeftOut, Rota
 from calendar_core.planning.tasks import Task, tasks_of
 from calendar_core.wording.sentences import middle, tree_list
 
@@ -84,8 +87,9 @@ def levelled(session: Session, weeks: int) -> Levelled:
     due = [i for i in session.plan.items if i.status != "possible" and i.chance >= PUBLISH_FROM]
     groups = groups_of(session, due)
     tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, free)
+    apart = kept_apart(tasks, {tree.id: one for tree, one in spacings(session, session.trees)})
     with quiet_library():
-        found = level([task.job for task in tasks], session.today, free)
+        found = level([task.job for task in tasks], session.today, free, apart)
     return Levelled(found, free, {task.job.id: task for task in tasks})
 
 
@@ -104,7 +108,9 @@ def on_day(found: Levelled, day: date) -> list[Line]:
 
 
 def why_left(one: LeftOut) -> str:
-    """Return why a job has no day: it can wait, no day is long enough for it, or other work took the time."""
+    """Return why a job has no day: its trees' other work, it can wait, no day is long enough, or the time is taken."""
+    if one.beside:
+        return "beside"
     if not one.cost:
         return "can wait"
     return "too long" if one.longest < one.job.minutes else "no room"
@@ -134,6 +140,13 @@ def left_lines(found: Levelled) -> list[Left]:
 
 # Shown
 
+WHY_LEFT = {
+    "beside": "Does not fit: too much for a tree beside its other work",
+    "too long": "Does not fit: no day of its window has enough time free",
+    "no room": "Does not fit: other work takes the time",
+    "can wait": "Can wait",
+}
+
 
 def rota_view(session: Session, found: Levelled) -> None:
     """Print a rota."""
@@ -151,10 +164,9 @@ def rota_view(session: Session, found: Levelled) -> None:
     if not found.rota.days:
         say()
         say("No work is due that fits into these weeks." if left else "No work is due in these weeks.")
-    missing = [one for one in left if one.why != "can wait"]
-    _section(session, "Does not fit", missing)
-    _section(session, "Can wait", [one for one in left if one.why == "can wait"])
-    if missing and not found.rota.proven:
+    for why, title in WHY_LEFT.items():
+        _section(session, found, title, [one for one in left if one.why == why])
+    if any(one.why != "can wait" for one in left) and not found.rota.proven:
         say()
         say("This is a good rota; whether another would hold more was not tried to the end.")
 
@@ -165,28 +177,32 @@ def _until(session: Session, task: Task) -> str:
     return f"{'overdue' if task.overdue else last}  [{short(task.group.uid)}]"
 
 
-def _section(session: Session, title: str, left: Sequence[Left]) -> None:
+def _section(session: Session, found: Levelled, title: str, left: Sequence[Left]) -> None:
+    """Print what has no day for one reason, what is called the same in one line."""
     if left:
         heading(title)
+    alike: dict[str, list[Left]] = {}
     for one in left:
-        say(f"{one.words(session)}. {_consequence(session, one)}", indent=2, hanging=2)
+        alike.setdefault(session.speaker.name(one.tasks[0].group.items[0]), []).append(one)
+    for some in alike.values():
+        words = Line([task for one in some for task in one.tasks]).words(session)
+        say(f"{words}; {_consequence(session, found, some)}", indent=2, hanging=2)
 
 
-def _consequence(session: Session, left: Left) -> str:
-    """Return how long there is, what stands in the way, and when the work comes again if it is missed."""
-    job, day = left.one.job, session.style.day
-    if left.why == "can wait":
-        return f"There is time until {day(job.last, session.today)}."
-    text = "It is overdue" if left.tasks[0].overdue else f"Its last day is {day(job.last, session.today)}"
-    if left.why == "too long":
-        most = f"more than {time_words(left.one.longest)}" if left.one.longest else "time"
-        text += f", and no day of its window has {most} free"
-    again = (
-        "; it stays due until it is answered"
-        if job.again is None
-        else f"; missed, it comes again about {day(job.again, session.today)}"
-    )
-    return f"{text}{again}."
+def _consequence(session: Session, found: Levelled, alike: Sequence[Left]) -> str:
+    """Return how long there is, the work that stands in the way, and when it comes again if it is missed."""
+    first = min((one.one.job for one in alike), key=lambda job: job.last)
+    day = session.style.day
+    if alike[0].why == "can wait":
+        return f"there is time until {day(first.last, session.today)}"
+    overdue = any(one.tasks[0].overdue for one in alike)
+    text = "overdue" if overdue else f"its last day is {day(first.last, session.today)}"
+    others = [found.tasks[other].group.items[0] for one in alike for other in one.one.beside]
+    if others:
+        text += f"; beside {tree_list(sorted({session.speaker.name(other) for other in others}))}"
+    if first.again is None:
+        return f"{text}; it stays due until it is answered"
+    return f"{text}; missed, it comes again about {day(first.again, session.today)}"
 
 
 def rota_data(session: Session, found: Levelled) -> dict[str, object]:
@@ -220,9 +236,6 @@ def _line_data(line: Line) -> dict[str, object]:
         "first": first.job.first,
         "last": first.job.last,
     }
-
-
-# Hours
 
 
 def hours(
@@ -261,11 +274,10 @@ def hours_view(session: Session) -> None:
         else f" That is a guess; write yours with: {program()} hours {SUCH_AS.replace(chr(39), chr(34))}"
     )
     say(f"Free: {week_words(week or USUAL_WEEK)}.{usual}")
+    day = session.style.day
     for first, last in absences(session.entries, session.today):
         if last >= session.today:
-            say(
-                f"Away: {session.style.day(first, session.today)} to {session.style.day(last, session.today)}."
-            )
+            say(f"Away: {day(first, session.today)} to {day(last, session.today)}.")
 
 
 def away(

@@ -18,11 +18,13 @@ from calendar_core.app.options import Db, GardenName, Json
 from calendar_core.app.output import print_json, say
 from calendar_core.app.session import open_session
 from calendar_core.garden.model import PROFILES, SURFACES, WINDS, Spot
-from calendar_core.storage import gardens
+from calendar_core.storage import gardens, log
+
+NO_TIME = "none"  # takes a time of sun away
 
 spot_app = typer.Typer(help="Where trees stand.", no_args_is_help=True, rich_markup_mode=None)
 
-SunTime = Annotated[str | None, typer.Option(metavar="HH:MM")]
+SunTime = Annotated[str | None, typer.Option(metavar="HH:MM|none")]
 Cloth = Annotated[int | None, typer.Option(help="Shade cloth in percent.")]
 Profile = Annotated[str | None, typer.Option(help=f"One of: {', '.join(PROFILES)}.")]
 Wind = Annotated[str | None, typer.Option(help=f"One of: {', '.join(WINDS)}.")]
@@ -77,6 +79,7 @@ def spot_add(
 @spot_app.command("change")
 def spot_change(
     name: str,
+    called: Annotated[str | None, typer.Option("--name", help="Its new name.")] = None,
     sun_from: SunTime = None,
     sun_to: SunTime = None,
     cloth: Cloth = None,
@@ -92,19 +95,33 @@ def spot_change(
     """Change a spot."""
     session = open_session(db, garden, None)
     changes = _typed(
-        sun_from, sun_to, horizon,
+        sun_from, sun_to, horizon, name=called,
         cloth_percent=cloth, profile=profile, wind=wind, surface=surface, roof=roof, quarantine=quarantine,
     )  # fmt: skip
     if not changes:
-        options = (
-            "--sun-from, --sun-to, --cloth, --profile, --wind, --surface, --horizon, --roof, --quarantine"
-        )
+        options = "--name, --sun-from, --sun-to, --cloth, --profile, --wind, --surface, --horizon, --roof, --quarantine"
         raise Refusal(f"nothing to change; right would be one of {options}")
     with session.store.begin() as connection:
         spot = replace(gardens.find_spot(connection, session.garden.id, name), **changes)
         checked(SpotPart, {key: getattr(spot, key) for key in SpotPart.model_fields}, _of_spot)
         gardens.update_spot(connection, spot)
     say(f"Spot changed: {_in_words(spot)}.")
+
+
+@spot_app.command("remove")
+def spot_remove(name: str, db: Db = None, garden: GardenName = None) -> None:
+    """Remove a spot at which no tree ever stood."""
+    session = open_session(db, garden, None)
+    with session.store.begin() as connection:
+        spot = gardens.find_spot(connection, session.garden.id, name)
+        entries = log.entries(connection, session.garden.id)
+        if any(str(entry.data.get("spot")) == str(spot.id) for entry in entries):
+            raise Refusal(
+                f"trees stand or stood at '{spot.name}', and the log tells so; right would be to rename it: "
+                f"leafclock spot change '{spot.name}' --name NAME"
+            )
+        gardens.remove_spot(connection, spot.id)
+    say(f"Spot removed: {spot.name}.")
 
 
 @spot_app.command("list")
@@ -121,21 +138,21 @@ def spot_list(db: Db = None, garden: GardenName = None, as_data: Json = False) -
 def _typed(
     sun_from: str | None, sun_to: str | None, horizon: str | None, **plain: str | int | None
 ) -> dict[str, Any]:
-    """Return what was typed, as values of a spot."""
-    values = {
-        "sun_from": None if sun_from is None else _time(sun_from),
-        "sun_to": None if sun_to is None else _time(sun_to),
-        "horizon": None if horizon is None else horizon_of(horizon),
-        **plain,
-    }
-    return {name: value for name, value in values.items() if value is not None}
+    """Return what was typed, as values of a spot; times may be taken away."""
+    values: dict[str, Any] = {name: value for name, value in plain.items() if value is not None}
+    if horizon is not None:
+        values["horizon"] = horizon_of(horizon)
+    times = {"sun_from": sun_from, "sun_to": sun_to}
+    return values | {name: _time(text) for name, text in times.items() if text is not None}
 
 
 def _of_spot(key: str) -> str:
     return "spot" if key == "name" else as_option(key)
 
 
-def _time(text: str) -> time:
+def _time(text: str) -> time | None:
+    if text.strip().lower() == NO_TIME:
+        return None
     try:
         return time_of(text)
     except ValueError as error:

@@ -96,7 +96,17 @@ def tree_list_command(
 def _tree_row(session: Session, tree: Tree) -> tuple[str, ...]:
     state, common = session.grove.states[tree.id], session.knowledge.profiles[tree.species].common
     where = session.spots[state.spot].name if state.spot in session.spots else "-"
-    return tree.label, common, state.aim, f"vigour {state.vigour}", state.size, where
+    pot = [f"{state.pot_litres:g} l"] if state.pot_litres else []
+    pot += [state.pot] if state.pot else []
+    return (
+        tree.label,
+        common,
+        state.aim,
+        f"vigour {state.vigour}",
+        state.size,
+        where,
+        " ".join(pot) or "no pot named",
+    )
 
 
 def _tree_data(session: Session, tree: Tree) -> dict[str, Any]:
