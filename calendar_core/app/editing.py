@@ -108,7 +108,7 @@ def operation_named(session: Session, text: str) -> str:
     }
     wanted = text.lower().strip().replace("_", " ")
     if wanted not in names:
-        close = get_close_matches(wanted, names, n=3, cutoff=0.4) or sorted(operations)
+        close = get_close_matches(wanted, names, n=3) or sorted(operations)
         raise Refusal(f"no operation '{text}'; right would be one such as {', '.join(close)}")
     return names[wanted]
 

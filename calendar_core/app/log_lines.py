@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from calendar_core.app.session import Session
     from calendar_core.garden.model import Entry, Tree
 
-KEYS = ("share", "height", "side", "pairs", "decide by", "instead of", "regret", "on")
+KEYS = ("share", "height", "side", "pairs", "decide by", "instead of", "regret", "on", "note")
 MOST_BYTES = 1_000_000
 
 
@@ -117,7 +117,7 @@ def _taken_apart(text: str) -> Line:
             raise Refusal(f"'{field}': right would be one of {', '.join((*KEYS, *MEASURES))} before the =")
         else:
             notes.append(field)
-    line.note = "; ".join(notes)
+    line.note = "; ".join([*notes, *([line.keys["note"]] if line.keys.get("note") else [])])
     return line
 
 

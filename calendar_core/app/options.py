@@ -43,3 +43,4 @@ Today = Annotated[
     str | None, typer.Option("--today", metavar="DAY", help="Plan as of this day.", show_default="today")
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print data as JSON.")]
+OnDay = Annotated[str | None, typer.Option("--on", metavar="DAY", help="The day, also as an option.")]

@@ -9,6 +9,7 @@ from calendar_core.planning.items import Item
 from calendar_core.planning.timely import untimely
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from datetime import date
 
     from calendar_core.app.session import Session
@@ -16,22 +17,35 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Plan
     from calendar_core.species.schema import Profile
 
+MEASURED = ("graft_ratio", "graft_waits")
+NEVER_MEASURED = "It was never measured, and nothing is cut on a date alone."
+
 
 def objections(session: Session, plan: Plan, tree: Tree, operation: str, on: date) -> list[str]:
     """Return what a plan says against work on a tree, each once; nothing where its window is open."""
     profile, form = session.knowledge.profiles[tree.species], session.knowledge.operations[operation]
     if operation in profile.never:
         return [f"{form.label} is never done to a {profile.common}: {profile.never[operation].why}"]
-    found = untimely(plan, tree.id, operation, on)
     if form.takes and not _known(profile, operation) and _seasonal(operation):
         return [f"{form.label} is not among the works known for a {profile.common}."]
-    lines = []
-    for one in found:
+    lines = [*_not_ready(session, plan, tree, operation)]
+    for one in untimely(plan, tree.id, operation, on):
         if isinstance(one, Item):
             lines.append(f"Not its season. {session.speaker.window(one)}")
         else:
             lines += [session.speaker.reason(reason) for reason in one.reasons]
     return list(dict.fromkeys(lines))
+
+
+def _not_ready(session: Session, plan: Plan, tree: Tree, operation: str) -> Iterator[str]:
+    """Yield of each part that the operation is the end of what its measurements say, unless it is ready."""
+    for item in plan.items:
+        rule = session.knowledge.aftercare.get(item.follows.rule) if item.follows else None
+        if rule is None or item.tree_id != tree.id or operation not in rule.ends.after or rule.ready is None:
+            continue
+        if item.label != rule.ready:
+            said = [session.speaker.reason(reason) for reason in item.reasons if reason.code in MEASURED]
+            yield f"{item.part}: {' '.join(said) or NEVER_MEASURED}"
 
 
 def _known(profile: Profile, operation: str) -> bool:

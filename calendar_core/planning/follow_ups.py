@@ -12,7 +12,7 @@ from calendar_core.planning.followed import Followed, ended, followed, last_day
 from calendar_core.planning.held import HeldShoots
 from calendar_core.planning.items import Follows, Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.late import in_time, overdue
-from calendar_core.planning.part_growth import foretold
+from calendar_core.planning.part_growth import READY, foretold
 from calendar_core.planning.phases import Phases, upcoming
 from calendar_core.science.stages import crossing
 
@@ -74,7 +74,9 @@ class SpeciesFollowUps:
             )
             self._close(tree, one, cycle, now, reason)
             return
-        opens = self._opens(one, form, phases, state.put_off.get(identity), rests)
+        tells, put_off = self._foretold(one, form, state, phases), state.put_off.get(identity)
+        ready = form.ready is not None and READY in {reason.code for reason in tells}
+        opens = self._opens(one, form, phases, put_off, rests, at_once=ready)
         last = last_day(one, form)
         if opens is None or opens.likely > self.today + timedelta(days=HORIZON_DAYS):
             reason = Reason("look_unknown") if opens is None else Reason("look_later", found=opens.likely)
@@ -83,11 +85,13 @@ class SpeciesFollowUps:
         if last is not None and not one.concern and opens.likely > last:
             self._close(tree, one, cycle, now, Reason("ended", subject=one.rule, found=last))
             return
+        about = self._reasons(one, form) + (() if ready else overdue(opens, self.today))
+        reasons = (*reversed(tells), *about) if ready else (*about, *tells)
         self.items.append(
             Item(
                 identity, tree.id, self.species, LOOK, _rule(one, len(one.looks)), cycle, state.aim,
                 opens, self._closes(one, opens), 1.0, "due", f"{form.look_at} If it is bad: {form.if_bad}",
-                (*self._reasons(one, form, opens), *self._foretold(one, form, state, phases)), form.cautions, len(one.looks), shared=True, label=form.label,
+                reasons, form.cautions, len(one.looks), shared=True, label=form.ready if ready and form.ready else form.label,
                 part="" if one.part is None else one.part.name, part_id=None if one.part is None else one.part.id, measure=form.measure, done=form.done,
                 follows=Follows(one.rule, one.entry, one.part.id if one.part else None),
             )
@@ -101,11 +105,18 @@ class SpeciesFollowUps:
         self.absent.append(NotPlanned(tree.id, LOOK, _rule(one, occurrence), cycle, (reason,)))
 
     def _opens(
-        self, one: Followed, form: FollowUp, phases: Phases, put_off: date | None, rests: date | None
+        self,
+        one: Followed,
+        form: FollowUp,
+        phases: Phases,
+        put_off: date | None,
+        rests: date | None,
+        *,
+        at_once: bool,
     ) -> Range | None:
         """Return when a look is due: not before it is put off to, nor in the cycle in which it is not wanted."""
         delay = form.again if one.looks and form.again is not None else form.first
-        labels = self._after(one, delay, phases)
+        labels = self._at_once(one) if at_once else self._after(one, delay, phases)
         if one.concern:
             since = self.stages.axis.index(one.since)
             labels = since + SOONER * (labels - since)
@@ -117,6 +128,11 @@ class SpeciesFollowUps:
         if put_off is not None:
             labels = np.maximum(labels, self.stages.axis.index(put_off))
         return phases.range_of(labels)
+
+    def _at_once(self, one: Followed) -> Floats:
+        """Return the day of the last look, or the first of this cycle where the part had to wait for that."""
+        begins = self.stages.calendar.next_start(self.today)
+        return np.array([float(self.stages.axis.index(max(one.since, begins.replace(year=begins.year - 1))))])
 
     def _after(self, one: Followed, delay: Delay, phases: Phases) -> Floats:
         """Return when a delay is over, counted from the last look."""
@@ -146,7 +162,7 @@ class SpeciesFollowUps:
         slack = min(max(SLACK_SHARE * (opens.likely - one.since).days, least), most)
         return in_time(opens, int(slack), self.today)
 
-    def _reasons(self, one: Followed, form: FollowUp, opens: Range) -> tuple[Reason, ...]:
+    def _reasons(self, one: Followed, form: FollowUp) -> tuple[Reason, ...]:
         subject = one.operation or (one.part.kind if one.part else "")
         out = [
             Reason(
@@ -173,7 +189,7 @@ class SpeciesFollowUps:
                 for m in measures
                 if m is not None
             ]
-        return (*out, *overdue(opens, self.today))
+        return tuple(out)
 
 
 def _rule(one: Followed, occurrence: int) -> str:

@@ -85,7 +85,7 @@ class FollowUp(Based):
     """What to look at after work, or at a part that is watched.
 
     ``only_parts`` leaves out work that names no part; ``share_from`` work that took less of the foliage.
-    ``forecast`` is made from what was measured. ``done`` is the verb that answers it. A look that is ``by_helper``
+    ``forecast`` is made from what was measured; it is called ``ready`` as soon as that says so. ``done`` is the verb that answers it. A look that is ``by_helper``
     asks for eyes only, so that anybody can take it while the grower is away.
     """
 
@@ -103,6 +103,7 @@ class FollowUp(Based):
     look_at: str
     measure: tuple[MeasureName, ...] = ()
     forecast: Literal["closing", "graft", "leader"] | None = None
+    ready: str | None = None
     ends: Ends
     if_bad: str
     by_helper: bool = False

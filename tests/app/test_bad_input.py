@@ -42,7 +42,7 @@ def files() -> set[str]:
     [
         (("log", "Jap maple 1", "repot"), ["no tree 'Jap maple 1': the nearest are 'Japanese maple 1', 'Japanese maple 2', 'Satsuki azalea 1'"]),
         (("log", " , ", "repot"), ["' , ' names no tree; right would be labels parted by commas, a species, or all"]),
-        (("log", "all", "repto"), ["no operation 'repto'; right would be one such as repot, repotted, re-cut"]),
+        (("log", "all", "repto"), ["no operation 'repto'; right would be one such as repot, repotted"]),
         (("log", "all", "repot", "2015-06-31"), [f"'2015-06-31' {NO_DAY}"]),
         (("log", "all", "repot", "24.6.2015"), [f"'24.6.2015' {NO_DAY}"]),
         (("log", "all", "repot", "0215-06-20"), ["0215-06-20 is out of reach; right would be a day from 1901 to 2099"]),

@@ -118,3 +118,17 @@ def test_a_tree_that_lost_a_third_of_its_height_uncut_is_asked_about(garden: Pro
     assert garden(*tall, "height=140").status == 0
     garden("log", "Japanese maple 1", "structural prune")
     assert garden(*tall, "height=60").status == 0
+
+
+def test_a_note_may_be_named(garden: Program, folder: Path) -> None:
+    (folder / "lines.txt").write_text("Japanese maple 1: cut back; note=wind had torn it", encoding="utf-8")
+    assert garden("log", "--lines", "lines.txt").status == 0
+    assert "wind had torn it" in garden("history", "Japanese maple 1").out
+
+
+def test_the_day_may_be_an_option(garden: Program) -> None:
+    assert garden("log", "Japanese maple 1", "cut back", "--on", "2015-06-20").status == 0
+    assert garden("part", "add", "Japanese maple 1", "branch", "low", "--on", "2015-06-21").status == 0
+    told = garden("history", "Japanese maple 1").out
+    assert "20 Jun" in told
+    assert "21 Jun" in told

@@ -45,3 +45,15 @@ def test_nothing_is_said_of_work_without_a_season_or_in_it(garden: Program, oper
 def test_before_a_cut_the_last_one_is_told(garden: Program) -> None:
     assert garden("log", MAPLE, "cut back", "2015-06-20").status == 0
     assert "Last done on 20 June." in garden("before", MAPLE, "cut back").out
+
+
+def test_a_graft_is_severed_on_measurements_not_on_a_date(garden: Program) -> None:
+    garden("part", "add", MAPLE, "graft", "low left", "2014-03-10")
+    assert f"Against it, {MAPLE}: low left: It was never measured" in against(
+        MAPLE, "sever graft", "2015-06-30"
+    )
+    for day, exit_mm in (("2015-05-20", 5.4), ("2015-06-20", 5.8)):
+        assert garden("measure", MAPLE, "low left", "entry=4.2", f"exit={exit_mm}", "--on", day).status == 0
+    assert "Against it" not in against(MAPLE, "sever graft", "2015-06-30")
+    due = " ".join(garden("due").out.split())
+    assert f"The graft may be severed: {MAPLE} (low left). Clearly thicker on two looks" in due
