@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.planning.stage_run import MIDDAY, climate_fall_day, gap_to, need_stages
+from calendar_core.planning.autumn import climate_fall_day
+from calendar_core.planning.stage_groups import gap_to, need_stages
+from calendar_core.planning.stage_run import MIDDAY
 from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT, learn
 from calendar_core.science.stages import sum_at
 

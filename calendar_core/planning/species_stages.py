@@ -13,7 +13,8 @@ from calendar_core.planning.anchors import Cycle
 from calendar_core.planning.due import Calendar
 from calendar_core.planning.items import StageDate
 from calendar_core.planning.learned import Taught, sight_cycle, taught
-from calendar_core.planning.stage_run import Group, StageRun
+from calendar_core.planning.stage_groups import Group
+from calendar_core.planning.stage_run import StageRun
 from calendar_core.planning.windows import of_group, quantiles
 
 if TYPE_CHECKING:

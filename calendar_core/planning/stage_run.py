@@ -7,16 +7,16 @@ stage model reads.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from calendar_core.planning.anchors import middles
+from calendar_core.planning.autumn import anomaly_shift, climate_fall_day
+from calendar_core.planning.stage_groups import Group, SeasonStages, gap_to, need_stages
 from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
 from calendar_core.science.members import DRAWS, normal_strata, shuffled_strata, strata_above
 from calendar_core.science.stages import (
-    centred_mean,
     crossing,
     falls_below,
     first_day,
@@ -26,14 +26,14 @@ from calendar_core.science.stages import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
     from calendar_core.garden.thermal import History
     from calendar_core.planning.air import Air
     from calendar_core.species.schema import Profile
-    from calendar_core.species.stage_rules import ClimateFall, Stage, Warmth
+    from calendar_core.species.stage_rules import Stage, Warmth
 
     Floats = NDArray[np.float64]
 
@@ -41,49 +41,6 @@ if TYPE_CHECKING:
 # (estimate: at Harvard Forest the year's error shared by all species was 1.3 d of about 3 d).
 COMMON_SHARE = 0.5
 MIDDAY = 0.5  # a stage seen on a day is taken to have come in the middle of it
-SPRING_DAYS = (11, 102)  # April to June, counted from the spring equinox
-MONTH_DAYS = 30
-
-
-@dataclass(frozen=True)
-class Group:
-    """All that the stage model reads of a tree in one cycle.
-
-    ``needs`` are (mean, variance) of ln F for each stage with a heat need, in the order of the profile;
-    ``autumn`` is the learned (shift [d], variance) of the autumn date, None before any was seen; ``seen``
-    and ``not_yet`` are (stage, day index) of this cycle.
-    """
-
-    history: History
-    needs: tuple[tuple[float, float], ...]
-    autumn: tuple[float, float] | None = None
-    seen: tuple[tuple[str, int], ...] = ()
-    not_yet: tuple[tuple[str, int], ...] = ()
-
-
-@dataclass(frozen=True)
-class SeasonStages:
-    """Labels by stage (n_traces, n_groups, n_draws); ``no_winter`` (n_groups,) is 1 where no winter comes before spring, else 0."""
-
-    cycle: int
-    labels: Mapping[str, Floats]
-    no_winter: Floats
-
-
-def gap_to(profile: Profile, early: str, late: str) -> tuple[float, float] | None:
-    """Return (days, spread) from ``early`` to ``late`` along the chain of ``before`` rules, None if there is none."""
-    days, variance, name = 0.0, 0.0, early
-    while name != late:
-        rule = profile.stages[name].before
-        if rule is None:
-            return None
-        days, variance, name = days + rule.days, variance + rule.spread_days**2, rule.stage
-    return days, math.sqrt(variance)
-
-
-def need_stages(profile: Profile) -> list[str]:
-    """Return the stages of a profile that have a heat need of their own, in yearly order."""
-    return [name for name, stage in profile.stages.items() if stage.need is not None]
 
 
 class StageRun:
@@ -282,12 +239,7 @@ class StageRun:
         site = climate_fall_day(self.air, rule, self.cycle)
         if not math.isfinite(site):
             return self._wide(np.inf)
-        anomaly = self.air.mean_c() - self.air.climate_c
-        spring = self.axis.spring_equinox(self.cycle)
-        shift = rule.autumn_days_per_c * _mean_over(anomaly, int(site) - MONTH_DAYS, int(site))
-        shift = shift + rule.spring_days_per_c * _mean_over(
-            anomaly, spring + SPRING_DAYS[0], spring + SPRING_DAYS[1]
-        )
+        shift = anomaly_shift(self.air, rule, self.cycle, site)
         learned = [group.autumn or (0.0, rule.spread_days**2) for group in self.groups]
         mean = np.array([m for m, _ in learned])[None, :, None]
         sd = np.array([math.sqrt(v + SIGMA_AUTUMN_DAYS**2) for _, v in learned])[None, :, None]
@@ -336,20 +288,3 @@ class StageRun:
                         most[0, g, 0] = min(most[0, g, 0], day - MIDDAY)
             if np.isfinite(least).any() or np.isfinite(most).any():
                 self.labels[name] = np.maximum(np.minimum(self.labels[name], most), least)
-
-
-def climate_fall_day(air: Air, rule: ClimateFall, cycle: int) -> float:
-    """Return the label of a site's own mean date in the autumn of a cycle; inf if its mean year is never so cool."""
-    axis, warmest = air.axis, air.warmest(cycle)
-    smooth = centred_mean(air.climate_c, rule.window_days)
-    fell = falls_below(smooth, rule.mean_c, warmest, min(axis.winter_end(cycle), axis.n_days))
-    if smooth[warmest] <= rule.mean_c:  # a summer never so warm: it begins to fall at once
-        fell = float(warmest)
-    equinox = axis.autumn_equinox(cycle)
-    return equinox + rule.slope * (fell - equinox) + rule.offset_days
-
-
-def _mean_over(values: Floats, start: int, stop: int) -> Floats:
-    """Return the mean of columns [start, stop), zero where the axis does not hold them."""
-    part = values[:, max(start, 0) : max(stop, 0)]
-    return part.mean(axis=1) if part.shape[1] else np.zeros(values.shape[0])

@@ -14,7 +14,8 @@ from calendar_core.planning.air import Air
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.frost_dates import frost_dates
 from calendar_core.planning.learned import taught
-from calendar_core.planning.stage_run import Group, StageRun
+from calendar_core.planning.stage_groups import Group
+from calendar_core.planning.stage_run import StageRun
 from calendar_core.planning.windows import quantiles
 from calendar_core.science.members import DRAWS
 from calendar_core.weather.daily import years_and_slots

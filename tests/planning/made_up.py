@@ -17,7 +17,7 @@ from calendar_core.planning.air import Air
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.planner import axis_of, make_plan
 from calendar_core.planning.species_stages import Grove, Sky
-from calendar_core.planning.stage_run import Group, need_stages
+from calendar_core.planning.stage_groups import Group, need_stages
 from calendar_core.species.bundled import folder
 from calendar_core.species.choices import answered
 from calendar_core.species.loading import load_knowledge

@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.planning.axis import axis_for
-from calendar_core.planning.stage_run import COMMON_SHARE, StageRun, gap_to
+from calendar_core.planning.stage_groups import gap_to
+from calendar_core.planning.stage_run import COMMON_SHARE, StageRun
 from calendar_core.science.learning import SIGMA_LN_HEAT
 from calendar_core.science.stages import sum_at
 from tests.planning.made_up import air_of, group_of, profile_of, wave, wave_air
