@@ -218,6 +218,12 @@ def _supersede(connection: Connection, notice: Notice) -> None:
     connection.execute(update(tables.message).where(older).values(state="superseded"))
 
 
+def drop_digests(connection: Connection, garden_id: UUID) -> None:
+    """Close digests that wait: what they say of the night is no longer so."""
+    waiting = and_(_row.garden_id == garden_id, _row.action == "digest", _row.state == "pending")
+    connection.execute(update(tables.message).where(waiting).values(state="superseded"))
+
+
 def _hold_back(connection: Connection, channel_id: UUID, until: object) -> None:
     waiting = and_(_row.channel_id == channel_id, _row.state == "pending", _row.due_at < until)
     connection.execute(update(tables.message).where(waiting).values(due_at=until))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
@@ -70,6 +71,9 @@ class Watch:
     def run(self, stop: Event) -> None:
         """Look for due jobs until ``stop`` is set: at once, then every round."""
         # A round decides from data what is due, so it is never too late to hold it, and once is enough.
+        logging.getLogger("apscheduler").setLevel(
+            logging.ERROR
+        )  # a round that lasts is no trouble: the next is near
         defaults = {"coalesce": True, "max_instances": 1, "misfire_grace_time": None}
         scheduler = BackgroundScheduler(timezone="UTC", job_defaults=defaults)
         for line in self._lines:

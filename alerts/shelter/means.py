@@ -37,7 +37,9 @@ class Means:
         for stand in stands:
             of_spot[stand.spot.id].append(stand)
         for alike in of_spot.values():
-            asked = [alike[0].spot, *open_to(alike[0], spots)]
+            # A heated room is no refuge from the sun: it is dark, and a tree comes back from it in weeks.
+            away = [one for one in open_to(alike[0], spots) if not (hazard in LIT and warm(one))]
+            asked = [alike[0].spot, *away]
             found = weighing.found(alike, asked, hazard, day)
             self.light_mol |= {one.spot.id: one.light_mol for one in found[alike[0].tree]}
             self._found |= found

@@ -25,7 +25,7 @@ MOST_NAMES = 4
 
 @dataclass(frozen=True)
 class Voice:
-    """``trees`` and ``spots`` are labels by id, ``cautions`` and ``rules`` those of config/."""
+    """``trees`` and ``spots`` are labels by id, ``cautions`` and ``rules`` those of config/; ``garden`` is its name."""
 
     style: Style
     zone: ZoneInfo
@@ -33,6 +33,7 @@ class Voice:
     spots: Mapping[UUID, str]
     cautions: Mapping[str, Caution]
     rules: WarningRules
+    garden: str
 
     def say(self, phrase: str, **values: object) -> str:
         """Return a phrase in the reader's language, filled in."""
@@ -72,4 +73,6 @@ class Voice:
     def judged(self, judged_at: datetime, forecast_at: datetime) -> str:
         """Return when was judged, and on which forecast."""
         judged = phrases.hour(self.style, judged_at.astimezone(self.zone))
-        return self.say(phrases.JUDGED, judged=judged, forecast=self.hour(forecast_at, judged_at))
+        return self.say(
+            phrases.JUDGED, garden=self.garden, judged=judged, forecast=self.hour(forecast_at, judged_at)
+        )

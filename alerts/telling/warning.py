@@ -141,9 +141,7 @@ def do_line(voice: Voice, standing: Standing, one: Advice, now: datetime, most: 
         return voice.say(phrases.NOTHING[one.why], trees=trees)
     told = voice.say(
         phrases.DO[one.do],
-        by=voice.say(phrases.NOW)
-        if one.by <= now
-        else voice.say(phrases.BY, hour=voice.hour(one.by, standing.onset)),
+        by=voice.say(phrases.NOW) if one.by <= now else voice.say(phrases.BY, hour=voice.hour(one.by, now)),
         until=voice.hour(one.until, standing.onset),
         trees=trees,
         spot=voice.spots[one.to] if one.to else "",

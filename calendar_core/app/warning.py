@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from alerts.hazards.people import strain
-from alerts.outbox.queue import post
+from alerts.outbox.queue import drop_digests, post
 from alerts.outbox.standing import (
     Judgement,
     StandingWarning,
@@ -155,6 +155,8 @@ def _helper(
 def _keep(session: Session, connection: Connection, outcomes: list[_Outcome], now: datetime) -> int:
     """Store warnings and queue the messages of those that are told; return how many messages."""
     messages = 0
+    if any(one.notice is not None for one in outcomes):
+        drop_digests(connection, session.garden.id)
     for one in outcomes:
         if one.notice is None:
             remember(connection, one.warning)
@@ -208,7 +210,13 @@ def voice_of(session: Session) -> Voice:
     spots = {spot.id: spot.name for spot in session.spots.values()}
     known = session.knowledge
     return Voice(
-        session.style, ZoneInfo(session.garden.zone), session.labels, spots, known.cautions, known.warnings
+        session.style,
+        ZoneInfo(session.garden.zone),
+        session.labels,
+        spots,
+        known.cautions,
+        known.warnings,
+        session.garden.name,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal, TYPE_CHECKING, get_args
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -25,16 +25,7 @@ AIMS: tuple[Aim, ...] = ("trunk", "structure", "ramification", "refinement", "re
 SIZES: tuple[SizeClass, ...] = ("small", "medium", "large")
 PROFILES: tuple[ThermalProfile, ...] = ("open", "cold frame", "frost-free", "heated")
 WINDS: tuple[Wind, ...] = ("sheltered", "normal", "windy")
-SURFACES: tuple[Surface, ...] = (
-    "bench",
-    "grass",
-    "gravel",
-    "paving",
-    "dark paving",
-    "ground",
-    "pale wall",
-    "deck",
-)
+SURFACES: tuple[Surface, ...] = get_args(Surface)
 POT_KINDS: tuple[PotKind, ...] = ("unglazed", "dark glazed", "light glazed", "black plastic", "wood")
 
 

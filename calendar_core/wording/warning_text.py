@@ -113,11 +113,11 @@ WATER_FIRST: dict[str, str] = {
 }
 """What water helps against, and why."""
 PEOPLE = (
-    "Hot for people too: it feels like {feels} in shade, and more in sun. Work before ten or towards dusk."
+    "Hot for people too: it may feel like {feels} in shade, and more in sun. Work before ten or towards dusk."
 )
 CAUTION = "Caution: {text}"
 MORE_TO_DO = "Trees not named here: {n}. See what to do with them by: leafclock warn."
-JUDGED = "Judged {judged} on the forecast of {forecast}."
+JUDGED = "{garden}: judged {judged} on the forecast of {forecast}."
 OFFICIAL = "Official warnings, labels and local rules come first. Forecasts err: look at your trees too."
 
 UPDATED_SUBJECT = "Changed: {subject}"
@@ -226,7 +226,7 @@ def hazard_value(style: Style, hazard: str, value: float) -> str:
     ('44 °C', '45 mph', '80 %')
     """
     if hazard in ("sunburn", "drying"):
-        return f"{100 * value:.0f} %"
+        return f"{100 * max(value, 0.0):.0f} %"
     if hazard == "wind":
         return f"{value * 2.23694:.0f} mph" if style.units == "us" else f"{value * 3.6:.0f} km/h"
     return style.temperature(value if style.units == "us" else round(value))

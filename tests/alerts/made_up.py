@@ -82,4 +82,4 @@ def raised(*threats: Threat, now: datetime = NOW) -> Change:
 
 
 def voice(units: Units = "metric", trees: dict[UUID, str] | None = None) -> Voice:
-    return Voice(Style(units), ZONE, trees or TREES, SPOTS, knowledge().cautions, RULES)
+    return Voice(Style(units), ZONE, trees or TREES, SPOTS, knowledge().cautions, RULES, "Mill yard")

@@ -117,7 +117,7 @@ def test_it_is_said_in_plain_words_of_at_most_100_signs_a_line(garden_on: Garden
         assert text.isprintable()
     named = told(garden("warn", "--json"))["warnings"]
     assert [text for text in first.out.splitlines() if text in {one["subject"] for one in named}]
-    for needed in ("How sure: ", "Judged 12:00 on the forecast of 12:00.", "Official warnings"):
+    for needed in ("How sure: ", "judged 12:00 on the forecast of 12:00.", "Official warnings"):
         assert needed in first.out
 
 

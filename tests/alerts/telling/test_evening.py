@@ -42,7 +42,7 @@ def test_a_digest_reads_so() -> None:
         "- Danger from heat, Thursday 11:00 to 18:00: Maple 1 and Maple 2.\n\n"
         "Further ahead:\n"
         "- Sunday 28 June: danger from heat 4 times in 10, one tree.\n\n"
-        "Judged 18:00 on the forecast of 15:40. Official warnings, labels and local rules come first. "
+        "Mill yard: judged 18:00 on the forecast of 15:40. Official warnings, labels and local rules come first. "
         "Forecasts err: look at your trees too."
     )
 
@@ -53,7 +53,7 @@ def test_no_warning_is_no_promise() -> None:
     assert found.text.startswith(
         "No warning stands for tonight and tomorrow. That is what the forecast shows, not a promise."
     )
-    assert "Judged 6 pm on the forecast of 3:40 pm." in found.text
+    assert "Mill yard: judged 6 pm on the forecast of 3:40 pm." in found.text
 
 
 def test_an_old_forecast_is_told_first_and_never_as_no_warning() -> None:

@@ -59,16 +59,16 @@ To watch: Beech.
 Maple 1: leaves likely at 41 °C, at 44 °C if it comes badly; harm begins at 38 °C, danger at 42 °C.
 New leaves, so harm begins sooner: Maple 1.
 
-By 9:00 move Maple 1 and Maple 2 to “under the ash” (leaves 36 °C instead of 44 °C). Back after 18:00. Light enough there for a hot week.
-By 9:00 water Beech again (leaves 36 °C instead of 44 °C).
+By Thursday 9:00 move Maple 1 and Maple 2 to “under the ash” (leaves 36 °C instead of 44 °C). Back after 18:00. Light enough there for a hot week.
+By Thursday 9:00 water Beech again (leaves 36 °C instead of 44 °C).
 Water well in the morning: a leaf that drinks stays cooler.
 
 How sure: danger 7 times in 10, some harm 9 times in 10.
 
 Caution: On hot days work before ten or towards dusk, in shade, with water at hand; from a heat index of 33 °C take added care, from 39 °C leave heavy work.
-Caution: A wet pot weighs about one and a half kilos a litre: above 20 kg two people or a trolley, and clear, dry steps.
+Caution: A wet pot weighs about 1.5 kg a litre (12 lb a US gallon): above 20 kg (45 lb) two people or a trolley, and clear, dry steps.
 
-Judged 18:00 on the forecast of 15:40. Official warnings, labels and local rules come first. Forecasts err: look at your trees too."""
+Mill yard: judged 18:00 on the forecast of 15:40. Official warnings, labels and local rules come first. Forecasts err: look at your trees too."""
 
 
 def hot() -> Change:
@@ -97,9 +97,9 @@ def test_where_such_units_are_used_it_reads_so() -> None:
     assert "Thursday, June 25, 11 am to 6 pm." in found.text
     assert "leaves likely at 106 °F, at 111 °F" in found.text  # 41 and 44 degC by 9/5 t + 32
     assert (
-        "By 9 am move Maple 1 and Maple 2 to “under the ash” (leaves 97 °F instead of 111 °F)." in found.text
+        "By Thursday 9 am move Maple 1 and Maple 2 to “under the ash” (leaves 97 °F instead of 111 °F)." in found.text
     )
-    assert "Judged 6 pm on the forecast of 3:40 pm." in found.text
+    assert "Mill yard: judged 6 pm on the forecast of 3:40 pm." in found.text
     assert "°C" not in found.text
 
 
@@ -150,7 +150,7 @@ def test_what_is_to_be_done_comes_before_what_is_not() -> None:
 
 
 def test_heat_that_strains_people_is_told_them() -> None:
-    assert "feels like 40 °C in shade" in tell(voice(), raised(), [], NOW, feels_c=40.4).text
+    assert "may feel like 40 °C in shade" in tell(voice(), raised(), [], NOW, feels_c=40.4).text
     assert "for people too" not in tell(voice(), raised(), [], NOW).text
 
 
@@ -180,7 +180,7 @@ def test_a_frost_of_the_night_says_on_which_evening_to_move() -> None:
     )
     found = tell(voice(), raised(threat(hazard="frost", begins=begins, ends=ends)), [move], NOW)
     assert found.subject == "Danger from frost, Thursday 2:00 to 6:00: Maple 1"
-    assert "By Wednesday 21:00 move Maple 1 to “cold frame” (down to 0 °C instead of -4 °C)." in found.text
+    assert "By 21:00 move Maple 1 to “cold frame” (down to 0 °C instead of -4 °C)." in found.text
 
 
 def test_advice_for_other_days_hazards_and_trees_is_left_out() -> None:
@@ -200,7 +200,7 @@ def test_hundreds_of_trees_make_a_short_message() -> None:
     found = tell(voice(trees=many), change, [advice(*trees[n::60]) for n in range(60)], NOW)
     assert len(found.text) < 1700  # about two screens of a phone
     assert "In danger: Tree 0, Tree 1, Tree 2, Tree 3 and 296 more." in found.text
-    assert "By 9:00 move Tree 0, " in found.text
+    assert "By Thursday 9:00 move Tree 0, " in found.text
     assert "Trees not named here: 280." in found.text
 
 
@@ -214,7 +214,7 @@ def test_a_change_says_first_what_changed() -> None:
     text = tell(voice(), change, [advice(*TREES)], later)
     assert text.subject.startswith("Changed: Danger from heat, Thursday 8:00")
     assert text.text.startswith("Now in danger: Beech. It begins earlier: 8:00, not 11:00.\n\n")
-    assert "Judged 0:00 on the forecast of Wednesday 21:40." in text.text
+    assert "Mill yard: judged 0:00 on the forecast of Wednesday 21:40." in text.text
 
 
 @pytest.mark.parametrize(
@@ -241,7 +241,7 @@ def test_a_withdrawal_reads_so() -> None:
         "The warning of heat (Thursday 25 June, 11:00 to 18:00) is withdrawn: the newest forecasts no longer show it where "
         "your trees stand. It named Maple 1, Maple 2 and Beech.\n\n"
         "Nothing more needs to be moved or covered for it. What stands in shelter comes back as you see fit.\n\n"
-        "Judged 6:00 on the forecast of 3:40. Official warnings, labels and local rules come first. "
+        "Mill yard: judged 6:00 on the forecast of 3:40. Official warnings, labels and local rules come first. "
         "Forecasts err: look at your trees too."
     )
 
