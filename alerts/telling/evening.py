@@ -12,19 +12,22 @@ from calendar_core.wording import warning_text as phrases
 from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
     from datetime import datetime
     from uuid import UUID
 
     from alerts.policy.digest import Digest, Outlook
     from alerts.telling.voice import Voice
+    from calendar_core.planning.events import TimedEvent
 
+SOON = timedelta(hours=36)  # to the end of tomorrow, when the next digest has told of what comes then
 LAPSES = timedelta(hours=24)
 """When a digest is too late to be sent: as the next one comes."""
 
 
-def digest_notice(voice: Voice, digest: Digest, now: datetime) -> Notice:
-    """Return the notice of an evening digest."""
-    return _notice((digest.id, digest.revision), tell_digest(voice, digest, now), now)
+def digest_notice(voice: Voice, digest: Digest, now: datetime, returns: Iterable[TimedEvent] = ()) -> Notice:
+    """Return the notice of an evening digest; ``returns`` are the ways back of trees that were moved."""
+    return _notice((digest.id, digest.revision), tell_digest(voice, digest, now, returns), now)
 
 
 def silence_notice(voice: Voice, garden_id: UUID, judged_at: datetime, now: datetime) -> Notice:
@@ -49,11 +52,12 @@ def no_forecast_notice(voice: Voice, garden_id: UUID, now: datetime) -> Notice:
     return _notice(no_forecast_key(garden_id), told, now)
 
 
-def tell_digest(voice: Voice, digest: Digest, now: datetime) -> Told:
+def tell_digest(voice: Voice, digest: Digest, now: datetime, returns: Iterable[TimedEvent] = ()) -> Told:
     """Return the text of an evening digest."""
     parts = [
         _cannot(voice, digest.forecast_at, now) if digest.cannot_judge else "",
         _stands(voice, digest),
+        _returns(voice, [one for one in returns if one.start < now + SOON], now),
         _ahead(voice, digest.outlook),
         f"{voice.judged(digest.judged_at, digest.forecast_at)} {voice.say(phrases.OFFICIAL)}",
     ]
@@ -82,6 +86,11 @@ def _stands(voice: Voice, digest: Digest) -> str:
         return "" if digest.cannot_judge else voice.say(phrases.DIGEST_NONE)
     lines = [f"- {heading(voice, one)}: {voice.names(one.levels)}." for one in digest.standing]
     return "\n".join([voice.say(phrases.DIGEST_STANDS), *lines])
+
+
+def _returns(voice: Voice, returns: Sequence[TimedEvent], now: datetime) -> str:
+    lines = [f"- {one.summary}, {voice.hour(one.start, now)}." for one in returns]
+    return "\n".join([voice.say(phrases.TO_BRING_BACK), *lines]) if lines else ""
 
 
 def _ahead(voice: Voice, outlook: tuple[Outlook, ...]) -> str:

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
+from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 from uuid import uuid5
 
-from alerts.telling.warning import advice_for, do_line, due_cautions
+from alerts.telling.warning import STAYS, advice_for, do_line, due_cautions
 from calendar_core.planning.events import TimedEvent
 from calendar_core.wording import warning_text as phrases
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from datetime import datetime
+    from collections.abc import Iterable, Mapping
     from uuid import UUID
 
     from alerts.policy.judging import Change
     from alerts.policy.standing import Standing
     from alerts.telling.voice import Voice
     from alerts.threats import Advice
+
+MORNING = time(9)  # when a tree is brought a step back into the sun (estimate: before the day's work)
+HOUR = timedelta(hours=1)
 
 
 def events_of(
@@ -44,6 +47,43 @@ def event_id(warning: UUID, one: Advice, occurrence: int = 0) -> UUID:
     return uuid5(warning, f"{one.do}|{one.to}" + (f"|{occurrence}" if occurrence else ""))
 
 
+def way_back(
+    voice: Voice, move: TimedEvent, homes: Mapping[UUID, UUID], now: datetime
+) -> tuple[TimedEvent, ...]:
+    """Return an event for each step back of trees that were moved; ``homes`` are the spots they stood at, by tree."""
+    out = []
+    for n, (when, to) in enumerate(move.back):
+        trees: defaultdict[UUID, list[UUID]] = defaultdict(list)
+        for tree, home in homes.items():
+            trees[to or home].append(tree)
+        for spot, those in trees.items():
+            summary = voice.say(phrases.BACK_SUMMARY, spot=voice.spots[spot], trees=voice.names(those))
+            out.append(
+                TimedEvent(
+                    uid=uuid5(move.uid, f"back|{n}|{spot}"),
+                    tree_ids=tuple(those),
+                    start=when,
+                    end=when + HOUR,
+                    summary=summary,
+                    description=f"{summary}.\n\n{voice.say(phrases.BACK_ABOUT)}",
+                    reminder=summary,
+                    sequence=0,
+                    revised_at=now,
+                    to=spot,
+                )
+            )
+    return tuple(out)
+
+
+def _steps(voice: Voice, one: Advice) -> tuple[tuple[datetime, UUID | None], ...]:
+    """Return from when trees stand where after a move; nothing where the plan brings them out."""
+    if one.do != "move" or one.why in STAYS:
+        return ()
+    if not one.back:
+        return ((one.until, None),)
+    return tuple((datetime.combine(day, MORNING, voice.zone), spot) for day, spot in one.back)
+
+
 def _event(voice: Voice, standing: Standing, one: Advice, occurrence: int, now: datetime) -> TimedEvent:
     spot = voice.spots[one.to] if one.to else ""
     summary = voice.say(phrases.EVENT_SUMMARY[one.do], spot=spot, trees=voice.names(one.trees))
@@ -66,4 +106,5 @@ def _event(voice: Voice, standing: Standing, one: Advice, occurrence: int, now: 
         sequence=standing.revision,
         revised_at=now,
         to=one.to,
+        back=_steps(voice, one),
     )

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from alerts.outbox.standing import remember, warnings_since
 from calendar_core.app.editing import entry, write
 from calendar_core.app.errors import Refusal
 from calendar_core.app.names_of_items import LENGTH
 from calendar_core.app.output import say
-from calendar_core.app.stored_warnings import timed_events
+from calendar_core.app.stored_warnings import RETURNS_KEPT, lifted, returns_now, timed_events
+from calendar_core.app.warning import voice_of
 from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
@@ -30,8 +32,14 @@ def write_moved(session: Session, move: TimedEvent, verb: str) -> None:
     """Write down that trees were moved as a warning asked. Raises Refusal for any other answer."""
     if verb.lower().strip() not in (MOVED.lower(), "done"):
         raise Refusal(f"'{verb}' does not answer a move; right would be {MOVED}")
+    spot = next(spot for spot in session.spots.values() if spot.id == move.to)
     which = [tree for tree in session.trees if tree.id in move.tree_ids]
-    write(session, entry(session, which, "state", {"spot": str(move.to)}, session.today))
-    spots = {spot.id: spot.name for spot in session.spots.values()}
-    where = spots[move.to] if move.to is not None else ""
-    say(f"{MOVED} to “{where}”: {tree_list([tree.label for tree in which], len(which))}.")
+    write(session, entry(session, which, "state", {"spot": str(spot.id)}, session.today))
+    spots, voice, now = dict.fromkeys(move.tree_ids, spot.id), voice_of(session), session.clock.now
+    with session.store.begin() as connection:
+        for warning in warnings_since(connection, session.garden.id, now - RETURNS_KEPT):
+            remember(connection, lifted(voice, warning, spots, now))
+    say(f"{MOVED} to “{spot.name}”: {tree_list([tree.label for tree in which], len(which))}.")
+    for step in returns_now(session, now):
+        if set(step.tree_ids) & set(move.tree_ids):
+            say(f"{step.summary}, {voice.hour(step.start, now)}. It stands in the calendar.", indent=2)

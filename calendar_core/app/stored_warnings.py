@@ -9,7 +9,7 @@ from uuid import UUID
 
 from alerts.outbox.standing import StandingWarning, warnings_since
 from alerts.policy import standing as forms
-from alerts.telling.events import event_id
+from alerts.telling.events import event_id, way_back
 from calendar_core.app.output import as_json
 from calendar_core.planning.events import TimedEvent
 
@@ -20,11 +20,13 @@ if TYPE_CHECKING:
 
     from alerts.notices import Notice
     from alerts.policy.standing import Standing
+    from alerts.telling.voice import Voice
     from alerts.threats import Advice
     from calendar_core.app.session import Session
 
 ALIKE = ({"frost", "cold roots"}, {"heat", "sunburn", "hot roots"})
 KEPT = timedelta(days=2)
+RETURNS_KEPT = timedelta(days=40)  # as long as the way back into the sun may take
 """A night belongs to the day of its morning, so a warning of yesterday may still matter."""
 
 
@@ -46,11 +48,18 @@ def active_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
 
 
 def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
-    """Return what the warnings that hold ask to be done by an hour, once where several ask for the same."""
+    """Return what the warnings that hold ask to be done by an hour, once where several ask for the same; and ways back."""
     active = {one.id: one for one in active_now(session, now)}
-    return tuple(
-        event for one in active.values() if helper_of(one, active) is None for event in events_in(one)
-    )
+    asked = [event for one in active.values() if helper_of(one, active) is None for event in events_in(one)]
+    return (*asked, *returns_now(session, now))
+
+
+def returns_now(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
+    """Return the steps back of trees that were moved for a warning, the earliest first, until they are made or long past."""
+    with session.store.read() as connection:
+        known = warnings_since(connection, session.garden.id, now - RETURNS_KEPT)
+    ahead = [one for warning in known for one in returns_in(warning) if one.start > now - KEPT]
+    return tuple(sorted(ahead, key=lambda one: one.start))
 
 
 def standing_in(warning: StandingWarning) -> Standing:
@@ -61,6 +70,11 @@ def standing_in(warning: StandingWarning) -> Standing:
 def events_in(warning: StandingWarning) -> list[TimedEvent]:
     """Return what a stored warning asks to be done by an hour."""
     return [_event(data) for data in warning.data["events"]]
+
+
+def returns_in(warning: StandingWarning) -> list[TimedEvent]:
+    """Return the steps back of trees that were moved for a stored warning."""
+    return [_event(data) for data in warning.data.get("returns", ())]
 
 
 def stored(
@@ -92,13 +106,25 @@ def stored(
     )  # fmt: skip
 
 
-def moved_since(warning: StandingWarning, spots: Mapping[UUID, UUID]) -> set[UUID]:
-    """Return the trees that stand elsewhere than when a warning was told; ``spots`` is where they stand now."""
-    return {UUID(tree) for tree, spot in warning.data["spots"].items() if str(spots.get(UUID(tree))) != spot}
+def lifted(
+    voice: Voice, warning: StandingWarning, spots: Mapping[UUID, UUID], now: datetime
+) -> StandingWarning:
+    """Return a warning as if it had never named trees that were moved since, with their way back; or as it is.
+
+    It is over, and nobody told, if none is left. ``spots`` is where trees stand now.
+    """
+    stood = {UUID(tree): UUID(spot) for tree, spot in warning.data.get("spots", {}).items()}
+    moved = {tree for tree, spot in stood.items() if spots.get(tree, spot) != spot}
+    returns = [one for one in returns_in(warning) if any(spots.get(tree) != one.to for tree in one.tree_ids)]
+    for event in () if is_helped(warning) else events_in(warning):
+        homes = {tree: stood[tree] for tree in event.tree_ids if tree in moved and spots[tree] == event.to}
+        returns += way_back(voice, event, homes, now)
+    if returns or returns_in(warning):
+        warning = replace(warning, data={**warning.data, "returns": as_json(returns)})
+    return _without(warning, moved) if moved else warning
 
 
-def without(warning: StandingWarning, moved: set[UUID]) -> StandingWarning:
-    """Return a warning as if it had never named some trees; over, and nobody told, if none is left."""
+def _without(warning: StandingWarning, moved: set[UUID]) -> StandingWarning:
     standing = standing_in(warning)
     levels = {tree: level for tree, level in standing.levels.items() if tree not in moved}
     left = replace(standing, levels=levels, state=standing.state if levels else "withdrawn")
@@ -167,4 +193,8 @@ def _event(data: Mapping[str, Any]) -> TimedEvent:
     moments = {name: datetime.fromisoformat(data[name]) for name in ("start", "end", "revised_at")}
     trees = tuple(UUID(tree) for tree in data["tree_ids"])
     to = UUID(data["to"]) if data.get("to") else None
-    return TimedEvent(**{**data, **moments, "uid": UUID(data["uid"]), "tree_ids": trees, "to": to})
+    back = tuple(
+        (datetime.fromisoformat(when), UUID(spot) if spot else None) for when, spot in data.get("back", ())
+    )
+    ids = {"uid": UUID(data["uid"]), "tree_ids": trees, "to": to}
+    return TimedEvent(**{**data, **moments, **ids, "back": back})

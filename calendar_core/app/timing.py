@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from calendar_core.app.session import knowledge
 from calendar_core.planning.items import Item
 from calendar_core.planning.timely import untimely
+from calendar_core.storage.services import get_forecast_hours
+from calendar_core.weather.hourly import HOUR
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -28,7 +32,7 @@ def objections(session: Session, plan: Plan, tree: Tree, operation: str, on: dat
         return [f"{form.label} is never done to a {profile.common}: {profile.never[operation].why}"]
     if form.takes and not _known(profile, operation) and _seasonal(operation):
         return [f"{form.label} is not among the works known for a {profile.common}."]
-    lines = [*_not_ready(session, plan, tree, operation)]
+    lines = [*_too_hot(session, profile, operation, on), *_not_ready(session, plan, tree, operation)]
     for one in untimely(plan, tree.id, operation, on):
         if isinstance(one, Item):
             lines.append(f"Not its season. {session.speaker.window(one)}")
@@ -46,6 +50,34 @@ def _not_ready(session: Session, plan: Plan, tree: Tree, operation: str) -> Iter
         if item.label != rule.ready:
             said = [session.speaker.reason(reason) for reason in item.reasons if reason.code in MEASURED]
             yield f"{item.part}: {' '.join(said) or NEVER_MEASURED}"
+
+
+def _too_hot(session: Session, profile: Profile, operation: str, on: date) -> Iterator[str]:
+    """Yield the cautions of an operation which the forecast bears out."""
+    works = [key for work in profile.work if work.operation == operation for key in work.cautions]
+    for key in dict.fromkeys([*session.knowledge.operations[operation].cautions, *works]):
+        caution = session.knowledge.cautions[key]
+        hottest = None if caution.above_c is None else _hottest(session, on, caution.within_days)
+        if caution.above_c is not None and hottest is not None and hottest[0] >= caution.above_c:
+            style, (t_c, day) = session.style, hottest
+            heat, said = style.temperature(round(t_c)), style.text(caution.text)
+            yield f"{heat} is forecast for {style.day(day, session.today)}. {said}"
+
+
+def _hottest(session: Session, on: date, days: int) -> tuple[float, date] | None:
+    """Return the highest temperature [degC] that is forecast from a day on, with its day; None where nothing is."""
+    garden, zone = session.garden, ZoneInfo(session.garden.zone)
+    with session.store.read() as connection:
+        stored = get_forecast_hours(connection, garden.latitude, garden.longitude)
+    if stored is None:
+        return None
+    hours = [(stored.start + n * HOUR).astimezone(zone).date() for n in range(len(stored.series["t_c"]))]
+    known = [
+        (float(t_c), day)
+        for t_c, day in zip(stored.series["t_c"], hours, strict=True)
+        if on <= day <= on + timedelta(days=days) and t_c == t_c  # noqa: PLR0124 - NaN
+    ]
+    return max(known, default=None)
 
 
 def _known(profile: Profile, operation: str) -> bool:

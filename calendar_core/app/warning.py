@@ -35,10 +35,10 @@ from calendar_core.app.stored_warnings import (
     helper_of,
     holding,
     known_warnings,
-    moved_since,
+    lifted,
+    returns_now,
     standing_in,
     stored,
-    without,
 )
 
 if TYPE_CHECKING:
@@ -116,10 +116,11 @@ def _outcomes(
     """Yield what becomes of warnings: first those whose trees were moved, then what the forecast changes."""
     spots = {tree: stand.spot.id for tree, stand in found.stands.items()}
     known = dict(known)
-    for warning in [one for one in known.values() if moved_since(one, spots)]:
-        known[warning.id] = without(warning, moved_since(warning, spots))
-        yield _Outcome(known[warning.id])
     rules, garden_id, voice = session.knowledge.warnings, session.garden.id, voice_of(session)
+    for warning in list(known.values()):
+        known[warning.id] = lifted(voice, warning, spots, now)
+        if known[warning.id] != warning:
+            yield _Outcome(known[warning.id])
     left_to = {key: by.id for key, one in known.items() if (by := helper_of(one, known)) is not None}
     standings = [standing_in(one) for one in known.values()]
     changes = policy.judge(garden_id, found.threats, standings, found.stored.issued, now, rules, left_to)
@@ -188,7 +189,8 @@ def tell_evening(session: Session, now: datetime) -> int:
         session.garden.id, map(standing_in, verdict.standing), verdict.judged.threats if verdict.judged else (),
         last.judged_at, last.forecast_at, now, ZoneInfo(session.garden.zone), session.knowledge.warnings,
     )  # fmt: skip
-    return _post(session, digest_notice(voice_of(session), made, now), now)
+    notice = digest_notice(voice_of(session), made, now, returns_now(session, now))
+    return _post(session, notice, now)
 
 
 def tell_silence(session: Session, now: datetime) -> int:

@@ -61,7 +61,7 @@ class TimedEvent:
     """What has to be done by an hour, and holds until another: ``start`` and ``end`` are aware.
 
     ``uid`` stays as hours and trees change; ``sequence`` rises and ``revised_at`` moves on with each change. ``to`` is
-    the spot of a move.
+    the spot of a move, ``back`` from when its trees stand where afterwards, None for where they stood.
     """
 
     uid: UUID
@@ -74,3 +74,4 @@ class TimedEvent:
     sequence: int
     revised_at: datetime
     to: UUID | None = None
+    back: tuple[tuple[datetime, UUID | None], ...] = ()

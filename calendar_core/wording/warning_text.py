@@ -134,6 +134,7 @@ DIGEST_SUBJECT = "Tonight and tomorrow: {hazards}"
 DIGEST_SUBJECT_NONE = "Tonight and tomorrow: no warnings"
 DIGEST_STANDS = "Tonight and tomorrow:"
 DIGEST_NONE = "No warning stands for tonight and tomorrow. That is what the forecast shows, not a promise."
+TO_BRING_BACK = "To be brought back:"
 OUTLOOK = "Further ahead:"
 OUTLOOK_LINE = "{day}: danger from {hazard} {chance}, {trees}."
 
@@ -155,7 +156,7 @@ NO_FORECAST = (
 )
 
 EVENT_SUMMARY: dict[str, str] = {
-    "move": "To “{spot}”: {trees}",
+    "move": "Move to “{spot}”: {trees}",
     "water": "Water: {trees}",
     "lay down": "Lay down: {trees}",
     "cover": "Shade cloth: {trees}",
@@ -163,6 +164,8 @@ EVENT_SUMMARY: dict[str, str] = {
     "wrap": "Fleece: {trees}",
     "set down": "On the ground: {trees}",
 }
+BACK_SUMMARY = "Back to “{spot}”: {trees}"
+BACK_ABOUT = "It was moved out of the weather's way, and that is over. Look at the sky first: forecasts err."
 EVENT_REMINDER = "{summary}, by {by}"
 
 

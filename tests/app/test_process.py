@@ -39,7 +39,9 @@ def test_a_pipe_gets_no_colour_and_any_encoding(garden: Program) -> None:
         [*LEAFCLOCK, "tree", "show", "盆栽", "--today", DAY], capture_output=True, env=env, check=False
     )
     assert (made.returncode, made.stderr) == (0, b"")
-    assert made.stdout.startswith(b"\n??\n  Japanese black pine  structure  vigour 3  medium  bench  no pot named\n")
+    assert made.stdout.startswith(
+        b"\n??\n  Japanese black pine  structure  vigour 3  medium  bench  no pot named\n"
+    )
     assert b"\x1b" not in made.stdout
 
 

@@ -42,6 +42,15 @@ def test_nothing_is_said_of_work_without_a_season_or_in_it(garden: Program, oper
     assert "Against it" not in against(MAPLE, operation, "2015-06-30")
 
 
+def test_leaves_are_not_taken_before_a_hot_day(garden: Program) -> None:
+    """The station that the demo's hours are made of had 35.6 degC on 11 August 2014 (NOAA daily data, in demo/)."""
+    assert run("demo", "--out", ".", "--today", "2014-08-10").status == 0
+    told = run("before", "Maple 3", "partial defoliation", "--db", "garden.db", "--today", "2014-08-10").out
+    assert "36 °C is forecast for 11 August. Bared bark" in " ".join(told.split())
+    cool = run("before", "Maple 3", "partial defoliation", "--db", "garden.db", "--today", "2014-08-13").out
+    assert "is forecast for" not in cool
+
+
 def test_before_a_cut_the_last_one_is_told(garden: Program) -> None:
     assert garden("log", MAPLE, "cut back", "2015-06-20").status == 0
     assert "Last done on 20 June." in garden("before", MAPLE, "cut back").out

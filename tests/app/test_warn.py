@@ -246,15 +246,23 @@ def test_a_move_is_written_down_by_its_printed_name(garden_on: Garden) -> None:
     said = garden("warn").out.splitlines()
     place = next(n for n, text in enumerate(said) if text.startswith("  leafclock answer "))
     name = said[place].split()[2]
-    assert said[place + 1] == "    To “under the ash”: Maple 4"
+    assert said[place + 1] == "    Move to “under the ash”: Maple 4, Monday 9:00"
     refused = garden("answer", name, "Pruned")
     assert (refused.status, refused.err) == (
         2,
         "leafclock: 'Pruned' does not answer a move; right would be Moved\n",
     )
-    assert garden("answer", name, "Moved").out == "Moved to “under the ash”: Maple 4.\n"
-    assert "Maple 4" not in garden("warn").out
+    assert garden("answer", name, "Moved").out.splitlines() == [
+        "Moved to “under the ash”: Maple 4.",
+        "  Back to “south bench”: Maple 4, Monday 17:00. It stands in the calendar.",
+    ]
     assert "under the ash" in garden("tree", "show", "Maple 4").out
+    said = garden("warn").out.splitlines()
+    assert "Look out for heat, Monday 12:00 to 17:00: Maple 4" not in said
+    place = said.index("    Back to “south bench”: Maple 4, Monday 17:00")
+    assert "Back to “south bench”: Maple 4. See: leafclock warn\n" in garden("due").out
+    assert garden("answer", said[place - 1].split()[2], "Moved").out == "Moved to “south bench”: Maple 4.\n"
+    assert "Back to" not in garden("due").out
 
 
 @pytest.mark.parametrize("away", [False, True])

@@ -12,7 +12,7 @@ from calendar_core.app.names_of_items import groups_of, short
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import columns, heading, print_json, program, say
 from calendar_core.app.session import Session, open_session
-from calendar_core.app.stored_warnings import active_now
+from calendar_core.app.stored_warnings import active_now, returns_now
 from calendar_core.planning.groups import EventGroup
 from calendar_core.planning.urgency import Urgency, urgent
 from calendar_core.wording.sentences import tree_list, tree_names
@@ -49,6 +49,8 @@ def due(
     say(f"{session.garden.name}, {session.style.weekday(session.today)}.")
     for warning in active_now(session, session.clock.now):
         say(f"{warning.data['subject']}. See: {program()} warn")
+    for step in returns_now(session, session.clock.now):
+        say(f"{step.summary}. See: {program()} warn")
     if not found:
         say(f"Nothing needs you within {session.style.count(days)} days.")
     for urgency, title in TITLES.items():

@@ -44,7 +44,7 @@ def calendar(
         print_json(revision)
         return
     told = ", ".join(f"{n} {kind}" for kind, n in revision.counts().items()) or "nothing changed"
-    say(f"{file}: {len(revision.events)} events; {told}.")
+    say(f"{file}: {len(revision.events)} events of the season; {told}.")
     say(
         "Reminders of subscribed calendars may fail or come late: look at the plan before a window's last day."
     )

@@ -186,11 +186,12 @@ def _print_text(
 def _print_moves(session: Session, now: datetime) -> None:
     """Print how moves are written down, after which trees are judged where they then stand."""
     moves = [event for event in timed_events(session, now) if event.to is not None]
+    voice = voice_of(session)
     if moves:
         heading("When a move is made, write it down with:")
     for event in moves:
         command("answer", short(event.uid), MOVED)
-        say(event.summary, indent=4, hanging=2)
+        say(f"{event.summary}, {voice.hour(event.start, now)}", indent=4, hanging=2)
 
 
 def _left_out(warning: StandingWarning) -> list[str]:

@@ -222,6 +222,12 @@ def test_fresh_roots_and_opened_crowns_stay_in_shade_when_the_day_is_over() -> N
         assert (one.do, one.why, one.back) == ("move", "stays shaded", ())
 
 
+def test_a_heated_room_is_no_refuge_from_heat() -> None:
+    maple = tree("acer-palmatum", BENCH)
+    (one,) = advised([maple], [HOUSE], eve(*HOT), "heat", date(1990, 7, 9))
+    assert one.to is None
+
+
 def test_hot_pots_are_shaded_before_a_tree_is_carried() -> None:
     pine = tree("pinus-thunbergii", BENCH, pot_litres=1.0, pot="black plastic")
     (one,) = advised([pine], [CLOTH], eve(*HOT), "hot roots", date(1990, 7, 9))

@@ -9,14 +9,18 @@ import pytest
 
 from alerts.policy.digest import Digest, digest
 from alerts.telling.evening import cannot_judge_notice, digest_notice, silence_notice, tell_digest
+from alerts.telling.events import events_of, way_back
 from tests.alerts.made_up import (
     DAY,
     FORECAST,
+    FRAME,
     GARDEN,
+    MAPLE,
     NOW,
     RULES,
     SECOND,
     ZONE,
+    advice,
     raised,
     threat,
     voice,
@@ -44,6 +48,14 @@ def test_a_digest_reads_so() -> None:
         "- Sunday 28 June: danger from heat 4 times in 10, one tree.\n\n"
         "Mill yard: judged 18:00 on the forecast of 15:40. Official warnings, labels and local rules come first. "
         "Forecasts err: look at your trees too."
+    )
+
+
+def test_a_digest_tells_who_is_to_be_brought_back() -> None:
+    (move,) = events_of(voice(), raised(), [advice()], NOW)
+    back = way_back(voice(), move, {MAPLE: FRAME}, NOW)
+    assert "To be brought back:\n- Back to “cold frame”: Maple 1, Thursday 18:00." in (
+        tell_digest(voice(), evening(), NOW, back).text
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import product
 from typing import TYPE_CHECKING, get_args
 from uuid import UUID
@@ -12,7 +12,7 @@ from uuid import UUID
 import pytest
 
 from alerts.policy.judging import Change, What
-from alerts.telling.events import events_of
+from alerts.telling.events import events_of, way_back
 from alerts.telling.warning import Told, notice_of, tell
 from alerts.threats import Hazard, Means, Why
 from calendar_core.wording import warning_text as phrases
@@ -97,7 +97,8 @@ def test_where_such_units_are_used_it_reads_so() -> None:
     assert "Thursday, June 25, 11 am to 6 pm." in found.text
     assert "leaves likely at 106 °F, at 111 °F" in found.text  # 41 and 44 degC by 9/5 t + 32
     assert (
-        "By Thursday 9 am move Maple 1 and Maple 2 to “under the ash” (leaves 97 °F instead of 111 °F)." in found.text
+        "By Thursday 9 am move Maple 1 and Maple 2 to “under the ash” (leaves 97 °F instead of 111 °F)."
+        in found.text
     )
     assert "Mill yard: judged 6 pm on the forecast of 3:40 pm." in found.text
     assert "°C" not in found.text
@@ -264,8 +265,8 @@ def test_a_notice_carries_text_fields_and_references() -> None:
 def test_a_move_is_an_event_from_when_to_when_it_stands_there() -> None:
     move, water = events_of(voice(), hot(), [*shelter(), advice(BEECH, do="nothing")], NOW)
     assert (move.start, move.end) == (advice().by, advice().until)
-    assert move.summary == "To “under the ash”: Maple 1 and Maple 2"
-    assert move.reminder == "To “under the ash”: Maple 1 and Maple 2, by 9:00"
+    assert move.summary == "Move to “under the ash”: Maple 1 and Maple 2"
+    assert move.reminder == "Move to “under the ash”: Maple 1 and Maple 2, by 9:00"
     assert "two people" in move.description
     assert water.summary == "Water: Beech"
 
@@ -283,3 +284,16 @@ def test_what_is_due_already_is_asked_for_now() -> None:
     found = tell(voice(), hot(), shelter(), advice().by)
     assert "Now move Maple 1 and Maple 2 to “under the ash”" in found.text
     assert advice().to == ASH
+
+
+def test_a_moved_tree_comes_back_when_it_is_over_by_the_steps_it_needs() -> None:
+    (move,) = events_of(voice(), hot(), [advice(MAPLE, SECOND)], NOW)
+    (back,) = way_back(voice(), move, {MAPLE: FRAME}, NOW)
+    assert (back.start, back.to, back.tree_ids) == (advice().until, FRAME, (MAPLE,))
+    assert back.summary == "Back to “cold frame”: Maple 1"
+    days = (date(2015, 6, 27), date(2015, 6, 29))
+    (slow,) = events_of(voice(), hot(), [advice(MAPLE, back=((days[0], ASH), (days[1], FRAME)))], NOW)
+    steps = way_back(voice(), slow, {MAPLE: FRAME}, NOW)
+    assert [(one.start.date(), one.to) for one in steps] == [(days[0], ASH), (days[1], FRAME)]
+    (stays,) = events_of(voice(), hot(), [advice(MAPLE, why="stays in")], NOW)
+    assert way_back(voice(), stays, {MAPLE: FRAME}, NOW) == ()
