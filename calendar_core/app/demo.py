@@ -17,7 +17,7 @@ from calendar_core.app.publishing import publish, write_calendar
 from calendar_core.app.session import Session, knowledge, open_database, open_session
 from calendar_core.app.views import header, plan_view, stages_view
 from calendar_core.species.bundled import folder
-from calendar_core.storage.services import StoredHours, put_forecast_hours
+from calendar_core.storage.services import StoredForecast, StoredHours, put_forecast, put_forecast_hours
 from calendar_core.weather.hours_from_days import hours_from_days
 
 if TYPE_CHECKING:
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 DAY = date(2015, 6, 24)  # the days after it held a real hot spell
 CREDIT = "NOAA station data for Seattle 2012-2015, as packaged in vega-datasets"
+FORECAST = "the station's own days, as if foreseen"
 GARDEN = "Harbour Lane bench"
 ZONE = "America/Los_Angeles"
 PAST, AHEAD = timedelta(days=2), timedelta(days=9)  # as a forecast comes
@@ -71,18 +72,23 @@ def found_demo(out: Path, day: date) -> Session:
     store = open_database(str(database))
     days = read_measured(demo / "seattle-weather.csv", zone=ZoneInfo(ZONE), station="Seattle", credit=CREDIT)
     garden = found(store, file, knowledge(), at.today, at.now, days)
-    _keep_hours(store, garden, days.file.series, at)
+    _keep_forecast(store, garden, days.file.series, at)
     store.close()
     return open_session(str(database), garden.name, day)
 
 
-def _keep_hours(store: Store, garden: Garden, series: DailySeries, at: Clock) -> None:
-    """Store hours made from the days that really came, in place of a forecast, so that there is something to warn of."""
-    ahead = series.window(at.today - PAST, min(at.today + AHEAD, series.end))
-    hours = hours_from_days(ahead, garden.latitude, garden.longitude, ZoneInfo(garden.zone))
-    stored = StoredHours(
-        "the station's own days, as if foreseen", garden.latitude, garden.longitude, at.now, at.now,
-        hours.start, hours.values, CREDIT, 0.0,
+def _keep_forecast(store: Store, garden: Garden, series: DailySeries, at: Clock) -> None:
+    """Store the days that really came, and hours made from them, in place of a forecast, so that there is one."""
+    days = series.window(at.today - PAST, min(at.today + AHEAD, series.end))
+    ahead = series.window(at.today, min(at.today + AHEAD, series.end))
+    hours = hours_from_days(days, garden.latitude, garden.longitude, ZoneInfo(garden.zone))
+    stored_hours = StoredHours(
+        FORECAST, garden.latitude, garden.longitude, at.now, at.now, hours.start, hours.values, CREDIT, 0.0,
+    )  # fmt: skip
+    stored_days = StoredForecast(
+        FORECAST, garden.latitude, garden.longitude, garden.zone, at.now, at.now, ahead.start,
+        ahead.t_min_c[None, :], ahead.t_max_c[None, :], CREDIT, 0.0,
     )  # fmt: skip
     with store.begin() as connection:
-        put_forecast_hours(connection, stored)
+        put_forecast(connection, stored_days)
+        put_forecast_hours(connection, stored_hours)

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 # The base of growing degree-days in most temperate tables; shown, never planned from.
 HEAT_BASE_C = 5.0
 CHILL_DAYS = 182  # half a year: later chill tells nothing of the spring it leads to
+FORESEEN_DAYS = 16  # as far as any of the weather services looks
 TELLING_HEAT = 3.0  # degC d a day; with less a day's heat is noise beside the year's (estimate)
 
 
@@ -116,9 +117,9 @@ class HeatCurves:
         self.past = np.cumsum(self._usual_years(daily), axis=1)
 
     def _usual_years(self, daily: Floats) -> Floats:
-        """Return the past years behind the traces, by calendar day: what they say of the days after today."""
-        ahead = daily[:, self.now + 1 : self.now + 366]
-        return np.roll(ahead, self.index + 1, axis=1)
+        """Return the past years behind the traces, by calendar day: what they say of the days after any forecast."""
+        first = self.now + 1 + FORESEEN_DAYS
+        return np.roll(daily[:, first : first + 365], self.index + 1 + FORESEEN_DAYS, axis=1)
 
     @property
     def usual(self) -> Floats:

@@ -60,6 +60,16 @@ def test_a_year_that_runs_early_is_so_many_days_ahead(ahead: int, latitude: floa
     assert found.more_heat == pytest.approx(14 * ahead, abs=14)
 
 
+def test_a_forecast_is_no_usual_year() -> None:
+    """Ten days of heat that are foreseen do not change by how much the year is ahead of others today."""
+    today = date(2015, 6, 24)
+    plain = traces(today, 4)
+    hot = np.zeros(N_DAYS)
+    hot[(today - START).days + 1 :][:10] = 9.0
+    foreseen = replace(plain, t_min_c=plain.t_min_c + hot, t_max_c=plain.t_max_c + hot)
+    assert season_line(SEATTLE, foreseen, (), today) == season_line(SEATTLE, plain, (), today)
+
+
 @pytest.mark.parametrize(
     "today", [date(2015, 1, 20), date(2015, 2, 15), date(2015, 3, 1), date(2015, 12, 20)]
 )
