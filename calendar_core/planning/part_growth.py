@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.phases import Phases
     from calendar_core.species.growth_rules import Growth
 
-READY = "graft_ready"
+READY = "graft_ready"  # the code of the reason by which a look becomes the work itself
 SURE = 1.28  # deviations either side that hold eight of ten
 THIRD = 1 / 3
 
@@ -95,9 +95,9 @@ def _severed_from(part: Part, phases: Phases) -> Reason:
     )
     if aftercare.graft_weeks is not None:
         day = part.since + timedelta(weeks=aftercare.graft_weeks.low)
-        return Reason(READY) if today >= day else Reason("graft_waits", found=day)
+        return Reason("graft_ready") if today >= day else Reason("graft_waits", found=day)
     first = cycle(part.since) + (1 if aftercare.graft_seasons is None else round(aftercare.graft_seasons.low))
-    return Reason(READY) if cycle(today) >= first else Reason("graft_waits", found=float(first))
+    return Reason("graft_ready") if cycle(today) >= first else Reason("graft_waits", found=float(first))
 
 
 def _leader(part: Part, state: TreeState, phases: Phases, growth: Growth) -> list[Reason]:
