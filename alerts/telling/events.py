@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from dataclasses import replace
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 from uuid import uuid5
@@ -12,7 +13,7 @@ from calendar_core.planning.events import TimedEvent
 from calendar_core.wording import warning_text as phrases
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Collection, Iterable, Mapping
     from uuid import UUID
 
     from alerts.policy.judging import Change
@@ -47,6 +48,16 @@ def event_id(warning: UUID, one: Advice, occurrence: int = 0) -> UUID:
     return uuid5(warning, f"{one.do}|{one.to}" + (f"|{occurrence}" if occurrence else ""))
 
 
+def left_of(voice: Voice, move: TimedEvent, moved: Collection[UUID]) -> TimedEvent:
+    """Return a move, or a way back, for the trees that have not made it yet."""
+    left = tuple(tree for tree in move.tree_ids if tree not in moved)
+    if move.to is None or len(left) == len(move.tree_ids):
+        return move
+    phrase = phrases.BACK_SUMMARY if move.at else phrases.EVENT_SUMMARY["move"]
+    summary = voice.say(phrase, spot=voice.spots[move.to], trees=voice.names(left))
+    return replace(move, tree_ids=left, summary=summary)
+
+
 def way_back(
     voice: Voice, move: TimedEvent, homes: Mapping[UUID, UUID], now: datetime
 ) -> tuple[TimedEvent, ...]:
@@ -57,10 +68,11 @@ def way_back(
         for tree, home in homes.items():
             trees[to or home].append(tree)
         for spot, those in trees.items():
+            whose = ",".join(sorted(tree.hex for tree in those))
             summary = voice.say(phrases.BACK_SUMMARY, spot=voice.spots[spot], trees=voice.names(those))
             out.append(
                 TimedEvent(
-                    uid=uuid5(move.uid, f"back|{n}|{spot}"),
+                    uid=uuid5(move.uid, f"back|{n}|{spot}|{whose}"),
                     tree_ids=tuple(those),
                     start=when,
                     end=when + HOUR,
@@ -70,6 +82,9 @@ def way_back(
                     sequence=0,
                     revised_at=now,
                     to=spot,
+                    at=tuple(
+                        one for one in (move.to, *(step for _, step in move.back[:n])) if one is not None
+                    ),
                 )
             )
     return tuple(out)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 REFUSED = 2
+LONGEST = 2000  # signs of a refusal: who pastes a book is not sent it back
 
 SUBJECTS = {
     "start": "start demo places",
@@ -87,5 +88,5 @@ def _refuse(lines: Iterable[str]) -> None:
     for line in lines:
         # What was typed is repeated, but never obeyed by the terminal.
         shown = re.sub(r"[\x00-\x1f\x7f-\x9f]", lambda sign: repr(sign[0])[1:-1], line)
-        sys.stderr.write(f"leafclock: {shown}\n")
+        sys.stderr.write(f"leafclock: {shown if len(shown) <= LONGEST else shown[:LONGEST] + ' ...'}\n")
     sys.exit(REFUSED)

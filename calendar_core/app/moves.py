@@ -10,7 +10,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.names_of_items import LENGTH
 from calendar_core.app.output import say
 from calendar_core.app.stored_warnings import RETURNS_KEPT, lifted, returns_now, timed_events
-from calendar_core.app.warning import voice_of
+from calendar_core.app.voices import voice_of
 from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:

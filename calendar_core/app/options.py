@@ -24,6 +24,13 @@ def day_or_none(text: str | None) -> date | None:
     return None if text is None else read_day(text)
 
 
+def one_day(day: str | None, on: str | None) -> str | None:
+    """Return the day that was typed, by its place or with ``--on``. Raises Refusal for two."""
+    if day and on and day != on:
+        raise Refusal(f"two days are given, {day} and {on}; right would be one")
+    return on or day
+
+
 Db = Annotated[
     str | None,
     typer.Option(

@@ -9,9 +9,12 @@ from uuid import UUID
 
 from alerts.outbox.standing import StandingWarning, warnings_since
 from alerts.policy import standing as forms
-from alerts.telling.events import event_id, way_back
+from alerts.telling.events import event_id, left_of, way_back
 from calendar_core.app.output import as_json
+from calendar_core.app.voices import voice_of
+from calendar_core.garden.state import states
 from calendar_core.planning.events import TimedEvent
+from calendar_core.storage import log
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -43,8 +46,7 @@ def holding(known: Iterable[StandingWarning], now: datetime) -> tuple[StandingWa
 
 def active_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
     """Return the warnings of a garden that hold."""
-    with session.store.read() as connection:
-        return holding(known_warnings(connection, session.garden.id, now).values(), now)
+    return holding(_as_trees_stand(session, now - KEPT, now), now)
 
 
 def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
@@ -56,8 +58,7 @@ def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
 
 def returns_now(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
     """Return the steps back of trees that were moved for a warning, the earliest first, until they are made or long past."""
-    with session.store.read() as connection:
-        known = warnings_since(connection, session.garden.id, now - RETURNS_KEPT)
+    known = _as_trees_stand(session, now - RETURNS_KEPT, now)
     ahead = [one for warning in known for one in returns_in(warning) if one.start > now - KEPT]
     return tuple(sorted(ahead, key=lambda one: one.start))
 
@@ -70,6 +71,20 @@ def standing_in(warning: StandingWarning) -> Standing:
 def events_in(warning: StandingWarning) -> list[TimedEvent]:
     """Return what a stored warning asks to be done by an hour."""
     return [_event(data) for data in warning.data["events"]]
+
+
+def _as_trees_stand(session: Session, since: datetime, now: datetime) -> list[StandingWarning]:
+    """Return warnings without the trees that were moved since they were told, which nobody may have judged yet."""
+    with session.store.read() as connection:
+        known = warnings_since(connection, session.garden.id, since)
+        trees = {UUID(tree) for one in known for tree in one.data.get("spots", ())}
+        trees |= {tree for one in known for step in returns_in(one) for tree in step.tree_ids}
+        if not trees:
+            return list(known)
+        entries = log.entries(connection, session.garden.id, session.today, trees)
+    stand = states(list(trees), entries, session.today)
+    spots = {tree: state.spot for tree, state in stand.items() if state.spot is not None}
+    return [lifted(voice_of(session), one, spots, now) for one in known]
 
 
 def returns_in(warning: StandingWarning) -> list[TimedEvent]:
@@ -115,23 +130,29 @@ def lifted(
     """
     stood = {UUID(tree): UUID(spot) for tree, spot in warning.data.get("spots", {}).items()}
     moved = {tree for tree, spot in stood.items() if spots.get(tree, spot) != spot}
-    returns = [one for one in returns_in(warning) if any(spots.get(tree) != one.to for tree in one.tree_ids)]
+    returns = []
+    for one in returns_in(warning):
+        elsewhere = {tree for tree in one.tree_ids if spots.get(tree, one.at[0]) not in one.at}
+        if not elsewhere.issuperset(one.tree_ids):
+            returns.append(left_of(voice, one, elsewhere))
     for event in () if is_helped(warning) else events_in(warning):
         homes = {tree: stood[tree] for tree in event.tree_ids if tree in moved and spots[tree] == event.to}
         returns += way_back(voice, event, homes, now)
     if returns or returns_in(warning):
         warning = replace(warning, data={**warning.data, "returns": as_json(returns)})
-    return _without(warning, moved) if moved else warning
+    return _without(voice, warning, moved) if moved else warning
 
 
-def _without(warning: StandingWarning, moved: set[UUID]) -> StandingWarning:
+def _without(voice: Voice, warning: StandingWarning, moved: set[UUID]) -> StandingWarning:
     standing = standing_in(warning)
     levels = {tree: level for tree, level in standing.levels.items() if tree not in moved}
     left = replace(standing, levels=levels, state=standing.state if levels else "withdrawn")
     data = {
         **warning.data,
         "standing": forms.as_data(left),
-        "events": [one for one in warning.data["events"] if not moved.issuperset(map(UUID, one["tree_ids"]))],
+        "events": as_json(
+            [left_of(voice, one, moved) for one in events_in(warning) if not moved.issuperset(one.tree_ids)]
+        ),
         "moved": [*warning.data["moved"], *map(str, moved)],
         "spots": {tree: spot for tree, spot in warning.data["spots"].items() if UUID(tree) not in moved},
     }
@@ -196,5 +217,5 @@ def _event(data: Mapping[str, Any]) -> TimedEvent:
     back = tuple(
         (datetime.fromisoformat(when), UUID(spot) if spot else None) for when, spot in data.get("back", ())
     )
-    ids = {"uid": UUID(data["uid"]), "tree_ids": trees, "to": to}
+    ids = {"uid": UUID(data["uid"]), "tree_ids": trees, "to": to, "at": tuple(map(UUID, data.get("at", ())))}
     return TimedEvent(**{**data, **moments, **ids, "back": back})

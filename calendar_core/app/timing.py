@@ -30,12 +30,13 @@ def objections(session: Session, plan: Plan, tree: Tree, operation: str, on: dat
     profile, form = session.knowledge.profiles[tree.species], session.knowledge.operations[operation]
     if operation in profile.never:
         return [f"{form.label} is never done to a {profile.common}: {profile.never[operation].why}"]
-    if form.takes and not _known(profile, operation) and _seasonal(operation):
+    if not _known(profile, operation) and _seasonal(operation):
         return [f"{form.label} is not among the works known for a {profile.common}."]
     lines = [*_too_hot(session, profile, operation, on), *_not_ready(session, plan, tree, operation)]
     for one in untimely(plan, tree.id, operation, on):
         if isinstance(one, Item):
-            lines.append(f"Not its season. {session.speaker.window(one)}")
+            season = "Hardly its season." if one.opens.early <= on <= one.closes.late else "Not its season."
+            lines.append(f"{season} {session.speaker.window(one)}")
         else:
             lines += [session.speaker.reason(reason) for reason in one.reasons]
     return list(dict.fromkeys(lines))
@@ -43,11 +44,17 @@ def objections(session: Session, plan: Plan, tree: Tree, operation: str, on: dat
 
 def _not_ready(session: Session, plan: Plan, tree: Tree, operation: str) -> Iterator[str]:
     """Yield of each part that the operation is the end of what its measurements say, unless it is ready."""
-    for item in plan.items:
-        rule = session.knowledge.aftercare.get(item.follows.rule) if item.follows else None
-        if rule is None or item.tree_id != tree.id or operation not in rule.ends.after or rule.ready is None:
-            continue
-        if item.label != rule.ready:
+    rules = session.knowledge.aftercare
+    ending = {key for key, rule in rules.items() if rule.ready and operation in rule.ends.after}
+    followed = [
+        item
+        for item in plan.items
+        if item.tree_id == tree.id and item.follows and item.follows.rule in ending
+    ]
+    if ending and not followed:
+        yield f"No {' or '.join(kind for key in sorted(ending) for kind in rules[key].of)} of this tree is followed."
+    for item in followed:
+        if item.follows and item.label != rules[item.follows.rule].ready:
             said = [session.speaker.reason(reason) for reason in item.reasons if reason.code in MEASURED]
             yield f"{item.part}: {' '.join(said) or NEVER_MEASURED}"
 

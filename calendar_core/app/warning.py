@@ -24,7 +24,6 @@ from alerts.policy.quiet import due_after_quiet
 from alerts.policy.standing import warning_id
 from alerts.telling.evening import cannot_judge_notice, digest_notice, no_forecast_notice, silence_notice
 from alerts.telling.events import events_of
-from alerts.telling.voice import Voice
 from alerts.telling.warning import advice_for, notice_of
 from calendar_core.app.judging import Judged, judged
 from calendar_core.app.stored_warnings import (
@@ -40,6 +39,7 @@ from calendar_core.app.stored_warnings import (
     standing_in,
     stored,
 )
+from calendar_core.app.voices import voice_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -205,21 +205,6 @@ def tell_silence(session: Session, now: datetime) -> int:
 def tell_no_forecast(session: Session, now: datetime) -> int:
     """Queue the notice that there has never been a forecast, once. Return the number of messages."""
     return _post(session, no_forecast_notice(voice_of(session), session.garden.id, now), now)
-
-
-def voice_of(session: Session) -> Voice:
-    """Return the voice in which a garden is told of its weather."""
-    spots = {spot.id: spot.name for spot in session.spots.values()}
-    known = session.knowledge
-    return Voice(
-        session.style,
-        ZoneInfo(session.garden.zone),
-        session.labels,
-        spots,
-        known.cautions,
-        known.warnings,
-        session.garden.name,
-    )
 
 
 def _feels_c(session: Session, found: Judged, day: date) -> float | None:

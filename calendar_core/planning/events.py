@@ -61,7 +61,8 @@ class TimedEvent:
     """What has to be done by an hour, and holds until another: ``start`` and ``end`` are aware.
 
     ``uid`` stays as hours and trees change; ``sequence`` rises and ``revised_at`` moves on with each change. ``to`` is
-    the spot of a move, ``back`` from when its trees stand where afterwards, None for where they stood.
+    the spot of a move, ``back`` from when its trees stand where afterwards, None for where they stood; of
+    a way back, ``at`` are the spots its trees stand at until then.
     """
 
     uid: UUID
@@ -75,3 +76,4 @@ class TimedEvent:
     revised_at: datetime
     to: UUID | None = None
     back: tuple[tuple[datetime, UUID | None], ...] = ()
+    at: tuple[UUID, ...] = ()

@@ -20,16 +20,17 @@ def untimely(plan: Plan, tree: UUID, operation: str, on: date) -> tuple[Item | N
 
     ``on`` is the day of the plan or a later one. Nothing is said of an operation that the plan knows no window of.
     """
-    windows = [
-        item
-        for item in plan.items
-        if (item.tree_id, item.operation) == (tree, operation)
-        and not item.label
-        and item.chance >= PUBLISH_FROM
+    known = [
+        item for item in plan.items if (item.tree_id, item.operation) == (tree, operation) and not item.label
     ]
-    if any(item.opens.early <= on <= item.closes.late for item in windows):
+    known.sort(key=lambda item: (item.chance < PUBLISH_FROM, item.opens.likely))
+    likely = [item for item in known if item.chance >= PUBLISH_FROM]
+    if any(item.opens.early <= on <= item.closes.late for item in likely):
         return ()
     absent = [one for one in plan.not_planned if (one.tree_id, one.operation) == (tree, operation)]
     first = min((one.cycle for one in absent), default=0)
-    why = [one for one in absent if one.cycle == first and {reason.code for reason in one.reasons} != PAST]
-    return tuple(why or sorted(windows, key=lambda item: item.opens.likely)[:1])
+    now = [one for one in absent if one.cycle == first]
+    why = [one for one in now if {reason.code for reason in one.reasons} != PAST]
+    if why and not (likely and likely[0].cycle < first):
+        return tuple(why)
+    return tuple(known[:1] or now[:1])

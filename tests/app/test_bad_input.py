@@ -69,6 +69,7 @@ def files() -> set[str]:
         (("spot", "add", "wall", "--sun-from", "25:00"), ["'25:00' is not a time; right would be hours and minutes, such as 9:30"]),
         (("spot", "change", "bench", "--sun-from", "09:00"), ["the hours of sun have a beginning and an end: give both"]),
         (("spot", "change", "bench", "--sun-from", "12:00", "--sun-to", "09:00"), ["sun from 12:00 to 09:00; right would be an end after the beginning"]),
+        (("log", "Japanese maple 1", "feeding", "2015-06-01", "--on", "2015-06-02"), ["two days are given, 2015-06-01 and 2015-06-02; right would be one"]),
         (("spot", "change", "bench"), ["nothing to change; right would be one of --name, --sun-from, --sun-to, --cloth, --profile, --wind, --surface, --horizon, --roof, --quarantine"]),
         (("spot", "add", "wall", "--surface", "lava"), ["--surface: found 'lava'; right would be 'bench', 'grass', 'gravel', 'paving', 'dark paving', 'ground', 'mulch', 'pale wall' or 'deck'"]),
         (("spot", "add", "wall", "--horizon", "90"), ["--horizon: found '90'; right would be azimuth:height in degrees, such as 90:10,180:35"]),
@@ -314,3 +315,9 @@ def test_hostile_words_are_repeated_but_not_obeyed(garden: Program) -> None:
     answer = garden("tree", "show", "\x1b]0;owned\x07\x1b[2J\u009b31m")
     assert answer.status == 2
     assert not [sign for sign in answer.err if sign != "\n" and not sign.isprintable()]
+
+
+def test_who_pastes_a_book_is_not_sent_it_back(garden: Program) -> None:
+    refused = garden("tree", "add", "x" * 100_000)
+    assert refused.status == 2
+    assert len(refused.err) < 2100

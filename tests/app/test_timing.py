@@ -37,9 +37,18 @@ def test_what_a_species_is_not_known_to_bear_is_said(garden: Program) -> None:
     )
 
 
-@pytest.mark.parametrize("operation", ["sever graft", "feeding"])
+@pytest.mark.parametrize("operation", ["look", "feeding"])
 def test_nothing_is_said_of_work_without_a_season_or_in_it(garden: Program, operation: str) -> None:
     assert "Against it" not in against(MAPLE, operation, "2015-06-30")
+
+
+def test_a_window_that_is_unlikely_is_told_as_such(garden: Program) -> None:
+    """In Seattle a fig is warm enough for new roots in few years, and never in January."""
+    assert "Not its season. Opens about" in against("Tropical fig 1", "repot", "2016-01-15")
+
+
+def test_without_a_graft_there_is_none_to_sever(garden: Program) -> None:
+    assert "No graft of this tree is followed." in against(MAPLE, "sever graft", "2015-06-30")
 
 
 def test_leaves_are_not_taken_before_a_hot_day(garden: Program) -> None:

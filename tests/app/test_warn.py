@@ -265,6 +265,29 @@ def test_a_move_is_written_down_by_its_printed_name(garden_on: Garden) -> None:
     assert "Back to" not in garden("due").out
 
 
+def test_trees_moved_by_hand_leave_their_move_and_their_way_back(garden_on: Garden) -> None:
+    garden = garden_on(COLD)
+    assert run("spot", "add", "shed", "--profile", "frost-free").status == 0
+    assert garden("warn").status == 0
+
+    def asked() -> list[str]:
+        told = garden("warn").out.splitlines()
+        return [told[n + 1].strip() for n, text in enumerate(told) if text.startswith("  leafclock answer")]
+
+    first = next(text for text in asked() if "Satsuki 1" in text)
+    assert first == "Move to “shed”: Satsuki 1, Maple 1 and Maple 5, 20:00"
+    garden("tree", "change", "Satsuki 1", "--spot", "shed")
+    assert "Move to “shed”: Maple 1 and Maple 5, 20:00" in asked()
+    assert "Back to “under the ash”: Satsuki 1, Friday 12:00" in asked()
+    garden("tree", "change", "Maple 1", "--spot", "shed")
+    assert "Back to “under the ash”: Maple 1" in garden("due").out
+    session = open_session("garden.db", None, date.fromisoformat(COLD))
+    events = timed_events(session, session.clock.now)
+    assert len({event.uid for event in events}) == len(events)
+    garden("tree", "change", "Satsuki 1, Maple 1", "--spot", "porch")
+    assert "Back to" not in garden("due").out
+
+
 @pytest.mark.parametrize("away", [False, True])
 def test_a_helper_is_told_on_days_away(garden_on: Garden, mails: MailBox, *, away: bool) -> None:
     garden = garden_on(HOT)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from typing import Annotated
+from uuid import UUID
 
 import typer
 
@@ -48,7 +49,9 @@ def due(
         return
     say(f"{session.garden.name}, {session.style.weekday(session.today)}.")
     for warning in active_now(session, session.clock.now):
-        say(f"{warning.data['subject']}. See: {program()} warn")
+        moved = [session.labels[UUID(tree)] for tree in warning.data.get("moved", ())]
+        since = f"; moved since: {tree_list(moved)}" if moved else ""
+        say(f"{warning.data['subject']}{since}. See: {program()} warn")
     for step in returns_now(session, session.clock.now):
         say(f"{step.summary}. See: {program()} warn")
     if not found:

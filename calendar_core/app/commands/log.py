@@ -10,7 +10,7 @@ import typer
 from calendar_core.app.editing import entry, happened, named_trees, operation_named, stage_named, write
 from calendar_core.app.errors import Refusal
 from calendar_core.app.log_lines import entries_of_lines, lines_of
-from calendar_core.app.options import Db, GardenName, Json, OnDay, Today, day_or_none
+from calendar_core.app.options import Db, GardenName, Json, OnDay, Today, day_or_none, one_day
 from calendar_core.app.output import columns, counted, print_json, say
 from calendar_core.app.parts import entries_of_work, warned_of_parts
 from calendar_core.app.session import Session, open_session
@@ -88,7 +88,7 @@ def log(
         _list(session, trees, as_data=as_data)
     else:
         which, key = named_trees(session, trees or ""), operation_named(session, operation)
-        on = happened(session, on_day or day)
+        on = happened(session, one_day(day, on_day))
         details = {"note": note, "regret": regret, "share": share}
         place = {"height_mm": height, "side": side}
         written = entries_of_work(session, which, key, on, details, part or (), values or (), place, yes=yes)
@@ -178,7 +178,7 @@ def seen(
     """Write down a stage you saw; dates of the tree are learned from it."""
     session = open_session(db, garden, day_or_none(today))
     which = named_trees(session, trees)
-    on = happened(session, on_day or day)
+    on = happened(session, one_day(day, on_day))
     if stage.lower() in ("closed", "still closed", "buds closed"):
         not_yet, stage = True, "bud break"
         for tree in which:

@@ -11,7 +11,7 @@ from calendar_core.app.editing import entry, happened, named_trees, operation_na
 from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import as_option, checked
 from calendar_core.app.history import history_data, history_view
-from calendar_core.app.options import Db, GardenName, Json, OnDay, Today, day_or_none
+from calendar_core.app.options import Db, GardenName, Json, OnDay, Today, day_or_none, one_day
 from calendar_core.app.output import as_json, columns, print_json, say
 from calendar_core.app.parts import (
     PartForm,
@@ -91,7 +91,7 @@ def part_add(
     """Write down a part that is to be followed; looks at it enter the plan."""
     session = open_session(db, garden, day_or_none(today))
     one = _one_tree(session, tree)
-    on = happened(session, on_day or day)
+    on = happened(session, one_day(day, on_day))
     form = checked(PartForm, {"name": name, "height_mm": height, "side": side, "pairs": pairs}, as_option)
     more = treatment(session, one, directive, decide_by, instead_of)
     written = part_entry(session, one, kind_named(kind), form, more, on)
@@ -122,7 +122,7 @@ def part_change(
     """Change what is to become of a part, or say that it is gone."""
     session = open_session(db, garden, day_or_none(today))
     one = _one_tree(session, tree)
-    on = happened(session, on_day or day)
+    on = happened(session, one_day(day, on_day))
     part = part_named(session, one, name)
     form = checked(
         PartForm,

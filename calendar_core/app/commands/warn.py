@@ -29,7 +29,8 @@ from calendar_core.app.output import command, counted, heading, line, print_json
 from calendar_core.app.services import source_set
 from calendar_core.app.session import Session, default_database, open_database, open_session
 from calendar_core.app.stored_warnings import events_in, helper_of, is_helped, standing_in, timed_events
-from calendar_core.app.warning import Verdict, judge_garden, voice_of
+from calendar_core.app.voices import voice_of
+from calendar_core.app.warning import Verdict, judge_garden
 from calendar_core.storage.copies import sqlite_file
 from calendar_core.storage.errors import StoreError
 from calendar_core.wording.sentences import tree_list
