@@ -122,7 +122,14 @@ def odd_height(session: Session, tree: Tree, values: Mapping[str, float], on: da
 
 def refuse_odd(parts: Iterable[Part], values: Mapping[str, float], on: date = date.max, *, yes: bool) -> None:
     """Ask about measurements that go the wrong way; confirmed, both are kept. Raises Refusal."""
-    _ask([line for part in parts for line in odd_way(part, values, on)], yes=yes)
+    those = list(parts)
+    early = [part for part in those if values and on < part.since]
+    if early:
+        first = early[0]
+        raise Refusal(
+            f"{first.name} is followed since {first.since}; right would be a day from then on, not {on}"
+        )
+    _ask([line for part in those for line in odd_way(part, values, on)], yes=yes)
 
 
 def refuse_odd_height(

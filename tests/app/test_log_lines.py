@@ -132,3 +132,11 @@ def test_the_day_may_be_an_option(garden: Program) -> None:
     told = garden("history", "Japanese maple 1").out
     assert "20 Jun" in told
     assert "21 Jun" in told
+
+
+def test_a_part_is_not_measured_before_it_is_followed(garden: Program) -> None:
+    garden("part", "add", "Japanese maple 1", "wound", "scar", "2015-06-01")
+    refused = garden("measure", "Japanese maple 1", "scar", "width=20", "--on", "2015-05-01")
+    assert_refused(
+        refused, "scar is followed since 2015-06-01; right would be a day from then on, not 2015-05-01"
+    )
