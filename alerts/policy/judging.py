@@ -85,6 +85,7 @@ def judge(
     keys = sorted(found.keys() | known.keys(), key=lambda key: (key[1], key[0]))
     changes = [court.judge(key, found.get(key, []), known.get(key)) for key in keys]
     gone = {one.standing.id for one in changes if one is not None and one.action == "withdraw"}
+    gone |= {one.id for one in known.values() if one.state == "withdrawn"}
     for place, key in enumerate(keys):
         before = known.get(key)
         if before is not None and (left_to or {}).get(before.id) in gone and found.get(key):

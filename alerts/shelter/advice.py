@@ -78,11 +78,11 @@ def advise(
                 met[_move(hazard, threat.tree, answers[hazard, threat.tree])].append(threat)
         for hazard, alike in found.items():
             court = _Hours(means[hazard], spots, by_tree, now)
-            timed = (
-                court.timed(one, threat, met[_move(hazard, threat.tree, one)], stands[threat.tree])
-                for threat in alike
-                for one in [answers[hazard, threat.tree]]
-            )
+            timed = []
+            for threat in alike:
+                one = answers[hazard, threat.tree]
+                beside = met[_move(hazard, threat.tree, one)]
+                timed.append(court.timed(one, threat, beside, stands[threat.tree]))
             advice[day, hazard] = _shared(timed)
     return advice
 

@@ -27,10 +27,12 @@ if TYPE_CHECKING:
     from alerts.threats import Advice
     from calendar_core.app.session import Session
 
-ALIKE = ({"frost", "cold roots"}, {"heat", "sunburn", "hot roots"})
 KEPT = timedelta(days=2)
-RETURNS_KEPT = timedelta(days=40)  # as long as the way back into the sun may take
 """A night belongs to the day of its morning, so a warning of yesterday may still matter."""
+RETURNS_KEPT = timedelta(days=40)
+"""As long as the way back into the sun may take (estimate: its steps are weeks)."""
+ALIKE = ({"frost", "cold roots"}, {"heat", "sunburn", "hot roots"})
+"""Hazards of which one may be told in place of the other."""
 
 
 def known_warnings(connection: Connection, garden_id: UUID, now: datetime) -> dict[UUID, StandingWarning]:

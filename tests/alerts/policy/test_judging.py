@@ -268,6 +268,9 @@ def test_what_was_left_to_a_warning_is_raised_when_that_is_withdrawn() -> None:
     asked = (GARDEN, found, [heat, roots], later, later, RULES)
     left = {one.standing.hazard: one.action for one in judge(*asked, {roots.id: heat.id})}
     assert left == {"heat": "withdraw", "hot roots": "new"}
+    before = replace(heat, state="withdrawn")
+    (later_on,) = judge(GARDEN, found, [before, roots], later, later, RULES, {roots.id: heat.id})
+    assert (later_on.standing.hazard, later_on.action) == ("hot roots", "new")
     alone = {one.standing.hazard: one.action for one in judge(*asked)}
     assert alone == {"heat": "withdraw", "hot roots": None}
 
