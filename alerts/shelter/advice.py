@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from alerts.shelter.back import way_back
 from alerts.shelter.choice import Weighing, falling, open_to, stands_frost
-from alerts.shelter.means import LIT, Means
-from alerts.shelter.times import NIGHTLY, by_when, until_when
+from alerts.shelter.means import Means
+from alerts.shelter.times import LIT, NIGHTLY, by_when, until_when
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from alerts.shelter.choice import Found, Weighing, best, falling, least_change, open_to, stands_frost, warm
-from alerts.shelter.times import NIGHTLY
+from alerts.shelter.times import LIT, NIGHTLY
 from alerts.threats import Advice
 
 if TYPE_CHECKING:
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Spot
 
 NOON_H = 12.0  # when a pot is watered again that would not last until the usual second time (common practice)
-LIT: frozenset[Hazard] = frozenset({"heat", "sunburn", "hot roots"})  # met by less light
 
 
 class Means:

@@ -16,6 +16,7 @@ BEFORE = timedelta(hours=1)
 MORNING, EVENING = time(9), time(20)
 """Moves out of the sun are done before the day's work, those out of the frost before dark (common practice)."""
 NIGHTLY: frozenset[Hazard] = frozenset({"frost", "cold roots"})
+LIT: frozenset[Hazard] = frozenset({"heat", "sunburn", "hot roots"})  # met by less light
 
 
 def by_when(threat: Threat, do: Means, now: datetime, zone: ZoneInfo) -> datetime:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 REFUSED = 2
-LONGEST = 2000  # signs of a refusal: who pastes a book is not sent it back
+LONGEST = 2000  # signs of a refusal: who pastes a book is not sent it back (estimate)
 
 SUBJECTS = {
     "start": "start demo places",

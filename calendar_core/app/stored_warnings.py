@@ -9,6 +9,7 @@ from uuid import UUID
 
 from alerts.outbox.standing import StandingWarning, warnings_since
 from alerts.policy import standing as forms
+from alerts.shelter.times import LIT, NIGHTLY
 from alerts.telling.events import event_id, left_of, way_back
 from calendar_core.app.output import as_json
 from calendar_core.app.voices import voice_of
@@ -31,7 +32,7 @@ KEPT = timedelta(days=2)
 """A night belongs to the day of its morning, so a warning of yesterday may still matter."""
 RETURNS_KEPT = timedelta(days=40)
 """As long as the way back into the sun may take (estimate: its steps are weeks)."""
-ALIKE = ({"frost", "cold roots"}, {"heat", "sunburn", "hot roots"})
+ALIKE = (NIGHTLY, LIT)
 """Hazards of which one may be told in place of the other."""
 
 

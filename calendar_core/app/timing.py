@@ -64,8 +64,8 @@ def _too_hot(session: Session, profile: Profile, operation: str, on: date) -> It
     works = [key for work in profile.work if work.operation == operation for key in work.cautions]
     for key in dict.fromkeys([*session.knowledge.operations[operation].cautions, *works]):
         caution = session.knowledge.cautions[key]
-        hottest = None if caution.above_c is None else _hottest(session, on, caution.within_days)
-        if caution.above_c is not None and hottest is not None and hottest[0] >= caution.above_c:
+        hottest = None if caution.from_c is None else _hottest(session, on, caution.within_days)
+        if caution.from_c is not None and hottest is not None and hottest[0] >= caution.from_c:
             style, (t_c, day) = session.style, hottest
             heat, said = style.temperature(round(t_c)), style.text(caution.text)
             yield f"{heat} is forecast for {style.day(day, session.today)}. {said}"

@@ -29,7 +29,7 @@ class Light:
 
     @property
     def total_w_m2(self) -> Floats:
-        """Both together, what a pyranometer reads."""
+        """Both together, what a pyranometer reads. Source: the definition of global radiation."""
         return self.direct_w_m2 + self.diffuse_w_m2
 
 

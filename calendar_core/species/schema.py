@@ -211,12 +211,12 @@ class Caution(Based):
 
     It is due with every operation that uses one of the tools or supplies in ``due_with``; if it is
     ``of_species``, with the works of the species whose ``toxic`` it is. Before work it speaks against it where the
-    forecast goes above ``above_c`` [degC] within so many days.
+    forecast reaches ``from_c`` [degC] within so many days.
     """
 
     text: str
-    above_c: float | None = None
-    within_days: Annotated[int, Field(ge=0, le=14)] = 7
+    from_c: float | None = None
+    within_days: Annotated[int, Field(ge=0, le=14)] = 0
     of_species: bool = False
     due_with: tuple[str, ...] = ()
 

@@ -67,6 +67,13 @@ def garden_on(demos: dict[str, Path], folder: Path) -> Garden:
     return here
 
 
+def cold_spell(server: HTTPServer, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let a weather service foretell forty degrees less than usual."""
+    service = WeatherService(server, date(2015, 6, 24), colder_by=40.0)
+    monkeypatch.setenv("LEAFCLOCK_WEATHER", "open-meteo")
+    monkeypatch.setenv("LEAFCLOCK_OPEN_METEO", service.base)
+
+
 def told(answer: Answer) -> dict[str, Any]:
     """Return the data of ``warn --json``."""
     assert (answer.status, answer.err) == (0, "")
@@ -208,9 +215,7 @@ def test_hours_of_a_weather_service_are_judged(
     garden: Program, mails: MailBox, httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Forty degrees below what is usual: danger in any season, and at noon it has begun."""
-    service = WeatherService(httpserver, date(2015, 6, 24), colder_by=40.0)
-    monkeypatch.setenv("LEAFCLOCK_WEATHER", "open-meteo")
-    monkeypatch.setenv("LEAFCLOCK_OPEN_METEO", service.base)
+    cold_spell(httpserver, monkeypatch)
     with_mail()
     assert garden("weather", "fetch", "--years", "0").status == 0
     data = told(garden("warn", "--json"))
@@ -223,9 +228,7 @@ def test_hours_of_a_weather_service_are_judged(
 def test_what_a_move_against_frost_does_against_cold_pots_is_told_once(
     garden: Program, mails: MailBox, httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    service = WeatherService(httpserver, date(2015, 6, 24), colder_by=40.0)
-    monkeypatch.setenv("LEAFCLOCK_WEATHER", "open-meteo")
-    monkeypatch.setenv("LEAFCLOCK_OPEN_METEO", service.base)
+    cold_spell(httpserver, monkeypatch)
     assert run("spot", "add", "shed", "--profile", "frost-free").status == 0
     with_mail()
     assert garden("weather", "fetch", "--years", "0").status == 0

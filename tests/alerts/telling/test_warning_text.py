@@ -66,7 +66,7 @@ Water well in the morning: a leaf that drinks stays cooler.
 How sure: danger 7 times in 10, some harm 9 times in 10.
 
 Caution: On hot days work before ten or towards dusk, in shade, with water at hand; from a heat index of 33 °C take added care, from 39 °C leave heavy work.
-Caution: A wet pot weighs about 1.5 kg a litre (12 lb a US gallon): above 20 kg (45 lb) two people or a trolley, and clear, dry steps.
+Caution: A wet pot weighs about 1.5 kg a litre (12.5 lb a US gallon): above 20 kg (45 lb) two people or a trolley, and clear, dry steps.
 
 Mill yard: judged 18:00 on the forecast of 15:40. Official warnings, labels and local rules come first. Forecasts err: look at your trees too."""
 
