@@ -13,7 +13,8 @@ from calendar_core.app.weather_at import bundled_normals, sky_of_normals
 from calendar_core.garden.cycle import cycle_days
 from calendar_core.garden.model import Garden
 from calendar_core.garden.state import chosen
-from calendar_core.planning.planner import air_over, axis_of
+from calendar_core.planning.places.usual import places_year
+from calendar_core.planning.planner import air_over, axis_of, chances_over
 from calendar_core.planning.species_year import species_year
 from calendar_core.species.choices import answered
 from calendar_core.storage.errors import StoreError
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from calendar_core.planning.air import Air
+    from calendar_core.planning.places.usual import PlaceYear
     from calendar_core.planning.species_stages import Sky
     from calendar_core.planning.species_year import SpeciesYear
     from calendar_core.species.schema import Knowledge, Profile
@@ -53,6 +55,12 @@ class Outlook:
     def year(self, known: Knowledge, profile: Profile) -> SpeciesYear:
         """Return the year of a species here."""
         return species_year(self.garden, self.sky, self.air(known), profile, self.today)
+
+    def places(self, known: Knowledge, profile: Profile, year: SpeciesYear) -> tuple[PlaceYear, ...]:
+        """Return when a tree of the species is moved and shaded in that year."""
+        chances = chances_over(self.air(known), self.sky, known, self.today)
+        wakes = profile.shelter[0].wakes if profile.shelter else None
+        return places_year(profile, known, chances, year.stages.get(wakes or ""), year.cycle)
 
 
 def outlook(place: str | None, db: str | None, garden: str | None, today: date | None) -> Outlook:

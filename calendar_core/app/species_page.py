@@ -31,6 +31,7 @@ class SpeciesPage:
         self.style = Style(at.garden.units)
         self.speaker = Speaker(self.style, at.today, self.known.operations, self.known.sources)
         self.year: SpeciesYear = at.year(self.known, self.profile)
+        self.places = at.places(self.known, self.profile, self.year)
         self.questions = asked_of(raw.profiles[key], self.known.choices)
 
     def show(self) -> None:
@@ -38,6 +39,7 @@ class SpeciesPage:
         self._head()
         self._stages()
         self._strips()
+        self._places()
         self._works()
         self._tolerances()
         self._cautions()
@@ -89,6 +91,25 @@ class SpeciesPage:
         absent = [self._name(w.work) for w in self.year.works if w not in works]
         if absent:
             say(f"Hardly ever here: {', '.join(absent)}.", indent=2, hanging=2)
+
+    def _places(self) -> None:
+        """Print when it is moved and shaded in a usual year."""
+        heading("Where it stands")
+        for one in self.places:
+            label = self.known.operations[one.operation].label
+            if one.opens is None or one.by is None:
+                say(
+                    f"{label}: not for the season here; the forecast warns of single days.",
+                    indent=2,
+                    hanging=2,
+                )
+                continue
+            days = (
+                f"from {self.style.day(one.opens, self.at.today)}, by {self.style.day(one.by, self.at.today)}"
+            )
+            say(f"{label}: {days}", indent=2, hanging=2)
+            say(self.style.text(one.how), indent=4)
+            self._rests(one.rule)
 
     def _name(self, work: Work) -> str:
         """Return a work's name: its operation, and what tells it from another window of it."""

@@ -49,6 +49,13 @@ class Air:
         """Number of traces."""
         return int(self.t_min_c.shape[0])
 
+    def in_room(self, history: History) -> Air:
+        """Return the air that a tree lives in which stands now here, now there; the open air for none."""
+        if not history:
+            return self
+        low, high = felt(self.t_min_c, self.t_max_c, history)
+        return Air(self.axis, low, high, self.climate_c, self.frost_c, self.measured)
+
     def _once(self, key: tuple[object, ...], make: Callable[[], Floats]) -> Floats:
         if key not in self._kept:
             self._kept[key] = make()

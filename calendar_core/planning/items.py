@@ -84,6 +84,8 @@ class Item:
     measure: tuple[str, ...] = ()  # what is to be measured
     done: str = ""  # the verb that answers it, if not its operation's
     follows: Follows | None = None  # of a look: what it follows
+    to: UUID | None = None  # of a move: the spot to go to
+    protects: bool = False  # a tree is in danger until it is done
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,9 @@ from calendar_core.planning.air import Air
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.follow_ups import SpeciesFollowUps
 from calendar_core.planning.items import Plan
+from calendar_core.planning.places.chances import chances_of
+from calendar_core.planning.places.rooms import room_of
+from calendar_core.planning.places.species_places import SpeciesPlaces
 from calendar_core.planning.rivals import settle
 from calendar_core.planning.species_stages import SpeciesStages
 from calendar_core.planning.species_works import SpeciesWorks
@@ -18,8 +21,10 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.model import Garden, Tree
+    from calendar_core.garden.thermal import History
     from calendar_core.planning.axis import Axis
     from calendar_core.planning.items import Item, NotPlanned, StageDate
+    from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.species_stages import Grove, Sky
     from calendar_core.species.schema import Knowledge
 
@@ -44,6 +49,19 @@ def air_over(garden: Garden, sky: Sky, knowledge: Knowledge, today: date) -> Air
     return Air(axis, sky.traces.t_min_c, sky.traces.t_max_c, sky.climate_c(axis), frost_c)
 
 
+def chances_over(air: Air, sky: Sky, knowledge: Knowledge, today: date) -> Chances:
+    """Return the chances that places pass lines of cold and heat, over the air of a plan."""
+    rules = knowledge.places
+    return chances_of(
+        air,
+        air.axis.index(today),
+        sky.traces.known.forecast,
+        knowledge.hazards,
+        look_days=int(rules.look_days.value),
+        smooth_days=int(rules.smooth_days.value),
+    )
+
+
 def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan:
     """Return the plan of a garden on a day.
 
@@ -51,19 +69,21 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
     ``sky`` must start and end with `axis_of` and hold nothing measured after ``today``.
     """
     air = air_over(grove.garden, sky, knowledge, today)
-    by_species: dict[str, list[Tree]] = {}
+    chances = chances_over(air, sky, knowledge, today)
+    alike: dict[tuple[str, History], list[Tree]] = {}
     for tree in grove.trees:
-        by_species.setdefault(tree.species, []).append(tree)
+        alike.setdefault((tree.species, room_of(tree, grove, knowledge, chances)), []).append(tree)
     items: list[Item] = []
     absent: list[NotPlanned] = []
     stages: dict[UUID, tuple[StageDate, ...]] = {}
     years: dict[UUID, int] = {}
-    for species, trees in sorted(by_species.items()):
-        of_species = SpeciesStages(grove, sky, knowledge.profiles[species], today, air, trees)
+    for (species, room), trees in sorted(alike.items()):
+        of_species = SpeciesStages(grove, sky, knowledge.profiles[species], today, air.in_room(room), trees)
         works = SpeciesWorks(species, of_species, knowledge)
         looks = SpeciesFollowUps(species, of_species, knowledge)
-        items += (*works.items, *looks.items)
-        absent += (*works.absent, *looks.absent)
+        places = SpeciesPlaces(species, of_species, knowledge, chances)
+        items += (*works.items, *looks.items, *places.items)
+        absent += (*works.absent, *looks.absent, *places.absent)
         stages |= of_species.dates
         years |= works.years
     chosen, needless = settle(items, years, knowledge, grove.states)

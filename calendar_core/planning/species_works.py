@@ -43,7 +43,6 @@ class SpeciesWorks:
         self.items: list[Item] = []
         self.absent: list[NotPlanned] = []
         self.years: dict[UUID, int] = {}  # by item, how many cycles pass from one time to the next
-        self.stands: dict[UUID, str] = {}  # by item of a move, where the tree must stand for it
         dated = [
             (season, self._dated(window(work, season.at), season))
             for season in stages.seasons
@@ -54,7 +53,6 @@ class SpeciesWorks:
             self.windows.setdefault(one.window.work.operation, []).append(one)
         for season, one in dated:
             self._work(one, season)
-        self._drop_moves_from_nowhere()
 
     # -- windows --------------------------------------------------------------------------------------
 
@@ -153,8 +151,6 @@ class SpeciesWorks:
         if case.put_off is not None:
             reasons.append(Reason("put_off", found=case.put_off))
         self.years[case.identity] = self._years(work, case.state)
-        if work.requires.stands is not None:
-            self.stands[case.identity] = work.requires.stands
         cautions = (*work.cautions, *self.knowledge.operations[work.operation].cautions)
         self.items.append(
             Item(
@@ -194,24 +190,6 @@ class SpeciesWorks:
     def _stands(self, state: TreeState) -> str:
         spot = self.grove.spots.get(state.spot) if state.spot else None
         return "open" if spot is None or spot.profile == "open" else "sheltered"
-
-    def _drop_moves_from_nowhere(self) -> None:
-        """Drop moves from where a tree does not stand and will not be moved to before."""
-        earliest: dict[tuple[UUID, str], date] = {}  # by tree and where it must stand
-        for item in self.items:
-            if item.id in self.stands:
-                key = (item.tree_id, self.stands[item.id])
-                earliest[key] = min(item.opens.likely, earliest.get(key, item.opens.likely))
-        kept = []
-        for item in self.items:
-            stands = self._stands(self.grove.states[item.tree_id])
-            moved_before = earliest.get((item.tree_id, stands), item.opens.likely) < item.opens.likely
-            if self.stands.get(item.id, stands) == stands or moved_before:
-                kept.append(item)
-            else:
-                reason = Reason(f"stands_{stands}")
-                self.absent.append(NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, (reason,)))
-        self.items = kept
 
     def _no_window(self, dated: _Dated, case: _Case, *, no_winter: bool) -> list[Reason]:
         """Return why no member has the window, or none has it any more."""

@@ -28,12 +28,19 @@ class Urgency:
 def urgent(groups: Iterable[EventGroup], today: date, days: int) -> list[Urgency]:
     """Return what is open now or opens within so many days, the most urgent first.
 
-    A look that is late comes before a window in its last days: the window was told of before.
+    What a tree is in danger without comes first of all that is as urgent. A look that is late comes before a window in
+    its last days: the window was told of before.
     """
     found = [
         Urgency(_kind(group, today), group) for group in groups if group.start <= today + timedelta(days=days)
     ]
-    return sorted(found, key=lambda one: (ORDER.index(one.urgency), one.group.end, one.group.key))
+    return sorted(found, key=_place)
+
+
+def _place(one: Urgency) -> tuple[bool, int, bool, date, str]:
+    protects = any(item.protects for item in one.group.items)
+    late = protects and one.urgency == "late"
+    return not late, ORDER.index(one.urgency), not protects, one.group.end, one.group.key
 
 
 def _kind(group: EventGroup, today: date) -> Kind:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 
 def answered(knowledge: Knowledge, answers: Mapping[str, str]) -> Knowledge:
-    """Return the knowledge with the works and holds that belong to the answers; defaults fill the rest."""
+    """Return the knowledge with the works, holds and places that belong to the answers; defaults fill the rest."""
     chosen = with_defaults(knowledge.choices, answers)
     profiles = {key: as_answered(profile, chosen) for key, profile in knowledge.profiles.items()}
     return knowledge.model_copy(update={"profiles": profiles})
@@ -23,7 +23,7 @@ def with_defaults(choices: Mapping[str, Choice], answers: Mapping[str, str]) -> 
 
 
 def as_answered(profile: Profile, chosen: Mapping[str, str]) -> Profile:
-    """Return a profile with the works and holds that belong to the answers ``chosen``, one for every question."""
+    """Return a profile with the works, holds and places that belong to the answers ``chosen``, one for every question."""
     works = [
         work.model_copy(update={"holds": tuple(hold for hold in work.holds if _holds(hold.when, chosen))})
         if any(hold.when for hold in work.holds)
@@ -31,7 +31,11 @@ def as_answered(profile: Profile, chosen: Mapping[str, str]) -> Profile:
         for work in profile.work
         if _holds(work.when, chosen)
     ]
-    return profile.model_copy(update={"work": tuple(works)})
+    places = {
+        "shelter": tuple(one for one in profile.shelter if _holds(one.when, chosen)),
+        "shade": tuple(one for one in profile.shade if _holds(one.when, chosen)),
+    }
+    return profile.model_copy(update={"work": tuple(works), **places})
 
 
 def _holds(when: When | None, chosen: Mapping[str, str]) -> bool:
@@ -40,6 +44,8 @@ def _holds(when: When | None, chosen: Mapping[str, str]) -> bool:
 
 def asked_of(profile: Profile, choices: Mapping[str, Choice]) -> list[str]:
     """Return the questions whose answers change the works of a profile."""
-    whens = [work.when for work in profile.work] + [h.when for work in profile.work for h in work.holds]
+    whens = [work.when for work in profile.work]
+    whens += [one.when for one in profile.shelter] + [one.when for one in profile.shade]
+    whens += [h.when for work in profile.work for h in work.holds]
     named = {when.choice for when in whens if when is not None}
     return [key for key in choices if key in named]

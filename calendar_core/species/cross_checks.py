@@ -60,7 +60,7 @@ def cross_faults(tables: Mapping[str, Table]) -> list[Fault]:
 
 def profile_faults(profile: Table, tables: Mapping[str, Table]) -> list[Fault]:
     """Return the faults of a whole profile, merged with its kinds, without their file."""
-    faults = [*_stages(profile), *_needs(profile), *_works(profile)]
+    faults = [*_stages(profile), *_needs(profile), *_works(profile), *_wakes(profile)]
     if "operations.toml" in tables:
         faults += _operations(profile, tables["operations.toml"])
     if "choices.toml" in tables:
@@ -247,6 +247,14 @@ def _works(table: Table) -> Iterator[Fault]:
                 yield Fault("", where, "hangs on stages.growth_stop; right would be a profile that has it")
 
 
+def _wakes(table: Table) -> Iterator[Fault]:
+    """Yield stages that are to call a tree out of its shelter and are not known."""
+    known = _keys(table, "stages")
+    for where, value in _leaves(_list(table, "shelter"), ("shelter",)):
+        if where[-1] == "wakes" and value not in known:
+            yield _unknown("", where, value, known)
+
+
 def _operations(table: Table, known: Table) -> Iterator[Fault]:
     """Yield works of unknown operations, and of such as are never done to the kind."""
     never = _keys(table, "never")
@@ -266,14 +274,15 @@ def _operations(table: Table, known: Table) -> Iterator[Fault]:
 
 
 def _answers(table: Table, choices: Table) -> Iterator[Fault]:
-    for where, value in _leaves(_list(table, "work"), ("work",)):
-        if where[-2:] == ("when", "choice") and value not in choices:
-            yield _unknown("", where, value, choices)
-    for where, when in _whens(_list(table, "work"), ("work",)):
-        choice = choices.get(str(when.get("choice")))
-        options = _keys(choice, "options") if isinstance(choice, dict) else []
-        if options and when.get("option") not in options:
-            yield _unknown("", (*where, "option"), when.get("option"), options)
+    for part in ("work", "shelter", "shade"):
+        for where, value in _leaves(_list(table, part), (part,)):
+            if where[-2:] == ("when", "choice") and value not in choices:
+                yield _unknown("", where, value, choices)
+        for where, when in _whens(_list(table, part), (part,)):
+            choice = choices.get(str(when.get("choice")))
+            options = _keys(choice, "options") if isinstance(choice, dict) else []
+            if options and when.get("option") not in options:
+                yield _unknown("", (*where, "option"), when.get("option"), options)
 
 
 def _whens(value: object, where: Where) -> Iterator[tuple[Where, Table]]:

@@ -23,6 +23,7 @@ KINDS, PESTS = "kinds", "pests.toml"
 KEYED = ("stages", "tolerance", "aftercare", "never")
 PEST_LOOK = "pest look"
 LINE_KEYS = frozenset({"line", "shift_c"})
+WITH_LINES = ("work", "shelter", "shade")  # parts of a profile that may name its lines of heat and cold
 
 
 @dataclass
@@ -149,7 +150,7 @@ def _lay_pest_looks(out: Merged, pests: Table, works: Works) -> None:
 
 def with_lines(table: Table) -> dict[str, Any]:
     """Return a whole profile with its own lines of heat and cold in place of ``{ line = NAME, shift_c = X }``."""
-    return {**table, "work": [_resolved(work, table) for work in table["work"]]}
+    return {**table, **{key: _resolved(table[key], table) for key in WITH_LINES if key in table}}
 
 
 def _resolved(value: Any, table: Table) -> Any:
@@ -171,13 +172,14 @@ def _line(value: Mapping[str, Any], table: Table) -> float | None:
 
 
 def unknown_lines(table: Table) -> Iterator[tuple[Where, str]]:
-    """Yield where works name a line that the profile does not have, with what would be right."""
-    for where, value in _tables_with_line(table["work"], ("work",)):
-        if _line(value, table) is None:
-            yield (
-                where,
-                f"found {dict(value)!r}; right would be a line of [tolerance] that is one value",
-            )
+    """Yield where a part names a line that the profile does not have, with what would be right."""
+    for key in WITH_LINES:
+        for where, value in _tables_with_line(table.get(key), (key,)):
+            if _line(value, table) is None:
+                yield (
+                    where,
+                    f"found {dict(value)!r}; right would be a line of [tolerance] that is one value",
+                )
 
 
 def _tables_with_line(value: Any, where: Where) -> Iterator[tuple[Where, Mapping[str, Any]]]:

@@ -15,6 +15,7 @@ from calendar_core.species.feeding import FeedingRules, unknown_names
 from calendar_core.species.follow_rules import FollowUp
 from calendar_core.species.growth_rules import Growth
 from calendar_core.species.kinds import KINDS, PESTS, Merged, merge, with_lines
+from calendar_core.species.place_rules import PlaceRules
 from calendar_core.species.schema import (
     Caution,
     Choice,
@@ -52,6 +53,7 @@ _FORMS: dict[str, TypeAdapter[Any]] = {
     SPACING: TypeAdapter(SpacingRules),
     EXPOSURE: TypeAdapter(Exposure),
     "warnings.toml": TypeAdapter(WarningRules),
+    "places.toml": TypeAdapter(PlaceRules),
 }
 PROFILE = TypeAdapter(Profile)
 

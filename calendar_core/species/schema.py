@@ -12,6 +12,7 @@ from calendar_core.species.exposure_rules import Exposure
 from calendar_core.species.feeding import FeedingRules
 from calendar_core.species.follow_rules import FollowUp
 from calendar_core.species.growth_rules import Growth
+from calendar_core.species.place_rules import PlaceRules
 from calendar_core.species.spacing_rules import SpacingRules
 from calendar_core.species.stage_rules import Stage
 from calendar_core.species.vocabulary import Operation, Source
@@ -101,6 +102,35 @@ class Work(Based):
         return self.id or self.operation
 
 
+class Shelter(Based):
+    """What of the cold outside sends a tree under cover, and how it is moved and kept there.
+
+    ``night_c`` is a line of one night's air, ``nights_c`` of nights on the mean of the days between two looks. One
+    that ``rests`` wants a cold winter; from the stage ``wakes`` on it needs light more than it fears the first line.
+    ``into``, ``out`` and ``check`` say how it is done.
+    """
+
+    when: When | None = None
+    rests: bool
+    night_c: Annotated[float, Field(ge=-40, le=25)]
+    nights_c: Annotated[float, Field(ge=-10, le=25)] | None = None
+    wakes: str | None = None
+    into: str
+    out: str
+    check: str
+    cautions: tuple[str, ...] = ()
+
+
+class Shade(Based):
+    """From which day maximum of the air on a tree wants shade, and how it is put up and taken down."""
+
+    when: When | None = None
+    from_c: Annotated[float, Field(ge=15, le=50)]
+    up: str
+    down: str
+    cautions: tuple[str, ...] = ()
+
+
 class Tolerance(Strict):
     """Lines of sun, heat and cold; of roots the temperature of the root ball, not of the air."""
 
@@ -108,6 +138,8 @@ class Tolerance(Strict):
     leaf_danger_c: Quantity
     roots_protect_below_c: Quantity
     roots_killed_c: Quantity | None = None
+    chill_night_c: Quantity | None = None  # air of one night that harms a tree of warm countries
+    chill_nights_c: Quantity | None = None  # air of nights in which it is not left outside for long
     shade_from_c: Quantity  # day maximum of the air from which it wants shade
     shade_cloth_percent: Span
     sun_hours: Span
@@ -172,6 +204,8 @@ class Profile(Strict):
     tolerance: Tolerance
     water: Water
     aftercare: Aftercare
+    shelter: tuple[Shelter, ...] = ()  # at most one for each answer
+    shade: tuple[Shade, ...] = ()
     work: tuple[Work, ...]
 
 
@@ -275,3 +309,4 @@ class Knowledge(Strict):
     exposure: Exposure
     warnings: WarningRules
     show: dict[str, ShowStep]
+    places: PlaceRules

@@ -96,7 +96,7 @@ def _bundle(item: Item) -> str:
 
 _PLAIN = (
     "species", "operation", "rule", "cycle", "aim", "chance", "status", "how", "occurrence", "shared", "label", "part",
-    "done",
+    "done", "protects",
 )  # fmt: skip
 
 
@@ -110,6 +110,7 @@ def packed(item: Item) -> str:
         "cautions": item.cautions,
         "part_id": item.part_id and item.part_id.hex,
         "measure": item.measure,
+        "to": item.to and item.to.hex,
         "follows": follows and [follows.rule, follows.entry.hex, follows.part and follows.part.hex],
     }
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
@@ -132,6 +133,7 @@ def _fields(text: str) -> Mapping[str, Any]:
         "cautions": tuple(data["cautions"]),
         "part_id": part and UUID(part),
         "measure": tuple(data["measure"]),
+        "to": data["to"] and UUID(data["to"]),
         "follows": follows and Follows(follows[0], UUID(follows[1]), follows[2] and UUID(follows[2])),
     }
 

@@ -44,14 +44,25 @@ class Cited(Protocol):
         """When it was written."""
 
 
+NAMES = {
+    "dormant": "leaf fall",
+    "coldest_days": "the coldest days",
+    "cold frame": "a cold frame",
+    "frost-free": "a room that stays free of frost",
+    "heated": "a heated room",
+}
+"""How stages and thermal profiles are called in running text, where that is not their own name."""
+
+
 def stage_words(name: str) -> str:
     """Return a stage's name in running text."""
-    return {"dormant": "leaf fall", "coldest_days": "the coldest days"}.get(name, name.replace("_", " "))
+    return NAMES.get(name, name.replace("_", " "))
 
 
 def work_name(operation: Named, key: str, rule: str) -> str:
     """Return what a work is called: its operation, or its own id where it is one of several windows."""
     name = rule.partition("#")[0]  # a look's rule names the entry it follows
+    name = re.sub(r"\.\d+$", "", name)  # a move's how many times it was made
     return operation.label if name in (key, "hold") else name[:1].upper() + name[1:]
 
 

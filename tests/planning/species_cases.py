@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from calendar_core.planning.planner import air_over, axis_of
+from calendar_core.planning.places.usual import PlaceYear, places_year
+from calendar_core.planning.planner import air_over, axis_of, chances_over
 from calendar_core.planning.species_year import SpeciesYear, species_year
 from tests.planning.made_up import bench_on_normals, knowledge
 from tests.planning.situations import FOLDER
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from calendar_core.garden.model import Garden
@@ -81,13 +82,25 @@ def year_at(place: str, species: str, known: Knowledge | None = None) -> Species
     return species_year(garden, sky, air, known.profiles[species], today)
 
 
-def moments(year: SpeciesYear) -> dict[str, date | None]:
-    """Return the likely date of every stage and of both ends of every window."""
+def places_at(place: str, species: str, known: Knowledge | None = None) -> tuple[PlaceYear, ...]:
+    """Return when a tree of a species is usually moved and shaded in its cycle 2015 at a bundled place."""
+    known = known or knowledge()
+    garden, sky, today = weather_at(place)
+    year, profile = year_at(place, species, known), known.profiles[species]
+    chances = chances_over(air_over(garden, sky, known, today), sky, known, today)
+    wakes = profile.shelter[0].wakes or "" if profile.shelter else ""
+    return places_year(profile, known, chances, year.stages.get(wakes), year.cycle)
+
+
+def moments(year: SpeciesYear, places: Sequence[PlaceYear] = ()) -> dict[str, date | None]:
+    """Return the likely date of every stage and of both ends of every window, and of each move."""
     out = {name: None if found is None else found.likely for name, found in year.stages.items()}
     for one in year.works:
         likely = one.chance >= 0.5
         out[f"{one.work.key} opens"] = one.opens.likely if one.opens and likely else None
         out[f"{one.work.key} closes"] = one.closes.likely if one.closes and likely else None
+    for move in places:
+        out |= {f"{move.operation} opens": move.opens, f"{move.operation} closes": move.by}
     return out
 
 
@@ -103,7 +116,7 @@ def case_misses(case: Case, known: Knowledge | None = None) -> Iterator[str]:
         if operation in offered:
             yield f"{operation} is offered"
     for place in case.place:
-        found = moments(year_at(place.name, case.species, known))
+        found = moments(year_at(place.name, case.species, known), places_at(place.name, case.species, known))
         for miss in (*_out_of_order(case, found), *_outside(place, found)):
             yield f"{place.name}: {miss}"
 

@@ -1,0 +1,115 @@
+"""What a tree bears: the lines that hold for it, on which days, in the open and under cover."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.planning.places.chances import Line
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.model import ThermalProfile
+    from calendar_core.planning.places.chances import Chances
+    from calendar_core.species.place_rules import PlaceRules
+    from calendar_core.species.schema import Knowledge, Profile, Shelter
+
+    Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class Bound:
+    """A line that holds on some days (n_days,); one of the open holds no more for what stands under cover.
+
+    ``why`` is the code of the reason it gives.
+    """
+
+    line: Line
+    days: Bools
+    open_only: bool
+    why: str
+
+    def holds(self, place: ThermalProfile) -> Bools:
+        """Return the days on which it holds for a tree that stands there."""
+        return self.days if place == "open" or not self.open_only else np.zeros_like(self.days)
+
+
+@dataclass(frozen=True, eq=False)
+class Safety:
+    """What a place is to a tree, (n_days,) each: unsafe usually and with what is forecast, and clear for coming back.
+
+    ``rests`` tells where the usual year's danger is taken back by a mild forecast.
+    """
+
+    usual: Bools
+    ahead: Bools
+    clear: Bools
+
+
+def killing_c(profile: Profile, knowledge: Knowledge) -> float:
+    """Return the temperature that kills roots; where none is known, so much below the line that protects."""
+    killed, protect = profile.tolerance.roots_killed_c, profile.tolerance.roots_protect_below_c.value
+    return killed.value if killed is not None else protect - knowledge.exposure.roots.killed_below_c.value
+
+
+def bounds_of(
+    profile: Profile,
+    shelter: Shelter,
+    knowledge: Knowledge,
+    n_days: int,
+    *,
+    resting: Bools | None = None,
+    fresh: Bools | None = None,
+) -> tuple[Bound, ...]:
+    """Return the lines that hold for a tree.
+
+    ``resting`` are the days on which the line that protects holds, all without; ``fresh`` those on which its roots
+    are newly cut.
+    """
+    always = np.ones(n_days, dtype=np.bool_)
+    protects = Line("night", shelter.night_c)
+    out = [Bound(protects, always if resting is None else resting, shelter.rests, "cold")]
+    if shelter.nights_c is not None:
+        out.append(Bound(Line("nights", shelter.nights_c), always, open_only=False, why="cool_nights"))
+    if shelter.rests:
+        out.append(
+            Bound(Line("killing", killing_c(profile, knowledge)), always, open_only=False, why="kills")
+        )
+    if fresh is not None and fresh.any() and shelter.rests:
+        roots = knowledge.exposure.roots.fresh
+        out.append(Bound(Line("night", roots.caution_c), fresh, open_only=True, why="fresh_roots"))
+        out.append(Bound(Line("killing", roots.danger_c), fresh, open_only=False, why="fresh_roots"))
+    return tuple(out)
+
+
+def safety(bounds: Iterable[Bound], place: ThermalProfile, chances: Chances, rules: PlaceRules) -> Safety:
+    """Return what a place is to a tree on every day."""
+    n = chances.air.axis.n_days
+    usual, ahead, clear = np.zeros(n, bool), np.zeros(n, bool), np.ones(n, bool)
+    for bound in bounds:
+        risk, holds = rules.risk[bound.line.risk], bound.holds(place)
+        usually, soon = chances.usual(bound.line, place), chances.ahead(bound.line, place)
+        usual |= holds & (usually > risk.into)
+        ahead |= holds & (soon > risk.into)
+        clear &= ~holds | ((usually <= risk.out_of) & (soon <= risk.out_of))
+    return Safety(usual, ahead, clear)
+
+
+def binding(
+    bounds: Sequence[Bound], place: ThermalProfile, chances: Chances, rules: PlaceRules, day: int
+) -> Bound | None:
+    """Return the line that makes a place unsafe on a day, the most surely passed first; None if none does."""
+    worst: tuple[float, Bound] | None = None
+    for bound in bounds:
+        if not bound.holds(place)[day]:
+            continue
+        chance = max(chances.usual(bound.line, place)[day], chances.ahead(bound.line, place)[day])
+        over = float(chance / rules.risk[bound.line.risk].into)
+        if over > 1.0 and (worst is None or over > worst[0]):
+            worst = (over, bound)
+    return None if worst is None else worst[1]

@@ -1,0 +1,143 @@
+"""The chance that a place passes a line before the grower's next look, day by day: usually, and as it is forecast."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import erf, sqrt
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.garden.thermal import felt
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.model import ThermalProfile
+    from calendar_core.planning.air import Air
+    from calendar_core.species.place_rules import RiskName
+    from calendar_core.species.schema import Hazards
+    from calendar_core.weather.traces import ForecastKnown
+
+    Floats = NDArray[np.float64]
+
+YEAR_DAYS = 365
+_erf = np.vectorize(erf, otypes=[float])
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A temperature of the air and how it is passed.
+
+    ``night`` is one night below, ``nights`` a week of them on the mean, ``killing`` a day whose mean is below;
+    ``heat`` and ``tender`` are a day above.
+    """
+
+    risk: RiskName
+    at_c: float
+
+    @property
+    def hot(self) -> bool:
+        """Whether harm lies above it."""
+        return self.risk in ("heat", "tender")
+
+
+@dataclass(frozen=True)
+class Chances:
+    """Chances over the days of an axis.
+
+    ``air`` is the open air; ``reach`` is the last day of the forecast (before ``today`` without one) and
+    ``error_c`` (n_days,) its standard deviation [degC], 0 where the traces themselves are spread.
+    """
+
+    air: Air
+    today: int
+    reach: int
+    error_c: Floats
+    look_days: int
+    smooth_days: int
+    _kept: dict[tuple[object, ...], Floats] = field(default_factory=dict, repr=False)
+
+    def usual(self, line: Line, place: ThermalProfile) -> Floats:
+        """Return the chance (n_days,) of a usual year that the days from each on, up to the next look, pass a line."""
+        return self._once(("usual", line, place), lambda: self._usual(line, place))
+
+    def ahead(self, line: Line, place: ThermalProfile) -> Floats:
+        """Return the same (n_days,) with what is forecast, as far as that goes."""
+        return self._once(("ahead", line, place), lambda: self._ahead(line, place))
+
+    def _once(self, key: tuple[object, ...], make: Callable[[], Floats]) -> Floats:
+        if key not in self._kept:
+            self._kept[key] = make()
+        return self._kept[key]
+
+    def _values(self, line: Line, place: ThermalProfile) -> Floats:
+        """Return what a line is held against (n_traces, n_days), turned so that harm lies above the line."""
+        low, high = felt(self.air.t_min_c, self.air.t_max_c, ((0, place),))
+        if line.hot:
+            return high
+        return -(low + high) / 2 if line.risk == "killing" else -low
+
+    def _usual(self, line: Line, place: ThermalProfile) -> Floats:
+        """Average over the days of which nothing is known yet; they hold more than a year of every past one."""
+        passes = self._passes(self._values(line, place), line).mean(axis=0)
+        start = self.air.axis.start.toordinal()
+        slot = (start + np.arange(self.air.axis.n_days)) % YEAR_DAYS  # leap days shift it by days, not weeks
+        unknown = np.arange(len(passes)) > max(self.today, self.reach)
+        sums = np.bincount(slot[: len(passes)][unknown], passes[unknown], YEAR_DAYS)
+        counts = np.bincount(slot[: len(passes)][unknown], minlength=YEAR_DAYS).astype(np.float64)
+        return np.asarray(self._smooth(sums) / self._smooth(counts))[slot]
+
+    def _smooth(self, values: Floats) -> Floats:
+        half = self.smooth_days // 2
+        wide = np.concatenate([values[-half:], values, values[:half]])
+        return np.asarray(np.convolve(wide, np.ones(2 * half + 1), "valid"))
+
+    def _passes(self, values: Floats, line: Line) -> Floats:
+        """Return whether each span of days up to the next look passes the line (n_traces, n_spans)."""
+        at = line.at_c if line.hot else -line.at_c
+        spans = np.lib.stride_tricks.sliding_window_view(values, self.look_days, axis=1)
+        reached = spans.mean(axis=-1) if line.risk == "nights" else spans.max(axis=-1)
+        return np.asarray(reached > at, dtype=np.float64)
+
+    def _ahead(self, line: Line, place: ThermalProfile) -> Floats:
+        out = self.usual(line, place).copy()
+        near = slice(max(self.today, 0), self.reach + 1)
+        if near.start >= near.stop:
+            return out
+        values = self._values(line, place)
+        if line.risk == "nights" or not self.error_c.any():
+            out[near] = self._passes(values, line).mean(axis=0)[near]
+            return out
+        at = line.at_c if line.hot else -line.at_c
+        last = min(near.stop + self.look_days, values.shape[1])
+        here = values[:, near.start : last] - at
+        sd = self.error_c[near.start : last]
+        sure = (here > 0).astype(float)
+        chance = np.where(sd > 0, (1 + _erf(here / np.where(sd > 0, sd, 1.0) / sqrt(2))) / 2, sure)
+        # The worst day decides: errors of days in a row go together, so their chances do not add up.
+        spans = np.lib.stride_tricks.sliding_window_view(chance, self.look_days, axis=1)
+        out[near] = spans.max(axis=-1).mean(axis=0)[: near.stop - near.start]
+        return out
+
+
+def chances_of(
+    air: Air,
+    today: int,
+    forecast: ForecastKnown | None,
+    hazards: Hazards,
+    *,
+    look_days: int,
+    smooth_days: int,
+) -> Chances:
+    """Return the chances over a plan's air; a forecast of one member is given the error of forecasts."""
+    n_days, error = air.axis.n_days, np.zeros(air.axis.n_days)
+    reach = today - 1 if forecast is None else min(air.axis.index(forecast.to), n_days - 1)
+    if forecast is not None and forecast.members < 2:
+        rule = hazards.forecast_error.temperature_c
+        lead = np.arange(n_days) - today
+        known = (lead >= 0) & (np.arange(n_days) <= reach)
+        error[known] = np.minimum(rule.start + rule.per_day * lead[known], rule.most)
+    return Chances(air, today, reach, error, look_days, smooth_days)

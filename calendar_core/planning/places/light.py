@@ -1,0 +1,80 @@
+"""Getting used to light: a tree that comes out of a dim room in leaf stands in more of it by steps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.model import Spot
+    from calendar_core.planning.air import Air
+    from calendar_core.planning.axis import Axis
+    from calendar_core.species.place_rules import PlaceRules, Step
+
+DIM = ("frost-free", "heated")  # rooms in which leaves lose what they know of the sun
+LASTS = timedelta(days=60)  # after so long nobody asks for a step any more (estimate)
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """From which day maximum on days are too hot for a step, and the rules of all."""
+
+    hot_c: float
+    rules: PlaceRules
+
+
+@dataclass(frozen=True, slots=True)
+class LightStep:
+    """A step on a day; ``held`` by heat, or sooner for ``dull`` days. ``since`` is the day it came out."""
+
+    number: int
+    step: Step
+    day: date
+    since: date
+    held: bool
+    dull: bool
+
+
+def steps_into_light(
+    stays: Sequence[tuple[date, Spot]], made: Sequence[date], steps: Steps, axis: Axis, air: Air, today: date
+) -> Iterator[LightStep]:
+    """Yield the steps still to be made by a tree, given its ``stays`` and the days on which steps were ``made``."""
+    came = _came_out(stays, round(steps.rules.light.dim_days.value))
+    if came is None or today - came > LASTS:
+        return
+    done = sorted(day for day in made if day >= came)
+    base = done[-1] if done else came
+    middle = np.median(air.t_max_c, axis=0)
+    for number, step in list(enumerate(steps.rules.step))[len(done) :]:
+        day, held, dull = _day_of(step, base, middle, axis, steps)
+        yield LightStep(number, step, day, came, held, dull)
+        base = day
+
+
+def _came_out(stays: Sequence[tuple[date, Spot]], dim_days: int) -> date | None:
+    """Return the day on which a tree last came out of a dim room that it had stood in for long."""
+    if len(stays) < 2 or stays[-1][1].profile != "open":
+        return None
+    (before, room), (came, _) = stays[-2:]
+    return came if room.profile in DIM and (came - before).days >= dim_days else None
+
+
+def _day_of(
+    step: Step, base: date, middle: NDArray[np.float64], axis: Axis, steps: Steps
+) -> tuple[date, bool, bool]:
+    """Return the day of a step after the one before: sooner in dull days, not before a hot spell is over."""
+    rules = steps.rules.light
+    start = axis.index(base)
+    spell = middle[start : start + step.days]
+    dull = bool(spell.size and spell.max() < steps.hot_c + rules.dull_c.value)
+    days = round(step.days * rules.dull_share.value) if dull else step.days
+    ahead = middle[start + days :] > steps.hot_c
+    cool = int((~ahead).argmax()) if (~ahead).any() else 0
+    return base + timedelta(days=days + cool), cool > 0, dull

@@ -1,0 +1,298 @@
+"""The moves that follow from where a tree stands: under cover before the cold, out of it once that is over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.planning.places.bounds import Bound, Safety, binding, safety
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+    from uuid import UUID
+
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.model import Spot, ThermalProfile
+    from calendar_core.planning.places.chances import Chances
+    from calendar_core.species.place_rules import PlaceRules
+
+    Bools = NDArray[np.bool_]
+
+COOLEST_FIRST: tuple[ThermalProfile, ...] = ("cold frame", "frost-free", "heated")
+FAR = 1 << 30  # later than any day of an axis
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where a tree stands: at a spot since a day; ``home`` is the spot in the open that it came from."""
+
+    spot: Spot | None
+    since: int
+    home: Spot | None
+
+    @property
+    def place(self) -> ThermalProfile:
+        """The thermal profile of its spot."""
+        return "open" if self.spot is None else self.spot.profile
+
+
+@dataclass(frozen=True)
+class Move:
+    """A move under cover or (not ``into``) out of it, by day indices: from ``opens`` on, done ``by``; ``overdue`` since a day, if it is.
+
+    ``to`` is the spot to go to, None where the garden has none that serves; ``serves`` is then the least that would.
+    ``bound`` is the line behind it, None where the tree is called out by what it needs. ``forecast`` tells that the
+    forecast asks for it before the usual year does. ``warm`` tells of a heated room for want of a cooler place.
+    """
+
+    opens: int
+    by: int
+    overdue: int | None
+    to: Spot | None
+    bound: Bound | None
+    serves: ThermalProfile | None = None
+    forecast: bool = False
+    warm: bool = False
+    into: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Never:
+    """Why no move comes: a code, and the days in a row that a stay in the open would last."""
+
+    code: str
+    days: int = 0
+
+
+class Mover:
+    """The moves of one tree, or of several alike."""
+
+    def __init__(
+        self,
+        bounds: Sequence[Bound],
+        spots: Mapping[UUID, Spot],
+        chances: Chances,
+        rules: PlaceRules,
+        *,
+        rests: bool,
+    ) -> None:
+        self.bounds, self.spots, self.chances, self.rules, self.rests = bounds, spots, chances, rules, rests
+        self.n_days, self.today = chances.air.axis.n_days, chances.today
+        self._safety: dict[ThermalProfile, Safety] = {}
+
+    def safety(self, place: ThermalProfile) -> Safety:
+        """Return what a place is to the tree."""
+        if place not in self._safety:
+            self._safety[place] = safety(self.bounds, place, self.chances, self.rules)
+        return self._safety[place]
+
+    def moves(self, standing: Standing, most: int = 2) -> Iterator[Move]:
+        """Yield the coming moves, each as if those before were made in time."""
+        day = self.today
+        for _ in range(most):
+            move = self.next(standing, day)
+            if isinstance(move, Never):
+                return
+            yield move
+            if move.to is None:
+                return
+            day = max(move.by if move.into else move.opens, day)
+            home = standing.spot if standing.place == "open" else standing.home
+            standing = Standing(move.to, day, home)
+
+    def next(self, standing: Standing, day: int) -> Move | Never:
+        """Return the next move of a tree from a day on, or why there is none."""
+        into = self._into(standing, day)
+        if into is not None and (standing.place == "open" or into.by <= day):
+            return into
+        if standing.place == "open":
+            return Never("cold_never")
+        out = self._out(standing, day)
+        if isinstance(out, Move) and into is not None and into.by < out.opens:
+            return into
+        return out
+
+    # -- under cover ----------------------------------------------------------------------------------
+
+    def _into(self, standing: Standing, day: int) -> Move | None:
+        """Return the move to a safer place than where it stands, None where that is safe."""
+        at = self.safety(standing.place)
+        danger = closed(at.usual, int(self.rules.stay_days.value))
+        begun = starts(danger)
+        unsafe = danger | at.ahead
+        # A mild forecast as a season begins puts it off, two weeks at most.
+        near = np.arange(self.n_days)
+        mild = danger & (near <= self.chances.reach) & (near - begun < self.rules.stay_days.value)
+        unsafe[mild] = at.ahead[mild]
+        recent = (
+            standing.place == "open"
+            and standing.since > 0
+            and day - standing.since < self.rules.stay_days.value
+        )
+        if recent and not danger[day]:
+            unsafe[day : standing.since + int(self.rules.stay_days.value)] &= self._deadly(standing.place)[
+                day : standing.since + int(self.rules.stay_days.value)
+            ]
+        by = first(unsafe, day)
+        if by is None:
+            return None
+        bound = binding(self.bounds, standing.place, self.chances, self.rules, by) or self._usual_bound(
+            standing.place, by
+        )
+        since = None
+        if by == day == self.today and danger[by] and begun[by] > 0:
+            since = max(int(begun[by]), standing.since)
+        to, serves, warm = self._cover(standing, by)
+        opens = min(by, since if since is not None else by) - int(self.rules.ahead_days.value)
+        forecast = not danger[by]
+        return Move(
+            opens,
+            by,
+            since if since is not None and since < by else None,
+            to,
+            bound,
+            serves,
+            forecast,
+            warm,
+            into=True,
+        )
+
+    def _usual_bound(self, place: ThermalProfile, day: int) -> Bound | None:
+        """Return the line nearest to being passed on a day that lies in a short pause of the cold."""
+        near = [one for one in self.bounds if one.holds(place)[day]]
+        ratio = lambda one: self.chances.usual(one.line, place)[day] / self.rules.risk[one.line.risk].into  # noqa: E731
+        return max(near, key=ratio, default=None)
+
+    def _deadly(self, place: ThermalProfile) -> Bools:
+        """Return the days on which what is forecast would kill, or harm a tree that bears no frost at all."""
+        out = np.zeros(self.n_days, bool)
+        for one in self.bounds:
+            if one.line.risk == "killing" or (one.line.risk == "night" and not self.rests):
+                out |= one.holds(place) & (
+                    self.chances.ahead(one.line, place) > self.rules.risk[one.line.risk].into
+                )
+        return out
+
+    def _cover(self, standing: Standing, by: int) -> tuple[Spot | None, ThermalProfile | None, bool]:
+        """Return the spot that serves and is coolest, or what would serve; and whether it is too warm for a rest."""
+        until = self._until_out(by)
+        quarantine = standing.spot is not None and standing.spot.quarantine
+        order = COOLEST_FIRST if self.rests else COOLEST_FIRST[::-1]
+        serving = [place for place in order if place != standing.place and not self._harmed(place, by, until)]
+        cool = [place for place in serving if not (self.rests and place == "heated")]
+        have: dict[ThermalProfile, Spot] = {}
+        for spot in self.spots.values():
+            if spot.quarantine == quarantine and spot.profile != "open":
+                have.setdefault(spot.profile, spot)
+        for place in cool:
+            if place in have:
+                return have[place], None, False
+        colder = [place for place in COOLEST_FIRST[:2] if place in have and place != standing.place]
+        if self.rests and colder and standing.place == "open":  # better than the bench, and it rests there
+            return have[colder[-1]], None, False
+        if self.rests and "heated" in have and standing.place == "open":
+            return have["heated"], None, True
+        serves = (cool or serving or ["heated"])[0 if self.rests else -1]
+        return None, serves, False
+
+    def _until_out(self, by: int) -> int:
+        """Return the day until which a tree that goes under cover would stay there."""
+        clear = runs(self.safety("open").clear) >= self.rules.stay_days.value
+        return first(clear, by + int(self.rules.stay_days.value)) or self.n_days
+
+    def _harmed(self, place: ThermalProfile, begin: int, end: int) -> bool:
+        at = self.safety(place)
+        return bool((at.usual | at.ahead)[begin:end].any())
+
+    # -- out of it ------------------------------------------------------------------------------------
+
+    def _out(self, standing: Standing, day: int) -> Move | Never:
+        """Return the move into the open, once that has become safe for long enough."""
+        home = standing.home or next(
+            (one for one in self.spots.values() if self._is_home(one, standing)), None
+        )
+        at, stay = self.safety("open"), int(self.rules.stay_days.value)
+        danger = closed(at.usual, stay)
+        lasting = runs(at.clear)
+        enough = (lasting >= stay) & (runs(~danger) >= self.rules.least_days.value)
+        earliest = max(day, standing.since + stay if standing.since > 0 else day)
+        found = first(enough, earliest)
+        if found is None:
+            return Never("season_short", int(runs(~danger & at.clear).max(initial=0)))
+        begun = int(starts(enough)[found])
+        opens = max(begun, standing.since + stay if standing.since > 0 else begun) if begun < found else found
+        if home is None:
+            return Never("no_open_spot")
+        by = opens + 2 * stay
+        overdue = None
+        if by < self.today and day == self.today:
+            overdue, by = by, self.today
+        return Move(opens, by, overdue, home, self._passed(opens), into=False)
+
+    def _is_home(self, spot: Spot, standing: Standing) -> bool:
+        quarantine = standing.spot is not None and standing.spot.quarantine
+        return spot.profile == "open" and spot.quarantine == quarantine
+
+    def _passed(self, day: int) -> Bound | None:
+        """Return the line that kept a tree in until a day; None where it holds still, and the tree's needs call it out."""
+        before = [one for one in self.bounds if one.holds("open")[max(day - 1, 0)]]
+        over = [
+            (
+                self.chances.usual(one.line, "open")[max(day - 1, 0)] / self.rules.risk[one.line.risk].out_of,
+                place,
+            )
+            for place, one in enumerate(before)
+        ]
+        if not over:
+            return None
+        bound = before[max(over)[1]]
+        return bound if bound.holds("open")[day] else None
+
+
+def first(days: Bools, begin: int) -> int | None:
+    """Return the first day from ``begin`` on, None if there is none.
+
+    >>> first(np.array([True, False, True]), 1)
+    2
+    """
+    begin = max(begin, 0)
+    ahead = days[begin:]
+    return begin + int(ahead.argmax()) if ahead.any() else None
+
+
+def runs(days: Bools) -> NDArray[np.intp]:
+    """Return how many days in a row begin with each, as far as the axis goes; a run at its end goes on.
+
+    >>> runs(np.array([True, True, False, True])).tolist() == [2, 1, 0, FAR]
+    True
+    """
+    n = len(days)
+    stops = np.where(days, FAR, np.arange(n))
+    nearest = np.minimum.accumulate(stops[::-1])[::-1]
+    return np.where(nearest == FAR, FAR, nearest - np.arange(n))
+
+
+def starts(days: Bools) -> NDArray[np.intp]:
+    """Return for each day the first of the run it lies in; its own index where it lies in none.
+
+    >>> starts(np.array([False, True, True, False, True])).tolist()
+    [0, 1, 1, 3, 4]
+    """
+    index = np.arange(len(days))
+    before = np.concatenate([[False], days[:-1]])
+    return np.maximum.accumulate(np.where(days & before, 0, index))
+
+
+def closed(days: Bools, gap: int) -> Bools:
+    """Return days with the pauses between them of less than ``gap`` days filled.
+
+    >>> closed(np.array([True, False, True, False, False, True]), 2).tolist()
+    [True, True, True, False, False, True]
+    """
+    index = np.arange(len(days))
+    before = np.maximum.accumulate(np.where(days, index, -FAR))
+    after = np.minimum.accumulate(np.where(days, index, FAR)[::-1])[::-1]
+    return np.asarray(days | (after - before <= gap))

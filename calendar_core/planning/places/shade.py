@@ -1,0 +1,107 @@
+"""Shade: put up before days that scorch come often, taken down once they are over, never in heat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.planning.places.chances import Line
+from calendar_core.planning.places.moves import Never, closed, first, runs, starts
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.model import Spot
+    from calendar_core.planning.places.chances import Chances
+    from calendar_core.species.place_rules import PlaceRules
+    from calendar_core.species.schema import Profile
+
+    Bools = NDArray[np.bool_]
+
+NOON_H = 14  # a spot that the sun leaves by then is one of morning sun (common practice)
+
+
+@dataclass(frozen=True)
+class ShadeMove:
+    """Shade put up or taken down, by day indices, as in `moves.Move`; ``opened`` tells that opened leaves ask for it."""
+
+    opens: int
+    by: int
+    overdue: int | None
+    opened: bool = False
+    forecast: bool = False
+    up: bool = True
+
+
+def shaded_spot(spot: Spot | None, profile: Profile) -> bool:
+    """Return whether a spot gives the shade that a species wants: cloth enough, or the sun of mornings alone."""
+    if spot is None:
+        return False
+    if spot.cloth_percent > 0 and spot.cloth_percent >= profile.tolerance.shade_cloth_percent.low:
+        return True
+    if spot.sun_from is None or spot.sun_to is None:
+        return False
+    hours = spot.sun_to.hour - spot.sun_from.hour
+    return spot.sun_to.hour <= NOON_H and hours <= profile.tolerance.sun_hours.high
+
+
+def shade_move(
+    from_c: float,
+    tender: tuple[float, Bools] | None,
+    chances: Chances,
+    rules: PlaceRules,
+    *,
+    shaded: bool,
+) -> ShadeMove | Never:
+    """Return when shade is next put up, or taken down where it is ``shaded``.
+
+    ``tender`` is the line of leaves that were opened to the sun, and the days on which it holds (n_days,).
+    """
+    usual, ahead = (of(Line("heat", from_c), "open") for of in (chances.usual, chances.ahead))
+    heat, today = rules.risk["heat"], chances.today
+    season = closed(usual > heat.into, int(rules.stay_days.value))
+    scorched, held = np.zeros_like(season), np.zeros_like(season)
+    if tender is not None:
+        line, held = Line("tender", tender[0]), tender[1]
+        scorched = held & (
+            np.maximum(chances.usual(line, "open"), chances.ahead(line, "open")) > rules.risk["tender"].into
+        )
+    if not shaded:
+        return _up(season, ahead > heat.into, scorched, today, rules)
+    clear = (usual <= heat.out_of) & (ahead <= heat.out_of) & ~held & ~_just_hot(chances, from_c)
+    enough = runs(clear) >= rules.stay_days.value
+    opens = first(enough, today)
+    if opens is None:
+        return Never("always_hot")
+    by = opens + int(rules.ahead_days.value)
+    begun = int(starts(enough)[opens])
+    overdue = begun + int(rules.ahead_days.value)
+    if 0 < begun < opens and overdue < today:
+        return ShadeMove(begun, today, overdue, up=False)
+    return ShadeMove(begun if begun > 0 else opens, by, None, up=False)
+
+
+def _up(season: Bools, ahead: Bools, scorched: Bools, today: int, rules: PlaceRules) -> ShadeMove | Never:
+    lead = int(rules.ahead_days.value)
+    soon = np.concatenate([season[lead:], np.zeros(lead, bool)])  # hot days shortly before it open the season
+    by = first(season | (ahead & soon) | scorched, today)
+    if by is None:
+        return Never("never_hot")
+    since = None
+    if by == today and season[by]:
+        begun = int(starts(season)[by])
+        since = begun if 0 < begun < by else None
+    opened = bool(scorched[by]) and not season[by]
+    opens = min(by, by if since is None else since) - lead
+    return ShadeMove(opens, by, since, opened, forecast=not season[by] and not opened)
+
+
+def _just_hot(chances: Chances, from_c: float) -> Bools:
+    """Return the days shortly after a hot one of the days that were measured."""
+    hot = chances.air.t_max_c[0] > from_c  # what was measured is the same in all traces
+    hot[chances.today :] = False
+    index = np.arange(len(hot))
+    last = np.maximum.accumulate(np.where(hot, index, -len(hot)))
+    return np.asarray(index - last <= chances.look_days)

@@ -1,0 +1,98 @@
+"""The usual year of a species at a place: when it goes under cover and comes out, when it is shaded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+import numpy as np
+
+from calendar_core.garden.model import Spot
+from calendar_core.planning.places.bounds import bounds_of
+from calendar_core.planning.places.moves import COOLEST_FIRST, Move, Mover, Standing
+from calendar_core.planning.places.shade import ShadeMove, shade_move
+from calendar_core.planning.places.species_places import DOWN, INTO, OUT, UP
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import date
+
+    from calendar_core.planning.axis import Axis
+    from calendar_core.planning.items import Range
+    from calendar_core.planning.places.chances import Chances
+    from calendar_core.species.schema import Knowledge, Profile, Shade, Shelter
+
+NOBODY = UUID(int=0)
+HALF_YEAR = 182
+OPEN = Spot(NOBODY, NOBODY, "bench")
+COVERS = {
+    UUID(int=n): Spot(UUID(int=n), NOBODY, place, profile=place) for n, place in enumerate(COOLEST_FIRST, 1)
+}
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceYear:
+    """When a move is usually made: from ``opens`` on, by a day; None where it never comes."""
+
+    operation: str
+    opens: date | None
+    by: date | None
+    how: str
+    rule: Shelter | Shade
+
+
+def places_year(
+    profile: Profile, known: Knowledge, chances: Chances, wakes: Range | None, cycle: int
+) -> tuple[PlaceYear, ...]:
+    """Return the moves of a cycle's year for a tree of which nothing is known, in a garden that has every place.
+
+    ``wakes`` is when the stage comes that calls it out.
+    """
+    usual = replace(chances, reach=chances.today - 1, error_c=np.zeros_like(chances.error_c))
+    out: list[PlaceYear] = []
+    for shelter in profile.shelter[:1]:
+        out += _moves(profile, shelter, known, usual, wakes, cycle)
+    for shade in profile.shade[:1]:
+        out += _shades(shade, known, usual, cycle)
+    return tuple(out)
+
+
+def _moves(
+    profile: Profile, shelter: Shelter, known: Knowledge, chances: Chances, wakes: Range | None, cycle: int
+) -> Iterator[PlaceYear]:
+    axis = chances.air.axis
+    resting = None
+    if shelter.rests and wakes is not None:
+        days = np.arange(axis.n_days)
+        resting = (days < axis.index(wakes.likely)) | (days >= axis.midsummer(cycle))
+    bounds = bounds_of(profile, shelter, known, axis.n_days, resting=resting)
+    mover = Mover(bounds, COVERS, chances, known.places, rests=shelter.rests)
+    winter, summer = chances.air.coldest(cycle), axis.midsummer(cycle)
+    cover = COVERS[UUID(int=2 if shelter.rests else 3)]
+    into = mover.next(Standing(OPEN, 0, None), summer)
+    comes = isinstance(into, Move) and summer < into.by < summer + HALF_YEAR
+    out = mover.next(Standing(cover, 0, OPEN), winter) if comes else None
+    for operation, move, how in ((OUT, out, shelter.out), (INTO, into if comes else None, shelter.into)):
+        yield _row(operation, move if isinstance(move, Move) else None, how, shelter, axis)
+
+
+def _shades(shade: Shade, known: Knowledge, chances: Chances, cycle: int) -> Iterator[PlaceYear]:
+    axis, spring, summer = chances.air.axis, chances.air.coldest(cycle), chances.air.warmest(cycle)
+    up = shade_move(shade.from_c, None, replace(chances, today=spring), known.places, shaded=False)
+    comes = isinstance(up, ShadeMove) and up.by < spring + HALF_YEAR + HALF_YEAR // 2
+    down = (
+        shade_move(shade.from_c, None, replace(chances, today=summer), known.places, shaded=True)
+        if comes
+        else None
+    )
+    for operation, move, how in ((UP, up if comes else None, shade.up), (DOWN, down, shade.down)):
+        yield _row(operation, move if isinstance(move, ShadeMove) else None, how, shade, axis)
+
+
+def _row(
+    operation: str, move: Move | ShadeMove | None, how: str, rule: Shelter | Shade, axis: Axis
+) -> PlaceYear:
+    if move is None:
+        return PlaceYear(operation, None, None, how, rule)
+    return PlaceYear(operation, axis.day(move.opens), axis.day(move.by), how, rule)
