@@ -19,7 +19,7 @@ SizeName = Literal["small", "medium", "large"]
 Stage = Literal["buds", "new", "hard"]
 Foliage = Literal["none", "buds", "new", "hard"]
 Shelter = Literal["sheltered", "normal", "windy"]
-Reason = Literal["new leaves", "opened up", "more light", "fresh roots", "weak"]
+Reason = Literal["new leaves", "opened up", "more light", "fresh roots", "weak", "chill"]
 Share = Annotated[float, Field(ge=0, le=1)]
 Positive = Annotated[float, Field(gt=0)]
 
@@ -258,7 +258,7 @@ _COMPLETE: dict[tuple[str, ...], tuple[str, ...]] = {
     ("surface",): (BENCH, "grass", "gravel", "paving", "dark paving", "ground", "mulch", "pale wall", "deck"),
     ("pot", "sun_gain_c"): ("unglazed", "dark glazed", "light glazed", "black plastic", "wood"),
     ("crop",): ("deciduous", "conifer", "broadleaf evergreen", "tropical"),
-    ("frost",): ("deciduous", "conifer", "broadleaf evergreen", "tropical"),
+    ("frost",): ("deciduous", "conifer", "broadleaf evergreen"),
     ("crown_m",): ("small", "medium", "large"),
     ("spot", "shelter"): ("sheltered", "normal", "windy"),
     ("wind", "share"): ("sheltered", "normal", "windy"),

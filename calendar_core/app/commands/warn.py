@@ -173,7 +173,7 @@ def _print_text(
     *paragraphs, _ = str(warning.data["text"]).split("\n\n")
     if is_helped(warning):
         by = helper_of(warning, {one.id: one for one in beside})
-        hazard = voice_of(session).hazard(standing_in(by)) if by and by.hazard != warning.hazard else ""
+        hazard = _called(session, by) if by and by.hazard != warning.hazard else ""
         say(HELPED.format(hazard=hazard) if hazard else GOES_ON, indent=2)
         return
     for paragraph in [one for one in paragraphs if one not in told]:
@@ -182,6 +182,11 @@ def _print_text(
         for one in paragraph.splitlines():
             say(one, indent=2)
     told.update(paragraphs)
+
+
+def _called(session: Session, warning: StandingWarning) -> str:
+    standing = standing_in(warning)
+    return voice_of(session).hazard(standing.hazard, standing.levels)
 
 
 def _print_moves(session: Session, now: datetime) -> None:
