@@ -83,6 +83,11 @@ def stands_frost(stand: Stand) -> bool:
     return not stand.chills
 
 
+def rests_in_cold(stand: Stand) -> bool:
+    """Return whether warmth would wake a tree: one that stands frost, and has not come into leaf already."""
+    return stands_frost(stand) and (stand.frost is None or "new leaves" not in stand.frost.reasons)
+
+
 def least_change(found: Sequence[Found], hazard: Hazard) -> Found | None:
     """Return the spot that suffices and changes least: the most light, or at night the least warmth; None if none does."""
     safe = [one for one in found if one.safe]

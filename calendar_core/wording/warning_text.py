@@ -79,7 +79,7 @@ NOTES: dict[str, str] = {
     "stays in": "There they stay until nights stay mild.",
     "stays shaded": "There they stay for the weeks that their roots or newly opened leaves need.",
     "best there is": "Still beyond the line, but the best there is here.",
-    "warm room": "A warm room wakes resting trees: only until it is over.",
+    "warm room": "The last resort: a warm room wakes resting trees, so only until it is over.",
 }
 LIGHT = {
     True: "Light enough there for a hot week.",
