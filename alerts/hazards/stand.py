@@ -121,7 +121,7 @@ def stand_of(tree: UUID, spot: Spot, species: str, condition: Condition, knowled
         Lines(rules.roots.hot.caution_c, rules.roots.hot.danger_c),
         _cold_roots(profile, condition, rules),
         condition.watered_h,
-        condition.used_to_mol if condition.foliage in ("new", "hard") else None,
+        None if condition.foliage in ("none", "buds") else condition.used_to_mol,
         profile.tolerance.sun_hours.low * rules.light.mol_an_hour.value,
         profile.tolerance.shade_cloth_percent.high,
     )
@@ -160,9 +160,11 @@ def lowered(lines: Lines, reason: Reason, rules: Exposure) -> Lines:
 def _frost(profile: Profile, condition: Condition, rules: Exposure) -> Lines | None:
     if profile.tolerance.chill is not None:
         return _chill(profile.tolerance.chill)
-    if condition.foliage == "none":
-        return None
-    lines = rules.frost[profile.habit].get(condition.foliage)
+    match condition.foliage:
+        case "none" | "falling":
+            return None
+        case foliage:
+            lines = rules.frost[profile.habit].get(foliage)
     reasons: tuple[Reason, ...] = ("new leaves",) if condition.foliage == "new" else ()
     return None if lines is None else Lines(lines.caution_c, lines.danger_c, reasons)
 

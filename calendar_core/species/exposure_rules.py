@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 Habit = Literal["deciduous", "conifer", "broadleaf evergreen", "tropical"]
 SizeName = Literal["small", "medium", "large"]
 Stage = Literal["buds", "new", "hard"]
-Foliage = Literal["none", "buds", "new", "hard"]
+Foliage = Literal["none", "buds", "new", "hard", "falling"]
 Shelter = Literal["sheltered", "normal", "windy"]
 Reason = Literal["new leaves", "opened up", "more light", "fresh roots", "weak", "chill"]
 Share = Annotated[float, Field(ge=0, le=1)]
@@ -220,10 +220,19 @@ class Wet(Strict):
     paths_h: Quantity
 
 
+class Falling(Based):
+    """Days before a stage in which hard leaves are about to fall, once another stage has come."""
+
+    after: str
+    before: str
+    days: Annotated[float, Field(ge=0, le=60)]
+
+
 class Exposure(Strict):
     """config/exposure.toml."""
 
-    foliage: dict[Foliage, tuple[str, ...]]  # the stages with which it begins
+    foliage: dict[Stage | Literal["none"], tuple[str, ...]]  # the stages with which it begins
+    falling: Falling
     leaf: dict[str, LeafForm]
     leaf_of: LeafOf
     crop: dict[Habit, Crop]

@@ -62,6 +62,12 @@ def test_a_bare_tree_has_no_leaves_to_harm() -> None:
     assert buds.leaf.width_m == RULES.leaf["bud"].width_m
 
 
+def test_frost_takes_nothing_from_leaves_about_to_fall_but_heat_and_thirst_do() -> None:
+    falling, hard = (tree("acer-palmatum", foliage=of, used_to_mol=20.0) for of in ("falling", "hard"))
+    assert falling.frost is None
+    assert replace(falling, frost=hard.frost) == hard
+
+
 def test_hard_needles_have_no_line_of_frost() -> None:
     assert tree("pinus-thunbergii").frost is None
 
