@@ -24,7 +24,8 @@ class Threat:
     [degC], the share of the light it is used to that comes on top, the share of its water that is used, wind
     [m/s]. ``chances`` are the shares of courses that pass the line of caution and of danger. ``begins`` and
     ``ends`` bound the hours beyond the line of caution in the bad course [UTC]. ``reasons`` are codes of what
-    lowers a line: "new leaves", "opened up", "more light", "fresh roots", "weak".
+    lowers a line: "new leaves", "opened up", "more light", "fresh roots", "weak"; "chill" where lines are those of
+    a tree that cold above freezing harms, by frost those of the air.
     """
 
     tree: UUID

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.model import PotKind, SizeClass, Spot
-    from calendar_core.species.exposure_rules import Exposure, Foliage, Reason
+    from calendar_core.species.exposure_rules import Cold, Exposure, Foliage, Reason
     from calendar_core.species.schema import Knowledge, Profile
 
 
@@ -49,8 +49,8 @@ class Pot:
 class Stand:
     """A tree where it stands today; two that differ in ``tree`` alone are worked once.
 
-    ``heat`` and ``frost`` are lines of leaf temperature [degC], None where there is nothing to harm; those of the
-    roots are of the root ball [degC]. ``drinks_m2`` is the ground under the crown times the tree's crop
+    ``heat`` and ``frost`` are lines of leaf temperature [degC], None where there is nothing to harm; of a tree that
+    ``chills``, those of frost are of the air. Those of the roots are of the root ball [degC]. ``drinks_m2`` is the ground under the crown times the tree's crop
     coefficient. ``watered_h`` are the clock hours at which the pot is filled, ``used_to_mol`` the mean daily light
     of its last ten days [mol m-2 d-1], None if it has not moved; ``needs_mol`` is what it needs to stay well, and
     ``cloth_percent`` the densest shade cloth it is given.
@@ -69,6 +69,11 @@ class Stand:
     used_to_mol: float | None = None
     needs_mol: float = 0.0
     cloth_percent: float = 0.0
+
+    @property
+    def chills(self) -> bool:
+        """Whether cold above freezing harms it."""
+        return self.frost is not None and "chill" in self.frost.reasons
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +121,7 @@ def stand_of(tree: UUID, spot: Spot, species: str, condition: Condition, knowled
         Lines(rules.roots.hot.caution_c, rules.roots.hot.danger_c),
         _cold_roots(profile, condition, rules),
         condition.watered_h,
-        condition.used_to_mol if condition.foliage in ("new", "hard") else None,
+        None if condition.foliage in ("none", "buds") else condition.used_to_mol,
         profile.tolerance.sun_hours.low * rules.light.mol_an_hour.value,
         profile.tolerance.shade_cloth_percent.high,
     )
@@ -153,15 +158,28 @@ def lowered(lines: Lines, reason: Reason, rules: Exposure) -> Lines:
 
 
 def _frost(profile: Profile, condition: Condition, rules: Exposure) -> Lines | None:
-    if condition.foliage == "none":
-        return None
-    lines = rules.frost[profile.habit].get(condition.foliage)
+    if profile.tolerance.chill is not None:
+        return _chill(profile.tolerance.chill)
+    match condition.foliage:
+        case "none" | "falling":
+            return None
+        case foliage:
+            lines = rules.frost[profile.habit].get(foliage)
     reasons: tuple[Reason, ...] = ("new leaves",) if condition.foliage == "new" else ()
     return None if lines is None else Lines(lines.caution_c, lines.danger_c, reasons)
 
 
+def _chill(lines: Cold) -> Lines:
+    return Lines(lines.caution_c, lines.danger_c, ("chill",))
+
+
 def _cold_roots(profile: Profile, condition: Condition, rules: Exposure) -> Lines:
-    """Return the species' lines of cold roots; where it has none that kills, so much below the one that protects."""
+    """Return the species' lines of cold roots; where it has none that kills, so much below the one that protects.
+
+    Chill harms roots as it does leaves: that a root ball below some line is to be protected is for a whole season.
+    """
+    if profile.tolerance.chill is not None:
+        return _chill(profile.tolerance.chill)
     protect, killed = profile.tolerance.roots_protect_below_c.value, profile.tolerance.roots_killed_c
     lines = Lines(protect, protect - rules.roots.killed_below_c.value if killed is None else killed.value)
     fresh = rules.roots.fresh

@@ -25,12 +25,12 @@ EPOCH = datetime.fromisoformat("1970-01-01T00:00+00:00")
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """Danger further ahead: the highest chance of any tree, and for how many trees it is worth telling."""
+    """Danger further ahead: the highest chance of any tree, and the trees for which it is worth telling."""
 
     day: date
     hazard: Hazard
     chance: float
-    trees: int
+    trees: tuple[UUID, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ def _outlook(
 ) -> tuple[Outlook, ...]:
     """Return a line for each hazard and day after tomorrow that is not warned of already."""
     last = tomorrow + timedelta(days=rules.digest.days - 1)
-    chances: dict[tuple[date, Hazard], list[float]] = defaultdict(list)
+    found: dict[tuple[date, Hazard], list[Threat]] = defaultdict(list)
     for one in threats:
         if (
             tomorrow < one.day <= last
@@ -105,5 +105,8 @@ def _outlook(
             and one.hazard in rules.digest.hazards
             and one.chances[1] >= rules.digest.danger_from
         ):
-            chances[one.day, one.hazard].append(one.chances[1])
-    return tuple(Outlook(*key, max(found), len(found)) for key, found in sorted(chances.items()))
+            found[one.day, one.hazard].append(one)
+    return tuple(
+        Outlook(*key, max(one.chances[1] for one in alike), tuple(one.tree for one in alike))
+        for key, alike in sorted(found.items())
+    )

@@ -22,9 +22,6 @@ if TYPE_CHECKING:
     from calendar_core.species.exposure_rules import Exposure
 
 
-WARM_ROOTS_C = 3.0  # between freezing, where fresh roots of hardy trees are protected, and the 5 to 10 degC of tropical ones
-
-
 @dataclass(frozen=True, slots=True)
 class Found:
     """What a tree would meet at a spot: the bad course's worst moment, and the middle course's daily light.
@@ -82,8 +79,13 @@ def warm(spot: Spot) -> bool:
 
 
 def stands_frost(stand: Stand) -> bool:
-    """Return whether a tree is one that rests in winter, and not a tropical one, whose roots want warmth."""
-    return stand.cold_roots.caution < WARM_ROOTS_C
+    """Return whether a tree is one that rests in winter, and not a tropical one, which cold above freezing harms."""
+    return not stand.chills
+
+
+def rests_in_cold(stand: Stand) -> bool:
+    """Return whether warmth would wake a tree: one that stands frost, and has not come into leaf already."""
+    return stands_frost(stand) and (stand.frost is None or "new leaves" not in stand.frost.reasons)
 
 
 def least_change(found: Sequence[Found], hazard: Hazard) -> Found | None:

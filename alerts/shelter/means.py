@@ -6,7 +6,17 @@ from collections import defaultdict
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from alerts.shelter.choice import Found, Weighing, best, falling, least_change, open_to, stands_frost, warm
+from alerts.shelter.choice import (
+    Found,
+    Weighing,
+    best,
+    falling,
+    least_change,
+    open_to,
+    rests_in_cold,
+    stands_frost,
+    warm,
+)
 from alerts.shelter.times import LIT, NIGHTLY
 from alerts.threats import Advice
 
@@ -69,9 +79,11 @@ class Means:
             return self._advice(stand, here, moved, "move")
         if kept is not None and kept.safe:
             return self._advice(stand, here, kept, do)
-        rests = self.hazard == "cold roots" and stands_frost(stand)
-        if rests and kept is not None and kept.spared:
-            return self._advice(stand, here, kept, do, "best there is")
+        rests = self.hazard in NIGHTLY and rests_in_cold(stand)
+        if rests:
+            cool: dict[Do, Found | None] = {"move": best(self._cool(stand), self.hazard), do: kept}
+            if here.spared or any(one is not None and one.spared for one in cool.values()):
+                return self._best(stand, here, cool)
         indoors = least_change(others, self.hazard)
         if indoors is not None:
             return self._advice(stand, here, indoors, "move", "warm room" if rests else "below the line")
@@ -97,7 +109,7 @@ class Means:
         known = [(sign * one.bad, do, one) for do, one in found.items() if one is not None]
         if known:
             least, do, one = min(known, key=lambda of: of[0])
-            if sign * here.bad - least >= self._worth:
+            if one.spared > here.spared or sign * here.bad - least >= self._worth:
                 return self._advice(stand, here, one, do, "best there is")
         left: Do = "lay down" if self.hazard == "wind" else "nothing"
         return self._advice(stand, here, here, left, "no better place")

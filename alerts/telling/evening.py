@@ -61,7 +61,7 @@ def tell_digest(voice: Voice, digest: Digest, now: datetime, returns: Iterable[T
         _ahead(voice, digest.outlook),
         f"{voice.judged(digest.judged_at, digest.forecast_at)} {voice.say(phrases.OFFICIAL)}",
     ]
-    hazards = tree_list(list(dict.fromkeys(voice.hazard(one) for one in digest.standing)))
+    hazards = tree_list(list(dict.fromkeys(voice.hazard(one.hazard, one.levels) for one in digest.standing)))
     if digest.cannot_judge:
         subject = voice.say(phrases.CANNOT_SUBJECT, age=phrases.age(voice.style, now - digest.forecast_at))
     elif hazards:
@@ -98,9 +98,9 @@ def _ahead(voice: Voice, outlook: tuple[Outlook, ...]) -> str:
         voice.say(
             phrases.OUTLOOK_LINE,
             day=phrases.dated(voice.style, one.day),
-            hazard=voice.style.translate(phrases.HAZARDS[one.hazard]),
+            hazard=voice.hazard(one.hazard, one.trees),
             chance=voice.style.chance(one.chance),
-            trees=phrases.tree_count(voice.style, one.trees),
+            trees=phrases.tree_count(voice.style, len(one.trees)),
         )
         for one in outlook
     ]

@@ -25,7 +25,10 @@ MOST_NAMES = 4
 
 @dataclass(frozen=True)
 class Voice:
-    """``trees`` and ``spots`` are labels by id, ``cautions`` and ``rules`` those of config/; ``garden`` is its name."""
+    """``trees`` and ``spots`` are labels by id, ``cautions`` and ``rules`` those of config/; ``garden`` is its name.
+
+    ``chilled`` are the trees that cold above freezing harms.
+    """
 
     style: Style
     zone: ZoneInfo
@@ -34,6 +37,7 @@ class Voice:
     cautions: Mapping[str, Caution]
     rules: WarningRules
     garden: str
+    chilled: frozenset[UUID] = frozenset()
 
     def say(self, phrase: str, **values: object) -> str:
         """Return a phrase in the reader's language, filled in."""
@@ -44,9 +48,14 @@ class Voice:
         labels = [self.trees[tree] for tree in trees]
         return tree_list(labels, most=most if len(labels) > most + 1 else len(labels))
 
-    def hazard(self, standing: Standing) -> str:
-        """Return what a warning is about."""
-        return self.style.translate(phrases.HAZARDS[standing.hazard])
+    def kind(self, hazard: str, trees: Iterable[UUID]) -> str:
+        """Return the key of a hazard's phrases: frost of none but chilled trees is chill."""
+        threatened = set(trees)
+        return "chill" if hazard == "frost" and threatened and threatened <= self.chilled else hazard
+
+    def hazard(self, hazard: str, trees: Iterable[UUID]) -> str:
+        """Return what threatens some trees."""
+        return self.style.translate(phrases.HAZARDS[self.kind(hazard, trees)])
 
     def value(self, hazard: str, value: float) -> str:
         """Return a value of a hazard."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
+from math import inf
 from typing import TYPE_CHECKING
 
 from alerts.notices import Notice
@@ -11,7 +12,7 @@ from alerts.policy.cap import DANGER_SEVERITIES
 from calendar_core.wording import warning_text as phrases
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Collection, Iterable, Sequence
     from datetime import datetime
     from uuid import UUID
 
@@ -111,7 +112,9 @@ def tell(
 def heading(voice: Voice, standing: Standing) -> str:
     """Return level, hazard and hours of a warning in a few words."""
     level = "danger" if standing.severity in DANGER_SEVERITIES else "caution"
-    return voice.say(phrases.HEADS[level], hazard=voice.hazard(standing), when=voice.span(standing))
+    return voice.say(
+        phrases.HEADS[level], hazard=voice.hazard(standing.hazard, standing.levels), when=voice.span(standing)
+    )
 
 
 def advice_for(standing: Standing, threats: Sequence[Threat], advice: Iterable[Advice]) -> list[Advice]:
@@ -128,10 +131,13 @@ def advice_for(standing: Standing, threats: Sequence[Threat], advice: Iterable[A
     return sorted(due, key=lambda one: (min(rank[tree] for tree in one.trees), one.by))
 
 
-def due_cautions(voice: Voice, standing: Standing, advice: Iterable[Advice]) -> tuple[str, ...]:
-    """Return the keys of the cautions due with a hazard and with what is done about it."""
+def due_cautions(voice: Voice, standing: Standing, advice: Collection[Advice]) -> tuple[str, ...]:
+    """Return the keys of the cautions due with a hazard, as bad as it is, and with what is done about it."""
     means = [key for one in advice for key in voice.rules.means[one.do].cautions]
-    return tuple(dict.fromkeys((*voice.rules.hazard[standing.hazard].cautions, *means)))
+    coldest = min((one.here for one in advice), default=-inf)
+    due = dict.fromkeys((*voice.rules.hazard[standing.hazard].cautions, *means))
+    lines = {key: voice.cautions[key].down_to_c for key in due}
+    return tuple(key for key, line in lines.items() if line is None or coldest <= line)
 
 
 def do_line(voice: Voice, standing: Standing, one: Advice, now: datetime, most: int = MOST_MOVED) -> str:
@@ -171,7 +177,7 @@ def _back(voice: Voice, one: Advice) -> list[str]:
 
 def _gain(voice: Voice, one: Advice) -> str:
     here, there = (voice.value(one.hazard, value) for value in (one.here, one.there))
-    return voice.say(phrases.GAINS[one.hazard], here=here, there=there)
+    return voice.say(phrases.GAINS[voice.kind(one.hazard, one.trees)], here=here, there=there)
 
 
 def _trees(threats: Iterable[Threat]) -> list[UUID]:
@@ -215,7 +221,7 @@ def _what(voice: Voice, change: Change) -> str:
             if levels[level]
         ),
         voice.say(
-            phrases.WORST[worst.hazard],
+            phrases.WORST[voice.kind(worst.hazard, [worst.tree])],
             tree=voice.trees[worst.tree],
             lines=voice.say(phrases.LINES, **seen),
             begins=voice.hour(worst.begins, standing.onset),
@@ -261,7 +267,7 @@ def _sure(voice: Voice, change: Change) -> str:
 
 def _withdrawn(voice: Voice, change: Change, now: datetime) -> Told:
     standing = change.standing
-    hazard, trees = voice.hazard(standing), voice.names(standing.levels)
+    hazard, trees = voice.hazard(standing.hazard, standing.levels), voice.names(standing.levels)
     when = voice.span(standing, date=True)
     subject = voice.say(phrases.WITHDRAWN_SUBJECT, hazard=hazard, when=voice.span(standing))
     parts = [

@@ -107,7 +107,7 @@ class Jobs:
             if judged_since(session, slot):
                 return
             verdict = judge_garden(session, now)
-            if verdict.judged is None:
+            if verdict.judged is None and verdict.of_other_days is None:
                 tell_no_forecast(session, now)
             if verdict.judged is None or verdict.stale:
                 raise Refusal(

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Garden
     from calendar_core.storage.services import StoredForecast, StoredHours
 
+SLOW = timedelta(minutes=10)  # so far a clock may lag behind that of the service (estimate)
 ENSEMBLE_AGE = timedelta(hours=24)
 """An ensemble older than this against the hours tells of another weather; the model of errors takes its place (estimate)."""
 
@@ -57,13 +58,21 @@ class Judged:
         return advise(counted, self.stands, spots, self.hours, self.place, rules, now, wanted)
 
 
+@dataclass(frozen=True)
+class OfOtherDays:
+    """A forecast that tells nothing of the moment asked for: made on a later day, or its hours lie before or after."""
+
+    stored: StoredHours
+    ends: datetime
+
+
 def place_of(garden: Garden) -> Place:
     """Return where a garden lies."""
     return Place(garden.latitude, garden.longitude, garden.elevation_m, ZoneInfo(garden.zone))
 
 
-def judged(session: Session, now: datetime) -> Judged | None:
-    """Return the threats of the coming days; None where no whole hour of a forecast lies ahead of ``now``.
+def judged(session: Session, now: datetime) -> Judged | OfOtherDays | None:
+    """Return the threats of the coming days, or the forecast where it is of others; None where there is no hour of one.
 
     Days are judged from the garden's last midnight on, as far as the forecast reaches back.
     """
@@ -77,8 +86,9 @@ def judged(session: Session, now: datetime) -> Judged | None:
         whole = hours_of(stored.series, stored.issued, place)
     except ValueError:  # not two hours of temperature: less than one whole hour
         return None
-    if whole.at(len(whole)) <= now:
-        return None
+    ends = whole.at(len(whole))
+    if not whole.start <= now < ends or _made_later(stored.issued, now, place):
+        return OfOtherDays(stored, ends)
     yesterday = now.astimezone(place.zone).date() - timedelta(days=1)
     hours = whole.part(datetime.combine(yesterday, time(), place.zone), whole.at(len(whole)))
     low, high = _members(days, stored)
@@ -87,6 +97,11 @@ def judged(session: Session, now: datetime) -> Judged | None:
     found = judge(stands.values(), hours, place, session.knowledge.exposure)
     ahead = tuple(threat for threat in found if threat.ends > now)
     return Judged(stored, hours, place, stands, ahead)
+
+
+def _made_later(issued: datetime, now: datetime, place: Place) -> bool:
+    """Tell whether a run is of a later day than ``now``; one of the same day tells of it too."""
+    return issued - now > SLOW and issued.astimezone(place.zone).date() > now.astimezone(place.zone).date()
 
 
 def _members(

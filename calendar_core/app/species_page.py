@@ -166,6 +166,9 @@ class SpeciesPage:
             if quantity is not None:
                 say(f"{text} {t(quantity.value)}", indent=2)
                 self._rests(quantity)
+        if (chill := p.tolerance.chill) is not None:
+            say(f"Cold nights harm it below {t(chill.caution_c)}, badly below {t(chill.danger_c)}", indent=2)
+            self._rests(chill)
         spans: list[tuple[str, Span | None, str]] = [
             ("Hours of sun a day", p.tolerance.sun_hours, ""),
             ("Shade cloth", p.tolerance.shade_cloth_percent, " %"),

@@ -23,4 +23,5 @@ def voice_of(session: Session) -> Voice:
         known.cautions,
         known.warnings,
         session.garden.name,
+        frozenset(tree.id for tree in session.trees if known.profiles[tree.species].tolerance.chill),
     )

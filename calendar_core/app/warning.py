@@ -25,7 +25,7 @@ from alerts.policy.standing import warning_id
 from alerts.telling.evening import cannot_judge_notice, digest_notice, no_forecast_notice, silence_notice
 from alerts.telling.events import events_of
 from alerts.telling.warning import advice_for, notice_of
-from calendar_core.app.judging import Judged, judged
+from calendar_core.app.judging import Judged, OfOtherDays, judged
 from calendar_core.app.stored_warnings import (
     active_now,
     asks_the_same,
@@ -61,13 +61,15 @@ DAY = timedelta(days=1)
 class Verdict:
     """What one judgement of a garden came to.
 
-    ``judged`` is None where there is no forecast to judge by; ``stale`` tells that it is too old. ``notices`` are what
+    ``judged`` is None where there is no forecast to judge by, or it is ``of_other_days``; ``stale`` tells that it is
+    too old. ``notices`` are what
     is told now, ``standing`` the warnings that hold afterwards with the text they were last told in, ``messages`` how
     many messages were queued.
     """
 
     judged: Judged | None
     stale: bool = False
+    of_other_days: OfOtherDays | None = None
     notices: tuple[Notice, ...] = ()
     standing: tuple[StandingWarning, ...] = ()
     messages: int = 0
@@ -84,8 +86,8 @@ class _Outcome:
 def judge_garden(session: Session, now: datetime, *, dry_run: bool = False) -> Verdict:
     """Judge a garden now; store what changed and queue its messages in one step, unless it is a dry run."""
     found = judged(session, now)
-    if found is None:
-        return Verdict(None, standing=active_now(session, now))
+    if not isinstance(found, Judged):
+        return Verdict(None, of_other_days=found, standing=active_now(session, now))
     rules, forecast_at = session.knowledge.warnings, found.stored.issued
     if policy.stale(forecast_at, now, rules):
         notice = cannot_judge_notice(voice_of(session), session.garden.id, forecast_at, now)

@@ -1,4 +1,4 @@
-"""What leaves a tree bears on a day: none, opening buds, new ones or hard ones."""
+"""What leaves a tree bears on a day: none, opening buds, new ones, hard ones or those about to fall."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.items import StageDate
-    from calendar_core.species.exposure_rules import Exposure, Foliage
+    from calendar_core.species.exposure_rules import Exposure, Falling, Foliage
     from calendar_core.species.schema import Profile
     from calendar_core.species.spacing_rules import SpacingRules
     from calendar_core.species.vocabulary import Operation
@@ -24,8 +24,10 @@ def foliage_on(
 ) -> Foliage:
     """Return a tree's foliage by the stage that likely came last, or by its defoliation since.
 
-    A tree that never loses its leaves bears hard ones while no new ones grow, in winter too.
+    A tree that never loses its leaves bears hard ones while no new ones grow, in winter too. Hard ones that are to
+    fall are told apart as ``rules.falling`` says.
     """
+    stages = tuple(stages)
     falls = profile.habit == "deciduous"
     begins: dict[str, Foliage] = {
         stage: foliage for foliage, names in rules.foliage.items() for stage in names
@@ -38,7 +40,17 @@ def foliage_on(
     if not falls:
         come = [(since, foliage) for since, foliage in come if foliage in ("new", "hard")]
     since, foliage = max(come, key=lambda one: one[0], default=(date.min, "none" if falls else "hard"))
-    return _after_defoliation(day, state, profile, since) or foliage
+    foliage = _after_defoliation(day, state, profile, since) or foliage
+    return (
+        "falling" if falls and foliage == "hard" and _about_to_fall(day, stages, rules.falling) else foliage
+    )
+
+
+def _about_to_fall(day: date, stages: Iterable[StageDate], rule: Falling) -> bool:
+    likely = [(one.stage, one.range.likely) for one in stages if one.range is not None and one.share >= HALF]
+    stopped = [on for stage, on in likely if stage == rule.after and on <= day]
+    coming = [on for stage, on in likely if stage == rule.before and on > day]
+    return bool(stopped) and bool(coming) and min(coming) - day <= timedelta(days=rule.days)
 
 
 def _after_defoliation(day: date, state: TreeState, profile: Profile, since: date) -> Foliage | None:

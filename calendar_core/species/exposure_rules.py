@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 Habit = Literal["deciduous", "conifer", "broadleaf evergreen", "tropical"]
 SizeName = Literal["small", "medium", "large"]
 Stage = Literal["buds", "new", "hard"]
-Foliage = Literal["none", "buds", "new", "hard"]
+Foliage = Literal["none", "buds", "new", "hard", "falling"]
 Shelter = Literal["sheltered", "normal", "windy"]
-Reason = Literal["new leaves", "opened up", "more light", "fresh roots", "weak"]
+Reason = Literal["new leaves", "opened up", "more light", "fresh roots", "weak", "chill"]
 Share = Annotated[float, Field(ge=0, le=1)]
 Positive = Annotated[float, Field(gt=0)]
 
@@ -220,10 +220,19 @@ class Wet(Strict):
     paths_h: Quantity
 
 
+class Falling(Based):
+    """Days before a stage in which hard leaves are about to fall, once another stage has come."""
+
+    after: str
+    before: str
+    days: Annotated[float, Field(ge=0, le=60)]
+
+
 class Exposure(Strict):
     """config/exposure.toml."""
 
-    foliage: dict[Foliage, tuple[str, ...]]  # the stages with which it begins
+    foliage: dict[Stage | Literal["none"], tuple[str, ...]]  # the stages with which it begins
+    falling: Falling
     leaf: dict[str, LeafForm]
     leaf_of: LeafOf
     crop: dict[Habit, Crop]
@@ -258,7 +267,7 @@ _COMPLETE: dict[tuple[str, ...], tuple[str, ...]] = {
     ("surface",): (BENCH, "grass", "gravel", "paving", "dark paving", "ground", "mulch", "pale wall", "deck"),
     ("pot", "sun_gain_c"): ("unglazed", "dark glazed", "light glazed", "black plastic", "wood"),
     ("crop",): ("deciduous", "conifer", "broadleaf evergreen", "tropical"),
-    ("frost",): ("deciduous", "conifer", "broadleaf evergreen", "tropical"),
+    ("frost",): ("deciduous", "conifer", "broadleaf evergreen"),
     ("crown_m",): ("small", "medium", "large"),
     ("spot", "shelter"): ("sheltered", "normal", "windy"),
     ("wind", "share"): ("sheltered", "normal", "windy"),

@@ -149,7 +149,10 @@ def _lay_pest_looks(out: Merged, pests: Table, works: Works) -> None:
 
 
 def with_lines(table: Table) -> dict[str, Any]:
-    """Return a whole profile with its own lines of heat and cold in place of ``{ line = NAME, shift_c = X }``."""
+    """Return a whole profile with its own lines of heat and cold in place of ``{ line = NAME, shift_c = X }``.
+
+    ``NAME`` is a line of one value, or one of several as in ``chill.danger_c``.
+    """
     return {**table, **{key: _resolved(table[key], table) for key in WITH_LINES if key in table}}
 
 
@@ -165,8 +168,9 @@ def _resolved(value: Any, table: Table) -> Any:
 
 def _line(value: Mapping[str, Any], table: Table) -> float | None:
     lines, name, shift = table.get("tolerance"), value["line"], value.get("shift_c", 0)
-    line = lines.get(name) if isinstance(lines, dict) and isinstance(name, str) else None
-    number = line.get("value") if isinstance(line, dict) else None
+    name, _, key = name.partition(".") if isinstance(name, str) else ("", "", "")
+    line = lines.get(name) if isinstance(lines, dict) else None
+    number = line.get(key or "value") if isinstance(line, dict) else None
     known = isinstance(number, int | float) and isinstance(shift, int | float) and value.keys() <= LINE_KEYS
     return number + shift if known else None
 

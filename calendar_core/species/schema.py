@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from calendar_core.species.anchor_rules import Anchor
 from calendar_core.species.based import AimName, Based, Quantity, Span, Strict
-from calendar_core.species.exposure_rules import Exposure
+from calendar_core.species.exposure_rules import Cold, Exposure
 from calendar_core.species.feeding import FeedingRules
 from calendar_core.species.follow_rules import FollowUp
 from calendar_core.species.growth_rules import Growth
@@ -132,14 +132,17 @@ class Shade(Based):
 
 
 class Tolerance(Strict):
-    """Lines of sun, heat and cold; of roots the temperature of the root ball, not of the air."""
+    """Lines of sun, heat and cold; of roots the temperature of the root ball, not of the air.
+
+    ``chill`` are lines of the night's air, of a tree that cold above freezing harms.
+    """
 
     leaf_caution_c: Quantity
     leaf_danger_c: Quantity
     roots_protect_below_c: Quantity
     roots_killed_c: Quantity | None = None
-    chill_night_c: Quantity | None = None  # air of one night that harms a tree of warm countries
     chill_nights_c: Quantity | None = None  # air of nights in which it is not left outside for long
+    chill: Cold | None = None
     shade_from_c: Quantity  # day maximum of the air from which it wants shade
     shade_cloth_percent: Span
     sun_hours: Span
@@ -245,11 +248,13 @@ class Caution(Based):
 
     It is due with every operation that uses one of the tools or supplies in ``due_with``; if it is
     ``of_species``, with the works of the species whose ``toxic`` it is. Before work it speaks against it where the
-    forecast reaches ``from_c`` [degC] within so many days.
+    forecast reaches ``from_c`` [degC] within so many days. With a warning of cold it is due where the worst of it
+    goes down to ``down_to_c`` [degC].
     """
 
     text: str
     from_c: float | None = None
+    down_to_c: float | None = None
     within_days: Annotated[int, Field(ge=0, le=14)] = 0
     of_species: bool = False
     due_with: tuple[str, ...] = ()

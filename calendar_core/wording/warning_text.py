@@ -1,5 +1,6 @@
 """The phrases of warnings, and how their hours, days and values are written. Translators find them here.
 
+"chill" is what frost is called where it threatens none but trees that cold above freezing harms.
 Names in braces: ``hazard`` one of HAZARDS, ``when`` its hours, ``trees`` a list of labels, ``here`` and ``there`` a
 tree's worst moment as it stands and with what is proposed.
 """
@@ -22,6 +23,7 @@ HAZARDS: dict[str, str] = {
     "hot roots": "hot pots",
     "drying": "drying out",
     "frost": "frost",
+    "chill": "cold",
     "cold roots": "cold pots",
     "wind": "wind",
     "hail": "hail",
@@ -38,6 +40,7 @@ WORST: dict[str, str] = {
     "hot roots": "{tree}: root ball likely at {typical}, at {bad} if it comes badly; {lines}.",
     "drying": "{tree}: likely drinks {typical} of the water its pot readily gives, {bad} if it comes badly; it is used up from {begins} on.",
     "frost": "{tree}: leaves or buds likely down to {typical}, to {bad} if it comes badly; {lines}.",
+    "chill": "{tree}: air likely down to {typical}, to {bad} if it comes badly; {lines}.",
     "cold roots": "{tree}: root ball likely down to {typical}, to {bad} if it comes badly; {lines}.",
     "wind": "{tree}: gusts likely up to {typical}, to {bad} if it comes badly; {lines}.",
     "hail": "Whatever stands in the open may be hit.",
@@ -51,6 +54,7 @@ GAINS: dict[str, str] = {
     "hot roots": "root ball {there} instead of {here}",
     "drying": "{there} of its water instead of {here} from one watering to the next",
     "frost": "down to {there} instead of {here}",
+    "chill": "down to {there} instead of {here}",
     "cold roots": "root ball down to {there} instead of {here}",
     "wind": "gusts to {there} instead of {here}",
     "hail": "out of the hail",
@@ -72,10 +76,10 @@ NOTHING: dict[str, str] = {
 }
 BACK_AFTER = "Back after {until}."
 NOTES: dict[str, str] = {
-    "stays in": "There they stay until the plan brings them out.",
+    "stays in": "There they stay until nights stay mild.",
     "stays shaded": "There they stay for the weeks that their roots or newly opened leaves need.",
     "best there is": "Still beyond the line, but the best there is here.",
-    "warm room": "A warm room wakes resting trees: only until it is over.",
+    "warm room": "The last resort: a warm room wakes resting trees, so only until it is over.",
 }
 LIGHT = {
     True: "Light enough there for a hot week.",
@@ -92,6 +96,7 @@ REASONS: dict[str, str] = {
     "more light": "not yet used to so much light, so harm begins sooner: {trees}.",
     "fresh roots": "cut roots that do not drink enough yet, so harm begins sooner: {trees}.",
     "weak": "weak, so harm begins sooner: {trees}.",
+    "chill": "from a warm climate, so harm begins sooner: {trees}.",
 }
 
 CHANGED: dict[str, str] = {

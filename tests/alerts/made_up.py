@@ -81,5 +81,8 @@ def raised(*threats: Threat, now: datetime = NOW) -> Change:
     return change
 
 
-def voice(units: Units = "metric", trees: dict[UUID, str] | None = None) -> Voice:
-    return Voice(Style(units), ZONE, trees or TREES, SPOTS, knowledge().cautions, RULES, "Mill yard")
+def voice(units: Units = "metric", trees: dict[UUID, str] | None = None, *chilled: UUID) -> Voice:
+    names = trees or TREES
+    return Voice(
+        Style(units), ZONE, names, SPOTS, knowledge().cautions, RULES, "Mill yard", frozenset(chilled)
+    )

@@ -9,7 +9,7 @@ import json
 import shutil
 from contextlib import closing
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
@@ -18,6 +18,7 @@ import pytest
 from alerts.outbox.queue import list_messages
 from alerts.outbox.standing import active_warnings, remember
 from calendar_core.app.demo import found_demo
+from calendar_core.app.judging import Judged, judged
 from calendar_core.app.session import open_session
 from calendar_core.app.stored_warnings import timed_events
 from calendar_core.storage import gardens
@@ -152,6 +153,31 @@ def test_on_an_old_forecast_it_says_once_that_it_cannot_judge(garden_on: Garden,
     )
     assert told(run("warn", "--json", *day_after))["cannot_judge"]
     assert [str(mail["Subject"]) for mail in mails.mails] == ["Cannot judge: the forecast is 24 hours old"]
+
+
+@pytest.mark.parametrize("asked", ["2014-08-10", "2016-07-20"])
+def test_a_forecast_of_other_days_is_not_judged_on(garden_on: Garden, mails: MailBox, asked: str) -> None:
+    garden_on(HOT)
+    with_mail()
+    before = rows()
+    answer = run("warn", "--today", asked)
+    assert (answer.status, answer.err) == (0, "")
+    said = " ".join(answer.out.split())
+    assert "was made on 26 June 2015, up to " in said
+    assert "it is not of this day, so nothing can be judged." in said
+    assert "No warning stands" not in said
+    data = told(run("warn", "--json", "--today", asked))
+    assert (data["cannot_judge"], data["threats"], data["told_now"]) == (True, [], [])
+    assert data["forecast_at"].startswith("2015-06-26T19:00")
+    assert (mails.mails, rows()) == ([], before)
+
+
+def test_a_forecast_made_later_the_same_day_is_judged_on(garden_on: Garden) -> None:
+    """The run of the demo is of noon; asked is for its day, which stands at noon, and a clock may be slow."""
+    garden_on(HOT)
+    for early in (timedelta(minutes=5), timedelta(hours=3)):
+        session = open_session("garden.db", None, date.fromisoformat(HOT))
+        assert isinstance(judged(session, session.clock.now - early), Judged)
 
 
 def test_without_hours_it_says_how_to_get_them(garden: Program, mails: MailBox) -> None:

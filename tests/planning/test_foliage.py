@@ -59,6 +59,39 @@ def test_a_year(day: tuple[int, int, int], maple: str, pine: str) -> None:
         assert foliage_on(date(*day), stages, TreeState(), profile, KNOWN.exposure) == expected
 
 
+@pytest.mark.parametrize(
+    ("day", "stop", "expected"),
+    [  # common practice: growers let the first light frosts come on leaves that are about to colour
+        ((2015, 10, 1), (2015, 9, 18), "hard"),
+        ((2015, 10, 15), (2015, 9, 18), "hard"),
+        ((2015, 10, 20), (2015, 9, 18), "falling"),
+        ((2015, 11, 1), (2015, 9, 18), "falling"),
+        ((2015, 11, 3), (2015, 9, 18), "none"),
+        ((2015, 10, 20), (2015, 10, 25), "hard"),
+        ((2015, 10, 26), (2015, 10, 25), "falling"),
+    ],
+)
+def test_once_growth_has_stopped_and_colour_is_near_leaves_are_about_to_fall(
+    day: tuple[int, int, int], stop: tuple[int, int, int], expected: str
+) -> None:
+    stages, profile = (*MAPLE, stage("growth_stop", *stop)), KNOWN.profiles["acer-palmatum"]
+    assert foliage_on(date(*day), stages, TreeState(), profile, KNOWN.exposure) == expected
+
+
+def test_late_new_leaves_are_not_about_to_fall() -> None:
+    stages, state = (*MAPLE, stage("growth_stop", 2015, 9, 18)), TreeState()
+    state.done.append(Done("full defoliation", date(2015, 9, 8), uuid4()))
+    found = foliage_on(date(2015, 10, 25), stages, state, KNOWN.profiles["acer-palmatum"], KNOWN.exposure)
+    assert found == "new"
+
+
+def test_evergreen_leaves_are_never_about_to_fall() -> None:
+    stages = (*PINE, stage("growth_stop", 2015, 9, 18), stage("colour", 2015, 11, 2))
+    for species in ("pinus-thunbergii", "rhododendron-indicum"):
+        profile = KNOWN.profiles[species]
+        assert foliage_on(date(2015, 10, 25), stages, TreeState(), profile, KNOWN.exposure) == "hard"
+
+
 def test_a_fig_always_has_leaves() -> None:
     found = foliage_on(date(2015, 1, 1), (), TreeState(), KNOWN.profiles["ficus-microcarpa"], KNOWN.exposure)
     assert found == "hard"

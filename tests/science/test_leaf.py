@@ -254,4 +254,5 @@ def test_trees_members_and_hours_broadcast() -> None:
     width = np.array([0.02, 0.05, 0.08])[:, None, None]  # trees
     found = leaf(air, 40.0, 800.0, 0.5, width)
     assert found.shape == (3, 4, 24)
-    assert found[2, 1, 5] == leaf(air[1, 5], 40.0, 800.0, 0.5, 0.08)
+    # Processors work arrays with other instructions than single numbers: the last bits may differ.
+    assert found[2, 1, 5] == pytest.approx(float(leaf(air[1, 5], 40.0, 800.0, 0.5, 0.08)), abs=1e-12)

@@ -22,7 +22,8 @@ FILE, HAZARDS = "exposure.toml", "hazards.toml"
 def test_every_profile_has_a_leaf_and_lines() -> None:
     for name, profile in KNOWLEDGE.profiles.items():
         assert RULES.leaf_of.form(name, profile.kind) in RULES.leaf.keys() - {BUD}, name
-        assert {"buds", "new"} <= RULES.frost[profile.habit].keys(), name
+        has_lines = profile.tolerance.chill or {"buds", "new"} <= RULES.frost[profile.habit].keys()
+        assert has_lines, name
 
 
 @pytest.mark.parametrize(
@@ -48,7 +49,7 @@ def test_published_albedo_and_wind() -> None:
 
 def test_buds_stand_more_cold_than_new_leaves() -> None:
     # Apple: a tenth dies at -7.8 degC at green tip, at -2.2 in bloom (Michigan State University Extension).
-    for habit in ("deciduous", "conifer", "broadleaf evergreen", "tropical"):
+    for habit in ("deciduous", "conifer", "broadleaf evergreen"):
         lines = RULES.frost[habit]
         assert lines["buds"].caution_c < lines["new"].caution_c, habit
         assert lines["buds"].danger_c < lines["new"].danger_c, habit

@@ -9,6 +9,7 @@ from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING, Annotated
 from uuid import uuid4
+from zoneinfo import ZoneInfo
 
 import typer
 
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
 
     from alerts.notices import Message, Result, Retry
     from alerts.outbox.standing import StandingWarning
-    from calendar_core.app.judging import Judged
+    from calendar_core.app.judging import Judged, OfOtherDays
 
 GOES_ON = "It goes on: what was asked for the day before lasts through it."
 HELPED = "What is asked for against {hazard} helps against this too, and is told there."
@@ -145,6 +146,9 @@ def _then(result: Retry | Permanent) -> str:
 
 def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) -> None:
     say(f"{session.garden.name}, {session.style.weekday(session.today)}.")
+    if verdict.of_other_days is not None:
+        say(_other_days(session, verdict.of_other_days))
+        return
     if verdict.judged is None:
         say("There is no forecast hour by hour, so nothing can be judged. Get one with:")
         command("weather", "fetch")
@@ -166,6 +170,18 @@ def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) 
         _print_rest(session, verdict.judged, verdict.standing, now)
 
 
+def _other_days(session: Session, found: OfOtherDays) -> str:
+    zone = ZoneInfo(session.garden.zone)
+    issued, last = (
+        session.style.day(moment.astimezone(zone).date(), session.today)
+        for moment in (found.stored.issued, found.ends)
+    )
+    return (
+        f"The newest forecast hour by hour was made on {issued}, up to {last}: it is not of this day, so "
+        "nothing can be judged. Ask for a day of it, or get a newer one with: leafclock weather fetch"
+    )
+
+
 def _print_text(
     session: Session, warning: StandingWarning, beside: Sequence[StandingWarning], told: set[str]
 ) -> None:
@@ -173,7 +189,7 @@ def _print_text(
     *paragraphs, _ = str(warning.data["text"]).split("\n\n")
     if is_helped(warning):
         by = helper_of(warning, {one.id: one for one in beside})
-        hazard = voice_of(session).hazard(standing_in(by)) if by and by.hazard != warning.hazard else ""
+        hazard = _called(session, by) if by and by.hazard != warning.hazard else ""
         say(HELPED.format(hazard=hazard) if hazard else GOES_ON, indent=2)
         return
     for paragraph in [one for one in paragraphs if one not in told]:
@@ -182,6 +198,11 @@ def _print_text(
         for one in paragraph.splitlines():
             say(one, indent=2)
     told.update(paragraphs)
+
+
+def _called(session: Session, warning: StandingWarning) -> str:
+    standing = standing_in(warning)
+    return voice_of(session).hazard(standing.hazard, standing.levels)
 
 
 def _print_moves(session: Session, now: datetime) -> None:
@@ -215,11 +236,12 @@ def _print_rest(session: Session, known: Judged, standing: Sequence[StandingWarn
 
 
 def _data(verdict: Verdict, tried: Sequence[tuple[Message, Result]], now: datetime) -> dict[str, object]:
-    known = verdict.judged
+    known, unfit = verdict.judged, verdict.of_other_days
+    stored = known.stored if known else unfit.stored if unfit else None
     return {
         "judged_at": now,
-        "forecast_at": known.stored.issued if known else None,
-        "forecast_of": known.stored.source if known else None,
+        "forecast_at": stored.issued if stored else None,
+        "forecast_of": stored.source if stored else None,
         "cannot_judge": known is None or verdict.stale,
         "warnings": [
             {

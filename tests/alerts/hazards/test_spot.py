@@ -14,7 +14,7 @@ from alerts.hazards.air import Place
 from alerts.hazards.block import Block
 from alerts.hazards.place import Weather, recent, weather_at
 from calendar_core.science.humidity import saturation_kpa
-from tests.alerts.hazards.gardens import GREENSBORO, RULES, made, spot, tree, year_hours
+from tests.alerts.hazards.gardens import GREENSBORO, RULES, made, spot, threats, tree, year_hours
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -92,6 +92,24 @@ def test_under_glass_there_is_no_wind_rain_hail_or_frost() -> None:
         assert not found.wind_ms.any()
     assert at(spot(), hours).hail.all()
     assert not at(spot(roof=True), hours).hail.any()
+
+
+@pytest.mark.parametrize("foliage", ["falling", "hard"])
+def test_a_tree_in_a_frame_is_judged_by_the_air_of_the_frame(foliage: str) -> None:
+    """Societies store trees between -4 and +4 degC, so the frame is kept above -4 while it freezes to -8 outside."""
+    hours = made(FROST.start, t_c=np.full((1, 48), -8.0), vapour_kpa=0.3)
+    trident: dict[str, Any] = {"foliage": foliage, "weeks_since_root_work": 2.0}
+    outside, inside = (
+        {one.hazard: one for one in threats(tree("acer-buergerianum", where, **trident), hours, GREENSBORO)}
+        for where in (spot(), spot("frame", profile="cold frame"))
+    )
+    assert outside["cold roots"].bad == pytest.approx(-8.0, abs=0.5)
+    assert inside["cold roots"].bad == pytest.approx(-4.0, abs=0.5)
+    assert inside["cold roots"].reasons == ("fresh roots",)
+    assert ("frost" in outside, "frost" in inside) == (foliage == "hard",) * 2
+    if foliage == "hard":
+        assert outside["frost"].bad < -8.0
+        assert inside["frost"].bad == pytest.approx(-4.0, abs=1.0)  # no sky there
 
 
 def test_a_roof_and_walls_keep_the_sky_off_at_night() -> None:

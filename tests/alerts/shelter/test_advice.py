@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from alerts.shelter.advice import advise
-from tests.alerts.hazards.gardens import GREENSBORO, RULES, spot, threats, tree, year_hours
+from tests.alerts.hazards.gardens import GREENSBORO, RULES, made, spot, threats, tree, year_hours
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -170,6 +171,46 @@ def test_frozen_pots_are_set_down_or_go_to_the_shed_and_to_a_warm_room_only_in_n
     mild = replace(maple, cold_roots=replace(maple.cold_roots, caution=maple_on_the_ground(maple, day) - 0.1))
     (one,) = advised([mild], [HOUSE], eve(2, 5), "cold roots", day)
     assert (one.do, one.why) == ("set down", "below the line")
+
+
+def winter_night(low_c: float) -> Hours:
+    """Return the hours of three days of clear frost, 8 degC from night to day."""
+    t_c = low_c + 4.0 - 4.0 * np.cos(2.0 * np.pi * (np.arange(72) - 6) / 24.0)
+    return made(datetime(1990, 1, 10, 5, tzinfo=UTC), t_c=t_c[None], vapour_kpa=0.15)
+
+
+@pytest.mark.parametrize("size", ["small", "medium"])
+@pytest.mark.parametrize(("foliage", "low_c"), [("none", -12.0), ("none", -14.0), ("buds", -12.0)])
+@pytest.mark.parametrize("roots", [0.0, 3.0])
+def test_a_resting_maple_goes_to_the_frame_as_long_as_that_spares_it(
+    size: str, foliage: str, low_c: float, roots: float
+) -> None:
+    """Common practice: what rests winters between -4 and +4 degC; a heated room wakes it.
+
+    With a line of caution that is ``roots`` higher the frame, kept above -4 degC, does not reach it: it spares.
+    """
+    day = date(1990, 1, 11)
+    maple = tree("acer-palmatum", BENCH, foliage=foliage, size=size)
+    maple = replace(
+        maple, cold_roots=replace(maple.cold_roots, caution=maple.cold_roots.caution + roots, danger=-8.0)
+    )
+    found = threats(maple, winter_night(low_c), GREENSBORO, "frost", "cold roots")
+    wanted: set[tuple[date, Hazard]] = {(one.day, one.hazard) for one in found if one.day == day}
+    spots = [BENCH, FRAME, HOUSE]
+    hours = winter_night(low_c)
+    advice = advise(found, {maple.tree: maple}, spots, hours, GREENSBORO, RULES, hours.start, wanted)
+    assert {(one.do, one.to) for key in wanted for one in advice[key]} == {("move", FRAME.id)}
+
+
+def test_the_heated_room_is_the_last_resort_of_what_rests() -> None:
+    day, hours = date(1990, 1, 11), winter_night(-12.0)
+    bare = tree("acer-palmatum", BENCH, foliage="none")
+    maple = replace(bare, cold_roots=replace(bare.cold_roots, caution=-2.0, danger=-3.0))
+    (one,) = advised([maple], [FRAME, HOUSE], hours, "cold roots", day)
+    assert (one.do, one.to, one.why) == ("move", HOUSE.id, "warm room")
+    in_frame = replace(maple, spot=FRAME, cold_roots=replace(maple.cold_roots, danger=-8.0))
+    (one,) = advised([in_frame], [BENCH, HOUSE], hours, "cold roots", day)
+    assert (one.do, one.why) == ("nothing", "no better place")
 
 
 def maple_on_the_ground(maple: Stand, day: date) -> float:

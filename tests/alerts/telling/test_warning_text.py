@@ -131,7 +131,7 @@ def test_no_caution_that_is_due_is_missing(hazard: Hazard, do: Means) -> None:
 
 
 def test_every_code_has_its_phrase() -> None:
-    assert set(phrases.HAZARDS) == set(phrases.WORST) == set(phrases.GAINS) == set(HAZARDS)
+    assert set(phrases.HAZARDS) == set(phrases.WORST) == set(phrases.GAINS) == {*HAZARDS, "chill"}
     assert set(phrases.DO) | {"nothing"} == set(MEANS)
     assert set(phrases.DO) == set(phrases.EVENT_SUMMARY)
     assert {*phrases.NOTHING, *phrases.NOTES, "below the line"} == set(get_args(Why))
@@ -182,6 +182,36 @@ def test_a_frost_of_the_night_says_on_which_evening_to_move() -> None:
     found = tell(voice(), raised(threat(hazard="frost", begins=begins, ends=ends)), [move], NOW)
     assert found.subject == "Danger from frost, Thursday 2:00 to 6:00: Maple 1"
     assert "By 21:00 move Maple 1 to “cold frame” (down to 0 °C instead of -4 °C)." in found.text
+
+
+CHILL = {"typical": 6.6, "bad": 5.2, "caution": 7.0, "danger": 3.0, "chances": (0.7, 0.05)}
+
+
+def test_cold_above_freezing_is_not_called_frost_and_leaves_no_ice() -> None:
+    fig = threat(MAPLE, "frost", reasons=("chill",), **CHILL)
+    move = advice(hazard="frost", here=5.2, there=12.0, to=FRAME, enough=None, why="stays in")
+    reader = voice("metric", None, MAPLE)
+    change = raised(fig)
+    found = tell(reader, change, [move], NOW)
+    assert found.subject == "Look out for cold, Thursday 11:00 to 18:00: Maple 1"
+    assert "Maple 1: air likely down to 7 °C, to 5 °C if it comes badly;" in found.text
+    assert "From a warm climate, so harm begins sooner: Maple 1." in found.text
+    assert "down to 12 °C instead of 5 °C" in found.text
+    assert "Ice" not in found.text
+    assert "rost" not in found.text
+    (event,) = events_of(reader, change, [move], NOW)
+    assert "Ice" not in event.description
+
+
+def test_among_trees_that_meet_frost_it_is_frost_and_there_is_ice() -> None:
+    fig, maple = threat(MAPLE, "frost", reasons=("chill",), **CHILL), threat(SECOND, "frost")
+    moves = [
+        advice(tree, hazard="frost", here=here, there=12.0, to=FRAME, enough=None)
+        for tree, here in ((MAPLE, 5.2), (SECOND, -4.5))
+    ]
+    found = tell(voice("metric", None, MAPLE), raised(fig, maple), moves, NOW)
+    assert found.subject.startswith("Danger from frost, ")
+    assert "Caution: Ice underfoot" in found.text
 
 
 def test_advice_for_other_days_hazards_and_trees_is_left_out() -> None:
