@@ -88,7 +88,7 @@ class Chances:
         unknown = np.arange(len(passes)) > max(self.today, self.reach)
         sums = np.bincount(slot[: len(passes)][unknown], passes[unknown], YEAR_DAYS)
         counts = np.bincount(slot[: len(passes)][unknown], minlength=YEAR_DAYS).astype(np.float64)
-        return np.asarray(self._smooth(sums) / self._smooth(counts))[slot]
+        return np.asarray(self._smooth(sums.astype(np.float64)) / self._smooth(counts))[slot]
 
     def _smooth(self, values: Floats) -> Floats:
         half = self.smooth_days // 2
