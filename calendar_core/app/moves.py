@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from alerts.outbox.standing import remember, warnings_since
 from calendar_core.app.editing import entry, write
 from calendar_core.app.errors import Refusal
 from calendar_core.app.names_of_items import LENGTH
 from calendar_core.app.output import say
-from calendar_core.app.stored_warnings import RETURNS_KEPT, lifted, returns_now, timed_events
+from calendar_core.app.relocation import lift_warnings
+from calendar_core.app.stored_warnings import returns_now, timed_events
 from calendar_core.app.voices import voice_of
 from calendar_core.wording.sentences import tree_list
 
@@ -35,10 +35,9 @@ def write_moved(session: Session, move: TimedEvent, verb: str) -> None:
     spot = next(spot for spot in session.spots.values() if spot.id == move.to)
     which = [tree for tree in session.trees if tree.id in move.tree_ids]
     write(session, entry(session, which, "state", {"spot": str(spot.id)}, session.today))
-    spots, voice, now = dict.fromkeys(move.tree_ids, spot.id), voice_of(session), session.clock.now
+    voice, now = voice_of(session), session.clock.now
     with session.store.begin() as connection:
-        for warning in warnings_since(connection, session.garden.id, now - RETURNS_KEPT):
-            remember(connection, lifted(voice, warning, spots, now))
+        lift_warnings(session, connection, dict.fromkeys(move.tree_ids, spot.id))
     say(f"{MOVED} to “{spot.name}”: {tree_list([tree.label for tree in which], len(which))}.")
     for step in returns_now(session, now):
         if set(step.tree_ids) & set(move.tree_ids):

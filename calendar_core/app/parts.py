@@ -14,6 +14,7 @@ from calendar_core.app.forms import Label, Strict, Text, as_option, checked
 from calendar_core.app.spacing import codes, warned
 from calendar_core.garden.parts import DIRECTIVES, GROWING, KINDS, MEASURES, SHRINKING, Part
 from calendar_core.planning.kept import kept
+from calendar_core.planning.places.operations import INTO, OUT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -212,6 +213,7 @@ def entries_of_work(
         Where a part is not known, a number is odd, or the kind of tree must never get this work, unless ``yes``.
     """
     _refuse_never(session, trees, operation, yes=yes)
+    _refuse_moves(trees, operation)
     told = {**details, "share": share_named(details.get("share"))}
     data = {"operation": operation, **checked(Details, told, as_option).model_dump(exclude_defaults=True)}
     measured = measures_named(values)
@@ -227,6 +229,16 @@ def entries_of_work(
         if measured:
             out.append(entry(session, which, "measure", {"values": measured}, on, parts=ids, place=len(out)))
     return out
+
+
+def _refuse_moves(trees: Sequence[Tree], operation: str) -> None:
+    """Refuse a move that does not say where to: where a tree stands is what everything else goes by."""
+    if operation in (INTO, OUT):
+        label = trees[0].label if trees else "TREE"
+        raise Refusal(
+            f"'{operation}' does not say where {label} stands now; right would be: "
+            f"leafclock tree change '{label}' --spot SPOT, or --day DAY as well"
+        )
 
 
 def _against(

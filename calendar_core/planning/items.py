@@ -85,6 +85,7 @@ class Item:
     done: str = ""  # the verb that answers it, if not its operation's
     follows: Follows | None = None  # of a look: what it follows
     to: UUID | None = None  # of a move: the spot to go to
+    also: tuple[UUID, ...] = ()  # other spots that would serve
     protects: bool = False  # a tree is in danger until it is done
 
 

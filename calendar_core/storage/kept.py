@@ -111,6 +111,7 @@ def packed(item: Item) -> str:
         "part_id": item.part_id and item.part_id.hex,
         "measure": item.measure,
         "to": item.to and item.to.hex,
+        "also": [spot.hex for spot in item.also],
         "follows": follows and [follows.rule, follows.entry.hex, follows.part and follows.part.hex],
     }
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
@@ -134,6 +135,7 @@ def _fields(text: str) -> Mapping[str, Any]:
         "part_id": part and UUID(part),
         "measure": tuple(data["measure"]),
         "to": data["to"] and UUID(data["to"]),
+        "also": tuple(UUID(spot) for spot in data["also"]),
         "follows": follows and Follows(follows[0], UUID(follows[1]), follows[2] and UUID(follows[2])),
     }
 

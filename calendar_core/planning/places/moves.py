@@ -40,23 +40,37 @@ class Standing:
 
 
 @dataclass(frozen=True)
-class Move:
-    """A move under cover or (not ``into``) out of it, by day indices: from ``opens`` on, done ``by``; ``overdue`` since a day, if it is.
+class Goal:
+    """The spots that a move may lead to, the best first; where there are none, the least place that would serve.
 
-    ``to`` is the spot to go to, None where the garden has none that serves; ``serves`` is then the least that would.
-    ``bound`` is the line behind it, None where the tree is called out by what it needs. ``forecast`` tells that the
-    forecast asks for it before the usual year does. ``warm`` tells of a heated room for want of a cooler place.
+    ``warm`` tells of heated rooms for want of a cooler place.
+    """
+
+    spots: tuple[Spot, ...] = ()
+    serves: ThermalProfile | None = None
+    warm: bool = False
+
+
+@dataclass(frozen=True)
+class Move:
+    """A move under cover or (not ``into``) out of it: from ``opens`` on, done ``by``, indices of days.
+
+    ``overdue`` is the day since which it is, None if it is not. ``bound`` is the line behind it, None where the tree
+    is called out by what it needs. ``forecast`` tells that the forecast asks for it before the usual year does.
     """
 
     opens: int
     by: int
     overdue: int | None
-    to: Spot | None
+    goal: Goal
     bound: Bound | None
-    serves: ThermalProfile | None = None
     forecast: bool = False
-    warm: bool = False
     into: bool = True
+
+    @property
+    def to(self) -> Spot | None:
+        """The spot to go to, None where the garden has none that serves."""
+        return self.goal.spots[0] if self.goal.spots else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,19 +159,15 @@ class Mover:
         since = None
         if by == day == self.today and danger[by] and begun[by] > 0:
             since = max(int(begun[by]), standing.since)
-        to, serves, warm = self._cover(standing, by)
         opens = min(by, since if since is not None else by) - int(self.rules.ahead_days.value)
         forecast = not danger[by]
         return Move(
             opens,
             by,
             since if since is not None and since < by else None,
-            to,
+            self._cover(standing, by),
             bound,
-            serves,
             forecast,
-            warm,
-            into=True,
         )
 
     def _usual_bound(self, place: ThermalProfile, day: int) -> Bound | None:
@@ -176,27 +186,30 @@ class Mover:
                 )
         return out
 
-    def _cover(self, standing: Standing, by: int) -> tuple[Spot | None, ThermalProfile | None, bool]:
-        """Return the spot that serves and is coolest, or what would serve; and whether it is too warm for a rest."""
+    def _cover(self, standing: Standing, by: int) -> Goal:
+        """Return the spots that serve, the coolest first for a tree that must rest, or what would serve."""
         until = self._until_out(by)
-        quarantine = standing.spot is not None and standing.spot.quarantine
         order = COOLEST_FIRST if self.rests else COOLEST_FIRST[::-1]
         serving = [place for place in order if place != standing.place and not self._harmed(place, by, until)]
         cool = [place for place in serving if not (self.rests and place == "heated")]
-        have: dict[ThermalProfile, Spot] = {}
-        for spot in self.spots.values():
-            if spot.quarantine == quarantine and spot.profile != "open":
-                have.setdefault(spot.profile, spot)
-        for place in cool:
-            if place in have:
-                return have[place], None, False
-        colder = [place for place in COOLEST_FIRST[:2] if place in have and place != standing.place]
-        if self.rests and colder and standing.place == "open":  # better than the bench, and it rests there
-            return have[colder[-1]], None, False
-        if self.rests and "heated" in have and standing.place == "open":
-            return have["heated"], None, True
+        found = [spot for place in cool for spot in self._spots(place, standing)]
+        if found:
+            return Goal(tuple(found))
+        if (
+            self.rests and standing.place == "open"
+        ):  # a frame is better than the bench, a warm room than a dead tree
+            for place in COOLEST_FIRST[1::-1] + COOLEST_FIRST[2:]:
+                if spots := self._spots(place, standing):
+                    return Goal(tuple(spots), warm=place == "heated")
         serves = (cool or serving or ["heated"])[0 if self.rests else -1]
-        return None, serves, False
+        return Goal(serves=serves)
+
+    def _spots(self, place: ThermalProfile, standing: Standing) -> list[Spot]:
+        """Return the spots of a kind that a tree may go to: a quarantine is neither entered nor left for the weather."""
+        quarantine = standing.spot is not None and standing.spot.quarantine
+        return [
+            spot for spot in self.spots.values() if (spot.profile, spot.quarantine) == (place, quarantine)
+        ]
 
     def _until_out(self, by: int) -> int:
         """Return the day until which a tree that goes under cover would stay there."""
@@ -211,9 +224,7 @@ class Mover:
 
     def _out(self, standing: Standing, day: int) -> Move | Never:
         """Return the move into the open, once that has become safe for long enough."""
-        home = standing.home or next(
-            (one for one in self.spots.values() if self._is_home(one, standing)), None
-        )
+        homes = (standing.home,) if standing.home else tuple(self._spots("open", standing))
         at, stay = self.safety("open"), int(self.rules.stay_days.value)
         danger = closed(at.usual, stay)
         lasting = runs(at.clear)
@@ -224,17 +235,13 @@ class Mover:
             return Never("season_short", int(runs(~danger & at.clear).max(initial=0)))
         begun = int(starts(enough)[found])
         opens = max(begun, standing.since + stay if standing.since > 0 else begun) if begun < found else found
-        if home is None:
+        if not homes:
             return Never("no_open_spot")
         by = opens + 2 * stay
         overdue = None
         if by < self.today and day == self.today:
             overdue, by = by, self.today
-        return Move(opens, by, overdue, home, self._passed(opens), into=False)
-
-    def _is_home(self, spot: Spot, standing: Standing) -> bool:
-        quarantine = standing.spot is not None and standing.spot.quarantine
-        return spot.profile == "open" and spot.quarantine == quarantine
+        return Move(opens, by, overdue, Goal(homes), self._passed(opens), into=False)
 
     def _passed(self, day: int) -> Bound | None:
         """Return the line that kept a tree in until a day; None where it holds still, and the tree's needs call it out."""

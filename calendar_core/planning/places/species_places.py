@@ -16,7 +16,8 @@ from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_i
 from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.places.bounds import bounds_of
 from calendar_core.planning.places.light import Steps, steps_into_light
-from calendar_core.planning.places.moves import Move, Mover, Never
+from calendar_core.planning.places.moves import Goal, Move, Mover, Never
+from calendar_core.planning.places.operations import CHECK, DOWN, INTO, LIGHT, MAKE, OUT, UP
 from calendar_core.planning.places.shade import ShadeMove, shade_move, shaded_spot
 from calendar_core.planning.places.standing import standing_of, stays
 
@@ -36,9 +37,6 @@ if TYPE_CHECKING:
 
     Bools = NDArray[np.bool_]
 
-INTO, OUT, UP, DOWN, LIGHT, CHECK, MAKE = (
-    "shelter in", "shelter out", "shade on", "shade off", "more light", "winter check", "winter place",
-)  # fmt: skip
 INDOORS = "Look over the trees indoors"  # what the check is called in a heated room
 GRACE_DAYS = 3  # a check is in time so long (estimate)
 WEEK = 7
@@ -177,7 +175,7 @@ class _Tree:
         how = shelter.into if move.into else shelter.out
         self._add(
             operation, cycle, move.opens, move.by, reasons, how, shelter.cautions if move.into else (),
-            occurrence=number, late=move.overdue, to=None if move.to is None else move.to.id, protects=move.into,
+            occurrence=number, late=move.overdue, to=move.goal, protects=move.into,
         )  # fmt: skip
         if move.into and move.to is None:
             self._winter_place(move, shelter, cycle)
@@ -207,9 +205,9 @@ class _Tree:
 
     def _where_to(self, move: Move) -> Iterator[Reason]:
         if move.to is None:
-            yield Reason("no_place", subject=move.serves or "")
+            yield Reason("no_place", subject=move.goal.serves or "")
         else:
-            yield Reason("warm_room" if move.warm else "goes_to", found=move.to.name)
+            yield Reason("warm_room" if move.goal.warm else "goes_to", found=move.to.name)
 
     def _winter_place(self, move: Move, shelter: Shelter, cycle: int) -> None:
         """Ask for a place in time, where the garden has none that serves."""
@@ -358,7 +356,7 @@ class _Tree:
         *,
         occurrence: int = 0,
         late: int | None = None,
-        to: UUID | None = None,
+        to: Goal | None = None,
         protects: bool = False,
         subject: str = "",
     ) -> None:
@@ -383,11 +381,12 @@ class _Tree:
             due = day(late)
             closes = in_time(Range(due, due, due), 0, self.of.today)
         known = self.of.knowledge.operations[operation]
+        spots = [] if to is None else [spot.id for spot in to.spots]
         self.of.items.append(
             Item(
                 identity, self.tree.id, self.of.species, operation, rule, cycle, self.state.aim,
                 Range(first, first, first), closes, 1.0, "due", how, tuple(reasons),
-                tuple(dict.fromkeys((*cautions, *known.cautions))), occurrence, to=to, protects=protects,
+                tuple(dict.fromkeys((*cautions, *known.cautions))), occurrence, to=spots[0] if spots else None, also=tuple(spots[1:]), protects=protects,
             )
         )  # fmt: skip
 

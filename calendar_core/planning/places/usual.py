@@ -11,8 +11,8 @@ import numpy as np
 from calendar_core.garden.model import Spot
 from calendar_core.planning.places.bounds import bounds_of
 from calendar_core.planning.places.moves import COOLEST_FIRST, Move, Mover, Standing
+from calendar_core.planning.places.operations import DOWN, INTO, OUT, UP
 from calendar_core.planning.places.shade import ShadeMove, shade_move
-from calendar_core.planning.places.species_places import DOWN, INTO, OUT, UP
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

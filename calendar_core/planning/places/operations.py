@@ -1,0 +1,5 @@
+"""The operations by which trees come to stand elsewhere, and are looked after where they stand."""
+
+INTO, OUT = "shelter in", "shelter out"
+UP, DOWN = "shade on", "shade off"
+LIGHT, CHECK, MAKE = "more light", "winter check", "winter place"
