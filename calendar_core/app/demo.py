@@ -44,7 +44,7 @@ def run(out: Path, today: date | None) -> None:
     stages_view(session, session.trees)
     plan_view(session, 6, everything=False)
     publication = publish(session)
-    write_calendar(session, publication.events, out / "bench.ics")
+    write_calendar(session, publication.events, out / "bench.ics", publication.moves)
     draw_season(session, session.trees, out / "season.svg")
     draw_season(session, session.trees, out / "season.png")
     say()

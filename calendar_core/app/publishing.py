@@ -17,6 +17,7 @@ from calendar_core.app.snapshots import keep_snapshot
 from calendar_core.app.stored_warnings import timed_events
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.groups import group_items, members, published_items
+from calendar_core.planning.places.operations import CHECK, INTO
 from calendar_core.publishing.feed import feed
 from calendar_core.publishing.revise import Change, MassWithdrawalError, Revision, revise
 from calendar_core.storage import published
@@ -24,13 +25,15 @@ from calendar_core.wording.event_text import REMINDER_NOTE, event_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
+    from datetime import datetime
     from uuid import UUID
 
     from calendar_core.app.session import Session
     from calendar_core.planning.events import PublishedEvent, TimedEvent
     from calendar_core.planning.groups import EventGroup, Member
 
-SHELTER_IN = "shelter in"  # the operation by which trees are brought in for the winter
+STANDS = ("moved", "stands_sheltered", "stands_open", "shaded", "not_shaded", "place_there")
+"""Why a move is not planned that was made: its tree stands where it was to go."""
 NEAR = timedelta(days=14)  # an early frost belongs to the winter's move if that is near (estimate)
 
 
@@ -40,6 +43,7 @@ class Publication:
 
     events: tuple[PublishedEvent, ...]
     changes: tuple[Change, ...]
+    moves: tuple[TimedEvent, ...] = ()  # what the weather asks for by an hour
 
     def counts(self) -> dict[str, int]:
         """Return how many events changed, by kind of change."""
@@ -57,21 +61,20 @@ def publish(session: Session, *, to: Path | None = None, allow_many: bool = Fals
         groups = group_items(session.garden.id, published_items(session.plan.items, known), known)
         # What was done, or is not wanted, leaves the calendar without being called off; a window that is over
         # ends there as it was told.
-        answered = _whose_trees(session, told, known, ("done", "dropped", "looked", "ended"))
+        answered = _whose_trees(session, told, known, ("done", "dropped", "looked", "ended", *STANDS))
         over = _whose_trees(session, told, known, ("over",))
         kept = [event for event in told if event.uid not in answered]
         ending = [_as_told(event) for event in kept if event.uid in over]
         revision = _revised(session, kept, groups, ending, allow_many=allow_many)
-        left = {event.uid for event in revision.events}
-        published.save(
-            connection, session.garden.id, revision.events, [e.uid for e in told if e.uid not in left]
-        )
+        events, moves = lend(revision.events, timed_events(session, session.clock.now), session.clock.now)
+        left = {event.uid for event in events}
+        published.save(connection, session.garden.id, events, [e.uid for e in told if e.uid not in left])
         published.save_members(connection, session.garden.id, members(groups))
         keep_snapshot(session, connection)
         if to is not None:
-            write_calendar(session, revision.events, to)
+            write_calendar(session, events, to, moves)
     changes = (*revision.changes, *(Change(uid, "removed") for uid in sorted(answered)))
-    return Publication(revision.events, changes)
+    return Publication(events, changes, moves)
 
 
 def _revised(
@@ -99,6 +102,9 @@ def _revised(
     computed += [event for event in ending if event.uid not in shown]
     trees = {event.uid: event.tree_ids for event in computed}
     edited = frozenset(e.uid for e in told if e.uid in trees and set(trees[e.uid]) != set(e.tree_ids))
+    edited |= {
+        e.uid for e in told if e.group.startswith(CHECK)
+    }  # it moves on with each answer, and only then
     clock = session.clock
     try:
         return revise(told, computed, now=clock.now, today=clock.today, edited=edited, allow_many=allow_many)
@@ -125,23 +131,37 @@ def _as_told(event: PublishedEvent) -> ComputedEvent:
     return ComputedEvent(**{field.name: getattr(event, field.name) for field in fields(ComputedEvent)})
 
 
-def calendar_bytes(session: Session, events: Sequence[PublishedEvent]) -> bytes:
-    """Return the published events as an iCalendar object, with the moves that the weather asks for by an hour.
+def lend(
+    events: Sequence[PublishedEvent], timed: Sequence[TimedEvent], now: datetime
+) -> tuple[tuple[PublishedEvent, ...], tuple[TimedEvent, ...]]:
+    """Return the events with what stands in their place, and the moves by the hour, those under the event's id first.
 
-    A move that brings all trees of a season's event into shelter takes its place, under its id.
+    Within the forecast's reach a move that brings all trees of a season's event under cover takes its place, and gives
+    it back; each change counts as one of the event, so that its sequence and stamp never fall (RFC 5545 3.8.7.2-4).
     """
-    timed = timed_events(session, session.clock.now)
-    replaced = {move.uid: event for move in timed for event in events if _is_same(event, move)}
-    left_out = {event.uid for event in replaced.values()}
-    moves = [
-        replace(move, uid=replaced[move.uid].uid, sequence=replaced[move.uid].sequence + move.sequence)
-        if move.uid in replaced
-        else move
-        for move in timed
-    ]
+    out, taken = [], {}
+    for event in events:
+        move = next((one for one in timed if one.uid not in taken and _is_same(event, one)), None)
+        mark = "" if move is None else f"{move.start.isoformat()} {move.sequence} {move.uid}"
+        told = event
+        if mark != event.lent:
+            told = replace(
+                event, lent=mark, sequence=event.sequence + 1, revised_at=max(now, event.revised_at)
+            )
+        out.append(told)
+        if move is not None:
+            taken[move.uid] = replace(move, uid=told.uid, sequence=told.sequence, revised_at=told.revised_at)
+    return tuple(out), (*taken.values(), *(one for one in timed if one.uid not in taken))
+
+
+def calendar_bytes(
+    session: Session, events: Sequence[PublishedEvent], moves: Sequence[TimedEvent] = ()
+) -> bytes:
+    """Return the published events as an iCalendar object, with the moves that the weather asks for by an hour."""
+    lent = {move.uid for move in moves}
     credit = f" Weather: {session.weather.credit}." if session.weather.credit else ""
     return feed(
-        [event for event in events if event.uid not in left_out],
+        [event for event in events if event.uid not in lent],
         timed=moves,
         name=session.garden.name,
         description=f"Care windows of the trees of {session.garden.name}. {REMINDER_NOTE}{credit}",
@@ -151,13 +171,17 @@ def calendar_bytes(session: Session, events: Sequence[PublishedEvent]) -> bytes:
 
 def _is_same(event: PublishedEvent, move: TimedEvent) -> bool:
     """Tell whether a move within the forecast's reach is the season's event of bringing the same trees in."""
+    if event.status == "CANCELLED" or move.to is None or move.at:  # a way back is no move in
+        return False
     near = event.start - NEAR <= move.start.date() <= event.end + NEAR
-    return near and event.group.startswith(SHELTER_IN) and set(event.tree_ids) <= set(move.tree_ids)
+    return near and event.group.startswith(INTO) and set(event.tree_ids) <= set(move.tree_ids)
 
 
-def write_calendar(session: Session, events: Sequence[PublishedEvent], path: Path) -> None:
+def write_calendar(
+    session: Session, events: Sequence[PublishedEvent], path: Path, moves: Sequence[TimedEvent] = ()
+) -> None:
     """Write the calendar file in one step: a reader sees the old one or the new one, never half."""
-    write_whole(path, calendar_bytes(session, events))
+    write_whole(path, calendar_bytes(session, events, moves))
 
 
 def write_whole(path: Path, data: bytes) -> None:

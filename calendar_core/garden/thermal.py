@@ -22,19 +22,36 @@ class Thermal:
     floor_c: float = -np.inf
 
 
-# Estimates around the winter storage band of -4 to +4 degC that societies give for frames and garages; a
-# heated place is taken as the 12 degC at which tropical trees are brought in. Editable when spots carry
-# their own thermometer.
+# Estimates around the winter storage band of -4 to +4 degC that societies give for frames and garages. A heated
+# place is a room that people live in: 16 degC by night, two below the 18 that the WHO holds to be the least for a
+# home (from memory). Editable when spots carry their own thermometer.
 THERMAL: dict[ThermalProfile, Thermal] = {
     "open": Thermal(),
     "cold frame": Thermal(night_offset_c=2.0, day_offset_c=2.0, floor_c=-4.0),
     "frost-free": Thermal(floor_c=2.0),
-    "heated": Thermal(floor_c=12.0),
+    "heated": Thermal(floor_c=16.0),
 }
 
 History = tuple[
     tuple[int, "ThermalProfile"], ...
 ]  # (first day index, profile), rising; before the first: open
+
+
+DIM: tuple[ThermalProfile, ...] = ("frost-free", "heated")
+"""Rooms, where what light there is comes through a window."""
+
+
+def inside(history: History, n_days: int) -> NDArray[np.bool_]:
+    """Return the days (n_days,) that a tree with this history spends in a room.
+
+    >>> inside(((0, "open"), (1, "heated"), (3, "open")), 4).tolist()
+    [False, True, True, False]
+    """
+    out = np.zeros(n_days, dtype=np.bool_)
+    ends = [start for start, _ in history[1:]] + [n_days]
+    for (start, profile), end in zip(history, ends, strict=True):
+        out[max(start, 0) : max(end, 0)] = profile in DIM
+    return out
 
 
 def felt(

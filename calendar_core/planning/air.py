@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from calendar_core.garden.thermal import felt
+from calendar_core.garden.thermal import felt, inside
 from calendar_core.science.degree_days import degree_days, sine
 from calendar_core.science.stages import RATES, centred_mean, chill, first_day, forcing, softened_heat
 
@@ -26,6 +26,8 @@ LAG_DAYS = (
     75  # by so much at most do the warmest and coldest days of a mean year lag the solstices (Seattle: 45)
 )
 MONTH_DAYS = 31
+SHORT_DAY_H = 10.0
+"""Below it growers of winter greens under glass count on no growth (from memory); behind a window it is no lighter."""
 
 
 @dataclass
@@ -42,6 +44,7 @@ class Air:
     climate_c: Floats
     frost_c: float
     measured: bool = True  # of a past cycle: False where the mean year stands in for its weather
+    dark: NDArray[np.bool_] | None = None  # days (n_days,) too short for growth behind a window
     _kept: dict[tuple[object, ...], Floats] = field(default_factory=dict)
 
     @property
@@ -54,7 +57,8 @@ class Air:
         if not history:
             return self
         low, high = felt(self.t_min_c, self.t_max_c, history)
-        return Air(self.axis, low, high, self.climate_c, self.frost_c, self.measured)
+        dark = inside(history, self.axis.n_days) & (self.axis.day_length_h < SHORT_DAY_H)
+        return Air(self.axis, low, high, self.climate_c, self.frost_c, self.measured, dark)
 
     def _once(self, key: tuple[object, ...], make: Callable[[], Floats]) -> Floats:
         if key not in self._kept:

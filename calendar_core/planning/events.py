@@ -35,7 +35,8 @@ class PublishedEvent:
 
     ``sequence`` rises with published changes of dates or status; ``revised_at`` (UTC, whole seconds) is
     LAST-MODIFIED and DTSTAMP; ``dates_changed`` is the day on which dates or status last changed,
-    ``text_changed`` that of the text.
+    ``text_changed`` that of the text. ``lent`` marks the move by the hour that stands in its place while a warning
+    holds, empty when it stands for itself.
     """
 
     uid: UUID
@@ -54,6 +55,7 @@ class PublishedEvent:
     revised_at: datetime
     dates_changed: date
     text_changed: date
+    lent: str = ""
 
 
 @dataclass(frozen=True, slots=True)

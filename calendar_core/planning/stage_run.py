@@ -246,10 +246,11 @@ class StageRun:
         return np.asarray(site + shift[:, None, None] + mean + sd * self._own(name))
 
     def _by_nights(self, stage: Stage) -> Floats:
-        """Tropical trees: the mean night over some days passes a line, in the open air."""
+        """Tropical trees: the mean night over some days passes a line where they stand; dark days are as cold ones."""
         rule = stage.nights
         assert rule is not None  # noqa: S101 - told by the caller
-        nights = trailing_mean(self.air.t_min_c, rule.run_days)
+        low, dark = self.air.t_min_c, self.air.dark
+        nights = trailing_mean(low if dark is None else np.where(dark, 0.0, low), rule.run_days)
         stop = min(self.axis.winter_end(self.cycle), self.axis.n_days)
         if rule.passes == "above":
             return self._wide(first_day(nights >= rule.at_c, self.axis.midwinter(self.cycle), stop))

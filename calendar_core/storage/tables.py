@@ -232,6 +232,7 @@ published_event = Table(
     Column("revised_at", UtcDateTime, nullable=False),
     Column("dates_changed", Date, nullable=False),
     Column("text_changed", Date, nullable=False),
+    Column("lent", String, nullable=False, server_default=""),
     Index(None, "garden_id"),
 )
 

@@ -113,6 +113,8 @@ REASONS: dict[str, str] = {
     "came_out": "It came out of a dim room on {found}: its leaves get used to light by steps.",
     "held_by_heat": "Held back by days above {needed}.",
     "dull_days": "Sooner, since the days are dull or cool.",
+    "moved": "It was moved.",
+    "place_there": "The garden has a place for it: “{found}”.",
     "in_store": "It stands in “{found}” since {needed}.",
     "checked": "Last checked on {found}.",
     # feeding

@@ -25,6 +25,7 @@ TITLES = {
     "now": "Now",
     "soon": "Coming",
 }
+WHERE_TO = ("goes_to", "warm_room", "no_place")  # what a move says besides
 
 
 def register(app: typer.Typer) -> None:
@@ -85,4 +86,6 @@ def _why(session: Session, group: EventGroup) -> str:
     """Return the one reason that tells most: what it follows, or what opened the window."""
     reasons = session.speaker.group_reasons(group.items)
     first = next((r for r in reasons if r.code == "concern"), reasons[0] if reasons else None)
-    return session.speaker.reason(first) if first is not None else ""
+    told = [first] if first is not None else []
+    told += [r for r in reasons if r.code in WHERE_TO and r is not first]
+    return " ".join(session.speaker.reason(reason) for reason in told)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from calendar_core.garden.thermal import DIM
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
@@ -18,7 +20,6 @@ if TYPE_CHECKING:
     from calendar_core.planning.axis import Axis
     from calendar_core.species.place_rules import PlaceRules, Step
 
-DIM = ("frost-free", "heated")  # rooms in which leaves lose what they know of the sun
 LASTS = timedelta(days=60)  # after so long nobody asks for a step any more (estimate)
 
 

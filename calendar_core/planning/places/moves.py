@@ -153,22 +153,18 @@ class Mover:
         by = first(unsafe, day)
         if by is None:
             return None
-        bound = binding(self.bounds, standing.place, self.chances, self.rules, by) or self._usual_bound(
-            standing.place, by
-        )
         since = None
         if by == day == self.today and danger[by] and begun[by] > 0:
             since = max(int(begun[by]), standing.since)
-        opens = min(by, since if since is not None else by) - int(self.rules.ahead_days.value)
-        forecast = not danger[by]
-        return Move(
-            opens,
-            by,
-            since if since is not None and since < by else None,
-            self._cover(standing, by),
-            bound,
-            forecast,
-        )
+        overdue = since if since is not None and since < by else None
+        asked = by if overdue is None else overdue
+        opens = asked - int(self.rules.ahead_days.value)
+        goal, bound = self._cover(standing, by), self._bound(standing.place, asked)
+        return Move(opens, by, overdue, goal, bound, forecast=not danger[by])
+
+    def _bound(self, place: ThermalProfile, day: int) -> Bound | None:
+        """Return the line that makes a place unsafe on a day, or the nearest to it in a short pause of the cold."""
+        return binding(self.bounds, place, self.chances, self.rules, day) or self._usual_bound(place, day)
 
     def _usual_bound(self, place: ThermalProfile, day: int) -> Bound | None:
         """Return the line nearest to being passed on a day that lies in a short pause of the cold."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -16,7 +17,7 @@ from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_i
 from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.places.bounds import bounds_of
 from calendar_core.planning.places.light import Steps, steps_into_light
-from calendar_core.planning.places.moves import Goal, Move, Mover, Never
+from calendar_core.planning.places.moves import COOLEST_FIRST, Goal, Move, Mover, Never
 from calendar_core.planning.places.operations import CHECK, DOWN, INTO, LIGHT, MAKE, OUT, UP
 from calendar_core.planning.places.shade import ShadeMove, shade_move, shaded_spot
 from calendar_core.planning.places.standing import standing_of, stays
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
 
 INDOORS = "Look over the trees indoors"  # what the check is called in a heated room
 GRACE_DAYS = 3  # a check is in time so long (estimate)
+LATE_DAYS = 60  # so late a move may be made and still belong to the season that asked for it (estimate)
 WEEK = 7
 
 
@@ -115,6 +117,7 @@ class _Tree:
         for shade in self.of.profile.shade[:1]:
             self._shade(shade)
         self._light()
+        self._close_made()
 
     @cached_property
     def standing(self) -> Standing:
@@ -168,7 +171,7 @@ class _Tree:
         operation = INTO if move.into else OUT
         season = self.of.season(move.by if move.into else move.opens)
         cycle = season if move.into else season + 1
-        number = self._moved_in(season, into=move.into)
+        number = sum((one, of) == (operation, cycle) for one, of, _ in self._made())
         reasons = [*self._why(move, shelter), *self._where_to(move)]
         if move.overdue is not None:
             reasons.append(Reason("overdue", found=self.of.axis.day(move.overdue)))
@@ -179,17 +182,37 @@ class _Tree:
         )  # fmt: skip
         if move.into and move.to is None:
             self._winter_place(move, shelter, cycle)
+        elif move.into:
+            for kind in range(len(COOLEST_FIRST)):
+                self._close(MAKE, cycle, kind, Reason("place_there", found=move.to.name if move.to else ""))
 
-    def _moved_in(self, season: int, *, into: bool) -> int:
-        """Return how often it was moved so within a season that begins at midsummer."""
-        index = self.of.axis.index
-        begin, end = self.of.axis.midsummer(season), self.of.axis.midsummer(season + 1)
-        known = stays(self.state, self.of.spots)
-        return sum(
-            begin <= index(day) < end and (spot.profile != "open") == into
-            for (_, before), (day, spot) in pairwise(known)
-            if (before.profile == "open") != (spot.profile == "open")
-        )
+    def _made(self) -> Iterator[tuple[str, int, int]]:
+        """Yield the moves that were made: operation, cycle, and how many came before it in that cycle."""
+        known, met = stays(self.state, self.of.spots), Counter[tuple[str, int]]()
+        for (_, before), (day, here) in pairwise(known):
+            if (before.profile == "open") == (here.profile == "open"):
+                continue
+            at = self.of.axis.index(day)
+            out = here.profile == "open"
+            # One that comes out after midsummer still does so of the winter before.
+            key = (OUT, self.of.season(at - LATE_DAYS) + 1) if out else (INTO, self.of.season(at))
+            yield *key, met[key]
+            met[key] += 1
+
+    def _close_made(self) -> None:
+        """Say of the moves that were made that they were: nobody is to think they were called off."""
+        for operation, cycle, number in self._made():
+            self._close(operation, cycle, number, Reason("moved"))
+        index, met = self.of.axis.index, Counter[tuple[str, int]]()
+        for one in self.state.done:
+            if one.operation in (UP, DOWN):
+                key = one.operation, self.of.summer(index(one.on))
+                self._close(*key, met[key], Reason("done", subject=one.operation, found=one.on))
+                met[key] += 1
+
+    def _close(self, operation: str, cycle: int, number: int, reason: Reason) -> None:
+        rule = _rule(operation, number)
+        self.of.absent.append(NotPlanned(self.tree.id, operation, rule, cycle, (reason,)))
 
     def _why(self, move: Move, shelter: Shelter) -> Iterator[Reason]:
         at = move.by if move.overdue is None else move.overdue
@@ -216,8 +239,9 @@ class _Tree:
             return
         opens = move.by - int(self.of.rules.winter_place_days.value)
         self._add(
-            MAKE, cycle, opens, ready, [*self._where_to(move), *self._why(move, shelter)], shelter.into, ()
-        )
+            MAKE, cycle, opens, ready, [*self._where_to(move), *self._why(move, shelter)], shelter.into, (),
+            rule=_rule(MAKE, COOLEST_FIRST.index(move.goal.serves or "heated")), shared=True,
+        )  # fmt: skip
 
     # -- shade and light ------------------------------------------------------------------------------
 
@@ -253,9 +277,10 @@ class _Tree:
         reasons = [reason]
         if move.overdue is not None:
             reasons.append(Reason("overdue", found=day(move.overdue)))
+        operation, cycle = UP if move.up else DOWN, self.of.summer(move.by)
         self._add(
-            UP if move.up else DOWN, self.of.summer(move.by), move.opens, move.by, reasons, shade.up if move.up else shade.down,
-            shade.cautions, occurrence=self._times(UP if move.up else DOWN), late=move.overdue,
+            operation, cycle, move.opens, move.by, reasons, shade.up if move.up else shade.down, shade.cautions,
+            occurrence=self._times(operation, cycle), late=move.overdue,
         )  # fmt: skip
 
     def _opened(self) -> tuple[int, int] | None:
@@ -275,10 +300,12 @@ class _Tree:
             return False
         return self.of.now - self.of.axis.index(up.on) < HORIZON_DAYS // 2
 
-    def _times(self, operation: str) -> int:
-        """Return how often an operation was done within a year."""
-        since = self.of.today - timedelta(days=HORIZON_DAYS // 2)
-        return sum(one.operation == operation and one.on > since for one in self.state.done)
+    def _times(self, operation: str, cycle: int) -> int:
+        """Return how often an operation was done in a summer."""
+        index = self.of.axis.index
+        return sum(
+            one.operation == operation and self.of.summer(index(one.on)) == cycle for one in self.state.done
+        )
 
     def _light(self) -> None:
         """Plan the steps into the sun of a tree that came out of a dim room in leaf."""
@@ -318,7 +345,8 @@ class _Tree:
         """Ask for the next look at a tree that stands under cover."""
         spot, known = self.standing.spot, stays(self.state, self.of.spots)
         if spot is None or spot.profile == "open":
-            self._absent(CHECK, (Reason("stands_open"),))
+            for name in {"", *(f" {one.name}" for _, one in known if one.profile != "open")}:
+                self._absent(CHECK, (Reason("stands_open"),), f"{CHECK}{name}")
             return
         came = known[-1][0]
         checks = [one.on for one in self.state.done if one.operation == CHECK and one.on >= came]
@@ -359,8 +387,11 @@ class _Tree:
         to: Goal | None = None,
         protects: bool = False,
         subject: str = "",
+        rule: str = "",
+        shared: bool = False,
     ) -> None:
-        day, rule = self.of.axis.day, f"{operation}.{occurrence}" if occurrence else operation
+        day = self.of.axis.day
+        rule = rule or _rule(operation, occurrence)
         identity = item_id(
             self.of.stages.grove.garden.id, subject or self.tree.id, operation, cycle, occurrence
         )
@@ -386,14 +417,15 @@ class _Tree:
             Item(
                 identity, self.tree.id, self.of.species, operation, rule, cycle, self.state.aim,
                 Range(first, first, first), closes, 1.0, "due", how, tuple(reasons),
-                tuple(dict.fromkeys((*cautions, *known.cautions))), occurrence, to=spots[0] if spots else None, also=tuple(spots[1:]), protects=protects,
+                tuple(dict.fromkeys((*cautions, *known.cautions))), occurrence, shared=shared,
+                to=spots[0] if spots else None, also=tuple(spots[1:]), protects=protects,
             )
         )  # fmt: skip
 
-    def _absent(self, operation: str, reasons: tuple[Reason, ...]) -> None:
+    def _absent(self, operation: str, reasons: tuple[Reason, ...], rule: str = "") -> None:
         season = self.of.season(self.of.now)
         cycle = season + 1 if operation == OUT else season
-        self.of.absent.append(NotPlanned(self.tree.id, operation, operation, cycle, reasons))
+        self.of.absent.append(NotPlanned(self.tree.id, operation, rule or operation, cycle, reasons))
 
 
 def _reason(rule: Shelter | Shade, code: str, found: date, needed: float | date, subject: str = "") -> Reason:
@@ -401,3 +433,8 @@ def _reason(rule: Shelter | Shade, code: str, found: date, needed: float | date,
     unit = "" if isinstance(needed, date) else "degC"
     source, note = rule.source or "", rule.note or ""
     return Reason(code, subject, found, needed, unit, basis=rule.basis, source=source, note=note)
+
+
+def _rule(operation: str, number: int) -> str:
+    """Return the rule of an item that may come several times in a cycle."""
+    return f"{operation}.{number}" if number else operation
