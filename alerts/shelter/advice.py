@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
@@ -24,6 +24,14 @@ if TYPE_CHECKING:
     from calendar_core.species.exposure_rules import Exposure
 
 
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """Where the plan wants a tree under cover, and whether it then stays there."""
+
+    spot: UUID
+    stays: bool
+
+
 def advise(
     threats: Sequence[Threat],
     stands: Mapping[UUID, Stand],
@@ -33,6 +41,7 @@ def advise(
     rules: Exposure,
     now: datetime,
     wanted: Collection[tuple[date, Hazard]],
+    covers: Mapping[UUID, Cover] | None = None,
 ) -> dict[tuple[date, Hazard], tuple[Advice, ...]]:
     """Return the smallest means against each threat by day and hazard; trees that share one are told together.
 
@@ -47,7 +56,9 @@ def advise(
     spots : all of the garden
     hours, place, rules : as `hazards.judge.judge`
     now : aware
+    covers : by tree, where the plan wants it under cover these days: warning and plan then name one spot
     """
+    planned = covers or {}
     by_tree: defaultdict[tuple[Hazard, UUID], list[Threat]] = defaultdict(list)
     days: defaultdict[date, defaultdict[Hazard, list[Threat]]] = defaultdict(lambda: defaultdict(list))
     for threat in threats:
@@ -65,6 +76,11 @@ def advise(
             night: _joint([one for hazard, one in means.items() if (hazard in NIGHTLY) == night])
             for night in (False, True)
         }
+        joint[True] |= {
+            tree: cover.spot
+            for tree, cover in planned.items()
+            if all(one.spares(tree, cover.spot) for hazard, one in means.items() if hazard in NIGHTLY)
+        }
         answers = {
             (hazard, threat.tree): means[hazard].against(
                 stands[threat.tree], joint[hazard in NIGHTLY].get(threat.tree)
@@ -77,7 +93,7 @@ def advise(
             for threat in alike:
                 met[_move(hazard, threat.tree, answers[hazard, threat.tree])].append(threat)
         for hazard, alike in found.items():
-            court = _Hours(means[hazard], spots, by_tree, now)
+            court = _Hours(means[hazard], spots, by_tree, now, planned)
             timed = []
             for threat in alike:
                 one = answers[hazard, threat.tree]
@@ -137,8 +153,9 @@ class _Hours:
         spots: Sequence[Spot],
         by_tree: Mapping[tuple[Hazard, UUID], Sequence[Threat]],
         now: datetime,
+        covers: Mapping[UUID, Cover],
     ) -> None:
-        self.means, self.spots, self.by_tree, self.now = means, spots, by_tree, now
+        self.means, self.spots, self.by_tree, self.now, self.covers = means, spots, by_tree, now, covers
 
     def timed(self, one: Advice, threat: Threat, met: Sequence[Threat], stand: Stand) -> Advice:
         """Return advice with its hours, and with the steps back where the tree got used to shade.
@@ -150,7 +167,8 @@ class _Hours:
         timed = replace(one, by=min(by_when(each, one.do, self.now, zone) for each in met), until=until)
         if one.do != "move":
             return timed
-        stays = _stays(threat, stand)
+        cover = self.covers.get(threat.tree)
+        stays = _stays(threat, stand, for_winter=cover is not None and cover.stays and cover.spot == one.to)
         if stays is not None and one.why == "below the line":
             return replace(timed, why=stays)
         return replace(timed, back=self._back(one, stand, threat.day, until))
@@ -166,9 +184,9 @@ class _Hours:
         return tuple((until.date() + timedelta(days=1 + later), spot) for later, spot in steps)
 
 
-def _stays(threat: Threat, stand: Stand) -> Why | None:
+def _stays(threat: Threat, stand: Stand, *, for_winter: bool) -> Why | None:
     """Return why a tree that was moved is not to come back as soon as it is over, None where it may."""
     if threat.hazard in NIGHTLY:
-        return None if stands_frost(stand) else "stays in"
+        return "stays in" if for_winter or not stands_frost(stand) else None
     tender = {"fresh roots", "opened up"}.intersection(threat.reasons)
     return "stays shaded" if tender and threat.hazard in LIT else None

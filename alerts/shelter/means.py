@@ -63,6 +63,13 @@ class Means:
         """Return that of some spots which changes least for a tree, None where there is none."""
         return least_change([one for one in self._found[tree][1:] if one.spot.id in spots], self.hazard)
 
+    def spares(self, tree: UUID, spot: UUID) -> bool:
+        """Return whether a tree would stay above its line of danger at a spot; of trees not asked for it is not known."""
+        return (
+            any(one.spot.id == spot and one.spared for one in self._found.get(tree, ()))
+            or tree not in self._found
+        )
+
     def against(self, stand: Stand, joint: UUID | None = None) -> Advice:
         """Return what to do with a tree, without its hours; ``joint`` is a spot that suffices against all it meets."""
         here, *others = self._found[stand.tree]

@@ -14,7 +14,7 @@ from alerts.hazards.judge import judge
 from alerts.hazards.reading import hours_of
 from alerts.hazards.spread import spread
 from alerts.policy.cap import LIKELY_FROM
-from alerts.shelter.advice import advise
+from alerts.shelter.advice import Cover, advise
 from calendar_core.app.standing_trees import stands_of
 from calendar_core.storage.services import get_forecast, get_forecast_hours
 
@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from calendar_core.storage.services import StoredForecast, StoredHours
 
 SLOW = timedelta(minutes=10)  # so far a clock may lag behind that of the service (estimate)
+COVER_AHEAD = timedelta(days=14)
+"""A move under cover that the season asks for within two weeks is made for a night before it (estimate)."""
 ENSEMBLE_AGE = timedelta(hours=24)
 """An ensemble older than this against the hours tells of another weather; the model of errors takes its place (estimate)."""
 
@@ -55,7 +57,18 @@ class Judged:
             one for one in self.threats if (one.day, one.hazard) in wanted or one.chances[0] >= LIKELY_FROM
         ]
         spots, rules = list(session.spots.values()), session.knowledge.exposure
-        return advise(counted, self.stands, spots, self.hours, self.place, rules, now, wanted)
+        covers = _covers(session)
+        return advise(counted, self.stands, spots, self.hours, self.place, rules, now, wanted, covers)
+
+
+def _covers(session: Session) -> dict[UUID, Cover]:
+    """Return where the plan wants trees under cover within the forecast's reach: for the season, or for what is forecast."""
+    soon = session.today + COVER_AHEAD
+    return {
+        item.tree_id: Cover(item.to, "cold_forecast" not in {reason.code for reason in item.reasons})
+        for item in session.plan.items
+        if item.protects and item.to is not None and item.closes.early <= soon
+    }
 
 
 @dataclass(frozen=True)

@@ -74,6 +74,7 @@ def test_it_takes_the_place_of_the_seasons_own_move_under_its_id(leafclock: Prog
     move = TimedEvent(
         UUID(int=9), season.tree_ids, night, night + HOUR, "In", "By 20:00", "In", 1, night - HOUR
     )
+    move = replace(move, to=UUID(int=7))
     hold(session, replace(move, tree_ids=season.tree_ids[:1]))
     assert season.uid.hex in {
         uid.replace("-", "") for uid in events(leafclock, *AUTUMN).keys() - timed(before)
