@@ -60,7 +60,6 @@ def _possible(stand: Stand) -> tuple[Hazard, ...]:
         "heat": stand.heat is None,
         "frost": stand.frost is None,
         "sunburn": stand.used_to_mol is None,
-        "cold roots": stand.chills,  # whom the air of the night harms first
     }
     return tuple(hazard for hazard in HAZARDS if not lacks.get(hazard))
 
