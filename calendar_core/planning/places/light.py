@@ -9,6 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.garden.thermal import DIM
+from calendar_core.planning.foliage import foliage_on
+from calendar_core.planning.items import Range, Reason
+from calendar_core.planning.late import overdue
+from calendar_core.planning.places.case import WEEK, Draft
+from calendar_core.planning.places.operations import LIGHT
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -18,8 +23,10 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Spot
     from calendar_core.planning.air import Air
     from calendar_core.planning.axis import Axis
+    from calendar_core.planning.places.case import Case, Found
     from calendar_core.species.place_rules import PlaceRules, Step
 
+IN_LEAF = ("new", "hard")  # foliage that the sun can burn
 LASTS = timedelta(days=60)  # after so long nobody asks for a step any more (estimate)
 
 
@@ -79,3 +86,33 @@ def _day_of(
     ahead = middle[start + days :] > steps.hot_c
     cool = int((~ahead).argmax()) if (~ahead).any() else 0
     return base + timedelta(days=days + cool), cool > 0, dull
+
+
+def light_items(case: Case) -> Iterator[Found]:
+    """Yield the steps into the sun of a tree that came out of a dim room in leaf."""
+    ground, hot_c = case.ground, case.ground.profile.tolerance.shade_from_c.value
+    leaves = foliage_on(ground.today, case.stages, case.state, ground.profile, ground.knowledge.exposure)
+    if leaves not in IN_LEAF:
+        return
+    made = [done.on for done in case.state.done if done.operation == LIGHT]
+    steps = Steps(hot_c, ground.rules)
+    for one in steps_into_light(case.stays, made, steps, ground.axis, ground.chances.air, ground.today):
+        reasons = [Reason("came_out", found=one.since, basis=one.step.basis, source=one.step.source or "")]
+        reasons += [Reason("held_by_heat", needed=hot_c, unit="degC")] if one.held else []
+        reasons += [Reason("dull_days")] if one.dull else []
+        reasons += overdue(Range(one.day, one.day, one.day), ground.today)
+        opens, cycle = ground.axis.index(one.day), ground.season(ground.axis.index(one.since))
+        subject = f"{case.tree.id}|{one.since.isoformat()}"
+        yield from case.item(
+            Draft(
+                LIGHT,
+                cycle,
+                opens,
+                opens + WEEK,
+                tuple(reasons),
+                one.step.how,
+                (),
+                one.number,
+                subject=subject,
+            )
+        )

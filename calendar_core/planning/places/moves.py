@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 COOLEST_FIRST: tuple[ThermalProfile, ...] = ("cold frame", "frost-free", "heated")
+YEAR_DAYS = 365
 FAR = 1 << 30  # later than any day of an axis
 
 
@@ -96,6 +97,7 @@ class Mover:
         self.bounds, self.spots, self.chances, self.rules, self.rests = bounds, spots, chances, rules, rests
         self.n_days, self.today = chances.air.axis.n_days, chances.today
         self._safety: dict[ThermalProfile, Safety] = {}
+        self._next: dict[tuple[Standing, int], Move | Never] = {}
 
     def safety(self, place: ThermalProfile) -> Safety:
         """Return what a place is to the tree."""
@@ -118,7 +120,12 @@ class Mover:
             standing = Standing(move.to, day, home)
 
     def next(self, standing: Standing, day: int) -> Move | Never:
-        """Return the next move of a tree from a day on, or why there is none."""
+        """Return the next move of a tree from a day on, or why there is none; trees alike share it."""
+        if (standing, day) not in self._next:
+            self._next[standing, day] = self._found(standing, day)
+        return self._next[standing, day]
+
+    def _found(self, standing: Standing, day: int) -> Move | Never:
         into = self._into(standing, day)
         if into is not None and (standing.place == "open" or into.by <= day):
             return into
@@ -228,7 +235,7 @@ class Mover:
         earliest = max(day, standing.since + stay if standing.since > 0 else day)
         found = first(enough, earliest)
         if found is None:
-            return Never("season_short", int(runs(~danger & at.clear).max(initial=0)))
+            return Never("season_short", min(int(runs(~danger & at.clear).max(initial=0)), YEAR_DAYS))
         begun = int(starts(enough)[found])
         opens = max(begun, standing.since + stay if standing.since > 0 else begun) if begun < found else found
         if not homes:

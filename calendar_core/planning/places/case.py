@@ -1,0 +1,198 @@
+"""One tree before the questions where it should stand, and the items that answer them."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from calendar_core.planning.axis import HORIZON_DAYS
+from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
+from calendar_core.planning.late import in_time
+from calendar_core.planning.places.moves import Goal
+from calendar_core.planning.places.standing import standing_of, stays
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+    from uuid import UUID
+
+    from numpy.typing import NDArray
+
+    from calendar_core.garden.model import Spot, Tree
+    from calendar_core.garden.state import TreeState
+    from calendar_core.planning.axis import Axis
+    from calendar_core.planning.items import StageDate
+    from calendar_core.planning.places.chances import Chances
+    from calendar_core.planning.places.moves import Standing
+    from calendar_core.species.place_rules import PlaceRules
+    from calendar_core.species.schema import Knowledge, Profile, Shade, Shelter
+
+    Bools = NDArray[np.bool_]
+
+WEEK = 7
+Found = Item | NotPlanned
+
+
+@dataclass(frozen=True, eq=False)
+class Ground:
+    """What the places of all trees of a species rest on."""
+
+    garden: UUID
+    species: str
+    profile: Profile
+    knowledge: Knowledge
+    spots: Mapping[UUID, Spot]
+    chances: Chances
+    today: date
+
+    @property
+    def axis(self) -> Axis:
+        """The days of the plan."""
+        return self.chances.air.axis
+
+    @property
+    def rules(self) -> PlaceRules:
+        """config/places.toml."""
+        return self.knowledge.places
+
+    @property
+    def now(self) -> int:
+        """The index of today."""
+        return self.chances.today
+
+    def season(self, day: int) -> int:
+        """Return the cycle whose summer solstice was the last before a day: a winter has one name."""
+        return max((c for c in self._cycles if self.axis.midsummer(c) <= day), default=self._cycles[0])
+
+    def summer(self, day: int) -> int:
+        """Return the cycle whose winter solstice was the last before a day: a summer has one name."""
+        return max((c for c in self._cycles if self.axis.midwinter(c) <= day), default=self._cycles[0])
+
+    @cached_property
+    def _cycles(self) -> range:
+        return range(self.axis.day(0).year - 1, self.axis.day(self.axis.n_days).year + 2)
+
+    def between(self, begin: int, end: int) -> Bools:
+        """Return the days from one up to another (n_days,)."""
+        days = np.arange(self.axis.n_days)
+        return np.asarray((days >= begin) & (days < end))
+
+    def weeks_after(self, since_weeks: float | None, lasting: float | None) -> tuple[int, int] | None:
+        """Return the days on which something lasts that began so many weeks ago, None if it is over or never was."""
+        if since_weeks is None or lasting is None or since_weeks >= lasting:
+            return None
+        begun = self.now - round(since_weeks * WEEK)
+        return begun, begun + round(lasting * WEEK)
+
+
+@dataclass(frozen=True)
+class Draft:
+    """An item to be: ``opens`` and ``by`` are indices of days, ``late`` the day since which it is overdue.
+
+    ``subject`` makes its id where that is not the tree, ``rule`` its rule where that is not the operation.
+    """
+
+    operation: str
+    cycle: int
+    opens: int
+    by: int
+    reasons: tuple[Reason, ...]
+    how: str
+    cautions: tuple[str, ...] = ()
+    occurrence: int = 0
+    late: int | None = None
+    goal: Goal = Goal()  # noqa: RUF009 - a value that nobody can change
+    protects: bool = False
+    subject: str = ""
+    rule: str = ""
+    shared: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Case:
+    """One tree."""
+
+    ground: Ground
+    tree: Tree
+    state: TreeState
+    stages: tuple[StageDate, ...]
+
+    @cached_property
+    def standing(self) -> Standing:
+        """Where it stands."""
+        return standing_of(self.state, self.ground.spots, self.ground.axis)
+
+    @cached_property
+    def stays(self) -> list[tuple[date, Spot]]:
+        """Where it came to stand, and when."""
+        return stays(self.state, self.ground.spots)
+
+    def count(self, operation: str, cycle: int) -> int:
+        """Return how often an operation was done in a summer."""
+        index, summer = self.ground.axis.index, self.ground.summer
+        return sum(one.operation == operation and summer(index(one.on)) == cycle for one in self.state.done)
+
+    def close(self, operation: str, cycle: int, number: int, reason: Reason) -> NotPlanned:
+        """Return that an item is no more, and why."""
+        return NotPlanned(self.tree.id, operation, numbered(operation, number), cycle, (reason,))
+
+    def absent(self, operation: str, reason: Reason, cycle: int | None = None, rule: str = "") -> NotPlanned:
+        """Return why there is no item of an operation in a cycle, that of this season if none is given."""
+        here = self.ground.season(self.ground.now) if cycle is None else cycle
+        return NotPlanned(self.tree.id, operation, rule or operation, here, (reason,))
+
+    def done(self, *operations: str) -> Iterator[NotPlanned]:
+        """Yield that work of summers was done, each time by itself."""
+        met = Counter[tuple[str, int]]()
+        for one in self.state.done:
+            if one.operation in operations:
+                key = one.operation, self.ground.summer(self.ground.axis.index(one.on))
+                yield self.close(*key, met[key], Reason("done", subject=one.operation, found=one.on))
+                met[key] += 1
+
+    def item(self, draft: Draft) -> Iterator[Found]:
+        """Yield the item of a draft; nothing where it lies too far ahead, why not where the grower wants none."""
+        ground, day = self.ground, self.ground.axis.day
+        rule = draft.rule or numbered(draft.operation, draft.occurrence)
+        subject = draft.subject or self.tree.id
+        identity = item_id(ground.garden, subject, draft.operation, draft.cycle, draft.occurrence)
+        first, last, reasons = day(draft.opens), day(draft.by), draft.reasons
+        if identity in self.state.dropped:
+            yield self.absent(draft.operation, Reason("dropped", subject=draft.operation), draft.cycle, rule)
+            return
+        if first > ground.today + timedelta(days=HORIZON_DAYS):
+            return
+        until = self.state.put_off.get(identity)
+        if until is not None and until > ground.today:
+            first, last = until, max(last, until)
+            reasons = (*reasons, Reason("put_off", found=until))
+        closes = Range(last, last, last)
+        if draft.late is not None:
+            reasons = (*reasons, Reason("overdue", found=day(draft.late)))
+            closes = in_time(Range(*[day(draft.late)] * 3), 0, ground.today)
+        spots = tuple(spot.id for spot in draft.goal.spots)
+        cautions = dict.fromkeys((*draft.cautions, *ground.knowledge.operations[draft.operation].cautions))
+        yield Item(
+            identity, self.tree.id, ground.species, draft.operation, rule, draft.cycle, self.state.aim,
+            Range(first, first, first), closes, 1.0, "due", draft.how, reasons, tuple(cautions),
+            draft.occurrence, shared=draft.shared, to=spots[0] if spots else None, also=spots[1:],
+            protects=draft.protects,
+        )  # fmt: skip
+
+
+def reason_of(
+    rule: Shelter | Shade, code: str, found: date, needed: float | date, subject: str = ""
+) -> Reason:
+    """Return a reason with what its rule rests on; a number is a temperature."""
+    unit = "" if isinstance(needed, date) else "degC"
+    source, note = rule.source or "", rule.note or ""
+    return Reason(code, subject, found, needed, unit, basis=rule.basis, source=source, note=note)
+
+
+def numbered(operation: str, number: int) -> str:
+    """Return the rule of an item that may come several times in a cycle."""
+    return f"{operation}.{number}" if number else operation

@@ -1,0 +1,73 @@
+"""The shade of one tree as items: put up and taken down."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from calendar_core.planning.axis import HORIZON_DAYS
+from calendar_core.planning.foliage import weeks_since_opened
+from calendar_core.planning.items import Reason
+from calendar_core.planning.places.case import Draft, reason_of
+from calendar_core.planning.places.moves import Never
+from calendar_core.planning.places.operations import DOWN, UP
+from calendar_core.planning.places.shade import shade_move, shaded_spot
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from calendar_core.planning.places.case import Case, Found
+    from calendar_core.planning.places.shade import ShadeMove
+    from calendar_core.species.schema import Shade
+
+
+def shade_items(case: Case, shade: Shade) -> Iterator[Found]:
+    """Yield when a tree is next shaded or unshaded, or why it is not."""
+    yield from case.done(UP, DOWN)
+    cycle = case.ground.summer(case.ground.now)
+    if case.standing.place != "open":
+        yield case.absent(UP, Reason("stands_sheltered"), cycle)
+        return
+    if shaded_spot(case.standing.spot, case.ground.profile):
+        yield case.absent(UP, Reason("shade_of_spot"), cycle)
+        return
+    ground, opened, shaded = case.ground, _opened(case), _shaded(case)
+    lowered = shade.from_c - ground.knowledge.exposure.lowers["opened up"].by_c
+    tender = None if opened is None else (lowered, ground.between(*opened))
+    move = shade_move(shade.from_c, tender, ground.chances, ground.rules, shaded=shaded)
+    if isinstance(move, Never):
+        reason = Reason(move.code, needed=shade.from_c, unit="degC", basis=shade.basis)
+        yield case.absent(DOWN if shaded else UP, reason, cycle)
+        return
+    if not shaded and not case.count(DOWN, cycle):
+        yield case.absent(DOWN, Reason("not_shaded"), cycle)
+    yield from case.item(_draft(case, move, shade, opened))
+
+
+def _draft(case: Case, move: ShadeMove, shade: Shade, opened: tuple[int, int] | None) -> Draft:
+    day = case.ground.axis.day
+    operation, cycle = UP if move.up else DOWN, case.ground.summer(move.by)
+    if move.opened and opened is not None:
+        reason = reason_of(shade, "opened_up", day(opened[0]), day(opened[1]))
+    else:
+        code = "hot_over" if not move.up else "hot_forecast" if move.forecast else "hot_days"
+        at = move.by if move.overdue is None else move.overdue
+        reason = reason_of(shade, code, day(at if move.up else move.opens), shade.from_c)
+    return Draft(
+        operation, cycle, move.opens, move.by, (reason,), shade.up if move.up else shade.down,
+        shade.cautions, case.count(operation, cycle), move.overdue,
+    )  # fmt: skip
+
+
+def _opened(case: Case) -> tuple[int, int] | None:
+    """Return the days on which inner leaves are new to the sun."""
+    known, today = case.ground.knowledge, case.ground.today
+    since = weeks_since_opened(today, case.state, known.operations, known.spacing)
+    return case.ground.weeks_after(since, known.exposure.lowers["opened up"].weeks)
+
+
+def _shaded(case: Case) -> bool:
+    """Return whether shade was put up and not taken down since, and not in an earlier year."""
+    up, down = case.state.last(UP), case.state.last(DOWN)
+    if up is None or (down is not None and down.on >= up.on):
+        return False
+    return (case.ground.today - up.on).days < HORIZON_DAYS // 2

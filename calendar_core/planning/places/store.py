@@ -1,0 +1,48 @@
+"""Looking after a tree that stands under cover: one item a spot, as long as it stands there."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from calendar_core.planning.items import Item, Range, Reason, item_id
+from calendar_core.planning.late import in_time, overdue
+from calendar_core.planning.places.operations import CHECK
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import date
+
+    from calendar_core.garden.model import Spot
+    from calendar_core.planning.places.case import Case, Found
+    from calendar_core.species.schema import Shelter
+
+INDOORS = "Look over the trees indoors"  # what the check is called in a heated room
+GRACE_DAYS = 3  # a check is in time so long (estimate)
+
+
+def check_items(case: Case, shelter: Shelter) -> Iterator[Found]:
+    """Yield when a tree under cover is next looked at; of one in the open, that it is not."""
+    spot = case.standing.spot
+    if spot is None or spot.profile == "open":
+        for name in dict.fromkeys(["", *(f" {one.name}" for _, one in case.stays if one.profile != "open")]):
+            yield case.absent(CHECK, Reason("stands_open"), rule=f"{CHECK}{name}")
+        return
+    yield _check(case, shelter, spot, case.stays[-1][0])
+
+
+def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> Item:
+    ground, operation = case.ground, case.ground.knowledge.operations[CHECK]
+    checks = [one.on for one in case.state.done if one.operation == CHECK and one.on >= came]
+    every = ground.rules.check_days.warm if spot.profile == "heated" else ground.rules.check_days.cold
+    due = max(checks, default=came) + timedelta(days=int(every.value))
+    opens, cycle = Range(due, due, due), ground.season(ground.axis.index(due))
+    reasons = [Reason("in_store", found=spot.name, needed=came, basis=every.basis, note=every.note or "")]
+    reasons += [Reason("checked", found=checks[-1])] if checks else []
+    return Item(
+        item_id(ground.garden, f"{case.tree.id}|{spot.id}|{came}", CHECK, cycle, len(checks)), case.tree.id,
+        ground.species, CHECK, f"{CHECK} {spot.name}", cycle, case.state.aim,
+        opens, in_time(opens, GRACE_DAYS, ground.today), 1.0, "due", shelter.check,
+        (*reasons, *overdue(opens, ground.today)), operation.cautions, len(checks), shared=True,
+        label=INDOORS if spot.profile == "heated" else operation.label, done=operation.done,
+    )  # fmt: skip
