@@ -27,8 +27,10 @@ SIZE = {"small": 0.7, "medium": 1.0, "large": 1.6}
 which differ more than this between sizes, and with getting tools out, which does not differ)."""
 
 CLAIM = {"season": 2, "wished": 2, "interval": 2}
-"""By why work is planned, how much a week's wait for it counts; for others 1 (estimate: what shelters a tree, was
-asked for, or has waited for years goes before the yearly programme)."""
+"""By why work is planned, how much a week's wait for it counts; for others 1 (estimate: what was asked for, or has
+waited for years goes before the yearly programme)."""
+PROTECTS = 10
+"""The same of a move without which a tree is in danger (estimate: before anything else)."""
 
 YEAR_WEEKS = 52
 WEEK = timedelta(weeks=1)
@@ -122,7 +124,7 @@ def _minutes(item: Item, states: Mapping[UUID, TreeState], operation: Operation)
 def _value(items: Sequence[Item], operation: Operation) -> int:
     """Return what missing the work costs: weeks until it comes again, for every tree by its chance and claim."""
     weeks = operation.again_weeks or YEAR_WEEKS
-    trees = sum(item.chance * CLAIM.get(_claim(item), 1) for item in items)
+    trees = sum(item.chance * (PROTECTS if item.protects else CLAIM.get(_claim(item), 1)) for item in items)
     return max(1, round(weeks * trees))
 
 

@@ -18,6 +18,7 @@ from calendar_core.garden.model import Tree
 from calendar_core.planning.ahead import Countdown, Turn, countdown, repotting
 from calendar_core.planning.feeding_season import may_bloom
 from calendar_core.planning.items import Item
+from calendar_core.planning.places.operations import CHECK, WHERE_TO
 from calendar_core.wording.sentences import tree_list, tree_names
 
 LONGEST_AWAY = 120
@@ -134,14 +135,25 @@ def sitter(
     looks = [
         item
         for item in session.plan.items
-        if item.follows is not None
-        and session.knowledge.aftercare[item.follows.rule].by_helper
-        and item.opens.likely <= last  # one that is late stays open
+        if item.opens.likely <= last and _by_helper(session, item)  # one that is late stays open
     ]
     if as_data:
         print_json({"from": first, "until": last, "thirst": _thirst(session), "looks": looks})
         return
     _sheet(session, first, last, looks)
+
+
+def _told(session: Session, item: Item) -> str:
+    """Return where a tree goes, if it is moved, and how it is done."""
+    where = [session.speaker.reason(reason) for reason in item.reasons if reason.code in WHERE_TO]
+    return " ".join([*where, session.style.text(item.how.partition(" If it is bad:")[0])])
+
+
+def _by_helper(session: Session, item: Item) -> bool:
+    """Return whether whoever looks after the trees does it: looks, checks of what stands under cover, and moves into it."""
+    if item.follows is not None:
+        return session.knowledge.aftercare[item.follows.rule].by_helper
+    return item.operation == CHECK or item.protects
 
 
 def _sheet(session: Session, first: date, last: date, looks: list[Item]) -> None:
@@ -163,7 +175,7 @@ def _sheet(session: Session, first: date, last: date, looks: list[Item]) -> None
             rows.append(
                 (
                     style.short_day(max(group.start, first)),
-                    f"{session.speaker.name(group.items[0])}: {names}. {group.items[0].how.partition(' If it is bad:')[0]}",
+                    f"{session.speaker.name(group.items[0])}: {names}. {_told(session, group.items[0])}",
                 )
             )
         columns(rows)

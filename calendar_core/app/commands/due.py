@@ -15,6 +15,7 @@ from calendar_core.app.output import columns, heading, print_json, program, say
 from calendar_core.app.session import Session, open_session
 from calendar_core.app.stored_warnings import active_now, returns_now
 from calendar_core.planning.groups import EventGroup
+from calendar_core.planning.places.operations import WHERE_TO
 from calendar_core.planning.urgency import Urgency, urgent
 from calendar_core.wording.sentences import tree_list, tree_names
 
@@ -25,7 +26,6 @@ TITLES = {
     "now": "Now",
     "soon": "Coming",
 }
-WHERE_TO = ("goes_to", "warm_room", "no_place")  # what a move says besides
 
 
 def register(app: typer.Typer) -> None:

@@ -3,3 +3,6 @@
 INTO, OUT = "shelter in", "shelter out"
 UP, DOWN = "shade on", "shade off"
 LIGHT, CHECK, MAKE = "more light", "winter check", "winter place"
+
+WHERE_TO = ("goes_to", "warm_room", "no_place")
+"""Codes of the reason of a move that says where to."""
