@@ -17,7 +17,7 @@ from calendar_core.planning.places.moves import Goal
 from calendar_core.planning.places.standing import standing_of, stays
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
     from uuid import UUID
 
     from numpy.typing import NDArray
@@ -110,6 +110,7 @@ class Draft:
     subject: str = ""
     rule: str = ""
     shared: bool = False
+    cold_c: float | None = None  # the cold it is about: cautions of worse cold are not due
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,6 +155,12 @@ class Case:
                 yield self.close(*key, met[key], Reason("done", subject=one.operation, found=one.on))
                 met[key] += 1
 
+    def cautions(self, keys: Iterable[str], cold_c: float | None) -> tuple[str, ...]:
+        """Return cautions, each once, without those of cold that is not reached."""
+        known = self.ground.knowledge.cautions
+        downs = {key: known[key].down_to_c for key in keys}
+        return tuple(key for key, down in downs.items() if down is None or cold_c is None or cold_c <= down)
+
     def item(self, draft: Draft) -> Iterator[Found]:
         """Yield the item of a draft; nothing where it lies too far ahead, why not where the grower wants none."""
         ground, day = self.ground, self.ground.axis.day
@@ -175,10 +182,10 @@ class Case:
             reasons = (*reasons, Reason("overdue", found=day(draft.late)))
             closes = in_time(Range(*[day(draft.late)] * 3), 0, ground.today)
         spots = tuple(spot.id for spot in draft.goal.spots)
-        cautions = dict.fromkeys((*draft.cautions, *ground.knowledge.operations[draft.operation].cautions))
+        cautions = (*draft.cautions, *ground.knowledge.operations[draft.operation].cautions)
         yield Item(
             identity, self.tree.id, ground.species, draft.operation, rule, draft.cycle, self.state.aim,
-            Range(first, first, first), closes, 1.0, "due", draft.how, reasons, tuple(cautions),
+            Range(first, first, first), closes, 1.0, "due", draft.how, reasons, self.cautions(cautions, draft.cold_c),
             draft.occurrence, shared=draft.shared, to=spots[0] if spots else None, also=spots[1:],
             protects=draft.protects,
         )  # fmt: skip

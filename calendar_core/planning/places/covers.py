@@ -72,7 +72,7 @@ def _move(case: Case, move: Move, shelter: Shelter, made: list[tuple[str, int, i
     yield from case.item(
         Draft(
             operation, cycle, move.opens, move.by, reasons, how, cautions, number, move.overdue, move.goal,
-            protects=move.into,
+            protects=move.into, cold_c=None if move.bound is None else move.bound.line.at_c,
         )
     )  # fmt: skip
     if move.into:

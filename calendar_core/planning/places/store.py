@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from calendar_core.garden.thermal import THERMAL
 from calendar_core.planning.items import Item, Range, Reason, item_id
 from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.places.operations import CHECK
@@ -31,18 +32,30 @@ def check_items(case: Case, shelter: Shelter) -> Iterator[Found]:
     yield _check(case, shelter, spot, case.stays[-1][0])
 
 
+def _due(last: date, every: timedelta, today: date) -> date:
+    """Return when the next look is due; of looks that were missed the last one counts.
+
+    >>> from datetime import date
+    >>> _due(date(2015, 1, 1), timedelta(days=10), date(2015, 1, 8)), _due(date(2015, 1, 1), timedelta(days=10), date(2015, 2, 8))
+    (datetime.date(2015, 1, 11), datetime.date(2015, 1, 31))
+    """
+    missed = max((today - last) // every, 1)
+    return last + missed * every
+
+
 def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> Item:
     ground, operation = case.ground, case.ground.knowledge.operations[CHECK]
     checks = [one.on for one in case.state.done if one.operation == CHECK and one.on >= came]
     every = ground.rules.check_days.warm if spot.profile == "heated" else ground.rules.check_days.cold
-    due = max(checks, default=came) + timedelta(days=int(every.value))
+    due = _due(max(checks, default=came), timedelta(days=int(every.value)), ground.today)
     opens, cycle = Range(due, due, due), ground.season(ground.axis.index(due))
     reasons = [Reason("in_store", found=spot.name, needed=came, basis=every.basis, note=every.note or "")]
     reasons += [Reason("checked", found=checks[-1])] if checks else []
+    cautions = case.cautions(operation.cautions, THERMAL[spot.profile].floor_c)
     return Item(
         item_id(ground.garden, f"{case.tree.id}|{spot.id}|{came}", CHECK, cycle, len(checks)), case.tree.id,
         ground.species, CHECK, f"{CHECK} {spot.name}", cycle, case.state.aim,
         opens, in_time(opens, GRACE_DAYS, ground.today), 1.0, "due", shelter.check,
-        (*reasons, *overdue(opens, ground.today)), operation.cautions, len(checks), shared=True,
+        (*reasons, *overdue(opens, ground.today)), cautions, len(checks), shared=True,
         label=INDOORS if spot.profile == "heated" else operation.label, done=operation.done,
     )  # fmt: skip
