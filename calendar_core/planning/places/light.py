@@ -63,7 +63,7 @@ def steps_into_light(
     for number, step in list(enumerate(steps.rules.step))[len(done) :]:
         day, held, dull = _day_of(step, base, middle, axis, steps)
         yield LightStep(number, step, day, came, held, dull)
-        base = day
+        base = max(day, today)  # what is late does not hurry what follows
 
 
 def _came_out(stays: Sequence[tuple[date, Spot]], dim_days: int) -> date | None:
@@ -95,6 +95,10 @@ def light_items(case: Case) -> Iterator[Found]:
     if leaves not in IN_LEAF:
         return
     made = [done.on for done in case.state.done if done.operation == LIGHT]
+    came = _came_out(case.stays, round(ground.rules.light.dim_days.value))
+    for number, day in enumerate(day for day in made if came is not None and day >= came):
+        cycle = ground.season(ground.axis.index(came or day))
+        yield case.close(LIGHT, cycle, number, Reason("done", subject=LIGHT, found=day))
     steps = Steps(hot_c, ground.rules)
     for one in steps_into_light(case.stays, made, steps, ground.axis, ground.chances.air, ground.today):
         reasons = [Reason("came_out", found=one.since, basis=one.step.basis, source=one.step.source or "")]

@@ -141,22 +141,19 @@ class Mover:
     def _into(self, standing: Standing, day: int) -> Move | None:
         """Return the move to a safer place than where it stands, None where that is safe."""
         at = self.safety(standing.place)
-        danger = closed(at.usual, int(self.rules.stay_days.value))
+        stay = int(self.rules.stay_days.value)
+        danger, days = closed(at.usual, stay), np.arange(self.n_days)
         begun = starts(danger)
         unsafe = danger | at.ahead
         # A mild forecast as a season begins puts it off, two weeks at most.
-        near = np.arange(self.n_days)
-        mild = danger & (near <= self.chances.reach) & (near - begun < self.rules.stay_days.value)
+        mild = danger & (days <= self.chances.reach) & (days - begun < stay)
         unsafe[mild] = at.ahead[mild]
-        recent = (
-            standing.place == "open"
-            and standing.since > 0
-            and day - standing.since < self.rules.stay_days.value
-        )
-        if recent and not danger[day]:
-            unsafe[day : standing.since + int(self.rules.stay_days.value)] &= self._deadly(standing.place)[
-                day : standing.since + int(self.rules.stay_days.value)
-            ]
+        if (
+            standing.place == "open" and standing.since > 0
+        ):  # just out: carried back only from what would kill
+            recent = days < standing.since + stay
+            danger = danger & ~recent
+            unsafe[recent] &= self._deadly("open")[recent]
         by = first(unsafe, day)
         if by is None:
             return None

@@ -54,10 +54,11 @@ def shade_move(
     rules: PlaceRules,
     *,
     shaded: bool,
+    not_before: int = 0,
 ) -> ShadeMove | Never:
     """Return when shade is next put up, or taken down where it is ``shaded``.
 
-    ``tender`` is the line of leaves that were opened to the sun, and the days on which it holds (n_days,).
+    ``not_before`` is the day before which it is not put up again. ``tender`` is the line of leaves that were opened to the sun, and the days on which it holds (n_days,).
     """
     usual, ahead = (of(Line("heat", from_c), "open") for of in (chances.usual, chances.ahead))
     heat, today = rules.risk["heat"], chances.today
@@ -69,6 +70,7 @@ def shade_move(
             np.maximum(chances.usual(line, "open"), chances.ahead(line, "open")) > rules.risk["tender"].into
         )
     if not shaded:
+        season[:not_before] = False
         return _up(season, ahead > heat.into, scorched, today, rules)
     clear = (usual <= heat.out_of) & (ahead <= heat.out_of) & ~held & ~_just_hot(chances, from_c)
     enough = runs(clear) >= rules.stay_days.value

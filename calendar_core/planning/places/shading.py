@@ -25,15 +25,16 @@ def shade_items(case: Case, shade: Shade) -> Iterator[Found]:
     yield from case.done(UP, DOWN)
     cycle = case.ground.summer(case.ground.now)
     if case.standing.place != "open":
-        yield case.absent(UP, Reason("stands_sheltered"), cycle)
+        yield from (case.absent(UP, Reason("stands_sheltered"), year) for year in (cycle, cycle + 1))
         return
     if shaded_spot(case.standing.spot, case.ground.profile):
-        yield case.absent(UP, Reason("shade_of_spot"), cycle)
+        yield from (case.absent(UP, Reason("shade_of_spot"), year) for year in (cycle, cycle + 1))
         return
     ground, opened, shaded = case.ground, _opened(case), _shaded(case)
     lowered = shade.from_c - ground.knowledge.exposure.lowers["opened up"].by_c
     tender = None if opened is None else (lowered, ground.between(*opened))
-    move = shade_move(shade.from_c, tender, ground.chances, ground.rules, shaded=shaded)
+    again = ground.axis.midwinter(cycle + 1) if case.count(DOWN, cycle) else 0  # taken down is taken down
+    move = shade_move(shade.from_c, tender, ground.chances, ground.rules, shaded=shaded, not_before=again)
     if isinstance(move, Never):
         reason = Reason(move.code, needed=shade.from_c, unit="degC", basis=shade.basis)
         yield case.absent(DOWN if shaded else UP, reason, cycle)

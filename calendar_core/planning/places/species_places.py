@@ -67,9 +67,17 @@ class SpeciesPlaces:
 
 
 def _wakes(case: Case, shelter: Shelter) -> tuple[int, ...]:
-    """Return the days of spring on which a tree likely needs light."""
+    """Return the days of spring on which a tree likely needs light, or came out into it.
+
+    One that stands outside is not called back for what a usual night may bring: that is for the forecast.
+    """
+    axis, ground = case.ground.axis, case.ground
     named = (one.range for one in case.stages if one.stage == shelter.wakes)
-    return tuple(sorted({case.ground.axis.index(of.likely) for of in named if of is not None}))
+    days = {axis.index(of.likely) for of in named if of is not None}
+    came = case.standing.since
+    if case.standing.place == "open" and came > 0 and ground.season(came) < ground.summer(came):
+        days.add(came)
+    return tuple(sorted(days))
 
 
 def _fresh(case: Case) -> tuple[int, int] | None:
