@@ -37,12 +37,16 @@ class Leaf:
 
 @dataclass(frozen=True, slots=True)
 class Pot:
-    """A pot; ``sun_gain_c`` is how much 1000 W/m2 warm its wall all around, shares are litres of water in a litre."""
+    """A pot; ``sun_gain_c`` is how much 1000 W/m2 warm its wall all around, and its depth a share of its width.
+
+    The other shares are litres of water in a litre.
+    """
 
     litres: float
     sun_gain_c: float
     easy_share: float
     held_share: float
+    depth_share: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,7 @@ class Stand:
     """A tree where it stands today; two that differ in ``tree`` alone are worked once.
 
     ``heat`` and ``frost`` are lines of leaf temperature [degC], None where there is nothing to harm; those of the
-    roots are of the root ball [degC]. ``drinks_m2`` is the ground under the crown times the tree's crop
+    roots are of the root ball [degC]: of cold, caution is held against its wall and danger against its middle. ``drinks_m2`` is the ground under the crown times the tree's crop
     coefficient. ``watered_h`` are the clock hours at which the pot is filled, ``used_to_mol`` the mean daily light
     of its last ten days [mol m-2 d-1], None if it has not moved; ``needs_mol`` is what it needs to stay well, and
     ``cloth_percent`` the densest shade cloth it is given.
@@ -109,7 +113,7 @@ def stand_of(tree: UUID, spot: Spot, species: str, condition: Condition, knowled
         tree,
         spot,
         _leaf(species, profile, condition, rules),
-        Pot(litres, gain, mix.easy, mix.held),
+        Pot(litres, gain, mix.easy, mix.held, rules.pot.depth_share[condition.pot].value),
         float(coefficient * crown_m2(crown)),
         _heat(profile, condition, rules),
         _frost(profile, condition, rules),
