@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 HOUR = timedelta(hours=1)
-REMEMBERED_H = 21 * 24  # estimate: in three weeks the largest pot has forgotten how it began
+REMEMBERED_H = 14 * 24  # estimate: as long as it takes to thaw the ice of 15 L in air at +1 degC
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +112,9 @@ class Hours:
         cut: dict[str, Any] = {name: values[:, first:last] for name, values in self.columns().items()}
         before = self.before_c
         if first:
-            gone = (np.broadcast_to(of, (self.n_members, of.shape[1])) for of in (before, self.t_c[:, :first]))
+            gone = (
+                np.broadcast_to(of, (self.n_members, of.shape[1])) for of in (before, self.t_c[:, :first])
+            )
             before = np.concatenate(list(gone), axis=1)[:, -REMEMBERED_H:]
         return replace(self, start=self.at(first), before_c=before, **cut)
 

@@ -90,7 +90,7 @@ class Worst:
     """The worst moments of days in the middle and the bad course, (n_stands, n_days); ``member`` is the bad one.
 
     ``chances`` (n_stands, n_days, 2) are the shares of courses that reach the lines. ``deep`` (n_stands, n_days) is the
-    middle course's worst moment of what the line of danger is held against.
+    middle course's worst moment of what the line of danger is held against, ``nan`` where that is as the others.
     """
 
     typical: Floats
@@ -104,14 +104,15 @@ def worst(course: Course) -> Worst:
     """Return the worst moments of each day; each day has its own middle and bad course."""
     sign = -1.0 if course.falling else 1.0
     by_day = _by_day(course, course.values)
-    by_day_deep = by_day if course.deep is None else _by_day(course, course.deep)
+    by_day_deep = np.full_like(by_day, np.nan) if course.deep is None else _by_day(course, course.deep)
     order = np.argsort(by_day, axis=1, kind="stable")
     middle, bad = (order[:, rank] for rank in middle_and_bad(by_day.shape[1]))
     typical_value, bad_value = (
         np.take_along_axis(by_day, member[:, None], axis=1)[:, 0] for member in (middle, bad)
     )
     lines = sign * course.lines[:, None]
-    reached = [by_day >= lines[..., 0], by_day_deep >= lines[..., 1]]
+    to_danger = np.where(np.isnan(by_day_deep), by_day, by_day_deep)
+    reached = [by_day >= lines[..., 0], to_danger >= lines[..., 1]]
     deep = np.sort(by_day_deep, axis=1)[:, middle_and_bad(by_day.shape[1])[0]]
     chances = np.stack([of.mean(axis=1) for of in reached], axis=-1)
     return Worst(sign * typical_value, sign * bad_value, bad, chances, sign * deep)

@@ -43,7 +43,7 @@ class Course:
     ``lines`` (n_stands, n_days or 1, 2) are those of caution and danger, infinitely far where nothing can be
     harmed; ``reasons`` (n_stands) is what moved them, each day's or one for all. ``near`` is how near the line of
     caution a middle course is told. ``days`` are those of the hazard: a night's begin at noon. ``deep`` is what the
-    line of danger is held against where it is not ``values``.
+    line of danger is held against, ``nan`` for trees of which it is ``values``; None where it is for all.
     """
 
     hazard: Hazard

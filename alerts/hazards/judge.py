@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import replace
+from math import isnan
 from typing import TYPE_CHECKING, get_args
 from uuid import UUID
 
@@ -92,5 +93,5 @@ def _threats(course: Course, hours: Hours, trees: Sequence[Sequence[UUID]]) -> I
                 to_danger,
                 (chances[i][day][0], chances[i][day][1]),
                 reasons,
-                None if course.deep is None else deep[i][day],
+                None if isnan(deep[i][day]) else deep[i][day],
             )

@@ -65,10 +65,10 @@ def peaks(
         courses = [block.course(hazard) for block in blocks(stands, at)]
         days = courses[0].days.days
         found.append(np.concatenate([_rows(course) for course in courses], axis=1))
-    moments = np.stack(found, axis=2)
+    typical, bad, caution, danger, chance = np.stack(found, axis=2)
     by_date = [dict(zip(first.days, np.median(at.daily_mol, axis=0), strict=True)) for at in weather]
     light = np.array([[of.get(day, np.nan) for day in days] for of in by_date])
-    return Peaks(days, *moments, light)
+    return Peaks(days, typical, bad, caution, danger, chance, light)
 
 
 def _rows(course: Course) -> Floats:

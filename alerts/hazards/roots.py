@@ -88,12 +88,15 @@ def hot_roots(stands: Sequence[Stand], at: Weather, ball: Ball) -> Course:
     lines = lines_of(own)
     killed = (running(root_heat_dose(ball.wall), at.clock) >= 1.0) & (ball.wall >= HARM_FROM_C)
     told = np.where(killed, np.maximum(ball.wall, lines[..., 1:]), ball.middle)
-    return Course("hot roots", np.maximum(told, ball.middle), lines, reasons_of(own), at.rules.near.c.value, at.clock)
+    return Course(
+        "hot roots", np.maximum(told, ball.middle), lines, reasons_of(own), at.rules.near.c.value, at.clock
+    )
 
 
 def cold_roots(stands: Sequence[Stand], at: Weather, ball: Ball) -> Course:
-    """Return the wall of root balls against their line of caution, and their middle against that of danger."""
+    """Return the wall of root balls against their lines of cold, and their middle where that of danger is ``deep``."""
     own = [stand.cold_roots for stand in stands]
     lines = lines_of(own, falling=True)
     near = at.rules.near.c.value
-    return Course("cold roots", ball.wall, lines, reasons_of(own), near, at.nights, falling=True, deep=ball.middle)
+    middle = np.where(column(one.deep for one in own), ball.middle, np.nan)
+    return Course("cold roots", ball.wall, lines, reasons_of(own), near, at.nights, falling=True, deep=middle)

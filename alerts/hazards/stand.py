@@ -17,11 +17,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """The lines of caution and of danger, in the unit of the hazard; ``reasons`` are codes of what moved them."""
+    """The lines of caution and of danger, in the unit of the hazard; ``reasons`` are codes of what moved them.
+
+    Of roots, caution is held against the wall of the root ball, and danger as well unless ``deep``: then against its
+    middle.
+    """
 
     caution: float
     danger: float
     reasons: tuple[Reason, ...] = ()
+    deep: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +59,7 @@ class Stand:
     """A tree where it stands today; two that differ in ``tree`` alone are worked once.
 
     ``heat`` and ``frost`` are lines of leaf temperature [degC], None where there is nothing to harm; those of the
-    roots are of the root ball [degC]: of cold, caution is held against its wall and danger against its middle. ``drinks_m2`` is the ground under the crown times the tree's crop
+    roots are of the root ball [degC]. ``drinks_m2`` is the ground under the crown times the tree's crop
     coefficient. ``watered_h`` are the clock hours at which the pot is filled, ``used_to_mol`` the mean daily light
     of its last ten days [mol m-2 d-1], None if it has not moved; ``needs_mol`` is what it needs to stay well, and
     ``cloth_percent`` the densest shade cloth it is given.
@@ -167,7 +172,8 @@ def _frost(profile: Profile, condition: Condition, rules: Exposure) -> Lines | N
 def _cold_roots(profile: Profile, condition: Condition, rules: Exposure) -> Lines:
     """Return the species' lines of cold roots; where it has none that kills, so much below the one that protects."""
     protect, killed = profile.tolerance.roots_protect_below_c.value, profile.tolerance.roots_killed_c
-    lines = Lines(protect, protect - rules.roots.killed_below_c.value if killed is None else killed.value)
+    kills = protect - rules.roots.killed_below_c.value if killed is None else killed.value
+    lines = Lines(protect, kills, deep=True)
     fresh = rules.roots.fresh
     if not rules.lasts("fresh roots", condition.weeks_since_root_work):
         return lines
@@ -176,4 +182,5 @@ def _cold_roots(profile: Profile, condition: Condition, rules: Exposure) -> Line
         caution=max(lines.caution, fresh.caution_c),
         danger=max(lines.danger, fresh.danger_c),
         reasons=("fresh roots",),
+        deep=False,
     )

@@ -20,7 +20,7 @@ _FILM_PER_MS = 3.8  # from memory, McAdams 1954: what each m/s of wind adds to a
 # a ball and its top or bottom, as a share of half its height, lets finite cylinders follow a step as they do in truth.
 EDGES = np.array([0.0, 0.35, 0.75, 1.0])  # shares of the radius
 _TO_FACE = 0.6
-_LEAST_STEPS = 4  # [1/h] estimate: what large pots need to be right; small ones need more to be stable
+_LEAST_STEPS = 3  # [1/h] estimate: what large pots need to be right; small ones need more to be stable
 
 _HALVINGS = 10  # of an hour, where nothing freezes: 1024 steps are as good as the exact course
 
@@ -162,7 +162,8 @@ def root_ball(
     n_pots, (n_members, n_hours) = len(radius), around.shape[1:]
     air = np.broadcast_to(around, (n_pots, n_members, n_hours))
     held = np.array(np.broadcast_to(heat, (n_pots, len(edges) - 1, n_members)))
-    ball = Ball(*np.empty((2, n_pots, n_members, n_hours)), held)
+    wall, middle = np.empty((2, n_pots, n_members, n_hours))
+    ball = Ball(wall, middle, held)
     pots = _Pots(radius, height, soil, edges, film_w_m2_k)
     freezes = (air < 0.0).any(axis=(1, 2)) | (held <= 0.0).any(axis=(1, 2))
     each = pots.steps() if steps is None else np.full(n_pots, steps)
@@ -199,7 +200,9 @@ class _Pots:
         self.soil = soil
         rim = radius[:, None] * edges
         middle = (rim[:, 1:] + rim[:, :-1]) / 2.0
-        self.between = 2.0 * rim[:, 1:-1] / np.diff(middle)  # each by 1 W m-1 K-1, as all that follow: of pi times a metre
+        self.between = (
+            2.0 * rim[:, 1:-1] / np.diff(middle)
+        )  # each by 1 W m-1 K-1, as all that follow: of pi times a metre
         self.volume = np.diff(rim**2)
         self.film = film
         self.skin = rim[:, -1] - middle[:, -1]
@@ -236,10 +239,10 @@ class _Pots:
         return out
 
     def steps(self) -> NDArray[np.int_]:
-        """Return the steps in an hour that keep colder air from ever making a shell warmer, powers of 2 (n_pots,)."""
+        """Return the steps in an hour that keep colder air from ever making a shell warmer, (n_pots,): few numbers."""
         rates = [(-self._losses(conducts) / _each(heat)).max(axis=(1, 2)) for conducts, heat in self._kinds()]
-        least = np.maximum(3600.0 * np.maximum(*rates), _LEAST_STEPS)
-        return np.asarray(2 ** np.ceil(np.log2(least)).astype(np.int_))
+        threes = np.ceil(3600.0 * np.maximum(*rates) / _LEAST_STEPS).astype(np.int_)
+        return np.asarray(_LEAST_STEPS * threes)
 
     def _rates(self, steps: int) -> tuple[Floats, tuple[Floats, Floats, Floats]]:
         """Return what a step moves: by the heat of thawed and of frozen shells; by air above and below 0 degC.
@@ -254,19 +257,19 @@ class _Pots:
 
     def stepped(self, air: Floats, held: Floats, steps: int) -> Ball:
         """Return balls in which water may freeze; that is not linear, and has no closed form over the hours."""
-        n_shells, all_ice = held.shape[1], -_each(self.soil.fusion)
+        n_shells, all_ice = held.shape[1], -_each(self.soil.fusion) * np.ones_like(held)
         mix, (by_above, by_below, by_ice) = self._rates(steps)
         parts = np.empty((len(held), 2 * n_shells, held.shape[2]))
         thawed, frozen, moved = parts[:, :n_shells], parts[:, n_shells:], np.empty_like(held)
         hours = _by_hour(air)
         kept = np.empty((len(hours), 2, len(held), held.shape[2]))
-        for hour, (above, below) in enumerate(zip(np.maximum(hours, 0.0), np.minimum(hours, 0.0), strict=True)):
-            given = by_above * above + by_below * below + by_ice
+        given = by_above * np.maximum(hours, 0.0) + by_below * np.minimum(hours, 0.0) + by_ice
+        for hour, now in enumerate(given):
             for _ in range(steps):
                 np.maximum(held, 0.0, out=thawed)
                 np.minimum(held, all_ice, out=frozen)
                 np.matmul(mix, parts, out=moved)
-                moved += given
+                moved += now
                 held += moved
             kept[hour] = held[:, -1], held[:, 0]
         return self._shown(kept, hours[:, :, 0], held)
@@ -289,7 +292,8 @@ class _Pots:
         """Return balls by the heat of the outermost and the innermost shell, (n_hours, 2, n_pots, n_members)."""
         soil = self.soil
         heat, heat_frozen, fusion = (
-            np.reshape(np.asarray(of, dtype=np.float64), (-1, 1)) for of in (soil.heat, soil.heat_frozen, soil.fusion)
+            np.reshape(np.asarray(of, dtype=np.float64), (-1, 1))
+            for of in (soil.heat, soil.heat_frozen, soil.fusion)
         )
         thawed, frozen = np.maximum(held, 0.0) / heat, np.minimum(held + fusion, 0.0) / heat_frozen
         above, below = (self._past_skin(conducts)[:, None] for conducts, _ in self._kinds())
@@ -326,5 +330,10 @@ def root_heat_dose(
     """
     critical, step = (np.asarray(of, dtype=np.float64)[..., None] for of in (critical_c, per_tenfold_c))
     harms = t_c >= HARM_FROM_C
-    part = np.power(10.0, (t_c - critical) / step, out=np.zeros(np.broadcast_shapes(t_c.shape, critical.shape)), where=harms)
+    part = np.power(
+        10.0,
+        (t_c - critical) / step,
+        out=np.zeros(np.broadcast_shapes(t_c.shape, critical.shape)),
+        where=harms,
+    )
     return 2.0 * part  # an hour is twice 30 minutes

@@ -1,7 +1,7 @@
 """How long it takes to judge a large garden, beside the bare arithmetic of leaf temperature.
 
 Run by hand, on an idle machine: ``python -m tests.benchmarks.judging``. Goal: 300 trees, no two alike, x 16 days of hours x
-20 members in 1 s, after three weeks that root balls remember. Reference of the same run: the energy balance of as many leaves, all of them by one call after another.
+20 members in 1 s, after two weeks that root balls remember. Reference of the same run: the energy balance of as many leaves, all of them by one call after another.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from alerts.hazards.air import Hours
     from alerts.hazards.stand import Stand
 
-TREES, SPOTS, DAYS, MEMBERS, REMEMBERED = 300, 8, 16, 20, 21
+TREES, SPOTS, DAYS, MEMBERS, REMEMBERED = 300, 8, 16, 20, 14
 GOAL_S = 1.0
 SPECIES = (
     "acer-palmatum",

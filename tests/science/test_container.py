@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.optimize import brentq  # type: ignore[import-untyped]
-from scipy.special import j0, j1, jn_zeros  # type: ignore[import-untyped]
+from scipy.optimize import brentq
+from scipy.special import j0, j1, jn_zeros
 
 from calendar_core.science.container import (
     EDGES,
@@ -59,12 +60,11 @@ def fine(shells: int) -> NDArray[np.float64]:
 
 def cylinder(bi: float, fo: float, n: int = 60) -> float:
     """Return what is left of a step in the middle of an infinite cylinder (Carslaw & Jaeger 1959, chapter 7)."""
-    ends = np.concatenate([[0.0], jn_zeros(1, n)])  # z J1(z) - Bi J0(z) changes its sign once between zeros of J1
+    ends = np.concatenate(
+        [[0.0], jn_zeros(1, n)]
+    )  # z J1(z) - Bi J0(z) changes its sign once between zeros of J1
     roots = np.array(
-        [
-            brentq(lambda z: z * j1(z) - bi * j0(z), a + 1e-9, b - 1e-9)
-            for a, b in zip(ends, ends[1:], strict=False)
-        ]
+        [brentq(lambda z: z * j1(z) - bi * j0(z), a + 1e-9, b - 1e-9) for a, b in pairwise(ends)]
     )
     weights = 2.0 * j1(roots) / (roots * (j0(roots) ** 2 + j1(roots) ** 2))
     return float((weights * np.exp(-(roots**2) * fo)).sum())
@@ -133,9 +133,19 @@ def test_pots_freeze(width: float, height: float, air_c: float, through: float, 
         assert int((found.wall[0, 0] <= -2.0).argmax()) + 1 == pytest.approx(wall_2, rel=0.4, abs=1.0)
 
 
-@pytest.mark.parametrize(("ks", "cs", "kl", "cl", "fusion", "ts", "ti", "root", "depth_mm"), TABLE["neumann"]["rows"])
+@pytest.mark.parametrize(
+    ("ks", "cs", "kl", "cl", "fusion", "ts", "ti", "root", "depth_mm"), TABLE["neumann"]["rows"]
+)
 def test_a_half_space_freezes_as_neumann_has_it(
-    ks: float, cs: float, kl: float, cl: float, fusion: float, ts: float, ti: float, root: float, depth_mm: float
+    ks: float,
+    cs: float,
+    kl: float,
+    cl: float,
+    fusion: float,
+    ts: float,
+    ti: float,
+    root: float,
+    depth_mm: float,
 ) -> None:
     """A wide hollow cylinder of 5 mm shells whose wall is held at a temperature."""
     assert 2e3 * root * np.sqrt(ks / cs * 6.0 * 3600.0) == pytest.approx(depth_mm, rel=1e-3)
@@ -143,7 +153,9 @@ def test_a_half_space_freezes_as_neumann_has_it(
     edges = 1.0 - 0.4 / 50.0 * np.linspace(1.0, 0.0, 81)
     air = np.full((1, 1, 6), ts)
     start = np.full((1, 1, 1), ti * cl)  # all water, also at 0 degC
-    held = root_ball(air, np.array([50.0]), np.array([np.inf]), soil, start, edges=edges, film_w_m2_k=1e6).heat
+    held = root_ball(
+        air, np.array([50.0]), np.array([np.inf]), soil, start, edges=edges, film_w_m2_k=1e6
+    ).heat
     frozen = np.clip(-held[0, :, 0] / fusion, 0.0, 1.0).sum() * 5.0
     assert frozen == pytest.approx(depth_mm, rel=0.02)
 
@@ -154,7 +166,9 @@ def test_freezing_takes_the_heat_of_its_ice() -> None:
     radius = 0.032
     for air_c in (-1.0, -9.0):
         rests_h = 116.9e6 * radius / 2.0 / (FILM_W_M2_K * -air_c) / 3600.0
-        found = run(np.full(120, air_c), 2 * radius, soil=soil, start=0.001, steps=12000 if air_c < -5 else 6000)
+        found = run(
+            np.full(120, air_c), 2 * radius, soil=soil, start=0.001, steps=12000 if air_c < -5 else 6000
+        )
         assert float((found.middle[0, 0] > -1e-3).sum()) == pytest.approx(rests_h, abs=1.5)
 
 
@@ -179,7 +193,9 @@ def test_no_heat_is_lost_between_shells(shells: list[float], ice: float) -> None
     """Without a film nothing leaves a ball: what it holds stays the same, ice or not (calorimetry)."""
     held = heat_at(np.array(shells)[None, :, None], WET) + ice * 1e6
     volume = np.diff(EDGES**2)[None, :, None]
-    found = root_ball(np.full((1, 1, 72), -9.0), np.array([0.05]), np.array([0.1]), WET, held, film_w_m2_k=0.0)
+    found = root_ball(
+        np.full((1, 1, 72), -9.0), np.array([0.05]), np.array([0.1]), WET, held, film_w_m2_k=0.0
+    )
     before, after = float((held * volume).sum()), float((found.heat * volume).sum())
     assert after == pytest.approx(before, rel=1e-9, abs=1e-3)
 
@@ -192,7 +208,9 @@ def test_heat_that_passes_the_wall_is_what_the_ball_holds_more(air: list[float],
     volume = np.diff(EDGES**2)[None, :, None]
     for outside in air:
         still = _wall(outside, held, radius)
-        after = root_ball(np.full((1, 1, 1), outside), np.array([radius]), np.array([np.inf]), WET, held, steps=1)
+        after = root_ball(
+            np.full((1, 1, 1), outside), np.array([radius]), np.array([np.inf]), WET, held, steps=1
+        )
         given_j = FILM_W_M2_K * (outside - still) * 2.0 / radius * 3600.0  # of a cubic metre
         assert float(((after.heat - held) * volume).sum()) == pytest.approx(given_j, rel=1e-6, abs=1e-2)
         held = after.heat
@@ -224,7 +242,9 @@ def test_a_bigger_pot_is_never_colder_after_one_night(
 
 
 @given(litres, depths, temperatures, st.floats(0.0, 0.6))
-def test_it_stays_between_its_start_and_the_air(volume: float, depth: float, start: float, water: float) -> None:
+def test_it_stays_between_its_start_and_the_air(
+    volume: float, depth: float, start: float, water: float
+) -> None:
     air = 10.0 + 25.0 * np.sin(np.arange(72))
     found = run(air, *pot(volume, depth), wet_soil(water), start=start)
     for of in found[:2]:
