@@ -25,7 +25,9 @@ class Threat:
     [m/s]. ``chances`` are the shares of courses that pass the line of caution and of danger. ``begins`` and
     ``ends`` bound the hours beyond the line of caution in the bad course [UTC]. ``reasons`` are codes of what
     lowers a line: "new leaves", "opened up", "more light", "fresh roots", "weak"; "chill" where lines are those of
-    a tree that cold above freezing harms, by frost those of the air.
+    a tree that cold above freezing harms, by frost those of the air. ``deep`` is the middle course's worst
+    moment of what the line of danger is held against, where that is another than that of caution: of cold roots the
+    middle of the root ball, while ``typical`` and ``bad`` are its wall.
     """
 
     tree: UUID
@@ -39,6 +41,7 @@ class Threat:
     danger: float
     chances: tuple[float, float]
     reasons: tuple[str, ...] = ()
+    deep: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 HOUR = timedelta(hours=1)
+REMEMBERED_H = 14 * 24  # estimate: as long as it takes to thaw the ice of 15 L in air at +1 degC
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,9 @@ class Hours:
 
     All arrays are (n_members, n_hours), or (1, n_hours) where members share them. ``sunlight_w_m2`` comes down on
     level ground, wind is that at 10 m, ``rain_mm`` and ``hail`` fall within the hour. A member is one course the
-    weather may take; all are equally likely. The garden's days are judged best from its midnight on.
+    weather may take; all are equally likely. The garden's days are judged best from its midnight on. ``before_c``
+    (n_members or 1, any number of hours) is the temperature of the hours before the first, as far as it is known:
+    root balls remember it.
 
     Raises
     ------
@@ -61,6 +64,7 @@ class Hours:
     cloud_percent: Floats
     rain_mm: Floats
     hail: NDArray[np.bool_]
+    before_c: Floats = field(default_factory=lambda: np.empty((1, 0)))
 
     def __post_init__(self) -> None:
         if self.t_c.ndim != 2:
@@ -73,10 +77,15 @@ class Hours:
                 )
             if not np.isfinite(values).all():
                 raise ValueError(f"{name} has unknown hours; right would be a number for each")
+        before = self.before_c
+        if before.ndim != 2 or len(before) not in {members, 1} or not np.isfinite(before).all():
+            raise ValueError(
+                f"before_c has shape {before.shape} or unknown hours; right would be numbers of {members} or 1 members"
+            )
 
     def columns(self) -> dict[str, NDArray[Any]]:
-        """Return the arrays by their name."""
-        return {one.name: getattr(self, one.name) for one in fields(self)[2:]}
+        """Return the arrays of these hours by their name."""
+        return {one.name: getattr(self, one.name) for one in fields(self)[2:-1]}
 
     @property
     def n_members(self) -> int:
@@ -97,11 +106,17 @@ class Hours:
         return self.start + hour * HOUR
 
     def part(self, begin: datetime, end: datetime) -> Hours:
-        """Return the hours that begin from ``begin`` and end by ``end``; none may be left."""
+        """Return the hours that begin from ``begin`` and end by ``end``; none may be left. Earlier ones are remembered."""
         first = max(-((self.start - begin) // HOUR), 0)
         last = min(max((end - self.start) // HOUR, first), len(self))
         cut: dict[str, Any] = {name: values[:, first:last] for name, values in self.columns().items()}
-        return replace(self, start=self.at(first), **cut)
+        before = self.before_c
+        if first:
+            gone = (
+                np.broadcast_to(of, (self.n_members, of.shape[1])) for of in (before, self.t_c[:, :first])
+            )
+            before = np.concatenate(list(gone), axis=1)[:, -REMEMBERED_H:]
+        return replace(self, start=self.at(first), before_c=before, **cut)
 
     def sun(self, place: Place) -> Sun:
         """Return the sun in the middle of each hour, (n_hours,)."""

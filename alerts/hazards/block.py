@@ -13,7 +13,7 @@ from alerts.hazards.drying import drying, used_share
 from alerts.hazards.frost import frost
 from alerts.hazards.leaf_heat import heat, leaf_c
 from alerts.hazards.place import lengths
-from alerts.hazards.roots import ball_c, cold_roots, hot_roots
+from alerts.hazards.roots import balls, cold_roots, hot_roots
 from alerts.hazards.sunburn import sunburn
 from alerts.hazards.wind import hail, wind
 
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from alerts.hazards.place import Weather
     from alerts.hazards.stand import Stand
     from alerts.threats import Hazard
+    from calendar_core.science.container import Ball
 
     Floats = NDArray[np.float64]
 
@@ -50,9 +51,9 @@ class Block:
         return leaf_c(self.stands, self.at, self.used)
 
     @cached_property
-    def ball(self) -> Floats:
-        """As `ball_c`."""
-        return ball_c(self.stands, self.at)
+    def ball(self) -> Ball:
+        """As `balls`."""
+        return balls(self.stands, self.at)
 
     @cached_property
     def more_light(self) -> NDArray[np.bool_]:
@@ -88,28 +89,40 @@ class Block:
 class Worst:
     """The worst moments of days in the middle and the bad course, (n_stands, n_days); ``member`` is the bad one.
 
-    ``chances`` (n_stands, n_days, 2) are the shares of courses that reach the lines.
+    ``chances`` (n_stands, n_days, 2) are the shares of courses that reach the lines. ``deep`` (n_stands, n_days) is the
+    middle course's worst moment of what the line of danger is held against, ``nan`` where that is as the others.
     """
 
     typical: Floats
     bad: Floats
     member: NDArray[np.intp]
     chances: Floats
+    deep: Floats
 
 
 def worst(course: Course) -> Worst:
     """Return the worst moments of each day; each day has its own middle and bad course."""
     sign = -1.0 if course.falling else 1.0
-    by_day = np.maximum.reduceat(sign * course.values, course.days.first, axis=-1)
-    shape = (len(course.lines), *by_day.shape[1:])
-    by_day = np.broadcast_to(by_day, shape)
+    by_day = _by_day(course, course.values)
+    by_day_deep = np.full_like(by_day, np.nan) if course.deep is None else _by_day(course, course.deep)
     order = np.argsort(by_day, axis=1, kind="stable")
-    middle, bad = (order[:, rank] for rank in middle_and_bad(shape[1]))
+    middle, bad = (order[:, rank] for rank in middle_and_bad(by_day.shape[1]))
     typical_value, bad_value = (
         np.take_along_axis(by_day, member[:, None], axis=1)[:, 0] for member in (middle, bad)
     )
-    reached = by_day[..., None] >= sign * course.lines[:, None]
-    return Worst(sign * typical_value, sign * bad_value, bad, reached.mean(axis=1))
+    lines = sign * course.lines[:, None]
+    to_danger = np.where(np.isnan(by_day_deep), by_day, by_day_deep)
+    reached = [by_day >= lines[..., 0], to_danger >= lines[..., 1]]
+    deep = np.sort(by_day_deep, axis=1)[:, middle_and_bad(by_day.shape[1])[0]]
+    chances = np.stack([of.mean(axis=1) for of in reached], axis=-1)
+    return Worst(sign * typical_value, sign * bad_value, bad, chances, sign * deep)
+
+
+def _by_day(course: Course, values: Floats) -> Floats:
+    """Return the worst of each day, the worse the higher, (n_stands, n_members, n_days)."""
+    sign = -1.0 if course.falling else 1.0
+    by_day = np.maximum.reduceat(sign * values, course.days.first, axis=-1)
+    return np.broadcast_to(by_day, (len(course.lines), *by_day.shape[1:]))
 
 
 def beyond(course: Course, found: Worst) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

@@ -42,7 +42,8 @@ class Course:
     ``values`` (n_stands or 1, n_members or 1, n_hours) are worse the higher, or, where ``falling``, the lower.
     ``lines`` (n_stands, n_days or 1, 2) are those of caution and danger, infinitely far where nothing can be
     harmed; ``reasons`` (n_stands) is what moved them, each day's or one for all. ``near`` is how near the line of
-    caution a middle course is told. ``days`` are those of the hazard: a night's begin at noon.
+    caution a middle course is told. ``days`` are those of the hazard: a night's begin at noon. ``deep`` is what the
+    line of danger is held against, ``nan`` for trees of which it is ``values``; None where it is for all.
     """
 
     hazard: Hazard
@@ -52,6 +53,7 @@ class Course:
     near: float
     days: Clock
     falling: bool = False
+    deep: Floats | None = None
 
 
 def column(values: Iterable[float]) -> Floats:

@@ -8,6 +8,7 @@ import numpy as np
 
 from alerts.hazards.course import Course, column, lines_of, reasons_of
 from alerts.hazards.stand import Lines
+from calendar_core.science.container import radius_m
 from calendar_core.science.drying import demand_l
 
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ def used_share(stands: Sequence[Stand], at: Weather) -> Floats:
     Source: FAO-56 eq. 56 on the spot's own reference evapotranspiration; a running sum that cannot fall below full.
     """
     rules = at.rules.pot
-    mouth = column(mouth_m2(stand.pot, rules.depth_share.value) for stand in stands)
+    mouth = column(mouth_m2(stand.pot) for stand in stands)
     demand = demand_l(at.reference_mm, column(stand.drinks_m2 for stand in stands), 1.0)
     flow = demand - rules.rain_share.value * at.rain_mm * mouth
     poured = flow.copy()
@@ -44,19 +45,18 @@ def used_share(stands: Sequence[Stand], at: Weather) -> Floats:
     return np.maximum(used, 0.0) / column(stand.pot.litres * stand.pot.easy_share for stand in stands)
 
 
-def mouth_m2(pot: Pot, depth_share: float) -> float:
-    """Return the area of a round pot's mouth [m2] from its litres and its depth, a share of its width.
+def mouth_m2(pot: Pot) -> float:
+    """Return the area of a round pot's mouth [m2].
 
     Source: volume of a cylinder.
 
     Examples
     --------
     >>> from alerts.hazards.stand import Pot
-    >>> round(2.0 * (mouth_m2(Pot(1.5, 18.0, 0.16, 0.35), 0.3) / np.pi) ** 0.5, 3)
+    >>> round(2.0 * (mouth_m2(Pot(1.5, 18.0, 0.16, 0.35, 0.3)) / np.pi) ** 0.5, 3)
     0.185
     """
-    width_m = float(np.cbrt(pot.litres / 1000.0 / (np.pi / 4.0 * depth_share)))
-    return float(np.pi / 4.0 * width_m**2)
+    return float(np.pi * radius_m(pot.litres, pot.depth_share) ** 2)
 
 
 def _watered(stands: Sequence[Stand], at: Weather) -> NDArray[np.bool_]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import replace
+from math import isnan
 from typing import TYPE_CHECKING, get_args
 from uuid import UUID
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from calendar_core.species.exposure_rules import Exposure
 
 HAZARDS: tuple[Hazard, ...] = get_args(Hazard)
+ROOTS: tuple[Hazard, ...] = ("hot roots", "cold roots")
 _ANY_TREE = UUID(int=0)
 
 
@@ -44,24 +46,26 @@ def judge(stands: Iterable[Stand], hours: Hours, place: Place, rules: Exposure) 
         trees[replace(stand, tree=_ANY_TREE)].append(stand.tree)
     alike: defaultdict[tuple[Spot, tuple[Hazard, ...]], list[Stand]] = defaultdict(list)
     for case in trees:
-        alike[case.spot, _possible(case)].append(case)
+        for hazards in _possible(case):
+            alike[case.spot, hazards].append(case)
     found: list[Threat] = []
     weather = weather_at({spot for spot, _ in alike}, hours, place, rules)
     for (spot, hazards), cases in alike.items():
-        for block in blocks(cases, weather[spot]):
+        like_sized = sorted(cases, key=lambda case: case.pot.litres)  # small pots need smaller steps
+        for block in blocks(like_sized, weather[spot]):
             for hazard in hazards:
                 found += _threats(block.course(hazard), hours, [trees[case] for case in block.stands])
     return tuple(sorted(found, key=lambda one: (one.day, HAZARDS.index(one.hazard), one.tree.int)))
 
 
-def _possible(stand: Stand) -> tuple[Hazard, ...]:
-    """Return the hazards that a tree can meet as it is."""
+def _possible(stand: Stand) -> tuple[tuple[Hazard, ...], tuple[Hazard, ...]]:
+    """Return the hazards that a tree can meet as it is: those of its roots, which all have, and others."""
     lacks: dict[Hazard, bool] = {
         "heat": stand.heat is None,
         "frost": stand.frost is None,
         "sunburn": stand.used_to_mol is None,
     }
-    return tuple(hazard for hazard in HAZARDS if not lacks.get(hazard))
+    return ROOTS, tuple(hazard for hazard in HAZARDS if not (hazard in ROOTS or lacks.get(hazard)))
 
 
 def _threats(course: Course, hours: Hours, trees: Sequence[Sequence[UUID]]) -> Iterator[Threat]:
@@ -71,7 +75,7 @@ def _threats(course: Course, hours: Hours, trees: Sequence[Sequence[UUID]]) -> I
     told = (sign * found.bad >= sign * caution) | (sign * found.typical >= sign * caution - course.near)
     first, last = (bound.tolist() for bound in beyond(course, found))
     moments = np.stack([found.typical, found.bad, caution, danger], axis=-1).tolist()
-    chances = found.chances.tolist()
+    chances, deep = found.chances.tolist(), found.deep.tolist()
     for i, day in np.argwhere(told).tolist():
         begins, ends = hours.at(first[i][day]), hours.at(last[i][day] + 1)
         middle, bad, to_caution, to_danger = moments[i][day]
@@ -89,4 +93,5 @@ def _threats(course: Course, hours: Hours, trees: Sequence[Sequence[UUID]]) -> I
                 to_danger,
                 (chances[i][day][0], chances[i][day][1]),
                 reasons,
+                None if isnan(deep[i][day]) else deep[i][day],
             )

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 class Peaks:
     """Worst moments of days as in `Threat`, and its lines: (n_stands, n_spots, n_days), in the unit of the hazard.
 
+    ``danger_chance`` is the share of courses that reach the line of danger.
     ``light_mol`` (n_spots, n_days) is the middle course's daily light [mol m-2 d-1], ``nan`` on a day that is
     nothing but its night.
     """
@@ -39,6 +40,7 @@ class Peaks:
     bad: Floats
     caution: Floats
     danger: Floats
+    danger_chance: Floats
     light_mol: Floats
 
 
@@ -63,14 +65,14 @@ def peaks(
         courses = [block.course(hazard) for block in blocks(stands, at)]
         days = courses[0].days.days
         found.append(np.concatenate([_rows(course) for course in courses], axis=1))
-    typical, bad, caution, danger = np.stack(found, axis=2)
+    typical, bad, caution, danger, chance = np.stack(found, axis=2)
     by_date = [dict(zip(first.days, np.median(at.daily_mol, axis=0), strict=True)) for at in weather]
     light = np.array([[of.get(day, np.nan) for day in days] for of in by_date])
-    return Peaks(days, typical, bad, caution, danger, light)
+    return Peaks(days, typical, bad, caution, danger, chance, light)
 
 
 def _rows(course: Course) -> Floats:
-    """Return typical, bad and the lines, (4, n_stands, n_days)."""
+    """Return typical, bad, the lines and the chance of danger, (5, n_stands, n_days)."""
     found = worst(course)
     lines = np.broadcast_to(course.lines, (*found.bad.shape, 2))
-    return np.stack([found.typical, found.bad, lines[..., 0], lines[..., 1]])
+    return np.stack([found.typical, found.bad, lines[..., 0], lines[..., 1], found.chances[..., 1]])

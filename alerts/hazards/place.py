@@ -15,6 +15,7 @@ from calendar_core.science.humidity import wet_bulb_c
 from calendar_core.science.leaf import absorbed_w_m2, sky_emissivity
 from calendar_core.science.net_radiation import MJ_PER_W_HOUR, clear_share_hour, ground_heat_hour, net_hour
 from calendar_core.science.spot_light import at_spot, sky_view, sunny_by_clock, sunny_by_horizon
+from calendar_core.science.sun_path import sun_path
 from calendar_core.science.sunlight import Light, clear_sky, photons_umol, split
 from calendar_core.science.wind import wind_at
 
@@ -64,9 +65,24 @@ class Weather:
     @cached_property
     def t_c(self) -> Floats:
         """Temperature of the air."""
+        return self._felt(self.hours.t_c, self.day)
+
+    @cached_property
+    def day_before(self) -> NDArray[np.bool_]:
+        """Whether the sun was up in the hours before the first, (n_before,)."""
+        back = np.arange(-self.hours.before_c.shape[1], 0) * np.timedelta64(3600, "s")
+        middle = self.hours.starts[:1] + back + np.timedelta64(1800, "s")
+        return np.asarray(sun_path(self.place.latitude, self.place.longitude, middle).elevation_deg > 0.0)
+
+    @cached_property
+    def before_c(self) -> Floats:
+        """Temperature of the air in the hours before the first, (n_members or 1, n_before)."""
+        return self._felt(self.hours.before_c, self.day_before)
+
+    def _felt(self, t_c: Floats, day: NDArray[np.bool_]) -> Floats:
         thermal = THERMAL[self.spot.profile]
-        offset = np.where(self.day, thermal.day_offset_c, thermal.night_offset_c)
-        return np.maximum(self.hours.t_c + offset, thermal.floor_c)
+        offset = np.where(day, thermal.day_offset_c, thermal.night_offset_c)
+        return np.maximum(t_c + offset, thermal.floor_c)
 
     @cached_property
     def light_w_m2(self) -> Floats:
@@ -127,13 +143,24 @@ class Weather:
     @cached_property
     def heat_w_m2(self) -> Floats:
         """Heat that air, sky and surface send to a leaf, mean of its faces."""
-        hours, surface = self.hours, self.rules.surface_of(self.spot.surface)
-        emissivity = sky_emissivity(self.t_c, hours.vapour_kpa, hours.cloud_percent)
-        sky = 0.0 if self.covered else self._sky_of_day * (1.0 - self.spot.cloth_percent / 100.0)
-        above = absorbed_w_m2(0.0, self.t_c, emissivity, sky=sky)
+        surface = self.rules.surface_of(self.spot.surface)
         warmer = self.t_c + surface.warmer_c * self.light_w_m2 / 1000.0
-        as_air, as_warm = (absorbed_w_m2(0.0, t, emissivity, sky=0.0) for t in (self.t_c, warmer))
-        return above + (as_warm - as_air) / 2.0  # of the two faces the lower one sees the surface
+        as_warm = absorbed_w_m2(0.0, warmer, 1.0, sky=0.0)
+        # Of the two faces the lower one sees the surface.
+        return self._as_air_w_m2 - self.to_sky_w_m2 + (as_warm - self._as_air_w_m2) / 2.0
+
+    @cached_property
+    def to_sky_w_m2(self) -> Floats:
+        """Heat that what is as warm as the air loses to the sky, mean of its faces."""
+        if self.covered:
+            return np.zeros((1, len(self.hours)))
+        emissivity = sky_emissivity(self.t_c, self.hours.vapour_kpa, self.hours.cloud_percent)
+        sky = self._sky_of_day * (1.0 - self.spot.cloth_percent / 100.0)
+        return self._as_air_w_m2 - absorbed_w_m2(0.0, self.t_c, emissivity, sky=sky)
+
+    @cached_property
+    def _as_air_w_m2(self) -> Floats:
+        return absorbed_w_m2(0.0, self.t_c, 1.0, sky=0.0)
 
     @cached_property
     def sun_w_m2(self) -> Floats:

@@ -17,11 +17,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """The lines of caution and of danger, in the unit of the hazard; ``reasons`` are codes of what moved them."""
+    """The lines of caution and of danger, in the unit of the hazard; ``reasons`` are codes of what moved them.
+
+    Of roots, caution is held against the wall of the root ball, and danger as well unless ``deep``: then against its
+    middle.
+    """
 
     caution: float
     danger: float
     reasons: tuple[Reason, ...] = ()
+    deep: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +42,16 @@ class Leaf:
 
 @dataclass(frozen=True, slots=True)
 class Pot:
-    """A pot; ``sun_gain_c`` is how much 1000 W/m2 warm its wall all around, shares are litres of water in a litre."""
+    """A pot; ``sun_gain_c`` is how much 1000 W/m2 warm its wall all around, and its depth a share of its width.
+
+    The other shares are litres of water in a litre.
+    """
 
     litres: float
     sun_gain_c: float
     easy_share: float
     held_share: float
+    depth_share: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +123,7 @@ def stand_of(tree: UUID, spot: Spot, species: str, condition: Condition, knowled
         tree,
         spot,
         _leaf(species, profile, condition, rules),
-        Pot(litres, gain, mix.easy, mix.held),
+        Pot(litres, gain, mix.easy, mix.held, rules.pot.depth_share[condition.pot].value),
         float(coefficient * crown_m2(crown)),
         _heat(profile, condition, rules),
         _frost(profile, condition, rules),
@@ -181,7 +190,8 @@ def _cold_roots(profile: Profile, condition: Condition, rules: Exposure) -> Line
     if profile.tolerance.chill is not None:
         return _chill(profile.tolerance.chill)
     protect, killed = profile.tolerance.roots_protect_below_c.value, profile.tolerance.roots_killed_c
-    lines = Lines(protect, protect - rules.roots.killed_below_c.value if killed is None else killed.value)
+    kills = protect - rules.roots.killed_below_c.value if killed is None else killed.value
+    lines = Lines(protect, kills, deep=True)
     fresh = rules.roots.fresh
     if not rules.lasts("fresh roots", condition.weeks_since_root_work):
         return lines
@@ -190,4 +200,5 @@ def _cold_roots(profile: Profile, condition: Condition, rules: Exposure) -> Line
         caution=max(lines.caution, fresh.caution_c),
         danger=max(lines.danger, fresh.danger_c),
         reasons=("fresh roots",),
+        deep=False,
     )

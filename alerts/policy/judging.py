@@ -131,7 +131,8 @@ def _holds(threat: Threat, level: Level, rules: WarningRules, *, kept: bool) -> 
         return chance >= rule.raised_from
     line = threat.danger if at_danger else threat.caution
     falling = threat.danger < threat.caution
-    over = line - threat.typical if falling else threat.typical - line
+    typical = threat.deep if at_danger and threat.deep is not None else threat.typical
+    over = line - typical if falling else typical - line
     return chance >= rule.kept_from or over >= -rules.hazard[threat.hazard].margin
 
 

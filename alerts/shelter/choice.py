@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from alerts.hazards.course import BAD_COURSES
 from alerts.hazards.peaks import peaks
 from alerts.shelter.times import NIGHTLY
 
@@ -54,7 +55,7 @@ class Weighing:
         out: dict[UUID, list[Found]] = {}
         for i, stand in enumerate(stands):
             bad, caution = at.bad[i, :, day_index], at.caution[i, :, day_index]
-            safe, spared = sign * bad < sign * caution, sign * bad < sign * at.danger[i, :, day_index]
+            safe, spared = sign * bad < sign * caution, at.danger_chance[i, :, day_index] < 1 / BAD_COURSES
             light = at.light_mol[:, day_index]
             out[stand.tree] = [
                 Found(spot, float(b), float(mol), bool(ok), bool(alive))

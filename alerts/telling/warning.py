@@ -209,6 +209,9 @@ def _what(voice: Voice, change: Change) -> str:
     seen = {
         key: voice.value(worst.hazard, getattr(worst, key)) for key in ("typical", "bad", "caution", "danger")
     }
+    lines_of = phrases.LINES
+    if worst.deep is not None:
+        seen["deep"], lines_of = voice.value(worst.hazard, worst.deep), phrases.LINES_DEEP
     levels = {
         level: [tree for tree in _trees(change.threats) if standing.levels[tree] == level]
         for level in ("danger", "caution")
@@ -223,7 +226,7 @@ def _what(voice: Voice, change: Change) -> str:
         voice.say(
             phrases.WORST[voice.kind(worst.hazard, [worst.tree])],
             tree=voice.trees[worst.tree],
-            lines=voice.say(phrases.LINES, **seen),
+            lines=voice.say(lines_of, **seen),
             begins=voice.hour(worst.begins, standing.onset),
             **seen,
         ),

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from alerts.hazards.air import Hours, Place
+from alerts.hazards.air import REMEMBERED_H, Hours, Place
 from alerts.hazards.judge import judge
 from alerts.hazards.reading import hours_of
 from alerts.hazards.spread import spread
@@ -17,6 +17,7 @@ from alerts.policy.cap import LIKELY_FROM
 from alerts.shelter.advice import Cover, advise
 from calendar_core.app.standing_trees import stands_of
 from calendar_core.storage.services import get_forecast, get_forecast_hours
+from calendar_core.weather.hours_from_days import hours_from_days
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -87,7 +88,8 @@ def place_of(garden: Garden) -> Place:
 def judged(session: Session, now: datetime) -> Judged | OfOtherDays | None:
     """Return the threats of the coming days, or the forecast where it is of others; None where there is no hour of one.
 
-    Days are judged from the garden's last midnight on, as far as the forecast reaches back.
+    Days are judged from the midnight before the garden's last on, as far as the forecast reaches back; what was measured
+    in the weeks before is what root balls remember.
     """
     garden, place = session.garden, place_of(session.garden)
     with session.store.read() as connection:
@@ -102,6 +104,7 @@ def judged(session: Session, now: datetime) -> Judged | OfOtherDays | None:
     ends = whole.at(len(whole))
     if not whole.start <= now < ends or _made_later(stored.issued, now, place):
         return OfOtherDays(stored, ends)
+    whole = replace(whole, before_c=_remembered(session, whole.start, place))
     yesterday = now.astimezone(place.zone).date() - timedelta(days=1)
     hours = whole.part(datetime.combine(yesterday, time(), place.zone), whole.at(len(whole)))
     low, high = _members(days, stored)
@@ -115,6 +118,17 @@ def judged(session: Session, now: datetime) -> Judged | OfOtherDays | None:
 def _made_later(issued: datetime, now: datetime, place: Place) -> bool:
     """Tell whether a run is of a later day than ``now``; one of the same day tells of it too."""
     return issued - now > SLOW and issued.astimezone(place.zone).date() > now.astimezone(place.zone).date()
+
+
+def _remembered(session: Session, start: datetime, place: Place) -> np.ndarray:
+    """Return the temperature of the hours measured in the weeks before the day of ``start``, (1, n); gaps are left out."""
+    measured = session.weather.measured
+    if measured is None:
+        return np.empty((1, 0))
+    day = start.astimezone(place.zone).date()
+    days = measured.window(day - timedelta(hours=REMEMBERED_H), day - timedelta(days=1))
+    t_c = hours_from_days(days, place.latitude, place.longitude, place.zone)["t_c"]
+    return t_c[np.isfinite(t_c)][None]
 
 
 def _members(

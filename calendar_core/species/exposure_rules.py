@@ -91,11 +91,15 @@ class Surface(Based):
 
 
 class PotRules(Strict):
-    """How 1000 W/m2 warm the sunny wall of a pot, and how much of the wall that is; a pot's shape; its share of rain."""
+    """How 1000 W/m2 warm the sunny wall of a pot, and how much of the wall that is; a pot's shape; its share of rain.
+
+    ``sky_part`` is how much of a flat thing's loss of heat to the night sky is a pot's.
+    """
 
     sun_gain_c: dict[str, Quantity]
     sunny_part: Quantity
-    depth_share: Quantity
+    sky_part: Quantity
+    depth_share: dict[str, Quantity]
     rain_share: Quantity
     shaded_share: Quantity  # what is left of the sun's warming where a board or cloth shades the pot
 
@@ -266,6 +270,7 @@ _COMPLETE: dict[tuple[str, ...], tuple[str, ...]] = {
     ("leaf",): (BUD,),
     ("surface",): (BENCH, "grass", "gravel", "paving", "dark paving", "ground", "mulch", "pale wall", "deck"),
     ("pot", "sun_gain_c"): ("unglazed", "dark glazed", "light glazed", "black plastic", "wood"),
+    ("pot", "depth_share"): ("unglazed", "dark glazed", "light glazed", "black plastic", "wood"),
     ("crop",): ("deciduous", "conifer", "broadleaf evergreen", "tropical"),
     ("frost",): ("deciduous", "conifer", "broadleaf evergreen"),
     ("crown_m",): ("small", "medium", "large"),

@@ -41,12 +41,16 @@ WORST: dict[str, str] = {
     "drying": "{tree}: likely drinks {typical} of the water its pot readily gives, {bad} if it comes badly; it is used up from {begins} on.",
     "frost": "{tree}: leaves or buds likely down to {typical}, to {bad} if it comes badly; {lines}.",
     "chill": "{tree}: air likely down to {typical}, to {bad} if it comes badly; {lines}.",
-    "cold roots": "{tree}: root ball likely down to {typical}, to {bad} if it comes badly; {lines}.",
+    "cold roots": "{tree}: roots by the wall of the pot likely down to {typical}, to {bad} if it comes badly; {lines}.",
     "wind": "{tree}: gusts likely up to {typical}, to {bad} if it comes badly; {lines}.",
     "hail": "Whatever stands in the open may be hit.",
 }
 LINES = "harm begins at {caution}, danger at {danger}"
 """What a hazard does to the tree that it threatens most, and the lines beyond which that harms."""
+LINES_DEEP = (
+    "harm begins at {caution}, danger at {danger} in the middle of the root ball, where {deep} is likely"
+)
+"""The lines of which that of danger is held against another place."""
 
 GAINS: dict[str, str] = {
     "heat": "leaves {there} instead of {here}",
@@ -55,7 +59,7 @@ GAINS: dict[str, str] = {
     "drying": "{there} of its water instead of {here} from one watering to the next",
     "frost": "down to {there} instead of {here}",
     "chill": "down to {there} instead of {here}",
-    "cold roots": "root ball down to {there} instead of {here}",
+    "cold roots": "roots by the wall down to {there} instead of {here}",
     "wind": "gusts to {there} instead of {here}",
     "hail": "out of the hail",
 }

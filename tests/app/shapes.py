@@ -601,6 +601,7 @@ class Threat(Shape):
     danger: float
     chances: tuple[Share, Share]
     reasons: list[str]
+    deep: float | None
 
 
 class Standing(Shape):
