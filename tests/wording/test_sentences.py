@@ -112,8 +112,11 @@ def moving() -> tuple[Plan, ...]:
 
 @cache
 def told() -> frozenset[Reason]:
-    said = [one for plan in (crowded(), *moving()) for one in (*plan.items, *plan.not_planned)]
-    return frozenset(reason for one in said for reason in one.reasons)
+    plans = (crowded(), *moving())
+    of_items = {reason for plan in plans for item in plan.items for reason in item.reasons}
+    return frozenset(
+        of_items | {reason for plan in plans for one in plan.not_planned for reason in one.reasons}
+    )
 
 
 DAY = date(2015, 5, 1)
@@ -153,7 +156,7 @@ OF_PLACES = (
 
 
 @pytest.mark.parametrize("units", UNITS)
-@pytest.mark.parametrize("reason", (*OF_PARTS, *OF_PLACES), ids=lambda reason: reason.code)
+@pytest.mark.parametrize("reason", [*OF_PARTS, *OF_PLACES], ids=lambda reason: reason.code)
 def test_what_is_said_of_a_part_or_elsewhere_is_a_sentence(reason: Reason, units: Units) -> None:
     is_plain(speaker(units).reason(reason))
 
