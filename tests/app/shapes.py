@@ -87,6 +87,9 @@ class Item(NotPlanned):
     measure: list[str]
     done: str
     follows: Follows | None
+    to: UUID | None
+    also: list[UUID]
+    protects: bool
 
 
 class ForecastKnown(Shape):

@@ -215,13 +215,15 @@ def test_the_garden_s_answers_and_weather_are_used(garden: Program, pine: str) -
     assert "At Nagano: " in pine
     assert shares(at_home) == shares(pine)
     assert listed(at_home) != listed(pine)
-    assert any(
-        one.key.startswith("shade on (cloth).") for one in listed(garden("audit", "Japanese maple").out)
-    )
-    garden("choices", "summer shade", "none")
-    assert not any(
-        one.key.startswith("shade on (cloth).") for one in listed(garden("audit", "Japanese maple", "--most", "500").out)
-    )  # fmt: skip
+    late = "structural prune after leaf fall (after leaf fall)."
+    assert not [key for key in weak_of_maple(garden) if key.startswith(late)]
+    garden("choices", "big cuts on maples", "after leaf fall")
+    assert [key for key in weak_of_maple(garden) if key.startswith(late)]
+
+
+def weak_of_maple(garden: Program) -> list[str]:
+    """Return the keys of all weak numbers of the maple, as the garden answers."""
+    return [one.key for one in listed(garden("audit", "Japanese maple", "--most", "500").out)]
 
 
 @pytest.mark.parametrize(

@@ -191,7 +191,8 @@ def test_the_garden_s_answers_change_the_page(garden: Program) -> None:
 
     usual, elsewhere = shown().out, shown("--place", "Nagano").out
     assert "Its year at My garden, cycle of 2015" in usual
-    assert "Put up shade: each year" in usual
+    (shade,) = (block for block in blocks(sections(usual)["Where it stands"]) if "Put up shade: " in block[0])
+    assert re.fullmatch(r"  Put up shade: from \d+ \w+, by \d+ \w+", shade[0])
     assert "Here: Yes, or afternoon shade." in one_line(usual.splitlines())
     assert garden("choices", "summer shade", "none").status == 0
     changed = shown().out
@@ -228,11 +229,24 @@ def test_a_line_of_heat_is_the_same_in_both_units(folder: Path) -> None:
 
 
 def test_a_difference_of_temperatures_is_no_temperature(folder: Path) -> None:
-    """12 °C less is 22 °F less, not 54: differences are written out, so that nothing converts them."""
+    """5 °C of spread are 9 °F, not 41: differences are written out, so that nothing converts them."""
     there = run("species", "show", "Japanese maple", "--db", us_garden(folder), "--today", DAY).out
     for shown in (page("Japanese maple"), there):
-        assert "averages 12 Celsius degrees less" in one_line(shown.splitlines())
         assert "sd 5 Celsius degrees" in one_line(shown.splitlines())
+        assert "(1.6 and -1.5 days per Celsius degree)" in one_line(shown.splitlines())
+
+
+@pytest.mark.parametrize("species", SPECIES)
+def test_it_says_where_a_tree_stands_or_that_it_need_not_move(species: str) -> None:
+    moves = ["Move out of shelter", "Move into shelter", "Put up shade", "Take down shade"]
+    told = blocks(sections(page(species))["Where it stands"])
+    assert [block[0].strip().partition(":")[0] for block in told] == moves
+    for block in told:
+        says = block[0].partition(":")[2].strip()
+        if says.startswith("not for the season here"):
+            continue
+        assert re.fullmatch(r"from \d+ \w+( \d{4})?, by \d+ \w+( \d{4})?", says), says
+        assert any(BASIS.match(line) for line in block[1:]), block
 
 
 def test_no_degree_is_left_without_its_unit_in_us_units(folder: Path) -> None:

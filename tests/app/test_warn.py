@@ -258,6 +258,10 @@ def test_what_a_move_against_frost_does_against_cold_pots_is_told_once(
 ) -> None:
     cold_spell(httpserver, monkeypatch)
     assert run("spot", "add", "shed", "--profile", "frost-free").status == 0
+    assert garden("spot", "add", "house", "--profile", "heated").status == 0
+    assert (
+        garden("tree", "change", "Tropical fig 1", "--spot", "house").status == 0
+    )  # frost alone threatens it
     with_mail()
     assert garden("weather", "fetch", "--years", "0").status == 0
     said = garden("warn").out

@@ -216,12 +216,13 @@ def test_work_belongs_to_the_window_it_is_nearest_to(on: date, code: str | None)
     assert [reason.code for reason in found.against] == ([code] if code else [])
 
 
-def test_a_move_in_december_is_that_winter_s_only() -> None:
-    shelter = bundled_work("acer-palmatum", "shelter in")
-    moved = state(("shelter in", date(2015, 12, 5)))
+def test_work_in_december_is_that_winter_s_only() -> None:
+    """A move is no such work any more: what it does stands in test_log_and_plan."""
+    work = work_of(operation="wire", due="season")
+    wired = state(("wire", date(2015, 12, 5)))
     # By the calendar the cycle of 2016 has begun with the leaf fall in November.
-    assert decided(shelter, moved, 2015, middle=date(2015, 12, 1)).against[0].code == "done"
-    assert decided(shelter, moved, 2016, middle=date(2016, 12, 1)).status == "due"
+    assert decided(work, wired, 2015, middle=date(2015, 12, 1)).against[0].code == "done"
+    assert decided(work, wired, 2016, middle=date(2016, 12, 1)).status == "due"
 
 
 def test_a_year_of_rest_between_two() -> None:

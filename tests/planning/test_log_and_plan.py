@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 import pytest
@@ -10,6 +11,8 @@ import pytest
 from calendar_core.garden.model import Spot
 from calendar_core.planning.items import Range
 from tests.planning.made_up import (
+    Bench,
+    bench_on_normals,
     codes,
     stage_of,
 )
@@ -21,6 +24,11 @@ from tests.planning.one_tree import (
     items,
     refused,
 )
+
+if TYPE_CHECKING:
+    from calendar_core.garden.model import ThermalProfile
+
+BENCH, FRAME, SHED, HOUSE = (UUID(int=number) for number in range(100, 104))  # the spots of a housed tree
 
 
 def test_an_item_put_off_opens_on_its_day() -> None:
@@ -108,11 +116,40 @@ def test_what_is_noted_late_in_the_year_does_not_open_the_windows_of_the_next() 
     assert item.opens.likely > date(2016, 5, 1)
 
 
+def housed(species: str = MAPLE) -> Bench:
+    """One tree on a bench, in a garden that has a cold frame, a frost-free shed and a heated room as well."""
+    bench = bench_on_normals("Nagano")
+    places: tuple[ThermalProfile, ...] = ("open", "cold frame", "frost-free", "heated")
+    for spot, place in zip((BENCH, FRAME, SHED, HOUSE), places, strict=True):
+        bench.spots[spot] = Spot(spot, bench.garden.id, place, profile=place)
+    bench.tree("it", species, aim="ramification", vigour=5, spot=str(BENCH))
+    return bench
+
+
+def move(bench: Bench, day: date, spot: UUID) -> None:
+    bench.write(day, "state", "it", spot=str(spot))
+
+
 def test_moving_in_this_winter_does_not_do_for_the_next() -> None:
-    bench = alone(MAPLE)
+    bench = housed()
+    move(bench, date(2015, 12, 5), FRAME)
+    today = date(2015, 12, 10)
+    assert items(bench, "shelter in", today, 2015) == []
+    (out,) = items(bench, "shelter out", today)
+    assert (out.cycle, out.status, out.to) == (2016, "due", BENCH)
+    assert [item.status for item in items(bench, "shelter in", today, 2016)] == ["due"]
+    move(bench, date(2016, 4, 20), BENCH)
+    (back,) = items(bench, "shelter in", date(2016, 11, 1))
+    assert (back.cycle, back.status, back.to, back.also) == (2016, "due", FRAME, (SHED,))
+
+
+def test_what_was_logged_as_a_move_and_names_no_spot_moves_nothing() -> None:
+    """As entries of older logs do."""
+    bench = housed()
+    before = items(bench, "shelter in", date(2015, 12, 10))
     bench.did(date(2015, 12, 5), "shelter in", "it")
-    assert refused(bench, "shelter in", 2015, date(2015, 12, 10)) == ["done"]
-    assert [item.status for item in items(bench, "shelter in", date(2016, 11, 1), 2016)] == ["due"]
+    assert before
+    assert items(bench, "shelter in", date(2015, 12, 10)) == before
 
 
 def test_wiring_done_just_after_an_early_leaf_fall_is_done() -> None:

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from calendar_core.garden.cycle import cycle_days
+from calendar_core.planning.places.operations import DOWN, INTO, OUT, UP
 from calendar_core.planning.species_stages import Sky
 from calendar_core.weather.traces import Traces
 from tests.planning.made_up import (
@@ -60,8 +61,9 @@ def solar_longitude(day: date) -> float:
 def test_a_mirrored_southern_garden_has_the_same_plan_half_a_year_later() -> None:
     """Half a year is taken by the sun: 180 degrees of its longitude, 186 days in summer and 179 in winter.
 
-    Within two days, but for what counts many days from a stage: the sun runs 7 % faster through the southern
-    summer, and the sixteen weeks from decandling to growth stop are then over six days of season.
+    Three quarters within two days. What counts many days from a stage is not: the sun runs 7 % faster through the
+    southern summer, and the sixteen weeks from decandling to growth stop are then over six days of season. Moves
+    hang on the air of their days alone and are all within two, but for the place that is made three months before.
     """
     north, south = mirrored(45.0), mirrored(-45.0)
     there = {(i.species, i.rule, i.cycle): i for i in south.plan(date(2015, 10, 31)).items}
@@ -76,5 +78,8 @@ def test_a_mirrored_southern_garden_has_the_same_plan_half_a_year_later() -> Non
             here, far = (solar_longitude(getattr(one, edge).likely) for one in (item, other))
             off[item.species, item.rule, item.cycle, edge] = (far - here - 180) * 365.25 / 360
     days = np.abs(list(off.values()))
-    assert np.quantile(days, 0.8) <= 2, off
+    assert np.quantile(days, 0.75) <= 2, off
+    moves = {key: value for key, value in off.items() if key[1] in (INTO, OUT, UP, DOWN)}
+    assert {key[1] for key in moves} >= {INTO}
+    assert max(map(abs, moves.values())) <= 2, moves
     assert days.max() <= 7, off

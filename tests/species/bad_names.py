@@ -69,8 +69,29 @@ NAMES = [
         DECIDUOUS,
         'line = "shade_from_c"',
         'line = "shade_c"',
-        f"{DECIDUOUS}: work[18].opens.mean_year.at_c: found {{'line': 'shade_c', 'shift_c': -12}}; right would be a "
-        "line of [tolerance] that is one value",
+        f"{DECIDUOUS}: shade[0].from_c: found {{'line': 'shade_c'}}; right would be a line of [tolerance] that is one "
+        "value",
+    ),
+    Bad(
+        "a shelter that ends with an unknown stage",
+        "kinds/evergreen-conifer.toml",
+        'wakes = "shoots_extending"',
+        'wakes = "shoots_extendings"',
+        "kinds/evergreen-conifer.toml: shelter[0].wakes: found 'shoots_extendings'; right would be a known name, such as shoots_extending,",
+    ),
+    Bad(
+        "an unknown answer for shade",
+        DECIDUOUS,
+        'choice = "summer shade", option = "cloth"',
+        'choice = "summer shade", option = "clot"',
+        f"{DECIDUOUS}: shade[0].when.option: found 'clot'; right would be a known name, such as cloth, none",
+    ),
+    Bad(
+        "trees that come back before they go",
+        "places.toml",
+        "out_of = 0.1",
+        "out_of = 0.3",
+        "places.toml: risk.night: out_of is 0.3 and into 0.2; right would be out_of at most",
     ),
     Bad(
         "a line that is a range",
@@ -107,14 +128,14 @@ ANSWERS = [
         DECIDUOUS,
         'choice = "winter store", option = "cold"',
         'choice = "winter stores", option = "cold"',
-        f"{DECIDUOUS}: work[14].when.choice: found 'winter stores'; right would be a known name, such as winter store,",
+        f"{DECIDUOUS}: shelter[0].when.choice: found 'winter stores'; right would be a known name, such as winter store,",
     ),
     Bad(
         "an unknown option",
         DECIDUOUS,
         'choice = "winter store", option = "cold"',
         'choice = "winter store", option = "freezing"',
-        f"{DECIDUOUS}: work[14].when.option: found 'freezing'; right would be a known name, such as co",
+        f"{DECIDUOUS}: shelter[0].when.option: found 'freezing'; right would be a known name, such as co",
     ),
     Bad(
         "an unknown option of a hold",

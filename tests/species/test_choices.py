@@ -1,4 +1,4 @@
-"""A garden's answers change which works and waits its profiles hold."""
+"""A garden's answers change which works, waits and places its profiles hold."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 KNOWLEDGE = load_knowledge(folder("config"))
 CHOICES = KNOWLEDGE.choices
+PARTS = ("work", "shelter", "shade")
 MAPLE, FIG, BLACK = "acer-palmatum", "ficus-microcarpa", "pinus-thunbergii"
 
 
@@ -38,9 +39,27 @@ def test_an_answer_to_a_question_nobody_asks_changes_nothing() -> None:
     assert answered(KNOWLEDGE, {"tea or coffee": "tea"}) == answered(KNOWLEDGE, {})
 
 
-def test_an_answer_that_is_no_option_leaves_out_the_works_of_every_option() -> None:
-    """Gardens are checked before; here it is only a name that no work stands for."""
-    assert "shelter in" not in works(answered(KNOWLEDGE, {"winter store": "tropical"}), MAPLE)
+def test_an_answer_that_is_no_option_leaves_out_the_works_and_places_of_every_option() -> None:
+    """Gardens are checked before; here it is only a name that nothing stands for."""
+    assert answered(KNOWLEDGE, {"winter store": "tropical"}).profiles[MAPLE].shelter == ()
+    left = works(answered(KNOWLEDGE, {"big cuts on maples": "never"}), MAPLE)
+    assert not [key for key in left if key.startswith("structural prune")]
+
+
+def test_places_follow_the_answer() -> None:
+    usual = answered(KNOWLEDGE, {}).profiles
+    cool = answered(KNOWLEDGE, {"winter store": "cool"}).profiles
+    assert [
+        one.into == other.into for one, other in zip(usual[MAPLE].shelter, cool[MAPLE].shelter, strict=True)
+    ] == [False]
+    assert len(usual[MAPLE].shade) == 1
+    assert answered(KNOWLEDGE, {"summer shade": "none"}).profiles[MAPLE].shade == ()
+    # Growers take figs out and in at nights of 10, 12 or 15 degC (common practice).
+    lines = {}
+    for option in CHOICES["tropical trees outdoors"].options:
+        (shelter,) = answered(KNOWLEDGE, {"tropical trees outdoors": option}).profiles[FIG].shelter
+        lines[option] = shelter.nights_c
+    assert lines == {"summer": 10, "warm weeks": 15, "long": 7}
 
 
 def test_works_follow_the_answer() -> None:
@@ -61,18 +80,23 @@ def test_holds_follow_the_answer_and_those_for_everyone_stay() -> None:
     assert waits(fed_on, BLACK, "feeding", "repot") == [6]
 
 
-def test_nothing_but_works_changes_and_what_was_given_stays_as_it_was() -> None:
+def test_nothing_but_works_and_places_changes_and_what_was_given_stays_as_it_was() -> None:
     before = KNOWLEDGE.profiles[FIG].model_copy(deep=True)
     got = answered(KNOWLEDGE, {"repotting and defoliating figs": "together"})
-    assert got.profiles[FIG].model_copy(update={"work": before.work}) == before == KNOWLEDGE.profiles[FIG]
+    given = {part: getattr(before, part) for part in PARTS}
+    assert got.profiles[FIG].model_copy(update=given) == before == KNOWLEDGE.profiles[FIG]
     assert got.model_copy(update={"profiles": KNOWLEDGE.profiles}) == KNOWLEDGE
 
 
 @pytest.mark.parametrize("key", CHOICES)
-def test_every_option_changes_a_work_of_some_profile(key: str) -> None:
+def test_every_option_changes_a_work_or_place_of_some_profile(key: str) -> None:
     for one, other in combinations(CHOICES[key].options, 2):
         left, right = answered(KNOWLEDGE, {key: one}).profiles, answered(KNOWLEDGE, {key: other}).profiles
-        changed = {name for name in left if left[name].work != right[name].work}
+        changed = {
+            name
+            for name, part in product(left, PARTS)
+            if getattr(left[name], part) != getattr(right[name], part)
+        }
         assert changed, (one, other)
         assert changed <= {name for name, p in KNOWLEDGE.profiles.items() if key in asked_of(p, CHOICES)}
 
@@ -85,10 +109,13 @@ def all_answers(profile: Profile, choices: dict[str, Choice]) -> list[dict[str, 
 
 
 @pytest.mark.parametrize("name", KNOWLEDGE.profiles)
-def test_however_a_grower_answers_each_work_and_wait_is_there_once(name: str) -> None:
+def test_however_a_grower_answers_each_work_wait_and_place_is_there_once(name: str) -> None:
     alone = KNOWLEDGE.model_copy(update={"profiles": {name: KNOWLEDGE.profiles[name]}})
     for answers in all_answers(KNOWLEDGE.profiles[name], CHOICES):
-        left = answered(alone, answers).profiles[name].work
+        profile = answered(alone, answers).profiles[name]
+        assert len(profile.shelter) == 1, answers
+        assert len(profile.shade) == (answers.get("summer shade") != "none"), answers
+        left = profile.work
         assert max(Counter(work.key for work in left).values()) == 1, answers
         for work in left:
             assert max(Counter(hold.after for hold in work.holds).values(), default=1) == 1, (

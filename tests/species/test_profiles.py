@@ -208,11 +208,15 @@ def test_full_defoliation_is_rarer_and_earlier_than_partial() -> None:
 
 
 def test_every_profile_moves_its_trees_and_fertilizes_them() -> None:
-    wanted = {"repot", "wire", "shelter in", "shelter out", "shade on", "shade off"}
+    wanted = {"repot", "wire"}
     unwired = {"crassula-ovata"}  # its soft shoots are shaped with scissors alone (common practice)
     for key, profile in KNOWLEDGE.profiles.items():
         due = wanted - {"wire"} if key in unwired else wanted
         assert wanted & {work.operation for work in profile.work} == due, key
+        assert profile.shelter, key
+        assert profile.shade, key
+        assert all(one.rests == (profile.habit != "tropical") for one in profile.shelter), key
+        assert all(one.wakes is not None for one in profile.shelter if one.rests), key
         fed = {aim for work in profile.work if work.operation.startswith("feeding") for aim in work.programme}
         assert fed == set(get_args(AimName)), key
 

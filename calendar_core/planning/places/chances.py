@@ -58,7 +58,7 @@ class Chances:
     error_c: Floats
     look_days: int
     smooth_days: int
-    _kept: dict[tuple[object, ...], Floats] = field(default_factory=dict, repr=False)
+    _kept: dict[tuple[object, ...], Floats] = field(default_factory=dict, init=False, repr=False)
 
     def usual(self, line: Line, place: ThermalProfile) -> Floats:
         """Return the chance (n_days,) of a usual year that the days from each on, up to the next look, pass a line."""

@@ -71,7 +71,7 @@ def _moves(
     winter, summer = chances.air.coldest(cycle), axis.midsummer(cycle)
     cover = COVERS[UUID(int=2 if shelter.rests else 3)]
     into = mover.next(Standing(OPEN, 0, None), summer)
-    comes = isinstance(into, Move) and summer < into.by < summer + HALF_YEAR
+    comes = isinstance(into, Move) and summer < into.by < summer + 2 * HALF_YEAR
     out = mover.next(Standing(cover, 0, OPEN), winter) if comes else None
     for operation, move, how in ((OUT, out, shelter.out), (INTO, into if comes else None, shelter.into)):
         yield _row(operation, move if isinstance(move, Move) else None, how, shelter, axis)
@@ -79,7 +79,9 @@ def _moves(
 
 def _shades(shade: Shade, known: Knowledge, chances: Chances, cycle: int) -> Iterator[PlaceYear]:
     axis, spring, summer = chances.air.axis, chances.air.coldest(cycle), chances.air.warmest(cycle)
-    up = shade_move(shade.from_c, None, replace(chances, today=spring), known.places, shaded=False)
+    up = shade_move(
+        shade.from_c, None, replace(chances, today=spring, reach=spring - 1), known.places, shaded=False
+    )
     comes = isinstance(up, ShadeMove) and up.by < spring + HALF_YEAR + HALF_YEAR // 2
     down = (
         shade_move(shade.from_c, None, replace(chances, today=summer), known.places, shaded=True)
