@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from calendar_core.app.output import columns, heading, progress, say
 from calendar_core.app.session import knowledge
+from calendar_core.planning.planner import chances_over
 from calendar_core.planning.sensitivity import Influence, Sensitivity
 from calendar_core.species.bundled import folder
 from calendar_core.species.choices import as_answered, with_defaults
@@ -72,10 +73,20 @@ class Audit:
     def weakest(self) -> list[Weak]:
         """Numbers that rest on little, those that move most days first; one shared by species counts once."""
         air = self.at.air(self.known)
+        chances = chances_over(air, self.at.sky, self.known, self.at.today)
         days: dict[tuple[str, str], list[Influence]] = {}
         for key in progress(list(self.whole), "Moving each number by its doubt", quiet=self.quiet):
             merged = self.whole[key]
-            moved = Sensitivity(self.at.garden, self.at.sky, air, self.at.today, merged.table, self._profile)
+            moved = Sensitivity(
+                self.at.garden,
+                self.at.sky,
+                air,
+                self.at.today,
+                merged.table,
+                self._profile,
+                self.known,
+                chances,
+            )
             for one in moved.influences([n for n in self.numbers[key] if _weak(n, merged)]):
                 days.setdefault(_place(merged, one.number), []).append(one)
         found = [

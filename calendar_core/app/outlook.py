@@ -13,7 +13,7 @@ from calendar_core.app.weather_at import bundled_normals, sky_of_normals
 from calendar_core.garden.cycle import cycle_days
 from calendar_core.garden.model import Garden
 from calendar_core.garden.state import chosen
-from calendar_core.planning.places.usual import places_year
+from calendar_core.planning.places.usual import places_year, wakes_on
 from calendar_core.planning.planner import air_over, axis_of, chances_over
 from calendar_core.planning.species_year import species_year
 from calendar_core.species.choices import answered
@@ -59,8 +59,7 @@ class Outlook:
     def places(self, known: Knowledge, profile: Profile, year: SpeciesYear) -> tuple[PlaceYear, ...]:
         """Return when a tree of the species is moved and shaded in that year."""
         chances = chances_over(self.air(known), self.sky, known, self.today)
-        wakes = profile.shelter[0].wakes if profile.shelter else None
-        return places_year(profile, known, chances, year.stages.get(wakes or ""), year.cycle)
+        return places_year(profile, known, chances, wakes_on(profile, year.stages), year.cycle)
 
 
 def outlook(place: str | None, db: str | None, garden: str | None, today: date | None) -> Outlook:

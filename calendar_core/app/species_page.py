@@ -160,6 +160,7 @@ class SpeciesPage:
             "Foliage is harmed fast from": p.tolerance.leaf_danger_c,
             "Shade when the day passes": p.tolerance.shade_from_c,
             "Protect the root ball below": p.tolerance.roots_protect_below_c,
+            "Outside while nights stay above": p.tolerance.chill_nights_c,
             "Roots reported killed at": p.tolerance.roots_killed_c,
         }
         for text, quantity in line_of.items():

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from calendar_core.planning.anchors import middles
+from calendar_core.planning.places.usual import places_year
 from calendar_core.planning.species_year import season_of
 from calendar_core.planning.windows import window
 
@@ -19,9 +21,10 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Garden
     from calendar_core.planning.air import Air
+    from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.species_stages import Season, Sky
     from calendar_core.species.numbers import Number
-    from calendar_core.species.schema import Profile, Work
+    from calendar_core.species.schema import Knowledge, Profile, Work
 
     Floats = NDArray[np.float64]
     Ends = Mapping[str, Floats]  # by work, the likely opening and closing
@@ -41,7 +44,8 @@ class Influence:
 class Sensitivity:
     """Moves the numbers of one species, at a garden and on a day, and sees what its windows do.
 
-    ``profile_of`` makes a profile of a whole plain table, with the grower's answers, as a plan has it.
+    ``profile_of`` makes a profile of a whole plain table, with the grower's answers, as a plan has it. ``known`` and
+    ``chances`` are given where moves and shade are to be looked at too.
     """
 
     def __init__(
@@ -52,12 +56,15 @@ class Sensitivity:
         today: date,
         table: Mapping[str, Any],
         profile_of: Callable[[Mapping[str, Any]], Profile],
+        known: Knowledge | None = None,
+        chances: Chances | None = None,
     ) -> None:
         self.garden, self.sky, self.air, self.today = garden, sky, air, today
-        self.table, self.profile_of = table, profile_of
+        self.table, self.profile_of, self.known, self.chances = table, profile_of, known, chances
         self.base = profile_of(table)
         self.season = self._season(self.base)
         self.ends = {work.key: self._ends(work, self.season) for work in self.base.work if _planned(work)}
+        self.ends |= self._places(self.base, self.season)
 
     def influences(self, found: Sequence[Number]) -> Iterator[Influence]:
         """Yield the influence of each number on the windows of all work but wishes."""
@@ -91,6 +98,21 @@ class Sensitivity:
         for work, before in zip(profile.work, self.base.work, strict=True):
             if _planned(work) and (season is not self.season or work != before):
                 yield work.key, self._ends(work, season)
+        if season is not self.season or _places(profile) != _places(self.base):
+            yield from self._places(profile, season).items()
+
+    def _places(self, profile: Profile, season: Season) -> dict[str, Floats]:
+        """Return when a tree is moved and shaded in a usual year, by operation."""
+        if self.known is None or self.chances is None:
+            return {}
+        wakes = (profile.shelter[0].wakes if profile.shelter else None) or ""
+        comes = middles(season.at.stages[wakes])[0] if wakes in season.at.stages else np.inf
+        day = self.air.axis.day(comes) if np.isfinite(comes) else None
+        index = self.air.axis.index
+        return {
+            one.operation: np.array([np.inf if of is None else index(of) for of in (one.opens, one.by)])
+            for one in places_year(profile, self.known, self.chances, day, season.at.cycle)
+        }
 
     def _season(self, profile: Profile) -> Season:
         return season_of(self.garden, self.sky, self.air, profile, self.today)
@@ -98,6 +120,11 @@ class Sensitivity:
     def _ends(self, work: Work, season: Season) -> Floats:
         opens, closes = window(work, season.at).likely
         return np.array([opens[0], min(closes[0], season.at.end - 1)])
+
+
+def _places(profile: Profile) -> tuple[object, ...]:
+    """Return what of a profile moves and shades depend on."""
+    return profile.shelter, profile.shade, profile.tolerance
 
 
 def _planned(work: Work) -> bool:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from calendar_core.app.demo import found_demo
-from calendar_core.app.judging import judged
+from calendar_core.app.judging import Judged, judged
 from calendar_core.app.session import open_session
 from calendar_core.species.bundled import folder as bundled
 
@@ -30,7 +30,7 @@ def test_root_balls_remember_the_measured_days_before_the_hours(tmp_path: Path) 
     found_demo(tmp_path, TODAY).store.close()
     session = open_session(str(tmp_path / "garden.db"), None, TODAY)
     found = judged(session, session.clock.now)
-    assert found is not None
+    assert isinstance(found, Judged)
     before = found.hours.before_c[0]
     first = found.hours.start.astimezone(found.place.zone).date()
     assert len(before) == 14 * 24

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from calendar_core.planning.places.usual import PlaceYear, places_year
+from calendar_core.planning.places.usual import PlaceYear, places_year, wakes_on
 from calendar_core.planning.planner import air_over, axis_of, chances_over
 from calendar_core.planning.species_year import SpeciesYear, species_year
 from tests.planning.made_up import bench_on_normals, knowledge
@@ -88,8 +88,7 @@ def places_at(place: str, species: str, known: Knowledge | None = None) -> tuple
     garden, sky, today = weather_at(place)
     year, profile = year_at(place, species, known), known.profiles[species]
     chances = chances_over(air_over(garden, sky, known, today), sky, known, today)
-    wakes = profile.shelter[0].wakes or "" if profile.shelter else ""
-    return places_year(profile, known, chances, year.stages.get(wakes), year.cycle)
+    return places_year(profile, known, chances, wakes_on(profile, year.stages), year.cycle)
 
 
 def moments(year: SpeciesYear, places: Sequence[PlaceYear] = ()) -> dict[str, date | None]:

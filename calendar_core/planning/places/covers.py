@@ -54,9 +54,8 @@ def _no_move(case: Case, mover: Mover, shelter: Shelter, *, into: bool) -> NotPl
     season = case.ground.season(case.ground.now)
     cycle = season if into else season + 1
     if isinstance(never, Never) and (never.code == "cold_never") == into:
-        reason = Reason(
-            never.code, found=never.days, needed=shelter.night_c, unit="degC", basis=shelter.basis
-        )
+        line = shelter.night_c if shelter.nights_c is None else shelter.nights_c
+        reason = Reason(never.code, found=never.days, needed=line, unit="degC", basis=shelter.basis)
     else:
         reason = Reason("stands_open" if place == "open" else "stands_sheltered")
     return case.absent(INTO if into else OUT, reason, cycle)

@@ -48,13 +48,15 @@ def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> Item:
     checks = [one.on for one in case.state.done if one.operation == CHECK and one.on >= came]
     every = ground.rules.check_days.warm if spot.profile == "heated" else ground.rules.check_days.cold
     due = _due(max(checks, default=came), timedelta(days=int(every.value)), ground.today)
-    opens, cycle = Range(due, due, due), ground.season(ground.axis.index(due))
+    cycle = ground.season(ground.now)
+    identity = item_id(ground.garden, f"{case.tree.id}|{spot.id}|{came}", CHECK, came.year, len(checks))
+    due = max(due, case.state.put_off.get(identity, due))
+    opens = Range(due, due, due)
     reasons = [Reason("in_store", found=spot.name, needed=came, basis=every.basis, note=every.note or "")]
     reasons += [Reason("checked", found=checks[-1])] if checks else []
     cautions = case.cautions(operation.cautions, THERMAL[spot.profile].floor_c)
     return Item(
-        item_id(ground.garden, f"{case.tree.id}|{spot.id}|{came}", CHECK, cycle, len(checks)), case.tree.id,
-        ground.species, CHECK, f"{CHECK} {spot.name}", cycle, case.state.aim,
+        identity, case.tree.id, ground.species, CHECK, f"{CHECK} {spot.name}", cycle, case.state.aim,
         opens, in_time(opens, GRACE_DAYS, ground.today), 1.0, "due", shelter.check,
         (*reasons, *overdue(opens, ground.today)), cautions, len(checks), shared=True,
         label=INDOORS if spot.profile == "heated" else operation.label, done=operation.done,

@@ -15,7 +15,7 @@ from calendar_core.planning.places.operations import DOWN, INTO, OUT, UP
 from calendar_core.planning.places.shade import ShadeMove, shade_move
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
     from datetime import date
 
     from calendar_core.planning.axis import Axis
@@ -43,7 +43,7 @@ class PlaceYear:
 
 
 def places_year(
-    profile: Profile, known: Knowledge, chances: Chances, wakes: Range | None, cycle: int
+    profile: Profile, known: Knowledge, chances: Chances, wakes: date | None, cycle: int
 ) -> tuple[PlaceYear, ...]:
     """Return the moves of a cycle's year for a tree of which nothing is known, in a garden that has every place.
 
@@ -58,14 +58,20 @@ def places_year(
     return tuple(out)
 
 
+def wakes_on(profile: Profile, stages: Mapping[str, Range | None]) -> date | None:
+    """Return the likely day of the stage that calls a tree out, None where it has none or it does not come."""
+    stage = next((stages.get(shelter.wakes or "") for shelter in profile.shelter), None)
+    return None if stage is None else stage.likely
+
+
 def _moves(
-    profile: Profile, shelter: Shelter, known: Knowledge, chances: Chances, wakes: Range | None, cycle: int
+    profile: Profile, shelter: Shelter, known: Knowledge, chances: Chances, wakes: date | None, cycle: int
 ) -> Iterator[PlaceYear]:
     axis = chances.air.axis
     resting = None
     if shelter.rests and wakes is not None:
         days = np.arange(axis.n_days)
-        resting = (days < axis.index(wakes.likely)) | (days >= axis.midsummer(cycle))
+        resting = (days < axis.index(wakes)) | (days >= axis.midsummer(cycle))
     bounds = bounds_of(profile, shelter, known, axis.n_days, resting=resting)
     mover = Mover(bounds, COVERS, chances, known.places, rests=shelter.rests)
     winter, summer = chances.air.coldest(cycle), axis.midsummer(cycle)

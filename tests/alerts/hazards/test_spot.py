@@ -83,7 +83,7 @@ def test_under_glass_there_is_no_wind_rain_hail_or_frost() -> None:
     hours = made(
         FROST.start, t_c=np.array([[-9.0, 9.0]]), rain_mm=np.array([[3.0, 0.0]]), hail=np.ones((1, 2))
     )
-    for profile, low, high in (("cold frame", -4.0, 11.0), ("frost-free", 2.0, 9.0), ("heated", 12.0, 12.0)):
+    for profile, low, high in (("cold frame", -4.0, 11.0), ("frost-free", 2.0, 9.0), ("heated", 16.0, 16.0)):
         found = at(spot(profile=profile), hours)
         assert found.t_c.tolist() == [[low, high]], profile
         assert not found.rain_mm.any()
@@ -103,7 +103,7 @@ def test_a_tree_in_a_frame_is_judged_by_the_air_of_the_frame(foliage: str) -> No
         {one.hazard: one for one in threats(tree("acer-buergerianum", where, **trident), hours, GREENSBORO)}
         for where in (spot(), spot("frame", profile="cold frame"))
     )
-    assert outside["cold roots"].bad == pytest.approx(-8.0, abs=0.5)
+    assert -10.0 < outside["cold roots"].bad <= -8.0  # the wall under a clear sky is colder than the air
     assert inside["cold roots"].bad == pytest.approx(-4.0, abs=0.5)
     assert inside["cold roots"].reasons == ("fresh roots",)
     assert ("frost" in outside, "frost" in inside) == (foliage == "hard",) * 2
