@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
@@ -43,7 +42,8 @@ def relocate(session: Session, items: Sequence[Item], to: str | None, profile: s
     made, goals = _goals(session, items, to, profile)
     trees = {tree.id: tree for tree in session.trees}
     by_spot: dict[UUID, list[Tree]] = {}
-    for item in items:
+    order = list(trees)
+    for item in sorted(items, key=lambda one: order.index(one.tree_id)):
         by_spot.setdefault(goals[item.tree_id].id, []).append(trees[item.tree_id])
     spots = {spot.id: spot for spot in (*session.spots.values(), *goals.values())}
     with session.store.begin() as connection:
@@ -97,19 +97,17 @@ def _new_spot(session: Session, name: str, profile: str | None) -> Spot:
 
 
 def _asked(session: Session, items: Sequence[Item]) -> tuple[str, str | None]:
-    """Ask which spot it was, where somebody sits at a terminal."""
-    serve = list(dict.fromkeys(spot for item in items for spot in (item.to, *item.also) if spot is not None))
-    names = [session.spots[spot].name for spot in serve]
-    if not sys.stdin.isatty():
+    """Ask which spot it was; who cannot be asked is told what to type."""
+    serve = dict.fromkeys(spot for item in items for spot in (item.to, *item.also) if spot is not None)
+    names = ", ".join(session.spots[spot].name for spot in serve)
+    try:
         if names:
-            raise Refusal(f"where to? Right would be --to and one of: {', '.join(names)}")
-        raise Refusal(
-            "no spot of the garden serves; right would be --to NAME --profile PROFILE, which makes one: "
-            f"one of {', '.join(PROFILES[1:])}"
-        )
-    if names:
-        say(f"Where to? One of: {', '.join(names)}.")
-        return input("Spot: ").strip() or names[0], None
-    say(f"No spot of the garden serves. Name one and say what it is: {', '.join(PROFILES[1:])}.")
-    name, _, kind = input("Spot, such as garage, frost-free: ").partition(",")
+            say(f"Where to? One of: {names}.")
+            return input("Spot: ").strip(), None
+        say(f"No spot of the garden serves. Name one and say what it is: {', '.join(PROFILES[1:])}.")
+        name, _, kind = input("Spot, such as garage, frost-free: ").partition(",")
+    except EOFError:
+        say()
+        made = f"--to NAME --profile PROFILE, which makes one: one of {', '.join(PROFILES[1:])}"
+        raise Refusal(f"where to? Right would be {f'--to and one of: {names}' if names else made}") from None
     return name.strip(), kind.strip() or None

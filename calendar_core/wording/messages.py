@@ -108,7 +108,6 @@ REASONS: dict[str, str] = {
     "never_hot": "Days above {needed} are too rare here for shade in every summer; the forecast warns of them.",
     "always_hot": "Days above {needed} come all year.",
     "shade_of_spot": "Its spot gives shade enough.",
-    "shaded": "It is shaded already.",
     "not_shaded": "It is not shaded.",
     "came_out": "Out of a dim room since {found}: leaves get used to light by steps.",
     "held_by_heat": "Held back by days above {needed}.",

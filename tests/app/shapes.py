@@ -291,6 +291,24 @@ class Event(Shape):
     revised_at: datetime
     dates_changed: date
     text_changed: date
+    lent: str
+
+
+class Timed(Shape):
+    """What has to be done by an hour."""
+
+    uid: UUID
+    tree_ids: list[UUID]
+    start: datetime
+    end: datetime
+    summary: str
+    description: str
+    reminder: str
+    sequence: int
+    revised_at: datetime
+    to: UUID | None
+    back: list[tuple[datetime, UUID | None]]
+    at: list[UUID]
 
 
 class Change(Shape):
@@ -305,6 +323,7 @@ class Publication(Shape):
 
     events: list[Event]
     changes: list[Change]
+    moves: list[Timed]
 
 
 class Weather(Shape):

@@ -70,9 +70,7 @@ def codes_in_planning(files: str = "**/*.py") -> frozenset[str]:
             found |= {code for word in node.keywords if word.arg == "why" for code in _strings(word.value)}
             if node.func.id == "Bound":
                 found |= {code for value in node.args[3:4] for code in _strings(value)}
-            place = {"Reason": 0, "Never": 0, "_reason": int(path.parent != PLANNING), "_of": 1}.get(
-                node.func.id
-            )
+            place = {"Reason": 0, "Never": 0, "_reason": 0, "_of": 1, "reason_of": 1}.get(node.func.id)
             if place is None or len(node.args) <= place:
                 continue
             argument = node.args[place]

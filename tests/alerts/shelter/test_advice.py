@@ -223,9 +223,6 @@ def maple_on_the_ground(maple: Stand, day: date) -> float:
 def test_a_fig_may_go_into_the_house() -> None:
     fig = tree("ficus-microcarpa", BENCH)
     day, hours = date(1990, 4, 17), eve(*FROST)
-    assert not threats(
-        [fig], hours, GREENSBORO, "cold roots"
-    )  # what cold above freezing harms goes by the air
     (one,) = advised([fig], [HOUSE], hours, "frost", day)
     assert (one.do, one.to, one.why) == ("move", HOUSE.id, "stays in")
 

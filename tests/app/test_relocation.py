@@ -1,0 +1,124 @@
+"""Moves of the season, answered: a tree then stands where it was brought, and everything goes by that."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from tests.app.conftest import run
+
+if TYPE_CHECKING:
+    from tests.app.conftest import Program
+
+COLD = ("--db", "cold.db", "--today", "2014-11-15")
+FIG, MAPLE = "Tropical fig 1", "Japanese maple 1"
+
+
+@pytest.fixture
+def cold(leafclock: Program) -> Program:
+    """Give a bench in Illinois in mid November, without a place for the winter."""
+    where = ("--db", "cold.db", "--place", "Lisle", "--today", "2014-06-01")
+    assert leafclock("start", *where, "--trees", "2 Japanese maple; tropical fig").status == 0
+    return leafclock
+
+
+def late(*where: str, move: str = "shelter in") -> dict[str, str]:
+    """Return the names of moves that are late, by tree."""
+    said = json.loads(run("due", *where, "--json").out)
+    labels = {row["tree"]["id"]: row["tree"]["label"] for row in trees(*where)}
+    groups = [one for one in said if one["urgency"] == "late" and one["items"][0]["operation"] == move]
+    return {
+        labels[item["tree_id"]]: one["uid"].replace("-", "")[:6] for one in groups for item in one["items"]
+    }
+
+
+def trees(*where: str) -> list[dict[str, Any]]:
+    """Return the trees with their states."""
+    found: list[dict[str, Any]] = json.loads(run("tree", "list", *where, "--json").out)
+    return found
+
+
+def stands(label: str, *where: str) -> str:
+    """Return where a tree stands."""
+    spots = {one["id"]: one["name"] for one in json.loads(run("spot", "list", *where[:2], "--json").out)}
+    (spot,) = [spots[row["state"]["spot"]] for row in trees(*where) if row["tree"]["label"] == label]
+    return str(spot)
+
+
+def test_a_garden_without_a_place_is_asked_for_one_in_one_question(cold: Program) -> None:
+    name = late(*COLD)[MAPLE]
+    refused = cold("answer", name, "Moved", *COLD)
+    assert refused.status == 2
+    assert "No spot of the garden serves" in refused.out
+    assert refused.err.endswith("which makes one: one of cold frame, frost-free, heated\n")
+    said = cold("answer", name, "Moved", *COLD, typed="shed, frost-free\n")
+    assert said.status == 0, said.err
+    assert "Spot added: shed, frost-free." in said.out
+    assert "Moved to “shed”: Japanese maple 1 and Japanese maple 2." in said.out
+    assert stands(MAPLE, *COLD) == "shed"
+    assert MAPLE not in late(*COLD)
+
+
+def test_the_only_spot_that_serves_is_taken_and_named(cold: Program) -> None:
+    assert cold("spot", "add", "frame", "--profile", "cold frame", "--db", "cold.db").status == 0
+    said = cold("answer", late(*COLD)[MAPLE], "moved", *COLD)
+    assert said.out.splitlines()[-1] == "Moved to “frame”: Japanese maple 1 and Japanese maple 2."
+
+
+def test_of_several_one_is_asked_for_and_may_be_given(cold: Program) -> None:
+    for name, profile in (("frame", "cold frame"), ("shed", "frost-free")):
+        assert cold("spot", "add", name, "--profile", profile, "--db", "cold.db").status == 0
+    name = late(*COLD)[MAPLE]
+    refused = cold("answer", name, "moved", *COLD)
+    assert (refused.status, refused.err) == (
+        2,
+        "leafclock: where to? Right would be --to and one of: frame, shed\n",
+    )
+    assert cold("answer", name, "moved", "--to", "SHED", *COLD).status == 0
+    assert stands(MAPLE, *COLD) == "shed"
+
+
+@pytest.mark.parametrize(
+    ("words", "right"),
+    [
+        (("--to", "cellar"), "no spot 'cellar'; right would be one of 'bench', or, for a new one, --profile"),
+        (("--to", "cellar", "--profile", "igloo"), "found 'igloo'"),
+        (("--to", "bench", "--profile", "heated"), "is there already, as open"),
+        (("--profile", "heated"), "--to NAME --profile PROFILE"),
+    ],
+)
+def test_what_cannot_be_moved_to_changes_nothing(cold: Program, words: tuple[str, ...], right: str) -> None:
+    refused = cold("answer", late(*COLD)[FIG], "moved", *words, *COLD)
+    assert refused.status == 2
+    assert right in refused.err
+    assert stands(FIG, *COLD) == "bench"
+    assert [one["name"] for one in json.loads(cold("spot", "list", "--db", "cold.db", "--json").out)] == [
+        "bench"
+    ]
+
+
+def test_a_move_is_not_logged_without_its_place(cold: Program) -> None:
+    refused = cold("log", FIG, "shelter in", *COLD)
+    assert refused.status == 2
+    assert "leafclock tree change 'Tropical fig 1' --spot SPOT" in refused.err
+
+
+def test_a_tree_carried_out_in_july_is_asked_in_again(cold: Program) -> None:
+    """The worst that was seen: a fig answered out was still taken to stand inside."""
+    assert (
+        cold("answer", late(*COLD)[FIG], "moved", "--to", "kitchen", "--profile", "heated", *COLD).status == 0
+    )
+    july = ("--db", "cold.db", "--today", "2015-07-05")
+    assert (
+        cold("answer", late(*july, move="shelter out")[FIG], "moved", *july).out.splitlines()[-1]
+        == f"Moved to “bench”: {FIG}."
+    )
+    assert stands(FIG, *july) == "bench"
+    august = cold("why", FIG, "shelter in", "--db", "cold.db", "--today", "2015-08-10").out
+    assert "September" in august
+    assert "To “kitchen”." in august
+    september = cold("due", "--db", "cold.db", "--today", "2015-09-12").out
+    assert "Move into shelter: Tropical fig 1" in september
+    assert "Look over the trees indoors" not in september
