@@ -258,8 +258,9 @@ class Life:
         """Return the garden as it stands."""
         ids = [tree.id for tree in self.plot.trees]
         # Where trees stood long ago bears on nothing; each keeps the first of its places that is left.
-        recent = [one for one in self.entries if one.happened > today - timedelta(days=LOG_DAYS)]
-        old = {one.tree_ids: one for one in self.entries if one not in recent and one.kind == "state"}
+        since = today - timedelta(days=LOG_DAYS)
+        recent = [one for one in self.entries if one.happened > since]
+        old = {one.tree_ids: one for one in self.entries if one.happened <= since and one.kind == "state"}
         known = states(ids, [*old.values(), *recent], today)
         return Grove(self.garden, {spot.id: spot for spot in self.plot.spots}, self.plot.trees, known)
 

@@ -146,7 +146,7 @@ def undone(lives: Iterable[Life]) -> list[tuple[Ask, Ask]]:
         for two in asks
         if one.done is not None
         and two.operation != one.operation
-        and one.done < two.first <= one.done + UNDONE
+        and one.done < two.first < one.done + UNDONE
     ]
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.garden.thermal import felt
+from calendar_core.garden.thermal import THERMAL, felt
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -81,13 +81,15 @@ class Chances:
         return -(low + high) / 2 if line.risk == "killing" else -low
 
     def _usual(self, line: Line, place: ThermalProfile) -> Floats:
-        """Average over the days of which nothing is known yet; they hold more than a year of every past one."""
-        passes = self._passes(self._values(line, place), line).mean(axis=0)
+        return self._of_year(self._passes(self._values(line, place), line).mean(axis=0))
+
+    def _of_year(self, days: Floats) -> Floats:
+        """Average (n,) over the days of which nothing is known yet; they hold more than a year of every past one."""
         start = self.air.axis.start.toordinal()
         slot = (start + np.arange(self.air.axis.n_days)) % YEAR_DAYS  # leap days shift it by days, not weeks
-        unknown = np.arange(len(passes)) > max(self.today, self.reach)
-        sums = np.bincount(slot[: len(passes)][unknown], passes[unknown], YEAR_DAYS)
-        counts = np.bincount(slot[: len(passes)][unknown], minlength=YEAR_DAYS).astype(np.float64)
+        unknown = np.arange(len(days)) > max(self.today, self.reach)
+        sums = np.bincount(slot[: len(days)][unknown], days[unknown], YEAR_DAYS)
+        counts = np.bincount(slot[: len(days)][unknown], minlength=YEAR_DAYS).astype(np.float64)
         return np.asarray(self._smooth(sums.astype(np.float64)) / self._smooth(counts))[slot]
 
     def _smooth(self, values: Floats) -> Floats:
@@ -98,7 +100,7 @@ class Chances:
     def _passes(self, values: Floats, line: Line) -> Floats:
         """Return whether each span of days up to the next look passes the line (n_traces, n_spans)."""
         at = line.at_c if line.hot else -line.at_c
-        spans = np.lib.stride_tricks.sliding_window_view(values, self.look_days, axis=1)
+        spans = self._spans(values)
         reached = spans.mean(axis=-1) if line.risk == "nights" else spans.max(axis=-1)
         return np.asarray(reached > at, dtype=np.float64)
 
@@ -107,20 +109,41 @@ class Chances:
         near = slice(max(self.today, 0), self.reach + 1)
         if near.start >= near.stop:
             return out
+        if not line.hot and THERMAL[place].floor_c >= line.at_c:
+            return out  # no error of a forecast goes below what the place is kept above
         values = self._values(line, place)
-        if line.risk == "nights" or not self.error_c.any():
+        if not self.error_c.any():
             out[near] = self._passes(values, line).mean(axis=0)[near]
             return out
+        values, sd = self._believed(values)
         at = line.at_c if line.hot else -line.at_c
         last = min(near.stop + self.look_days, values.shape[1])
-        here = values[:, near.start : last] - at
-        sd = self.error_c[near.start : last]
+        here, sd = values[:, near.start : last] - at, sd[near.start : last]
+        if line.risk == "nights":  # errors of days in a row go together: that of their mean is the mean of theirs
+            here, sd = self._spans(here).mean(axis=-1), self._spans(sd).mean(axis=-1)
         sure = (here > 0).astype(float)
         chance = np.where(sd > 0, (1 + _erf(here / np.where(sd > 0, sd, 1.0) / sqrt(2))) / 2, sure)
-        # The worst day decides: errors of days in a row go together, so their chances do not add up.
-        spans = np.lib.stride_tricks.sliding_window_view(chance, self.look_days, axis=1)
-        out[near] = spans.max(axis=-1).mean(axis=0)[: near.stop - near.start]
+        # The worst day decides: as their errors go together, the chances of days do not add up.
+        spans = chance if line.risk == "nights" else self._spans(chance).max(axis=-1)
+        out[near] = spans.mean(axis=0)[: near.stop - near.start]
         return out
+
+    def _spans(self, values: Floats) -> Floats:
+        """Return the spans of days up to the next look (..., n_spans, look_days)."""
+        return np.lib.stride_tricks.sliding_window_view(values, self.look_days, axis=-1)
+
+    def _believed(self, values: Floats) -> tuple[Floats, Floats]:
+        """Return forecast days drawn to the usual year by their error, and what is left of that (n_days,).
+
+        Normal distributions of the usual year and of the error: the more a forecast errs beside how much such days
+        differ, the less it says.
+        """
+        mean = self._of_year(values.mean(axis=0))
+        spread = np.maximum(self._of_year((values**2).mean(axis=0)) - mean**2, 0.0)
+        known = self.error_c > 0
+        trust = np.ones_like(mean)
+        trust[known] = spread[known] / (spread[known] + self.error_c[known] ** 2)
+        return mean + trust * (values - mean), self.error_c * np.sqrt(trust)
 
 
 def chances_of(
