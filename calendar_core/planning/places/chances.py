@@ -100,8 +100,7 @@ class Chances:
     def _passes(self, values: Floats, line: Line) -> Floats:
         """Return whether each span of days up to the next look passes the line (n_traces, n_spans)."""
         at = line.at_c if line.hot else -line.at_c
-        spans = self._spans(values)
-        reached = spans.mean(axis=-1) if line.risk == "nights" else spans.max(axis=-1)
+        reached = self._mean(values) if line.risk == "nights" else self._worst(values)
         return np.asarray(reached > at, dtype=np.float64)
 
     def _ahead(self, line: Line, place: ThermalProfile) -> Floats:
@@ -120,17 +119,25 @@ class Chances:
         last = min(near.stop + self.look_days, values.shape[1])
         here, sd = values[:, near.start : last] - at, sd[near.start : last]
         if line.risk == "nights":  # errors of days in a row go together: that of their mean is the mean of theirs
-            here, sd = self._spans(here).mean(axis=-1), self._spans(sd).mean(axis=-1)
+            here, sd = self._mean(here), self._mean(sd)
         sure = (here > 0).astype(float)
         chance = np.where(sd > 0, (1 + _erf(here / np.where(sd > 0, sd, 1.0) / sqrt(2))) / 2, sure)
         # The worst day decides: as their errors go together, the chances of days do not add up.
-        spans = chance if line.risk == "nights" else self._spans(chance).max(axis=-1)
+        spans = chance if line.risk == "nights" else self._worst(chance)
         out[near] = spans.mean(axis=0)[: near.stop - near.start]
         return out
 
-    def _spans(self, values: Floats) -> Floats:
-        """Return the spans of days up to the next look (..., n_spans, look_days)."""
-        return np.lib.stride_tricks.sliding_window_view(values, self.look_days, axis=-1)
+    def _worst(self, values: Floats) -> Floats:
+        """Return the highest of the days from each on up to the next look (..., n_spans)."""
+        return np.asarray(np.maximum.reduce(self._next_days(values)))
+
+    def _mean(self, values: Floats) -> Floats:
+        """Return their mean (..., n_spans)."""
+        return np.asarray(np.add.reduce(self._next_days(values)) / self.look_days)
+
+    def _next_days(self, values: Floats) -> list[Floats]:
+        n = values.shape[-1] - self.look_days + 1
+        return [values[..., day : day + n] for day in range(self.look_days)]
 
     def _believed(self, values: Floats) -> tuple[Floats, Floats]:
         """Return forecast days drawn to the usual year by their error, and what is left of that (n_days,).
