@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import erf, sqrt
 from typing import TYPE_CHECKING
 
@@ -73,15 +74,9 @@ class Chances:
             self._kept[key] = make()
         return self._kept[key]
 
-    def _values(self, line: Line, place: ThermalProfile) -> Floats:
-        """Return what a line is held against (n_traces, n_days), turned so that harm lies above the line."""
-        low, high = felt(self.air.t_min_c, self.air.t_max_c, ((0, place),))
-        if line.hot:
-            return high
-        return -(low + high) / 2 if line.risk == "killing" else -low
-
     def _usual(self, line: Line, place: ThermalProfile) -> Floats:
-        return self._of_year(self._passes(self._values(line, place), line).mean(axis=0))
+        values = _values(line, place, self.air.t_min_c, self.air.t_max_c)
+        return self._of_year(self._passes(values, line).mean(axis=0))
 
     def _of_year(self, days: Floats) -> Floats:
         """Average (n,) over the days of which nothing is known yet; they hold more than a year of every past one."""
@@ -110,11 +105,12 @@ class Chances:
             return out
         if not line.hot and THERMAL[place].floor_c >= line.at_c:
             return out  # no error of a forecast goes below what the place is kept above
-        values = self._values(line, place)
         if not self.error_c.any():
+            values = _values(line, place, self.air.t_min_c, self.air.t_max_c)
             out[near] = self._passes(values, line).mean(axis=0)[near]
             return out
-        values, sd = self._believed(values)
+        (low, cold), (high, hot) = self._lowest, self._highest
+        values, sd = _values(line, place, low, high), hot if line.hot else cold
         at = line.at_c if line.hot else -line.at_c
         last = min(near.stop + self.look_days, values.shape[1])
         here, sd = values[:, near.start : last] - at, sd[near.start : last]
@@ -139,18 +135,34 @@ class Chances:
         n = values.shape[-1] - self.look_days + 1
         return [values[..., day : day + n] for day in range(self.look_days)]
 
-    def _believed(self, values: Floats) -> tuple[Floats, Floats]:
-        """Return forecast days drawn to the usual year by their error, and what is left of that (n_days,).
+    @cached_property
+    def _lowest(self) -> tuple[Floats, Floats]:
+        return self._believed(self.air.t_min_c)
+
+    @cached_property
+    def _highest(self) -> tuple[Floats, Floats]:
+        return self._believed(self.air.t_max_c)
+
+    def _believed(self, days: Floats) -> tuple[Floats, Floats]:
+        """Return days (n_traces, n_days), the forecast's drawn to the usual year, and what error is left (n_days,).
 
         Normal distributions of the usual year and of the error: the more a forecast errs beside how much such days
         differ, the less it says.
         """
-        mean = self._of_year(values.mean(axis=0))
-        spread = np.maximum(self._of_year((values**2).mean(axis=0)) - mean**2, 0.0)
+        mean = self._of_year(days.mean(axis=0))
+        spread = np.maximum(self._of_year((days**2).mean(axis=0)) - mean**2, 0.0)
         known = self.error_c > 0
         trust = np.ones_like(mean)
         trust[known] = spread[known] / (spread[known] + self.error_c[known] ** 2)
-        return mean + trust * (values - mean), self.error_c * np.sqrt(trust)
+        return mean + trust * (days - mean), self.error_c * np.sqrt(trust)
+
+
+def _values(line: Line, place: ThermalProfile, low: Floats, high: Floats) -> Floats:
+    """Return what a line is held against (n_traces, n_days), turned so that harm lies above the line."""
+    low, high = felt(low, high, ((0, place),))
+    if line.hot:
+        return high
+    return -(low + high) / 2 if line.risk == "killing" else -low
 
 
 def chances_of(
