@@ -28,7 +28,7 @@ from calendar_core.garden.state import states
 from calendar_core.garden.thermal import felt
 from calendar_core.planning.foliage import weeks_since_roots
 from calendar_core.planning.places.rooms import room_of
-from calendar_core.planning.places.species_places import DOWN, INTO, LIGHT, OUT, UP, SpeciesPlaces
+from calendar_core.planning.places.species_places import INTO, OUT, SpeciesPlaces
 from calendar_core.planning.planner import air_over, axis_of, chances_over
 from calendar_core.planning.species_stages import Grove, Sky, SpeciesStages
 from calendar_core.science.container import freezing_degrees, lag_h, root_ball_c
@@ -74,7 +74,9 @@ class Plot:
     repotted: frozenset[UUID] = frozenset()  # every spring
 
 
-def plot(title: str, spots: dict[str, ThermalProfile], trees: Sequence[str], repotted: Iterable[int] = ()) -> Plot:
+def plot(
+    title: str, spots: dict[str, ThermalProfile], trees: Sequence[str], repotted: Iterable[int] = ()
+) -> Plot:
     """Return a garden of spots by name and trees by species."""
     made = tuple(Tree(uuid5(ROOT, f"{title} {n}"), ROOT, f"{who} {n}", who) for n, who in enumerate(trees))
     places = tuple(Spot(uuid5(ROOT, f"{title} {name}"), ROOT, name, profile=of) for name, of in spots.items())
@@ -251,7 +253,9 @@ class Life:
         """Add a line to the log."""
         number = len(self.entries)
         at = datetime.combine(on, time(12), UTC) + timedelta(milliseconds=number)
-        entry = Entry(uuid5(ROOT, f"{self.plot.title} {number}"), ROOT, (tree.id,), on, at, "owner", kind, data)
+        entry = Entry(
+            uuid5(ROOT, f"{self.plot.title} {number}"), ROOT, (tree.id,), on, at, "owner", kind, data
+        )
         self.entries.append(entry)
 
     def grove(self, today: date) -> Grove:
@@ -308,7 +312,7 @@ class Life:
 
     # -- days -----------------------------------------------------------------------------------------
 
-    def day(self, today: date, forecast: ForecastDays, known: dict[UUID, TreeState]) -> None:
+    def day(self, today: date, forecast: ForecastDays, known: Mapping[UUID, TreeState]) -> None:
         """Judge the night that comes after a day, and write down what it was."""
         morning = today + DAY
         at = (morning - self.nights.record.series.start).days
@@ -322,7 +326,9 @@ class Life:
             if at_c > lines.caution_c:
                 continue
             told = tree.id in self._open or tree.id in self._told[morning]
-            night = Night(tree, morning, place, at_c, lines, at_c <= lines.danger_c, told, tree.id in self._open)
+            night = Night(
+                tree, morning, place, at_c, lines, at_c <= lines.danger_c, told, tree.id in self._open
+            )
             self.past.append(night)
 
     def stand(self, tree: Tree, state: TreeState, today: date) -> Stand:

@@ -16,8 +16,8 @@ The plain rule: in at the first forecast frost (figs and the like at the first f
 last usual one; under the warmest cover there is.
 
 Growers' dates: figs out in late May and in by mid or late September (nights of 10 degC, Buffalo to Madrid; Chicago about
-15 September: Prairie State Bonsai Society); trees that rest under cover 30 to 45 days after the first frost (New
-Mexico), which is that of each year here, and out before buds open in March (common practice).
+15 September: Prairie State Bonsai Society); trees that rest under cover 30 to 45 days after the first frost (Nursery
+Management, magazine), which is that of each year here, and out before buds open in March (common practice).
 """
 
 from __future__ import annotations
@@ -217,10 +217,10 @@ def growers(lives: Sequence[Life], series: DailySeries) -> None:
     into, out = dates(lives, INTO), dates(lives, OUT)
     for who in TENDER:
         for name, asks, span in (("out", out.get(who, []), FIG_OUT), ("in", into.get(who, []), FIG_IN)):
-            found = [
-                off(a.first, date(a.first.year, *span[0]), date(a.first.year, *span[1])) for a in asks
-            ]
-            print(f"{who:24s}{name:4s} {span[0][1]}.{span[0][0]}. to {span[1][1]}.{span[1][0]}.  {quantiles(found)}")
+            found = [off(a.first, date(a.first.year, *span[0]), date(a.first.year, *span[1])) for a in asks]
+            print(
+                f"{who:24s}{name:4s} {span[0][1]}.{span[0][0]}. to {span[1][1]}.{span[1][0]}.  {quantiles(found)}"
+            )
     for who, asks in into.items():
         if who in TENDER:
             continue
@@ -242,9 +242,7 @@ def quantiles(found: Sequence[int]) -> str:
 def told_night(night: Night) -> str:
     """Return a line about a night that killed."""
     said = "forgot" if night.open_ask else "warned" if night.told else "SILENT"
-    return (
-        f"  {night.tree.label:24s}{night.day}  {night.place:12s}{night.at_c:6.1f}  line {night.lines.danger_c:.1f}  {said}"
-    )
+    return f"  {night.tree.label:24s}{night.day}  {night.place:12s}{night.at_c:6.1f}  line {night.lines.danger_c:.1f}  {said}"
 
 
 def told_ask(ask: Ask) -> str:
@@ -252,6 +250,21 @@ def told_ask(ask: Ask) -> str:
     item = ask.item
     span = f"{item.opens.likely} by {item.closes.likely}" if item is not None else ""
     return f"{ask.operation} {ask.first} to {ask.last}, done {ask.done}, from {ask.stood}; {ask.why} {span}"
+
+
+def findings(lives: Sequence[Life], end: date) -> None:
+    """Print what was not as it should be."""
+    print("\nNights that killed")
+    for life in lives:
+        for night in life.past:
+            if night.killed:
+                print(told_night(night))
+    print("\nMoves undone")
+    for one, two in undone(lives):
+        print(f"  {one.tree.label}: {told_ask(one)}\n      back: {told_ask(two)}")
+    print("\nMoves dropped")
+    for ask in dropped(lives, end):
+        print(f"  {ask.tree.label}: {told_ask(ask)}")
 
 
 def main(n_years: int) -> None:
@@ -269,7 +282,10 @@ def main(n_years: int) -> None:
         print(line("  plain rule", [other], years, end))
     print(line("all", lives, years, end))
     print(line("  plain rule", plain, years, end))
-    for title, operations in (("with shade and light", (*MOVES, UP, DOWN, LIGHT)), ("shade alone", (UP, DOWN))):
+    for title, operations in (
+        ("with shade and light", (*MOVES, UP, DOWN, LIGHT)),
+        ("shade alone", (UP, DOWN)),
+    ):
         counts = per_tree_year(lives, operations, years)
         print(f"{title}: {np.quantile(counts, 0.5):.1f} {np.quantile(counts, 0.9):.0f} {counts[-1]}")
     print("\nFirst asked in a year (from July): earliest, 10, 50, 90 %, latest, how many")
@@ -277,17 +293,7 @@ def main(n_years: int) -> None:
         for who, asks in sorted(dates(lives, operation).items()):
             print(f"{operation:12s} {who:24s}{when(asks)}")
     growers(lives, weather.record.series)
-    print("\nNights that killed")
-    for life in lives:
-        for night in life.past:
-            if night.killed:
-                print(told_night(night))
-    print("\nMoves undone")
-    for one, two in undone(lives):
-        print(f"  {one.tree.label}: {told_ask(one)}\n      back: {told_ask(two)}")
-    print("\nMoves dropped")
-    for ask in dropped(lives, end):
-        print(f"  {ask.tree.label}: {told_ask(ask)}")
+    findings(lives, end)
     print(f"\n{perf_counter() - begun:.0f} s")
 
 

@@ -114,7 +114,9 @@ class Chances:
         at = line.at_c if line.hot else -line.at_c
         last = min(near.stop + self.look_days, values.shape[1])
         here, sd = values[:, near.start : last] - at, sd[near.start : last]
-        if line.risk == "nights":  # errors of days in a row go together: that of their mean is the mean of theirs
+        if (
+            line.risk == "nights"
+        ):  # errors of days in a row go together: that of their mean is the mean of theirs
             here, sd = self._mean(here), self._mean(sd)
         sure = (here > 0).astype(float)
         chance = np.where(sd > 0, (1 + _erf(here / np.where(sd > 0, sd, 1.0) / sqrt(2))) / 2, sure)

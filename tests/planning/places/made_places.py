@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 from uuid import UUID
 
@@ -29,12 +29,8 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 RULES = knowledge().places
-OPEN, FRAME, SHED, ROOM = (
-    Spot(UUID(int=n), UUID(int=7), name, profile=of)
-    for n, (name, of) in enumerate(
-        [("bench", "open"), ("frame", "cold frame"), ("shed", "frost-free"), ("room", "heated")], 1
-    )
-)
+PLACES: tuple[ThermalProfile, ...] = ("open", "cold frame", "frost-free", "heated")
+OPEN, FRAME, SHED, ROOM = (Spot(UUID(int=n), UUID(int=7), of, profile=of) for n, of in enumerate(PLACES, 1))
 AXIS = axis_for(45.0, (2015, 2016, 2017))
 SUMMER = AXIS.midsummer(2015)
 NOISE_C = 3.0
@@ -46,7 +42,12 @@ def noise(n_traces: int, n_days: int, seed: int = SEED) -> Floats:
 
 
 def years(
-    axis: Axis = AXIS, *, shift_c: float = 0.0, n_traces: int = 30, mean_c: float = 10.0, swing_c: float = 10.0
+    axis: Axis = AXIS,
+    *,
+    shift_c: float = 0.0,
+    n_traces: int = 30,
+    mean_c: float = 10.0,
+    swing_c: float = 10.0,
 ) -> Floats:
     """Return daily means (n_traces, n_days) of years that are a wave with noise."""
     usual = wave(axis.start, axis.n_days, mean_c=mean_c, swing_c=swing_c, south=axis.south)
@@ -71,9 +72,7 @@ def chances(
         end = axis.day(today + forecast_days - 1)
         known = ForecastKnown("made up", issued, end, members, Offset(0.0, 0.0, 0))
     air = air_of(axis, mean_c, half_range_c=half_range_c)
-    return chances_of(
-        air, today, known, knowledge().hazards, look_days=look_days, smooth_days=smooth_days
-    )
+    return chances_of(air, today, known, knowledge().hazards, look_days=look_days, smooth_days=smooth_days)
 
 
 def bound(
@@ -99,7 +98,3 @@ def with_forecast(mean_c: Floats, today: int, days: Sequence[float] | Floats) ->
     out = mean_c.copy()
     out[:, today : today + len(days)] = days
     return out
-
-
-PLACES: tuple[ThermalProfile, ...] = ("open", "cold frame", "frost-free", "heated")
-START = date(2015, 1, 1)
