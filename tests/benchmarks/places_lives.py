@@ -289,9 +289,9 @@ class Life:
                 ask.done = today
             elif item.operation == INTO:
                 self._open.add(tree.id)
-        self._repot(today)
 
-    def _repot(self, today: date) -> None:
+    def repot(self, today: date) -> None:
+        """Repot what is repotted every spring, in the morning, before the grower reads."""
         for tree in self.plot.trees:
             if tree.id in self.plot.repotted and today - WEEK < date(today.year, *REPOT) <= today:
                 self.write(today, "work", tree, operation="repot")
@@ -469,4 +469,3 @@ class PlainLife(Life):
                 self.write(today, "state", tree, spot=str(self.plot.spots[-(operation == INTO)].id))
             elif operation == INTO:
                 self._open.add(tree.id)
-        self._repot(today)

@@ -1,6 +1,6 @@
 """What the moves of trees are worth over the years of a record: killed trees, moves asked, and their dates.
 
-Run by hand: ``python -m tests.benchmarks.places_years [YEARS]`` (default all 28 winters; about ten minutes). Weather: Brussels
+Run by hand: ``python -m tests.benchmarks.places_years [YEARS]`` (default all 28 winters; about eleven minutes). Weather: Brussels
 1976-2005 as in `weather_skill`; of each Saturday only the days before it are known, so that the first fifteen
 years are planned from few. Gardens, growers and forecasts are made up, see `places_lives`. Plans are those of the
 rooms of places alone, which rest on no other work.
@@ -8,7 +8,7 @@ rooms of places alone, which rest on no other work.
 A tree is past a line by the coldest hour of a night: of its root ball in a medium pot, made from the days that came; of
 trees that cold above freezing harms, of the air. "Silent" is a night past the killing line in whose two days before
 neither an open task nor a warning named the tree. "Undone" is a move asked within two weeks after the one that it
-takes back; "dropped" one asked, not done, and not asked any more. Counted as moves are those under cover and out.
+takes back was made; "dropped" one asked, not done, and not asked any more. Counted as moves are those under cover and out.
 
 Goals: no silent night, no move undone, at most four moves a tree and year in the median; misses bear "!".
 
@@ -30,6 +30,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from calendar_core.garden.state import TreeState
 from calendar_core.planning.places.species_places import DOWN, INTO, LIGHT, OUT, UP
 from tests.benchmarks.places_lives import (
     DAY,
@@ -40,6 +41,7 @@ from tests.benchmarks.places_lives import (
     PlainLife,
     Weather,
     garden_at,
+    lines_of,
     live,
     plot,
     reading,
@@ -100,6 +102,8 @@ def lived(n_years: int) -> tuple[list[Life], list[PlainLife], Weather]:
     while today < date(LAST_WINTER + 1, 7, 1):
         forecasts = {day: weather.forecast(day) for day in (today + n * DAY for n in range(7))}
         made, rule = reading(weather, garden, today), Plain(weather.known(today), forecasts[today])
+        for life in (*lives, *plain):
+            life.repot(today)
         for life in lives:
             life.saturday(today, made.items(life.grove(today)))
         for other in plain:
@@ -172,6 +176,35 @@ def line(title: str, lives: Sequence[Life], years: Iterable[int], end: date) -> 
         f"{title:46s}{silent:7d}{marks[0]}{forgot:7d}{len(killed) - silent - forgot:7d}{len(past) - len(killed):9d}"
         f"{median:15.1f}{marks[1]}{nine:4.0f}{counts[-1]:5d}{back:8d}{marks[2]}{len(dropped(lives, end)):8d}"
     )
+
+
+def on_the_bench(lives: Sequence[Life], years: Sequence[int]) -> str:
+    """Return a row of what would come to trees that are never moved nor repotted."""
+    killed = caution = 0
+    for life in lives:
+        start = life.nights.record.series.start
+        span = slice((life.begin - start).days, (date(years[-1] + 1, 7, 1) - start).days)
+        for tree in life.plot.trees:
+            lines = lines_of(life.stand(tree, TreeState(spot=life.plot.spots[0].id), life.begin))
+            night = (life.nights.air_c if lines.air else life.nights.ball_c)["open"][span]
+            killed += int((night <= lines.danger_c).sum())
+            caution += int(((night > lines.danger_c) & (night <= lines.caution_c)).sum())
+    return f"{'  left on the bench: nights that kill':46s}{killed:7d} {'':14s}{caution:9d}"
+
+
+def by_species(lives: Sequence[Life], n_years: int) -> None:
+    """Print nights past the line of caution."""
+    print("\nNights past the line of caution for each tree and year, and the coldest, by species and place")
+    trees = [tree.species for life in lives for tree in life.plot.trees]
+    found: dict[tuple[str, str], list[Night]] = defaultdict(list)
+    for life in lives:
+        for night in life.past:
+            found[night.tree.species, night.place].append(night)
+    for (who, place), nights in sorted(found.items()):
+        share = len(nights) / trees.count(who) / n_years
+        coldest = min(night.at_c for night in nights)
+        told = sum(night.told for night in nights) / len(nights)
+        print(f"{who:24s}{place:12s}{share:6.2f}{coldest:7.1f}  told {told:.0%}")
 
 
 def of_year(day: date, year: int) -> int:
@@ -280,8 +313,10 @@ def main(n_years: int) -> None:
     for life, other in zip(lives, plain, strict=True):
         print(line(life.plot.title, [life], years, end))
         print(line("  plain rule", [other], years, end))
+        print(on_the_bench([life], years))
     print(line("all", lives, years, end))
     print(line("  plain rule", plain, years, end))
+    print(on_the_bench(lives, years))
     for title, operations in (
         ("with shade and light", (*MOVES, UP, DOWN, LIGHT)),
         ("shade alone", (UP, DOWN)),
@@ -292,6 +327,7 @@ def main(n_years: int) -> None:
     for operation in (INTO, OUT, UP, DOWN, LIGHT):
         for who, asks in sorted(dates(lives, operation).items()):
             print(f"{operation:12s} {who:24s}{when(asks)}")
+    by_species(lives, n_years)
     growers(lives, weather.record.series)
     findings(lives, end)
     print(f"\n{perf_counter() - begun:.0f} s")
