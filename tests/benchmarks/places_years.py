@@ -10,6 +10,9 @@ trees that cold above freezing harms, of the air. "Silent" is a night past the k
 neither an open task nor a warning named the tree. "Undone" is a move asked within two weeks after the one that it
 takes back was made; "dropped" one asked, not done, and not asked any more. Counted as moves are those under cover and out.
 
+Chances: on each Saturday, that the week passes a line of the open air at night, as it is forecast and as it usually is, against
+what came. Brier's score is the mean square of what a chance lies off; a chance told is right where it came so often.
+
 Goals: no silent night, no move undone, at most four moves a tree and year in the median; misses bear "!".
 
 The plain rule: in at the first forecast frost (figs and the like at the first forecast night below 10 degC), out after the
@@ -25,12 +28,14 @@ from __future__ import annotations
 import sys
 from collections import defaultdict
 from datetime import date
+from itertools import pairwise
 from time import perf_counter
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from calendar_core.garden.state import TreeState
+from calendar_core.planning.places.chances import Line
 from calendar_core.planning.places.species_places import DOWN, INTO, LIGHT, OUT, UP
 from tests.benchmarks.places_lives import (
     DAY,
@@ -53,7 +58,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.weather.daily import DailySeries
-    from tests.benchmarks.places_lives import Ask, Night
+    from tests.benchmarks.places_lives import Ask, Night, Reading
 
 PLOTS = (
     plot(
@@ -87,10 +92,34 @@ MOVES = (INTO, OUT)
 FIG_OUT, FIG_IN = ((5, 20), (5, 31)), ((9, 10), (9, 30))
 COVER_AFTER_FROST_D = (30, 45)
 TENDER = ("ficus-microcarpa", "crassula-ovata", "bougainvillea-glabra")
+CHANCE_LINES_C = (0.0, -4.0, -8.0)
+CHANCE_STEPS = (0.0, 0.05, 0.1, 0.2, 0.4, 0.7, 1.01)
 
 
-def lived(n_years: int) -> tuple[list[Life], list[PlainLife], Weather]:
-    """Return the gardens after so many winters, by the program and by the plain rule."""
+class Called(NamedTuple):
+    """The chance of a week's passing a line, as it is forecast and usually, and whether it did."""
+
+    ahead: float
+    usual: float
+    came: bool
+
+
+def called(made: Reading, weather: Weather) -> list[Called]:
+    """Return what a Saturday says of its week."""
+    chances, coldest = made.chances, weather.came(made.today, 7).t_min_c.min()
+    lines = [Line("night", at_c) for at_c in CHANCE_LINES_C]
+    return [
+        Called(
+            float(chances.ahead(line, "open")[chances.today]),
+            float(chances.usual(line, "open")[chances.today]),
+            bool(coldest < line.at_c),
+        )
+        for line in lines
+    ]
+
+
+def lived(n_years: int) -> tuple[list[Life], list[PlainLife], Weather, list[Called]]:
+    """Return the gardens after so many winters, by the program and by the plain rule, and what chances were told."""
     record = brussels()
     assert record is not None
     weather, nights, garden = Weather(record, SEED), Nights(record), garden_at(record)
@@ -98,6 +127,7 @@ def lived(n_years: int) -> tuple[list[Life], list[PlainLife], Weather]:
     begin += (5 - begin.weekday()) % 7 * DAY
     lives = [Life(of, weather, nights, garden, begin) for of in PLOTS]
     plain = [PlainLife(of, weather, nights, garden, begin) for of in PLOTS]
+    calls: list[Called] = []
     today, since = begin, perf_counter()
     while today < date(LAST_WINTER + 1, 7, 1):
         forecasts = {day: weather.forecast(day) for day in (today + n * DAY for n in range(7))}
@@ -108,11 +138,12 @@ def lived(n_years: int) -> tuple[list[Life], list[PlainLife], Weather]:
             life.saturday(today, made.items(life.grove(today)))
         for other in plain:
             other.by_rule(today, rule)
+        calls += called(made, weather)
         live([*lives, *plain], today, forecasts)
         if today.month == 7 and today.day <= 7:
             print(f"{today}: {perf_counter() - since:.0f} s", file=sys.stderr)
         today += WEEK
-    return lives, plain, weather
+    return lives, plain, weather, calls
 
 
 # -- counting ---------------------------------------------------------------------------------------------
@@ -205,6 +236,19 @@ def by_species(lives: Sequence[Life], n_years: int) -> None:
         coldest = min(night.at_c for night in nights)
         told = sum(night.told for night in nights) / len(nights)
         print(f"{who:24s}{place:12s}{share:6.2f}{coldest:7.1f}  told {told:.0%}")
+
+
+def chances(calls: Sequence[Called]) -> None:
+    """Print how often came what was told with a chance."""
+    ahead, usual, came = np.array(calls, dtype=float).T
+    print("\nChances of a week's night below 0, -4 and -8 degC: Brier's score, then told, came and how often")
+    for name, told in (("as forecast", ahead), ("usually", usual)):
+        rows = []
+        for low, high in pairwise(CHANCE_STEPS):
+            here = (told >= low) & (told < high)
+            if here.any():
+                rows.append(f"{told[here].mean():.2f} {came[here].mean():.2f} ({here.sum()})")
+        print(f"{name:12s}{((told - came) ** 2).mean():.4f}  {'  '.join(rows)}")
 
 
 def of_year(day: date, year: int) -> int:
@@ -306,7 +350,7 @@ def main(n_years: int) -> None:
     if brussels() is None:
         print("the package registry gives no aquacrop 3.1.0 here: skipped")
         return
-    lives, plain, weather = lived(n_years)
+    lives, plain, weather, calls = lived(n_years)
     years = range(LAST_WINTER + 1 - n_years, LAST_WINTER + 1)
     end = date(LAST_WINTER + 1, 7, 1)
     print(f"Brussels, {n_years} winters from {years[0]}, seed {SEED}; nights are counted by tree\n{HEAD}")
@@ -327,6 +371,7 @@ def main(n_years: int) -> None:
     for operation in (INTO, OUT, UP, DOWN, LIGHT):
         for who, asks in sorted(dates(lives, operation).items()):
             print(f"{operation:12s} {who:24s}{when(asks)}")
+    chances(calls)
     by_species(lives, n_years)
     growers(lives, weather.record.series)
     findings(lives, end)
