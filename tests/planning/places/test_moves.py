@@ -167,11 +167,11 @@ def test_a_mild_forecast_puts_it_off_but_not_for_long() -> None:
 
 def test_a_cool_week_in_summer_calls_in_no_tree_that_lives_by_nights() -> None:
     """Cool nights harm slowly; growers wait for nights that stay cool, or for one that harms by itself."""
-    mean = years(mean_c=14.0)
+    mean = years(mean_c=8.0)  # nights of 13 degC at the height of summer
     lines = [bound(3.0), bound(10.0, "nights")]
     usual = move_of(mover(lines, chances(mean), rests=False).next(ON_THE_BENCH, SUMMER))
     for day, is_called in ((SUMMER, False), (usual.by - AHEAD, True)):
-        known = chances(with_forecast(mean, day, [11.5] * 10), today=day, forecast_days=10)
+        known = chances(with_forecast(mean, day, [10.0] * 10), today=day, forecast_days=10)
         found = move_of(mover(lines, known, rests=False).next(ON_THE_BENCH, day))
         assert (found.by == day) == is_called
     cold = chances(with_forecast(mean, SUMMER, [5.0] * 10), forecast_days=10)  # nights of 0 degC
