@@ -94,10 +94,22 @@ def safety(bounds: Iterable[Bound], place: ThermalProfile, chances: Chances, rul
     for bound in bounds:
         risk, holds = rules.risk[bound.line.risk], bound.holds(place)
         usually, soon = chances.usual(bound.line, place), chances.ahead(bound.line, place)
-        usual |= holds & (usually > risk.into)
-        ahead |= holds & (soon > risk.into)
+        cold = usually > risk.into
+        usual |= holds & cold
+        # Harm by cool nights builds up slowly: a cool week in the middle of summer is borne.
+        near = within(cold, int(rules.ahead_days.value)) if bound.line.risk == "nights" else True
+        ahead |= holds & (soon > risk.into) & near
         clear &= ~holds | ((usually <= risk.out_of) & (soon <= risk.out_of))
     return Safety(usual, ahead, clear)
+
+
+def within(days: Bools, ahead: int) -> Bools:
+    """Return the days on which, or at most so many days after which, one of ``days`` comes.
+
+    >>> within(np.array([False, False, False, True, False]), 2).tolist()
+    [False, True, True, True, False]
+    """
+    return np.asarray(np.convolve(days[::-1], np.ones(ahead + 1))[: len(days)][::-1] > 0)
 
 
 def binding(

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from math import erf, sqrt
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.garden.thermal import felt
+from calendar_core.garden.thermal import THERMAL, felt
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -73,21 +74,17 @@ class Chances:
             self._kept[key] = make()
         return self._kept[key]
 
-    def _values(self, line: Line, place: ThermalProfile) -> Floats:
-        """Return what a line is held against (n_traces, n_days), turned so that harm lies above the line."""
-        low, high = felt(self.air.t_min_c, self.air.t_max_c, ((0, place),))
-        if line.hot:
-            return high
-        return -(low + high) / 2 if line.risk == "killing" else -low
-
     def _usual(self, line: Line, place: ThermalProfile) -> Floats:
-        """Average over the days of which nothing is known yet; they hold more than a year of every past one."""
-        passes = self._passes(self._values(line, place), line).mean(axis=0)
+        values = _values(line, place, self.air.t_min_c, self.air.t_max_c)
+        return self._of_year(self._passes(values, line).mean(axis=0))
+
+    def _of_year(self, days: Floats) -> Floats:
+        """Average (n,) over the days of which nothing is known yet; they hold more than a year of every past one."""
         start = self.air.axis.start.toordinal()
         slot = (start + np.arange(self.air.axis.n_days)) % YEAR_DAYS  # leap days shift it by days, not weeks
-        unknown = np.arange(len(passes)) > max(self.today, self.reach)
-        sums = np.bincount(slot[: len(passes)][unknown], passes[unknown], YEAR_DAYS)
-        counts = np.bincount(slot[: len(passes)][unknown], minlength=YEAR_DAYS).astype(np.float64)
+        unknown = np.arange(len(days)) > max(self.today, self.reach)
+        sums = np.bincount(slot[: len(days)][unknown], days[unknown], YEAR_DAYS)
+        counts = np.bincount(slot[: len(days)][unknown], minlength=YEAR_DAYS).astype(np.float64)
         return np.asarray(self._smooth(sums.astype(np.float64)) / self._smooth(counts))[slot]
 
     def _smooth(self, values: Floats) -> Floats:
@@ -98,8 +95,7 @@ class Chances:
     def _passes(self, values: Floats, line: Line) -> Floats:
         """Return whether each span of days up to the next look passes the line (n_traces, n_spans)."""
         at = line.at_c if line.hot else -line.at_c
-        spans = np.lib.stride_tricks.sliding_window_view(values, self.look_days, axis=1)
-        reached = spans.mean(axis=-1) if line.risk == "nights" else spans.max(axis=-1)
+        reached = self._mean(values) if line.risk == "nights" else self._worst(values)
         return np.asarray(reached > at, dtype=np.float64)
 
     def _ahead(self, line: Line, place: ThermalProfile) -> Floats:
@@ -107,20 +103,68 @@ class Chances:
         near = slice(max(self.today, 0), self.reach + 1)
         if near.start >= near.stop:
             return out
-        values = self._values(line, place)
-        if line.risk == "nights" or not self.error_c.any():
+        if not line.hot and THERMAL[place].floor_c >= line.at_c:
+            return out  # no error of a forecast goes below what the place is kept above
+        if not self.error_c.any():
+            values = _values(line, place, self.air.t_min_c, self.air.t_max_c)
             out[near] = self._passes(values, line).mean(axis=0)[near]
             return out
+        (low, cold), (high, hot) = self._lowest, self._highest
+        values, sd = _values(line, place, low, high), hot if line.hot else cold
         at = line.at_c if line.hot else -line.at_c
         last = min(near.stop + self.look_days, values.shape[1])
-        here = values[:, near.start : last] - at
-        sd = self.error_c[near.start : last]
+        here, sd = values[:, near.start : last] - at, sd[near.start : last]
+        if (
+            line.risk == "nights"
+        ):  # errors of days in a row go together: that of their mean is the mean of theirs
+            here, sd = self._mean(here), self._mean(sd)
         sure = (here > 0).astype(float)
         chance = np.where(sd > 0, (1 + _erf(here / np.where(sd > 0, sd, 1.0) / sqrt(2))) / 2, sure)
-        # The worst day decides: errors of days in a row go together, so their chances do not add up.
-        spans = np.lib.stride_tricks.sliding_window_view(chance, self.look_days, axis=1)
-        out[near] = spans.max(axis=-1).mean(axis=0)[: near.stop - near.start]
+        # The worst day decides: as their errors go together, the chances of days do not add up.
+        spans = chance if line.risk == "nights" else self._worst(chance)
+        out[near] = spans.mean(axis=0)[: near.stop - near.start]
         return out
+
+    def _worst(self, values: Floats) -> Floats:
+        """Return the highest of the days from each on up to the next look (..., n_spans)."""
+        return np.asarray(np.maximum.reduce(self._next_days(values)))
+
+    def _mean(self, values: Floats) -> Floats:
+        """Return their mean (..., n_spans)."""
+        return np.asarray(np.add.reduce(self._next_days(values)) / self.look_days)
+
+    def _next_days(self, values: Floats) -> list[Floats]:
+        n = values.shape[-1] - self.look_days + 1
+        return [values[..., day : day + n] for day in range(self.look_days)]
+
+    @cached_property
+    def _lowest(self) -> tuple[Floats, Floats]:
+        return self._believed(self.air.t_min_c)
+
+    @cached_property
+    def _highest(self) -> tuple[Floats, Floats]:
+        return self._believed(self.air.t_max_c)
+
+    def _believed(self, days: Floats) -> tuple[Floats, Floats]:
+        """Return days (n_traces, n_days), the forecast's drawn to the usual year, and what error is left (n_days,).
+
+        Normal distributions of the usual year and of the error: the more a forecast errs beside how much such days
+        differ, the less it says.
+        """
+        mean = self._of_year(days.mean(axis=0))
+        spread = np.maximum(self._of_year((days**2).mean(axis=0)) - mean**2, 0.0)
+        known = self.error_c > 0
+        trust = np.ones_like(mean)
+        trust[known] = spread[known] / (spread[known] + self.error_c[known] ** 2)
+        return mean + trust * (days - mean), self.error_c * np.sqrt(trust)
+
+
+def _values(line: Line, place: ThermalProfile, low: Floats, high: Floats) -> Floats:
+    """Return what a line is held against (n_traces, n_days), turned so that harm lies above the line."""
+    low, high = felt(low, high, ((0, place),))
+    if line.hot:
+        return high
+    return -(low + high) / 2 if line.risk == "killing" else -low
 
 
 def chances_of(
