@@ -47,7 +47,9 @@ def balls(stands: Sequence[Stand], at: Weather) -> Ball:
     radius, soil = radius_m(litres, depth), wet_soil(held)
     height = 2.0 * radius * depth
     around, before = _around(pots, at), _before(at)
-    heat = _begin(before if before.shape[-1] else around, soil)
+    if before.shape[-1] < _DAY_H:
+        before = np.broadcast_to(before, (*around.shape[:2], before.shape[-1]))
+    heat = _begin(before, around, soil)
     if before.shape[-1]:
         heat = root_ball(before, radius, height, soil, heat).heat
     found = root_ball(around, radius, height, soil, heat)
@@ -74,9 +76,12 @@ def _before(at: Weather) -> Floats:
     return (at.before_c + np.where(at.day_before, 0.0, ground))[None]
 
 
-def _begin(around: Floats, soil: Soil) -> Floats:
-    """Return the heat at the mean of the first day, (n_pots, 1, n_members)."""
-    return heat_at(around[:, None, :, :_DAY_H].mean(axis=-1), soil)
+def _begin(before: Floats, around: Floats, soil: Soil) -> Floats:
+    """Return the heat at the mean of the first 24 hours that are known, (n_pots or 1, 1, n_members or 1)."""
+    day = before[..., :_DAY_H]
+    if day.shape[-1] < _DAY_H:
+        day = np.concatenate([day, around[..., : _DAY_H - day.shape[-1]]], axis=-1)
+    return heat_at(day[:, None].mean(axis=-1), soil)
 
 
 def hot_roots(stands: Sequence[Stand], at: Weather, ball: Ball) -> Course:

@@ -32,7 +32,15 @@ if TYPE_CHECKING:
     from calendar_core.planning.events import PublishedEvent, TimedEvent
     from calendar_core.planning.groups import EventGroup, Member
 
-STANDS = ("moved", "stands_sheltered", "stands_open", "not_shaded", "shade_of_spot", "place_there")
+STANDS = (
+    "moved",
+    "stands_sheltered",
+    "stands_open",
+    "stands_elsewhere",
+    "not_shaded",
+    "shade_of_spot",
+    "place_there",
+)
 """Why a move is not planned that was made: its tree stands where it was to go."""
 NEAR = timedelta(days=14)  # an early frost belongs to the winter's move if that is near (estimate)
 

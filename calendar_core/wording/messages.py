@@ -32,6 +32,7 @@ REASONS: dict[str, str] = {
     "hold": "Waits {needed} weeks after {subject} on {found}.",
     "again": "Last done on {found}; again after {needed} weeks.",
     "stands_open": "It stands in the open already.",
+    "stands_elsewhere": "It stands elsewhere.",
     "stands_sheltered": "It stands sheltered already.",
     "large_first": "Large trees take the first half of the window, small ones the second.",
     "small_last": "Small trees take the second half of the window, large ones the first.",

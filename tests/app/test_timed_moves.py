@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from tests.app.conftest import Program
 
 COLD = ("--db", "demo/garden.db", "--today", "2014-02-05")  # six days of real frost in Seattle
-AUTUMN = ("--db", "demo/garden.db", "--today", "2014-11-12")
+AUTUMN = ("--db", "autumn.db", "--today", "2014-10-22")  # a bench in Illinois before its frosts
 SEASON = "shelter in|acer-palmatum"
 HOUR = timedelta(hours=1)
 
@@ -65,12 +65,13 @@ def test_it_is_gone_when_the_warning_has_passed(cold: Program) -> None:
 
 def test_it_takes_the_place_of_the_seasons_own_move_under_its_id(leafclock: Program) -> None:
     """The forecast now reaches the frost for which the season's event was made."""
-    assert leafclock("demo", "--out", "demo", "--today", AUTUMN[-1]).status == 0
-    session = open_session("demo/garden.db", None, date(2014, 11, 12))
+    where = ("--place", "Lisle", "--trees", "2 Japanese maple", *AUTUMN[:2])
+    assert leafclock("start", *where, "--today", "2014-06-01").status == 0
+    before = events(leafclock, *AUTUMN)
+    session = open_session("autumn.db", None, date(2014, 10, 22))
     with session.store.read() as connection:
         season = next(one for one in load(connection, session.garden.id) if one.group == SEASON)
-    before = events(leafclock, *AUTUMN)
-    night = datetime(2014, 11, 14, 4, tzinfo=UTC)
+    night = datetime(2014, 10, 24, 4, tzinfo=UTC)
     move = TimedEvent(
         UUID(int=9), season.tree_ids, night, night + HOUR, "In", "By 20:00", "In", 1, night - HOUR
     )

@@ -27,11 +27,12 @@ from calendar_core.garden.model import Entry, Spot, Tree
 from calendar_core.garden.state import states
 from calendar_core.garden.thermal import felt
 from calendar_core.planning.foliage import weeks_since_roots
+from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.planning.places.rooms import room_of
-from calendar_core.planning.places.species_places import INTO, OUT, SpeciesPlaces
+from calendar_core.planning.places.species_places import SpeciesPlaces
 from calendar_core.planning.planner import air_over, axis_of, chances_over
 from calendar_core.planning.species_stages import Grove, Sky, SpeciesStages
-from calendar_core.science.container import freezing_degrees, lag_h, root_ball_c
+from calendar_core.science.container import heat_at, radius_m, root_ball, wet_soil
 from calendar_core.weather.daily import DailySeries, years_and_slots
 from calendar_core.weather.forecasts import ForecastDays
 from calendar_core.weather.hours_from_days import hours_from_days
@@ -154,12 +155,13 @@ class Nights:
 
     @cached_property
     def ball_c(self) -> dict[ThermalProfile, Floats]:
-        """Of the root ball."""
+        """Of the middle of the root ball."""
         walls = np.stack(list(self._hours.values()))
         pot = some_stand().pot
-        balls = root_ball_c(
-            walls, lag_h(pot.litres), walls[:, :24].mean(axis=1), freezing_degrees(pot.held_share)
-        )
+        soil, radius = wet_soil(np.array([pot.held_share])), radius_m(pot.litres, pot.depth_share)
+        height = 2.0 * radius * pot.depth_share
+        begin = heat_at(walls[None, None, :, :24].mean(axis=-1), soil)
+        balls = root_ball(walls[None], np.array([radius]), np.array([height]), soil, begin).middle[0]
         return {place: _of_nights(ball) for place, ball in zip(self._hours, balls, strict=True)}
 
     @cached_property

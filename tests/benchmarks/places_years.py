@@ -36,7 +36,7 @@ import numpy as np
 
 from calendar_core.garden.state import TreeState
 from calendar_core.planning.places.chances import Line
-from calendar_core.planning.places.species_places import DOWN, INTO, LIGHT, OUT, UP
+from calendar_core.planning.places.operations import DOWN, INTO, LIGHT, OUT, UP
 from tests.benchmarks.places_lives import (
     DAY,
     WEEK,

@@ -41,10 +41,7 @@ class Bound:
 
 @dataclass(frozen=True, eq=False)
 class Safety:
-    """What a place is to a tree, (n_days,) each: unsafe usually and with what is forecast, and clear for coming back.
-
-    ``rests`` tells where the usual year's danger is taken back by a mild forecast.
-    """
+    """What a place is to a tree, (n_days,) each: unsafe usually and with what is forecast, and clear for coming back."""
 
     usual: Bools
     ahead: Bools

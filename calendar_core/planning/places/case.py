@@ -14,7 +14,7 @@ from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.late import in_time
 from calendar_core.planning.places.moves import Goal
-from calendar_core.planning.places.standing import standing_of, stays
+from calendar_core.planning.places.stays import stay_of, stays_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.axis import Axis
     from calendar_core.planning.items import StageDate
     from calendar_core.planning.places.chances import Chances
-    from calendar_core.planning.places.moves import Standing
+    from calendar_core.planning.places.moves import Stay
     from calendar_core.species.place_rules import PlaceRules
     from calendar_core.species.schema import Knowledge, Profile, Shade, Shelter
 
@@ -123,14 +123,14 @@ class Case:
     stages: tuple[StageDate, ...]
 
     @cached_property
-    def standing(self) -> Standing:
+    def standing(self) -> Stay:
         """Where it stands."""
-        return standing_of(self.state, self.ground.spots, self.ground.axis)
+        return stay_of(self.state, self.ground.spots, self.ground.axis)
 
     @cached_property
     def stays(self) -> list[tuple[date, Spot]]:
         """Where it came to stand, and when."""
-        return stays(self.state, self.ground.spots)
+        return stays_of(self.state, self.ground.spots)
 
     def count(self, operation: str, cycle: int) -> int:
         """Return how often an operation was done in a summer."""

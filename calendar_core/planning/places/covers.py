@@ -19,13 +19,13 @@ if TYPE_CHECKING:
     from calendar_core.planning.places.moves import Move, Mover
     from calendar_core.species.schema import Shelter
 
-LATE_DAYS = 60  # so late a move may be made and still belong to the season that asked for it (estimate)
-
 
 def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
     """Yield the coming moves of a tree, why one does not come, and those that were made."""
     made = list(_made(case))
-    found = {move.into: move for move in mover.moves(case.standing)}
+    found: dict[bool, Move] = {}
+    for move in mover.moves(case.standing):
+        found.setdefault(move.into, move)
     for into in (True, False):
         if into in found:
             yield from _move(case, found[into], shelter, made)
@@ -42,17 +42,15 @@ def _made(case: Case) -> Iterator[tuple[str, int, int]]:
         if (before.profile == "open") == (here.profile == "open"):
             continue
         at = ground.axis.index(day)
-        # One that comes out after midsummer still does so of the winter before.
-        out = here.profile == "open"
-        key = (OUT, ground.season(at - LATE_DAYS) + 1) if out else (INTO, ground.season(at))
+        key = (OUT, ground.summer(at)) if here.profile == "open" else (INTO, ground.season(at))
         yield *key, met[key]
         met[key] += 1
 
 
 def _no_move(case: Case, mover: Mover, shelter: Shelter, *, into: bool) -> NotPlanned:
     never, place = mover.next(case.standing, case.ground.now), case.standing.place
-    season = case.ground.season(case.ground.now)
-    cycle = season if into else season + 1
+    now = case.ground.now
+    cycle = case.ground.season(now) if into else case.ground.summer(now)
     if isinstance(never, Never) and (never.code == "cold_never") == into:
         line = shelter.night_c if shelter.nights_c is None else shelter.nights_c
         reason = Reason(never.code, found=never.days, needed=line, unit="degC", basis=shelter.basis)
@@ -63,8 +61,7 @@ def _no_move(case: Case, mover: Mover, shelter: Shelter, *, into: bool) -> NotPl
 
 def _move(case: Case, move: Move, shelter: Shelter, made: list[tuple[str, int, int]]) -> Iterator[Found]:
     operation = INTO if move.into else OUT
-    season = case.ground.season(move.by if move.into else move.opens)
-    cycle = season if move.into else season + 1
+    cycle = case.ground.season(move.by) if move.into else case.ground.summer(move.opens)
     number = sum((one, of) == (operation, cycle) for one, of, _ in made)
     reasons = (_why(case, move, shelter), _where_to(move))
     how, cautions = (shelter.into, shelter.cautions) if move.into else (shelter.out, ())

@@ -40,33 +40,31 @@ class Steps:
 
 @dataclass(frozen=True, slots=True)
 class LightStep:
-    """A step on a day; ``held`` by heat, or sooner for ``dull`` days. ``since`` is the day it came out."""
+    """A step on a day; ``held`` by heat, or sooner for ``dull`` days."""
 
     number: int
     step: Step
     day: date
-    since: date
     held: bool
     dull: bool
 
 
 def steps_into_light(
-    stays: Sequence[tuple[date, Spot]], made: Sequence[date], steps: Steps, axis: Axis, air: Air, today: date
+    came: date, made: Sequence[date], steps: Steps, axis: Axis, air: Air, today: date
 ) -> Iterator[LightStep]:
-    """Yield the steps still to be made by a tree, given its ``stays`` and the days on which steps were ``made``."""
-    came = _came_out(stays, round(steps.rules.light.dim_days.value))
-    if came is None or today - came > LASTS:
+    """Yield the steps still to be made by a tree, given when it ``came`` out and the days on which steps were ``made``."""
+    if today - came > LASTS:
         return
     done = sorted(day for day in made if day >= came)
     base = done[-1] if done else came
     middle = np.median(air.t_max_c, axis=0)
     for number, step in list(enumerate(steps.rules.step))[len(done) :]:
         day, held, dull = _day_of(step, base, middle, axis, steps)
-        yield LightStep(number, step, day, came, held, dull)
+        yield LightStep(number, step, day, held, dull)
         base = max(day, today)  # what is late does not hurry what follows
 
 
-def _came_out(stays: Sequence[tuple[date, Spot]], dim_days: int) -> date | None:
+def came_out(stays: Sequence[tuple[date, Spot]], dim_days: int) -> date | None:
     """Return the day on which a tree last came out of a dim room that it had stood in for long."""
     if len(stays) < 2 or stays[-1][1].profile != "open":
         return None
@@ -89,34 +87,28 @@ def _day_of(
 
 
 def light_items(case: Case) -> Iterator[Found]:
-    """Yield the steps into the sun of a tree that came out of a dim room in leaf."""
+    """Yield the steps into the sun of a tree that came out of a dim room in leaf, made and to be made."""
     ground, hot_c = case.ground, case.ground.profile.tolerance.shade_from_c.value
+    came = came_out(case.stays, round(ground.rules.light.dim_days.value))
     leaves = foliage_on(ground.today, case.stages, case.state, ground.profile, ground.knowledge.exposure)
-    if leaves not in IN_LEAF:
+    if came is None or leaves not in IN_LEAF:
         return
-    made = [done.on for done in case.state.done if done.operation == LIGHT]
-    came = _came_out(case.stays, round(ground.rules.light.dim_days.value))
-    for number, day in enumerate(day for day in made if came is not None and day >= came):
-        cycle = ground.season(ground.axis.index(came or day))
+    index = ground.axis.index
+    cycle, subject = ground.season(index(came)), f"{case.tree.id}|{came.isoformat()}"
+    made = [done.on for done in case.state.done if done.operation == LIGHT and done.on >= came]
+    for number, day in enumerate(made):
         yield case.close(LIGHT, cycle, number, Reason("done", subject=LIGHT, found=day))
-    steps = Steps(hot_c, ground.rules)
-    for one in steps_into_light(case.stays, made, steps, ground.axis, ground.chances.air, ground.today):
-        reasons = [Reason("came_out", found=one.since, basis=one.step.basis, source=one.step.source or "")]
+    for one in steps_into_light(
+        came, made, Steps(hot_c, ground.rules), ground.axis, ground.chances.air, ground.today
+    ):
+        reasons = [Reason("came_out", found=came, basis=one.step.basis, source=one.step.source or "")]
         reasons += [Reason("held_by_heat", needed=hot_c, unit="degC")] if one.held else []
         reasons += [Reason("dull_days")] if one.dull else []
-        reasons += overdue(Range(one.day, one.day, one.day), ground.today)
-        opens, cycle = ground.axis.index(one.day), ground.season(ground.axis.index(one.since))
-        subject = f"{case.tree.id}|{one.since.isoformat()}"
+        opens = index(one.day)
+        late = opens if overdue(Range(one.day, one.day, one.day), ground.today) else None
         yield from case.item(
             Draft(
-                LIGHT,
-                cycle,
-                opens,
-                opens + WEEK,
-                tuple(reasons),
-                one.step.how,
-                (),
-                one.number,
+                LIGHT, cycle, opens, opens + WEEK, tuple(reasons), one.step.how, (), one.number, late,
                 subject=subject,
             )
-        )
+        )  # fmt: skip

@@ -27,7 +27,7 @@ FAR = 1 << 30  # later than any day of an axis
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Stay:
     """Where a tree stands: at a spot since a day; ``home`` is the spot in the open that it came from."""
 
     spot: Spot | None
@@ -97,7 +97,7 @@ class Mover:
         self.bounds, self.spots, self.chances, self.rules, self.rests = bounds, spots, chances, rules, rests
         self.n_days, self.today = chances.air.axis.n_days, chances.today
         self._safety: dict[ThermalProfile, Safety] = {}
-        self._next: dict[tuple[Standing, int], Move | Never] = {}
+        self._next: dict[tuple[Stay, int], Move | Never] = {}
 
     def safety(self, place: ThermalProfile) -> Safety:
         """Return what a place is to the tree."""
@@ -105,7 +105,7 @@ class Mover:
             self._safety[place] = safety(self.bounds, place, self.chances, self.rules)
         return self._safety[place]
 
-    def moves(self, standing: Standing, most: int = 2) -> Iterator[Move]:
+    def moves(self, standing: Stay, most: int = 2) -> Iterator[Move]:
         """Yield the coming moves, each as if those before were made in time."""
         day = self.today
         for _ in range(most):
@@ -117,15 +117,15 @@ class Mover:
                 return
             day = max(move.by if move.into else move.opens, day)
             home = standing.spot if standing.place == "open" else standing.home
-            standing = Standing(move.to, day, home)
+            standing = Stay(move.to, day, home)
 
-    def next(self, standing: Standing, day: int) -> Move | Never:
+    def next(self, standing: Stay, day: int) -> Move | Never:
         """Return the next move of a tree from a day on, or why there is none; trees alike share it."""
         if (standing, day) not in self._next:
             self._next[standing, day] = self._found(standing, day)
         return self._next[standing, day]
 
-    def _found(self, standing: Standing, day: int) -> Move | Never:
+    def _found(self, standing: Stay, day: int) -> Move | Never:
         into = self._into(standing, day)
         if into is not None and (standing.place == "open" or into.by <= day):
             return into
@@ -138,7 +138,7 @@ class Mover:
 
     # -- under cover ----------------------------------------------------------------------------------
 
-    def _into(self, standing: Standing, day: int) -> Move | None:
+    def _into(self, standing: Stay, day: int) -> Move | None:
         """Return the move to a safer place than where it stands, None where that is safe."""
         at = self.safety(standing.place)
         stay = int(self.rules.stay_days.value)
@@ -157,14 +157,23 @@ class Mover:
         by = first(unsafe, day)
         if by is None:
             return None
-        since = None
-        if by == day == self.today and danger[by] and begun[by] > 0:
-            since = max(int(begun[by]), standing.since)
-        overdue = since if since is not None and since < by else None
+        overdue = self._overdue(int(begun[by]), standing) if by == day == self.today and danger[by] else None
+        if (
+            by == day == self.today and begun[by] == 0
+        ):  # unsafe all year: there is no day on which it became so
+            by += -by % int(self.rules.look_days.value)
         asked = by if overdue is None else overdue
         opens = asked - int(self.rules.ahead_days.value)
         goal, bound = self._cover(standing, by), self._bound(standing.place, asked)
         return Move(opens, by, overdue, goal, bound, forecast=not danger[by])
+
+    def _overdue(self, begun: int, standing: Stay) -> int | None:
+        """Return the day since which a tree stands where it should not, None where a forecast may have put that off."""
+        if begun == 0:
+            return None
+        put_off = int(self.rules.stay_days.value) if self.chances.reach >= self.today else 0
+        since = max(begun + put_off, standing.since)
+        return since if since < self.today else None
 
     def _bound(self, place: ThermalProfile, day: int) -> Bound | None:
         """Return the line that makes a place unsafe on a day, or the nearest to it in a short pause of the cold."""
@@ -186,7 +195,7 @@ class Mover:
                 )
         return out
 
-    def _cover(self, standing: Standing, by: int) -> Goal:
+    def _cover(self, standing: Stay, by: int) -> Goal:
         """Return the spots that serve, the coolest first for a tree that must rest, or what would serve."""
         until = self._until_out(by)
         order = COOLEST_FIRST if self.rests else COOLEST_FIRST[::-1]
@@ -204,7 +213,7 @@ class Mover:
         serves = (cool or serving or ["heated"])[0 if self.rests else -1]
         return Goal(serves=serves)
 
-    def _spots(self, place: ThermalProfile, standing: Standing) -> list[Spot]:
+    def _spots(self, place: ThermalProfile, standing: Stay) -> list[Spot]:
         """Return the spots of a kind that a tree may go to: a quarantine is neither entered nor left for the weather."""
         quarantine = standing.spot is not None and standing.spot.quarantine
         return [
@@ -222,7 +231,7 @@ class Mover:
 
     # -- out of it ------------------------------------------------------------------------------------
 
-    def _out(self, standing: Standing, day: int) -> Move | Never:
+    def _out(self, standing: Stay, day: int) -> Move | Never:
         """Return the move into the open, once that has become safe for long enough."""
         homes = (standing.home,) if standing.home else tuple(self._spots("open", standing))
         at, stay = self.safety("open"), int(self.rules.stay_days.value)

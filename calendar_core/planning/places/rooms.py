@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.planning.places.bounds import bounds_of
 from calendar_core.planning.places.moves import Mover
-from calendar_core.planning.places.standing import standing_of, stays
+from calendar_core.planning.places.stays import stay_of, stays_of
 
 if TYPE_CHECKING:
     from calendar_core.garden.model import ThermalProfile, Tree
@@ -38,7 +38,7 @@ def room_of(tree: Tree, grove: Grove, knowledge: Knowledge, chances: Chances) ->
     mover = Mover(bounds, grove.spots, chances, knowledge.places, rests=False)
     coming: list[tuple[int, ThermalProfile]] = [
         (max(move.by if move.into else move.opens, chances.today), move.to.profile)
-        for move in mover.moves(standing_of(state, grove.spots, axis), MOST_MOVES)
+        for move in mover.moves(stay_of(state, grove.spots, axis), MOST_MOVES)
         if move.to is not None
     ]
     lived = (*_past(state, grove, axis), *coming)
@@ -47,5 +47,5 @@ def room_of(tree: Tree, grove: Grove, knowledge: Knowledge, chances: Chances) ->
 
 def _past(state: TreeState, grove: Grove, axis: Axis) -> tuple[tuple[int, ThermalProfile], ...]:
     """Return where it has stood; before its first entry, where it came to stand with that."""
-    known = [(max(axis.index(day), 0), spot.profile) for day, spot in stays(state, grove.spots)]
+    known = [(max(axis.index(day), 0), spot.profile) for day, spot in stays_of(state, grove.spots)]
     return ((0, known[0][1]), *known[1:]) if known else ((0, "open"),)

@@ -54,11 +54,12 @@ def shade_move(
     rules: PlaceRules,
     *,
     shaded: bool,
+    since: int = 0,
     not_before: int = 0,
 ) -> ShadeMove | Never:
     """Return when shade is next put up, or taken down where it is ``shaded``.
 
-    ``not_before`` is the day before which it is not put up again. ``tender`` is the line of leaves that were opened to the sun, and the days on which it holds (n_days,).
+    ``since`` is the day since which it stands in the open, ``not_before`` that before which it is not put up again. ``tender`` is the line of leaves that were opened to the sun, and the days on which it holds (n_days,).
     """
     usual, ahead = (of(Line("heat", from_c), "open") for of in (chances.usual, chances.ahead))
     heat, today = rules.risk["heat"], chances.today
@@ -71,21 +72,20 @@ def shade_move(
         )
     if not shaded:
         season[:not_before] = False
-        return _up(season, ahead > heat.into, scorched, today, rules)
+        return _up(season, ahead > heat.into, scorched, today, since, rules)
     clear = (usual <= heat.out_of) & (ahead <= heat.out_of) & ~held & ~_just_hot(chances, from_c)
     enough = runs(clear) >= rules.stay_days.value
     opens = first(enough, today)
     if opens is None:
         return Never("always_hot")
-    by = opens + int(rules.ahead_days.value)
-    begun = int(starts(enough)[opens])
-    overdue = begun + int(rules.ahead_days.value)
-    if 0 < begun < opens and overdue < today:
-        return ShadeMove(begun, today, overdue, up=False)
-    return ShadeMove(begun if begun > 0 else opens, by, None, up=False)
+    begun = int(starts(enough)[opens]) or opens
+    by = begun + int(rules.ahead_days.value)
+    return ShadeMove(begun, max(by, today), by if by < today else None, up=False)
 
 
-def _up(season: Bools, ahead: Bools, scorched: Bools, today: int, rules: PlaceRules) -> ShadeMove | Never:
+def _up(
+    season: Bools, ahead: Bools, scorched: Bools, today: int, stands: int, rules: PlaceRules
+) -> ShadeMove | Never:
     lead = int(rules.ahead_days.value)
     soon = np.concatenate([season[lead:], np.zeros(lead, bool)])  # hot days shortly before it open the season
     by = first(season | (ahead & soon) | scorched, today)
@@ -93,7 +93,7 @@ def _up(season: Bools, ahead: Bools, scorched: Bools, today: int, rules: PlaceRu
         return Never("never_hot")
     since = None
     if by == today and season[by]:
-        begun = int(starts(season)[by])
+        begun = max(int(starts(season)[by]), stands)
         since = begun if 0 < begun < by else None
     opened = bool(scorched[by]) and not season[by]
     opens = min(by, by if since is None else since) - lead

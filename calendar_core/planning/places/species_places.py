@@ -13,7 +13,7 @@ from calendar_core.planning.places.case import Case, Ground
 from calendar_core.planning.places.covers import cover_items
 from calendar_core.planning.places.light import light_items
 from calendar_core.planning.places.moves import Mover
-from calendar_core.planning.places.shading import shade_items
+from calendar_core.planning.places.shades import shade_items
 from calendar_core.planning.places.store import check_items
 
 if TYPE_CHECKING:
@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.species_stages import SpeciesStages
     from calendar_core.species.schema import Knowledge, Shelter
+
+
+WOKEN_DAYS = 35  # by so much at most does a store wake a tree before the bench (estimate: five weeks)
 
 
 class SpeciesPlaces:
@@ -67,15 +70,15 @@ class SpeciesPlaces:
 
 
 def _wakes(case: Case, shelter: Shelter) -> tuple[int, ...]:
-    """Return the days of spring on which a tree likely needs light, or came out into it.
+    """Return the days of spring on which a tree likely needs light, or came out into it shortly before.
 
-    One that stands outside is not called back for what a usual night may bring: that is for the forecast.
+    A store wakes trees sooner than the bench: one that was brought out as it woke there is not called back for what
+    usual nights may bring until it would wake outside.
     """
-    axis, ground = case.ground.axis, case.ground
     named = (one.range for one in case.stages if one.stage == shelter.wakes)
-    days = {axis.index(of.likely) for of in named if of is not None}
+    days = {case.ground.axis.index(of.likely) for of in named if of is not None}
     came = case.standing.since
-    if case.standing.place == "open" and came > 0 and ground.season(came) < ground.summer(came):
+    if case.standing.place == "open" and any(0 < day - came <= WOKEN_DAYS for day in days):
         days.add(came)
     return tuple(sorted(days))
 

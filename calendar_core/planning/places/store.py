@@ -13,6 +13,7 @@ from calendar_core.planning.places.operations import CHECK
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from datetime import date
+    from uuid import UUID
 
     from calendar_core.garden.model import Spot
     from calendar_core.planning.places.case import Case, Found
@@ -26,10 +27,11 @@ def check_items(case: Case, shelter: Shelter) -> Iterator[Found]:
     """Yield when a tree under cover is next looked at; of one in the open, that it is not."""
     spot = case.standing.spot
     if spot is None or spot.profile == "open":
-        for name in dict.fromkeys(["", *(f" {one.name}" for _, one in case.stays if one.profile != "open")]):
-            yield case.absent(CHECK, Reason("stands_open"), rule=f"{CHECK}{name}")
-        return
-    yield _check(case, shelter, spot, case.stays[-1][0])
+        yield case.absent(CHECK, Reason("stands_open"))
+    else:
+        yield _check(case, shelter, spot, case.stays[-1][0])
+    for other in {one for _, one in case.state.moves if spot is None or one != spot.id}:
+        yield case.absent(CHECK, Reason("stands_elsewhere"), rule=_rule(other))
 
 
 def _due(last: date, every: timedelta, today: date) -> date:
@@ -43,20 +45,27 @@ def _due(last: date, every: timedelta, today: date) -> date:
     return last + missed * every
 
 
-def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> Item:
+def _rule(spot: UUID) -> str:
+    """Return the rule of the checks of a spot, which may be renamed."""
+    return f"{CHECK} {spot.hex[:8]}"
+
+
+def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> Found:
     ground, operation = case.ground, case.ground.knowledge.operations[CHECK]
     checks = [one.on for one in case.state.done if one.operation == CHECK and one.on >= came]
     every = ground.rules.check_days.warm if spot.profile == "heated" else ground.rules.check_days.cold
     due = _due(max(checks, default=came), timedelta(days=int(every.value)), ground.today)
-    cycle = ground.season(ground.now)
+    cycle = ground.season(max(ground.axis.index(came), 0))
     identity = item_id(ground.garden, f"{case.tree.id}|{spot.id}|{came}", CHECK, came.year, len(checks))
+    if identity in case.state.dropped:
+        return case.absent(CHECK, Reason("dropped", subject=CHECK), cycle, _rule(spot.id))
     due = max(due, case.state.put_off.get(identity, due))
     opens = Range(due, due, due)
     reasons = [Reason("in_store", found=spot.name, needed=came, basis=every.basis, note=every.note or "")]
     reasons += [Reason("checked", found=checks[-1])] if checks else []
     cautions = case.cautions(operation.cautions, THERMAL[spot.profile].floor_c)
     return Item(
-        identity, case.tree.id, ground.species, CHECK, f"{CHECK} {spot.name}", cycle, case.state.aim,
+        identity, case.tree.id, ground.species, CHECK, _rule(spot.id), cycle, case.state.aim,
         opens, in_time(opens, GRACE_DAYS, ground.today), 1.0, "due", shelter.check,
         (*reasons, *overdue(opens, ground.today)), cautions, len(checks), shared=True,
         label=INDOORS if spot.profile == "heated" else operation.label, done=operation.done,

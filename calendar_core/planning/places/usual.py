@@ -10,7 +10,7 @@ import numpy as np
 
 from calendar_core.garden.model import Spot
 from calendar_core.planning.places.bounds import bounds_of
-from calendar_core.planning.places.moves import COOLEST_FIRST, Move, Mover, Standing
+from calendar_core.planning.places.moves import COOLEST_FIRST, Move, Mover, Stay
 from calendar_core.planning.places.operations import DOWN, INTO, OUT, UP
 from calendar_core.planning.places.shade import ShadeMove, shade_move
 
@@ -76,9 +76,9 @@ def _moves(
     mover = Mover(bounds, COVERS, chances, known.places, rests=shelter.rests)
     winter, summer = chances.air.coldest(cycle), axis.midsummer(cycle)
     cover = COVERS[UUID(int=2 if shelter.rests else 3)]
-    into = mover.next(Standing(OPEN, 0, None), summer)
+    into = mover.next(Stay(OPEN, 0, None), summer)
     comes = isinstance(into, Move) and summer < into.by < summer + 2 * HALF_YEAR
-    out = mover.next(Standing(cover, 0, OPEN), winter) if comes else None
+    out = mover.next(Stay(cover, 0, OPEN), winter) if comes else None
     for operation, move, how in ((OUT, out, shelter.out), (INTO, into if comes else None, shelter.into)):
         yield _row(operation, move if isinstance(move, Move) else None, how, shelter, axis)
 

@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 import pytest
 
-from calendar_core.planning.places.species_places import DOWN, INTO, OUT, UP
+from calendar_core.planning.places.operations import DOWN, INTO, OUT, UP
 from tests.planning.species_cases import places_at
 
 NEAR_D = 14

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from calendar_core.planning.places.light import LightStep, Steps, steps_into_light
+from calendar_core.planning.places.light import LightStep, Steps, came_out, steps_into_light
 from tests.planning.made_up import air_of
 from tests.planning.places.made_places import AXIS, FRAME, OPEN, ROOM, RULES, SHED
 
@@ -32,7 +32,10 @@ def steps(
     mean[AXIS.index(OUT) : AXIS.index(OUT) + len(days)] = days - 5.0
     stays = [(OUT - timedelta(days=indoors), room), (OUT, back)]
     today = OUT + timedelta(days=after)
-    return list(steps_into_light(stays, made, STEPS, AXIS, air_of(AXIS, mean), today))  # type: ignore[arg-type]
+    came = came_out(stays, round(RULES.light.dim_days.value))  # type: ignore[arg-type]
+    if came is None:
+        return []
+    return list(steps_into_light(came, made, STEPS, AXIS, air_of(AXIS, mean), today))
 
 
 def after(found: list[LightStep]) -> list[int]:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.places.bounds import within
-from calendar_core.planning.places.moves import FAR, Move, Never, Standing, closed, first, runs, starts
+from calendar_core.planning.places.moves import FAR, Move, Never, Stay, closed, first, runs, starts
 from tests.planning.places.made_places import (
     AXIS,
     FRAME,
@@ -29,7 +29,7 @@ from tests.planning.places.made_places import (
 )
 
 STAY, AHEAD = int(RULES.stay_days.value), int(RULES.ahead_days.value)
-ON_THE_BENCH = Standing(OPEN, 0, OPEN)
+ON_THE_BENCH = Stay(OPEN, 0, OPEN)
 LINE = bound(-4.0, open_only=True)
 Days = st.lists(st.booleans(), max_size=40)
 
@@ -139,7 +139,7 @@ def test_a_tree_that_stays_too_short_outside_stays_in() -> None:
     """At the height of a summer whose nights come up to 9 degC, they stay above 8.9 for two and a half weeks."""
     mean = years(mean_c=5.0, swing_c=9.0)
     nights = bound(8.9, "nights")
-    found = mover([nights], chances(mean), rests=False).next(Standing(ROOM, 0, OPEN), SUMMER - 90)
+    found = mover([nights], chances(mean), rests=False).next(Stay(ROOM, 0, OPEN), SUMMER - 90)
     assert isinstance(found, Never)
     assert found.code == "season_short"
 
@@ -184,7 +184,7 @@ def test_a_tree_just_brought_out_is_carried_back_only_from_what_would_kill() -> 
     mean = years()
     lines = [LINE, bound(-10.0, "killing")]
     out = list(mover(lines, chances(mean)).moves(ON_THE_BENCH))[1].opens
-    standing = Standing(OPEN, out, OPEN)
+    standing = Stay(OPEN, out, OPEN)
     today = out + 3
     for day_c, carried in ((-1.0, False), (-16.0, True)):
         known = chances(with_forecast(mean, today, [day_c] * 5), today=today, forecast_days=5)
@@ -205,9 +205,9 @@ def test_a_resting_tree_goes_into_the_coolest_place_that_serves() -> None:
 def test_where_no_cool_place_serves_it_is_told() -> None:
     known = chances(years(shift_c=-8.0))
     nowhere = move_of(mover([bound(-2.0)], known, [OPEN]).next(ON_THE_BENCH, SUMMER))
-    assert (nowhere.to, nowhere.serves) == (None, "frost-free")
+    assert (nowhere.to, nowhere.goal.serves) == (None, "frost-free")
     warm = move_of(mover([bound(-2.0)], known, [OPEN, ROOM]).next(ON_THE_BENCH, SUMMER))
-    assert (warm.to, warm.warm) == (ROOM, True)
+    assert (warm.to, warm.goal.warm) == (ROOM, True)
 
 
 def test_a_tree_that_does_not_rest_goes_into_the_heated_room() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.foliage import weeks_since_opened
 from calendar_core.planning.items import Reason
 from calendar_core.planning.places.case import Draft, reason_of
@@ -34,7 +33,15 @@ def shade_items(case: Case, shade: Shade) -> Iterator[Found]:
     lowered = shade.from_c - ground.knowledge.exposure.lowers["opened up"].by_c
     tender = None if opened is None else (lowered, ground.between(*opened))
     again = ground.axis.midwinter(cycle + 1) if case.count(DOWN, cycle) else 0  # taken down is taken down
-    move = shade_move(shade.from_c, tender, ground.chances, ground.rules, shaded=shaded, not_before=again)
+    move = shade_move(
+        shade.from_c,
+        tender,
+        ground.chances,
+        ground.rules,
+        shaded=shaded,
+        since=case.standing.since,
+        not_before=again,
+    )
     if isinstance(move, Never):
         reason = Reason(move.code, needed=shade.from_c, unit="degC", basis=shade.basis)
         yield case.absent(DOWN if shaded else UP, reason, cycle)
@@ -67,8 +74,8 @@ def _opened(case: Case) -> tuple[int, int] | None:
 
 
 def _shaded(case: Case) -> bool:
-    """Return whether shade was put up and not taken down since, and not in an earlier year."""
+    """Return whether shade was put up this summer and not taken down since; a winter ends it."""
     up, down = case.state.last(UP), case.state.last(DOWN)
     if up is None or (down is not None and down.on >= up.on):
         return False
-    return (case.ground.today - up.on).days < HORIZON_DAYS // 2
+    return case.ground.summer(case.ground.axis.index(up.on)) == case.ground.summer(case.ground.now)

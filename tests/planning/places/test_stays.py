@@ -7,8 +7,8 @@ from datetime import date
 from uuid import UUID
 
 from calendar_core.garden.state import TreeState
-from calendar_core.planning.places.moves import Standing
-from calendar_core.planning.places.standing import standing_of, stays
+from calendar_core.planning.places.moves import Stay
+from calendar_core.planning.places.stays import stay_of, stays_of
 from tests.planning.places.made_places import AXIS, FRAME, OPEN, ROOM
 
 OTHER = replace(OPEN, id=UUID(int=90), name="shelf")
@@ -23,26 +23,26 @@ def state(*moves: tuple[date, UUID]) -> TreeState:
 
 def test_a_tree_of_which_no_spot_is_known_stands_in_the_open() -> None:
     for of in (state(), state((SPRING, GONE))):
-        found = standing_of(of, SPOTS, AXIS)
-        assert found == Standing(None, 0, None)
+        found = stay_of(of, SPOTS, AXIS)
+        assert found == Stay(None, 0, None)
         assert found.place == "open"
 
 
 def test_before_its_first_entry_it_stood_where_that_says() -> None:
-    assert standing_of(state((AUTUMN, FRAME.id)), SPOTS, AXIS) == Standing(FRAME, 0, None)
+    assert stay_of(state((AUTUMN, FRAME.id)), SPOTS, AXIS) == Stay(FRAME, 0, None)
 
 
 def test_it_stands_there_since_its_conditions_changed_and_came_from_the_open() -> None:
     moved = state((SPRING, OPEN.id), (AUTUMN, FRAME.id))
-    assert standing_of(moved, SPOTS, AXIS) == Standing(FRAME, AXIS.index(AUTUMN), OPEN)
+    assert stay_of(moved, SPOTS, AXIS) == Stay(FRAME, AXIS.index(AUTUMN), OPEN)
 
 
 def test_from_one_bench_to_another_is_no_other_stay_but_it_comes_home_to_the_last() -> None:
     moved = state((SPRING, OPEN.id), (AUTUMN, OTHER.id), (LATER, ROOM.id))
-    assert stays(moved, SPOTS) == [(SPRING, OTHER), (LATER, ROOM)]
-    assert standing_of(moved, SPOTS, AXIS).home == OTHER
+    assert stays_of(moved, SPOTS) == [(SPRING, OTHER), (LATER, ROOM)]
+    assert stay_of(moved, SPOTS, AXIS).home == OTHER
 
 
 def test_from_one_shelter_into_another_home_stays_the_bench() -> None:
     moved = state((SPRING, OPEN.id), (AUTUMN, FRAME.id), (LATER, ROOM.id))
-    assert standing_of(moved, SPOTS, AXIS) == Standing(ROOM, AXIS.index(LATER), OPEN)
+    assert stay_of(moved, SPOTS, AXIS) == Stay(ROOM, AXIS.index(LATER), OPEN)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.places.moves import Standing
+from calendar_core.planning.places.moves import Stay
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.axis import Axis
 
 
-def stays(state: TreeState, spots: Mapping[UUID, Spot]) -> list[tuple[date, Spot]]:
+def stays_of(state: TreeState, spots: Mapping[UUID, Spot]) -> list[tuple[date, Spot]]:
     """Return the days on which a tree came to stand under other conditions, with the spot; spots alike are one stay."""
     out: list[tuple[date, Spot]] = []
     for day, spot in ((day, spots[spot]) for day, spot in state.moves if spot in spots):
@@ -28,14 +28,14 @@ def stays(state: TreeState, spots: Mapping[UUID, Spot]) -> list[tuple[date, Spot
     return out
 
 
-def standing_of(state: TreeState, spots: Mapping[UUID, Spot], axis: Axis) -> Standing:
+def stay_of(state: TreeState, spots: Mapping[UUID, Spot], axis: Axis) -> Stay:
     """Return where a tree stands; one of which no spot is known stands in the open.
 
     Where it stood before its first entry is taken to be where it came to stand: then it has stood there always.
     """
-    known = stays(state, spots)
+    known = stays_of(state, spots)
     if not known:
-        return Standing(None, 0, None)
+        return Stay(None, 0, None)
     home = next((spot for _, spot in reversed(known) if spot.profile == "open"), None)
     day, spot = known[-1]
-    return Standing(spot, axis.index(day) if len(known) > 1 else 0, home)
+    return Stay(spot, axis.index(day) if len(known) > 1 else 0, home)
