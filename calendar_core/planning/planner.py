@@ -81,7 +81,7 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
         of_species = SpeciesStages(grove, sky, knowledge.profiles[species], today, air.in_room(room), trees)
         works = SpeciesWorks(species, of_species, knowledge)
         looks = SpeciesFollowUps(species, of_species, knowledge)
-        places = SpeciesPlaces(species, of_species, knowledge, chances)
+        places = SpeciesPlaces(species, of_species, knowledge, chances, works.items)
         items += (*works.items, *looks.items, *places.items)
         absent += (*works.absent, *looks.absent, *places.absent)
         stages |= of_species.dates

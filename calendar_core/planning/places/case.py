@@ -121,6 +121,7 @@ class Case:
     tree: Tree
     state: TreeState
     stages: tuple[StageDate, ...]
+    works: tuple[Item, ...] = ()  # what else is planned for it
 
     @cached_property
     def standing(self) -> Stay:

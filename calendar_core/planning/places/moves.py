@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from calendar_core.garden.thermal import THERMAL
 from calendar_core.planning.places.bounds import Bound, Safety, binding, safety
 
 if TYPE_CHECKING:
@@ -196,11 +197,15 @@ class Mover:
         return out
 
     def _cover(self, standing: Stay, by: int) -> Goal:
-        """Return the spots that serve, the coolest first for a tree that must rest, or what would serve."""
+        """Return the spots that serve, or what would serve.
+
+        Of a tree that must rest the coolest comes first which stays above the line that protects it.
+        """
         until = self._until_out(by)
         order = COOLEST_FIRST if self.rests else COOLEST_FIRST[::-1]
         serving = [place for place in order if place != standing.place and not self._harmed(place, by, until)]
         cool = [place for place in serving if not (self.rests and place == "heated")]
+        cool.sort(key=lambda place: self.rests and THERMAL[place].floor_c < self.bounds[0].line.at_c)
         found = [spot for place in cool for spot in self._spots(place, standing)]
         if found:
             return Goal(tuple(found))

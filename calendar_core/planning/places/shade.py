@@ -59,7 +59,7 @@ def shade_move(
 ) -> ShadeMove | Never:
     """Return when shade is next put up, or taken down where it is ``shaded``.
 
-    ``since`` is the day since which it stands in the open, ``not_before`` that before which it is not put up again. ``tender`` is the line of leaves that were opened to the sun, and the days on which it holds (n_days,).
+    ``since`` is the day since which it stands in the open, ``not_before`` that before which it is not put up again, or not taken down. ``tender`` is the line of leaves that were opened to the sun, and the days on which it holds (n_days,).
     """
     usual, ahead = (of(Line("heat", from_c), "open") for of in (chances.usual, chances.ahead))
     heat, today = rules.risk["heat"], chances.today
@@ -72,8 +72,16 @@ def shade_move(
         )
     if not shaded:
         season[:not_before] = False
-        return _up(season, ahead > heat.into, scorched, today, since, rules)
-    clear = (usual <= heat.out_of) & (ahead <= heat.out_of) & ~held & ~_just_hot(chances, from_c)
+        warm = usual > heat.out_of
+        warm[:not_before] = False
+        return _up(season, (ahead > heat.into) & warm, scorched, today, since, rules)
+    clear = (
+        (np.arange(len(usual)) >= not_before)
+        & (usual <= heat.out_of)
+        & (ahead <= heat.out_of)
+        & ~held
+        & ~_just_hot(chances, from_c)
+    )
     enough = runs(clear) >= rules.stay_days.value
     opens = first(enough, today)
     if opens is None:
@@ -87,8 +95,7 @@ def _up(
     season: Bools, ahead: Bools, scorched: Bools, today: int, stands: int, rules: PlaceRules
 ) -> ShadeMove | Never:
     lead = int(rules.ahead_days.value)
-    soon = np.concatenate([season[lead:], np.zeros(lead, bool)])  # hot days shortly before it open the season
-    by = first(season | (ahead & soon) | scorched, today)
+    by = first(season | ahead | scorched, today)
     if by is None:
         return Never("never_hot")
     since = None

@@ -33,6 +33,8 @@ def shade_items(case: Case, shade: Shade) -> Iterator[Found]:
     lowered = shade.from_c - ground.knowledge.exposure.lowers["opened up"].by_c
     tender = None if opened is None else (lowered, ground.between(*opened))
     again = ground.axis.midwinter(cycle + 1) if case.count(DOWN, cycle) else 0  # taken down is taken down
+    if shaded and (up := case.state.last(UP)) is not None:
+        again = ground.axis.index(up.on) + int(ground.rules.least_days.value)
     move = shade_move(
         shade.from_c,
         tender,

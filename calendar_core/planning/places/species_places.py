@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from calendar_core.planning.foliage import weeks_since_roots
 from calendar_core.planning.items import Item, NotPlanned
 from calendar_core.planning.places.bounds import bounds_of
-from calendar_core.planning.places.case import Case, Ground
+from calendar_core.planning.places.case import WEEK, Case, Ground
 from calendar_core.planning.places.covers import cover_items
 from calendar_core.planning.places.light import light_items
 from calendar_core.planning.places.moves import Mover
@@ -17,7 +18,8 @@ from calendar_core.planning.places.shades import shade_items
 from calendar_core.planning.places.store import check_items
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
+    from uuid import UUID
 
     from numpy.typing import NDArray
 
@@ -33,15 +35,26 @@ WOKEN_DAYS = 35  # by so much at most does a store wake a tree before the bench 
 class SpeciesPlaces:
     """The items of where the trees of one species should stand, and why there are none."""
 
-    def __init__(self, species: str, stages: SpeciesStages, knowledge: Knowledge, chances: Chances) -> None:
+    def __init__(
+        self,
+        species: str,
+        stages: SpeciesStages,
+        knowledge: Knowledge,
+        chances: Chances,
+        works: Iterable[Item] = (),
+    ) -> None:
         grove = stages.grove
         self.ground = Ground(
             grove.garden.id, species, stages.profile, knowledge, grove.spots, chances, stages.today
         )
         self._movers: dict[tuple[object, ...], Mover] = {}
+        planned: defaultdict[UUID, list[Item]] = defaultdict(list)
+        for item in works:
+            planned[item.tree_id].append(item)
         found: list[Found] = []
         for tree, _ in stages.where:
-            found += self._of(Case(self.ground, tree, grove.states[tree.id], stages.dates[tree.id]))
+            state, dates, of_tree = grove.states[tree.id], stages.dates[tree.id], tuple(planned[tree.id])
+            found += self._of(Case(self.ground, tree, state, dates, of_tree))
         self.items = [one for one in found if isinstance(one, Item)]
         self.absent = [one for one in found if isinstance(one, NotPlanned)]
 
@@ -84,10 +97,22 @@ def _wakes(case: Case, shelter: Shelter) -> tuple[int, ...]:
 
 
 def _fresh(case: Case) -> tuple[int, int] | None:
-    """Return the days on which its roots are newly cut."""
+    """Return the days on which its roots are newly cut; of a tree under cover that is to be repotted soon, will be."""
     known = case.ground.knowledge
+    weeks = known.exposure.lowers["fresh roots"].weeks
     since = weeks_since_roots(case.ground.today, case.state, known.operations)
-    return case.ground.weeks_after(since, known.exposure.lowers["fresh roots"].weeks)
+    cut = case.ground.weeks_after(since, weeks)
+    if cut is not None or case.standing.place == "open" or weeks is None:
+        return cut
+    soon = (
+        case.ground.axis.index(item.opens.likely)
+        for item in case.works
+        if known.operations[item.operation].takes == "roots"
+        and item.status in ("due", "wished")
+        and item.closes.late >= case.ground.today
+    )
+    first = min(soon, default=None)
+    return None if first is None else (first, first + round(weeks * WEEK))
 
 
 def _resting(ground: Ground, wakes: tuple[int, ...]) -> NDArray[np.bool_]:
