@@ -123,6 +123,11 @@ class Plan:
     weather: WeatherKnown
 
 
+def place_in_plan(item: Item) -> tuple[date, str, str, str, str]:
+    """Return what items are listed by: as they open; no two share it."""
+    return item.opens.likely, item.operation, str(item.tree_id), item.rule, str(item.id)
+
+
 def item_id(garden_id: UUID, subject: UUID | str, rule: str, cycle: int, occurrence: int = 0) -> UUID:
     """Return the id of an item: a function of what it is, never of its date.
 

@@ -8,7 +8,7 @@ from calendar_core.garden.cycle import cycles_at, is_south
 from calendar_core.planning.air import Air
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.follow_ups import SpeciesFollowUps
-from calendar_core.planning.items import Plan
+from calendar_core.planning.items import Plan, place_in_plan
 from calendar_core.planning.rivals import settle
 from calendar_core.planning.species_stages import SpeciesStages
 from calendar_core.planning.species_works import SpeciesWorks
@@ -67,5 +67,5 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
         stages |= of_species.dates
         years |= works.years
     chosen, needless = settle(items, years, knowledge, grove.states)
-    order = sorted(chosen, key=lambda i: (i.opens.likely, i.operation, str(i.tree_id)))
+    order = sorted(chosen, key=place_in_plan)
     return Plan(today, tuple(order), (*absent, *needless), stages, sky.traces.known)

@@ -142,6 +142,8 @@ class SpeciesWorks:
         against = [*decision.against, *self._against(case)]
         if opens is None or closes is None:
             against += self._no_window(dated, case, no_winter=no_winter)
+        elif found.chance == 0:
+            against.append(Reason("over", found=closes.likely))
         elif opens.likely <= self.today + timedelta(days=SOON_DAYS):
             against += self._misplaced(work, case.state)
         if against or opens is None or closes is None or decision.status is None:
