@@ -121,10 +121,10 @@ def _state(state: TreeState, _tree: UUID, entry: Entry) -> None:
 
 def _work(state: TreeState, _tree: UUID, entry: Entry) -> None:
     operation, share = str(entry.data["operation"]), entry.data.get("share")
-    parts = tuple(part for part in entry.part_ids if part in state.parts)
     taken = None if share is None else float(share)
-    done = Done(operation, entry.happened, entry.id, parts, taken, str(entry.data.get("regret", "")))
-    state.done.append(done)
+    # What was done to a part that is not (or not yet) written down was done to a part, not to the whole tree.
+    regret = str(entry.data.get("regret", ""))
+    state.done.append(Done(operation, entry.happened, entry.id, entry.part_ids, taken, regret))
     # A wish for a named cycle is met by work of that cycle; one without by the first work after it.
     state.wishes = [w for w in state.wishes if w.operation != operation or w.cycle is not None]
 
@@ -161,8 +161,7 @@ def _measure(state: TreeState, _tree: UUID, entry: Entry) -> None:
 def _look(state: TreeState, tree: UUID, entry: Entry) -> None:
     _measure(state, tree, entry)  # what was measured at a look counts as measured
     rule, of, well = str(entry.data["rule"]), UUID(str(entry.data["of"])), entry.data.get("went") != "badly"
-    parts = [part for part in entry.part_ids if part in state.parts]
-    state.looks += [Look(rule, of, entry.happened, well, part) for part in parts or (None,)]
+    state.looks += [Look(rule, of, entry.happened, well, part) for part in entry.part_ids or (None,)]
 
 
 _FOLD: Mapping[str, Callable[[TreeState, UUID, Entry], None]] = {

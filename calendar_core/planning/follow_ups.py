@@ -10,7 +10,7 @@ import numpy as np
 from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.followed import Followed, ended, followed, last_day
 from calendar_core.planning.held import HeldShoots
-from calendar_core.planning.items import Follows, Item, NotPlanned, Range, Reason, item_id
+from calendar_core.planning.items import OF_PART, Follows, Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.part_growth import READY, foretold
 from calendar_core.planning.phases import Phases, upcoming
@@ -193,5 +193,6 @@ class SpeciesFollowUps:
 
 
 def _rule(one: Followed, occurrence: int) -> str:
-    """Return the rule of an item: what is logged together is followed together."""
-    return f"{one.rule}#{one.entry.hex[:8]}.{occurrence}"
+    """Return the rule of an item: of each part of an entry, though what is logged together shares an event."""
+    part = "" if one.part is None else f"{OF_PART}{one.part.id.hex[:8]}"
+    return f"{one.rule}#{one.entry.hex[:8]}.{occurrence}{part}"

@@ -59,7 +59,8 @@ def followed(rule: str, form: FollowUp, state: TreeState) -> Iterator[Followed]:
     for done in state.done:
         if done.operation in form.after and (done.share or 0.0) >= (form.share_from or 0.0):
             for where in done.parts or (() if form.only_parts else (None,)):
-                if where not in latest or latest[where][0] <= done.on:
+                there = where is None or where in state.parts
+                if there and (where not in latest or latest[where][0] <= done.on):
                     latest[where] = (done.on, done.entry, done.operation)
     for where, (on, entry, operation) in latest.items():
         looks = [one for one in state.looks if (one.rule, one.of, one.part) == (rule, entry, where)]

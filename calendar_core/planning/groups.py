@@ -7,7 +7,7 @@ from datetime import timedelta
 from statistics import median_low
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.items import item_id
+from calendar_core.planning.items import OF_PART, item_id
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -40,7 +40,7 @@ class EventGroup:
 
 def key_of(item: Item) -> str:
     """Return what items of one cycle must have in common to share an event."""
-    return f"{item.rule}|{'' if item.shared else item.species}"
+    return f"{item.rule.partition(OF_PART)[0]}|{'' if item.shared else item.species}"
 
 
 def published_items(items: Iterable[Item], known: Mapping[Member, UUID]) -> list[Item]:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 Status = Literal["due", "wished", "possible"]
 Value = float | int | str | date | None
+OF_PART = "@"  # in the rule of a look: before the part it is of
 
 
 @dataclass(frozen=True, slots=True)

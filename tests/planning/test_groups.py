@@ -85,6 +85,19 @@ def test_a_tree_that_drifts_gets_its_own_event_and_keeps_it() -> None:
     assert {event.uid for event in back} == {event.uid for event in apart}
 
 
+def test_looks_at_two_parts_of_a_tree_share_an_event_until_one_drifts_and_both_keep_theirs() -> None:
+    low = item(1, rule="look#1a.1@low", id=UUID(int=8))
+    high = item(1, rule="look#1a.1@high", id=UUID(int=9))
+    (together,) = group_items(GARDEN, [low, high], {})
+    late = replace(
+        high, opens=Range(*[FIRST + timedelta(days=45)] * 3), closes=Range(*[FIRST + timedelta(days=60)] * 3)
+    )
+    apart = group_items(GARDEN, [low, late], members([together]))
+    assert {event.uid for event in apart} == {together.uid, late.id}
+    again = group_items(GARDEN, [low, late], members(apart))
+    assert [(event.uid, event.items) for event in again] == [(event.uid, event.items) for event in apart]
+
+
 def test_an_event_ends_when_it_is_safe_for_all_its_trees() -> None:
     (event,) = group_items(GARDEN, [item(1), item(2, early=12)], {})
     assert event.end == FIRST + timedelta(days=18)

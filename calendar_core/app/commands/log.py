@@ -126,6 +126,8 @@ def _void(session: Session, text: str) -> None:
     write(session, entry(session, named, wrong.kind, {}, session.today, voids=wrong.id))
     day = session.style.day(wrong.happened, session.today)
     say(f"Void: {told(session, wrong)}, {day}.")
+    if wrong.kind == "part" and "kind" in wrong.data:
+        say("With it goes what was written down of that part.")
 
 
 def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
