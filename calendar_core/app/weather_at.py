@@ -148,13 +148,13 @@ def _forecast(store: Store, garden: Garden, today: date) -> StoredForecast | Non
     """Return the newest run, if it was issued by the end of the day."""
     with store.read() as connection:
         found = get_forecast(connection, garden.latitude, garden.longitude, garden.zone)
-    return found if found is not None and found.issued.date() <= today else None
+    return found if found is not None and found.issued_here.date() <= today else None
 
 
 def _as_days(stored: StoredForecast) -> ForecastDays:
     return ForecastDays(
         stored.source,
-        stored.issued,
+        stored.issued_here,
         stored.start,
         stored.t_min_c,
         stored.t_max_c,
