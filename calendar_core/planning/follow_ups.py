@@ -115,7 +115,7 @@ class SpeciesFollowUps:
         at_once: bool,
     ) -> Range | None:
         """Return when a look is due: not before it is put off to, nor in the cycle in which it is not wanted."""
-        delay = form.again if one.looks and form.again is not None else form.first
+        delay = form.again if one.fresh and form.again is not None else form.first
         labels = self._at_once(one) if at_once else self._after(one, delay, phases)
         if one.concern:
             since = self.stages.axis.index(one.since)
