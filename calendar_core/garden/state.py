@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date
-from typing import TYPE_CHECKING
+from datetime import date, datetime
+from typing import TYPE_CHECKING, NamedTuple
 from uuid import UUID
 
 from calendar_core.garden.parts import Look, Measure, Part, change, measure
@@ -32,6 +32,14 @@ class Done:
     regret: str = ""
 
 
+class Sight(NamedTuple):
+    """A stage that was seen on a day; of one season's the one ``written`` last (UTC) corrects those before."""
+
+    stage: str
+    on: date
+    written: datetime
+
+
 @dataclass(frozen=True, slots=True)
 class Wish:
     """An operation the grower asks for; ``anyway`` lets it stand beside another heavy job."""
@@ -45,8 +53,8 @@ class Wish:
 class TreeState:
     """What the log says of one tree on a day.
 
-    ``moves`` are (day, spot) in order; ``seen`` are (stage, day) of stages that had come, ``not_yet`` of
-    stages looked for in vain; ``put_off`` maps an item to the day until which it rests; ``dropped``
+    ``moves`` are (day, spot) in order; ``seen`` are stages that had come, ``not_yet`` are (stage, day) of those
+    looked for in vain; ``put_off`` maps an item to the day until which it rests; ``dropped``
     maps items answered with "not this year" to the day of the answer. ``measures`` are of the tree as a whole.
     """
 
@@ -58,7 +66,7 @@ class TreeState:
     pot_litres: float | None = None
     moves: list[tuple[date, UUID]] = field(default_factory=list)
     done: list[Done] = field(default_factory=list)
-    seen: list[tuple[str, date]] = field(default_factory=list)
+    seen: list[Sight] = field(default_factory=list)
     not_yet: list[tuple[str, date]] = field(default_factory=list)
     wishes: list[Wish] = field(default_factory=list)
     put_off: dict[UUID, date] = field(default_factory=dict)
@@ -134,7 +142,7 @@ def _seen(state: TreeState, _tree: UUID, entry: Entry) -> None:
     if stage.startswith(NOT_YET):
         state.not_yet.append((stage.removeprefix(NOT_YET), entry.happened))
     else:
-        state.seen.append((stage, entry.happened))
+        state.seen.append(Sight(stage, entry.happened, entry.recorded_at))
 
 
 def _wish(state: TreeState, _tree: UUID, entry: Entry) -> None:

@@ -99,7 +99,9 @@ class SpeciesStages:
     def _groups(self, tree: Tree) -> tuple[Group, ...]:
         state = self.grove.states[tree.id]
         history = self._history(state, self.axis)
-        seen, not_yet = (self._sights(sights) for sights in (state.seen, state.not_yet))
+        as_written = sorted(state.seen, key=lambda sight: sight.written)
+        seen = _corrected(self._sights([(sight.stage, sight.on) for sight in as_written]))
+        not_yet = self._sights(state.not_yet)
         out = []
         for cycle in (self.cycles[0] - 1, *self.cycles):
             past = tuple((stage, c, day.toordinal()) for stage, c, day in seen if c < cycle)
@@ -192,3 +194,9 @@ class SpeciesStages:
                 )
         for tree, g in self.where:
             self.dates[tree.id] = (*self.dates.get(tree.id, ()), *rows[g])
+
+
+def _corrected(sights: Sequence[tuple[str, int, date]]) -> list[tuple[str, int, date]]:
+    """Return sights (stage, cycle, day) by day, of each stage and cycle the last: a day written again corrects the first."""
+    last = {(stage, cycle): day for stage, cycle, day in sights}
+    return sorted(((stage, cycle, day) for (stage, cycle), day in last.items()), key=lambda sight: sight[2])

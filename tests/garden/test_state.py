@@ -186,7 +186,7 @@ def test_stages_seen_and_looked_for_in_vain() -> None:
         entry("seen", date(2015, 3, 9), 2, stage="not yet bud_break"),
         entry("seen", date(2015, 3, 15), 3, stage="bud_break"),
     ]
-    assert state(*log).seen == [("bud_break", date(2015, 3, 15))]
+    assert state(*log).seen == [("bud_break", date(2015, 3, 15), log[2].recorded_at)]
     assert state(*log).not_yet == [("bud_break", date(2015, 3, 1)), ("bud_break", date(2015, 3, 9))]
 
 

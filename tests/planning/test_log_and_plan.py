@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
 
 import pytest
@@ -10,7 +11,9 @@ import pytest
 from calendar_core.garden.model import Spot
 from calendar_core.planning.items import Range
 from tests.planning.made_up import (
+    bench_on_series,
     codes,
+    invented_series,
     stage_of,
 )
 from tests.planning.one_tree import (
@@ -99,6 +102,24 @@ def test_leaf_fall_seen_a_week_late_is_that_of_the_autumn_it_came_in() -> None:
     assert stage_of(plan, tree, "bud_break", 2016).range == before
     assert stage_of(plan, tree, "leaf_fall", 2015).range == Range(late, late, late)
     assert [stage_of(plan, tree, "leaf_fall", cycle).seen for cycle in (2015, 2016)] == [True, False]
+
+
+@pytest.mark.parametrize("days", [(3, 23), (23, 3)])
+@pytest.mark.parametrize(("stage", "month"), [("leaves_present", 4), ("colour", 11)])
+def test_a_day_written_again_corrects_the_first_this_year_and_in_what_it_teaches(
+    days: tuple[int, int], stage: str, month: int
+) -> None:
+    """Whether the right day is the later or the earlier: it is as if it had been written alone."""
+    wrong, right = (date(2014, month, day) for day in days)
+    series = invented_series(date(2000, 1, 1), date(2015, 12, 31), mean_c=11.0, swing_c=11.0)
+    twice, once = (bench_on_series(series, 45.0, TODAY) for _ in range(2))
+    for bench, told in ((twice, (wrong, right)), (once, (right,))):
+        bench.tree("it", MAPLE)
+        for number, day in enumerate(told):
+            seen = bench.write(day, "seen", "it", stage=stage)
+            bench.entries[-1] = replace(seen, recorded_at=datetime(2014, 12, 1 + number, tzinfo=UTC))
+    for today in (date(2014, 12, 20), date(2015, 2, 1)):
+        assert twice.plan(today).stages == once.plan(today).stages
 
 
 def test_what_is_noted_late_in_the_year_does_not_open_the_windows_of_the_next() -> None:
