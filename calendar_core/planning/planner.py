@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Garden, Tree
     from calendar_core.planning.axis import Axis
-    from calendar_core.planning.items import Item, NotPlanned, StageDate
+    from calendar_core.planning.items import Item, Middles, NotPlanned, StageDate
     from calendar_core.planning.species_stages import Grove, Sky
     from calendar_core.species.schema import Knowledge
 
@@ -58,6 +58,7 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
     absent: list[NotPlanned] = []
     stages: dict[UUID, tuple[StageDate, ...]] = {}
     years: dict[UUID, int] = {}
+    middles: dict[UUID, Middles] = {}
     for species, trees in sorted(by_species.items()):
         of_species = SpeciesStages(grove, sky, knowledge.profiles[species], today, air, trees)
         works = SpeciesWorks(species, of_species, knowledge)
@@ -66,6 +67,7 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
         absent += (*works.absent, *looks.absent)
         stages |= of_species.dates
         years |= works.years
+        middles |= works.middles
     chosen, needless = settle(items, years, knowledge, grove.states)
     order = sorted(chosen, key=place_in_plan)
-    return Plan(today, tuple(order), (*absent, *needless), stages, sky.traces.known)
+    return Plan(today, tuple(order), (*absent, *needless), stages, sky.traces.known, middles)

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.garden.cycle import cycle_start, cycles_at, is_south
+from calendar_core.garden.cycle import cycles_at
 from calendar_core.planning.anchors import Cycle
-from calendar_core.planning.due import Calendar
+from calendar_core.planning.due import calendar_of
 from calendar_core.planning.items import StageDate
 from calendar_core.planning.learned import Taught, sight_cycle, taught
 from calendar_core.planning.stage_groups import Group
@@ -77,9 +77,8 @@ class SpeciesStages:
     ) -> None:
         self.grove, self.sky, self.profile, self.today, self.air = grove, sky, profile, today, air
         self.axis = air.axis
-        start = cycle_start(grove.garden, deciduous=profile.habit == "deciduous")
-        self.calendar = Calendar(start, south=is_south(grove.garden.latitude))
-        self.cycles = cycles_at(today, start, south=self.calendar.south)
+        self.calendar = calendar_of(grove.garden, profile)
+        self.cycles = cycles_at(today, self.calendar.start, south=self.calendar.south)
         self.lessons: dict[tuple[object, ...], Taught] = {}
         groups = [self._groups(tree) for tree in trees]
         place = {kind: i for i, kind in enumerate(dict.fromkeys(groups))}

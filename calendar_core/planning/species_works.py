@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Tree
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.anchors import Cycle
+    from calendar_core.planning.items import Middles
     from calendar_core.planning.species_stages import Season, SpeciesStages
     from calendar_core.species.schema import Knowledge, Work
 
@@ -49,9 +50,8 @@ class SpeciesWorks:
             for season in stages.seasons
             for work in stages.profile.work
         ]
-        self.windows: dict[str, list[_Dated]] = {}
-        for _, one in dated:
-            self.windows.setdefault(one.window.work.operation, []).append(one)
+        by_group = {g: _middles([one for _, one in dated], g) for g in {g for _, g in self.where}}
+        self.middles = {tree.id: by_group[g] for tree, g in self.where}
         for season, one in dated:
             self._work(one, season)
         self._drop_moves_from_nowhere()
@@ -99,19 +99,9 @@ class SpeciesWorks:
         dates = self.axis.dates
         return _Dated(one, season.at.cycle, dates(opens), dates(closes), dates(middle), facts)
 
-    def _entry_cycle(self, operation: str, group: int, day: date) -> int:
-        """Return the cycle an entry of the log belongs to: that of the window of its operation it is nearest to.
-
-        The windows planned stand for those of earlier years, so many years before.
-        """
-        best = (float(YEAR_DAYS), self.calendar.cycle(day))
-        for dated in self.windows[operation]:
-            middle = of_group(dated.middle, group)
-            if middle is not None:
-                days = (middle - day).days
-                years = round(days / YEAR_DAYS)
-                best = min(best, (abs(days - years * YEAR_DAYS), dated.cycle - years))
-        return best[1]
+    def _entry_cycle(self, tree: UUID, operation: str, day: date) -> int:
+        """Return the cycle that work of a tree belongs to."""
+        return self.calendar.belongs(day, self.middles[tree].get(operation, ()))
 
     def _fed_since(self, work: Work, at: Cycle) -> list[date | None]:
         """Return by group the day since which a feeding must be in the log; nothing where none need be."""
@@ -122,10 +112,10 @@ class SpeciesWorks:
 
     def _case(self, dated: _Dated, tree: Tree, g: int, fed_from: date | None) -> _Case:
         work, state, cycle = dated.window.work, self.grove.states[tree.id], dated.cycle
-        belongs = partial(self._entry_cycle, work.operation, g)
+        belongs = partial(self._entry_cycle, tree.id)
         known, latest = self.knowledge, self.latest[tree.id]
         operations, after = known.operations, known.feeding.after
-        decision = decide(work, state, cycle, self.calendar, belongs, fed_from, operations, latest, after)
+        decision = decide(work, state, cycle, belongs, fed_from, operations, latest, after)
         case = _Case(self.grove.garden.id, tree, g, cycle, work, state, decision)
         days = [self.axis.index(day) for day in (decision.not_before, case.put_off) if day is not None]
         half = {"large": "first", "small": "second"}.get(state.size, "whole") if work.by_size else "whole"
@@ -182,7 +172,7 @@ class SpeciesWorks:
             for done in case.state.done
             if done.operation != operation
             and operations[done.operation].weight >= HEAVY
-            and self.calendar.cycle(done.on) == case.cycle
+            and self._entry_cycle(case.tree.id, done.operation, done.on) == case.cycle
         ]
         return (
             [*out, Reason("heavy_done", subject=others[-1].operation, found=others[-1].on)] if others else out
@@ -281,6 +271,16 @@ class _Found:
     closes: Range | None
     chance: float
     reasons: Sequence[Reason]
+
+
+def _middles(windows: Sequence[_Dated], group: int) -> Middles:
+    """Return the middle days of a group's windows by operation."""
+    out: dict[str, list[tuple[int, date]]] = {}
+    for one in windows:
+        middle = of_group(one.middle, group)
+        if middle is not None:
+            out.setdefault(one.window.work.operation, []).append((one.cycle, middle))
+    return dict(out)
 
 
 def _window_reasons(dated: _Dated, variant: Variant, binding: int) -> list[Reason]:

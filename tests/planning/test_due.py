@@ -37,19 +37,22 @@ def decided(
 ) -> Decision:
     """What is decided; without the middle of a window the calendar's cycles tell where entries belong."""
 
-    def belongs(day: date) -> int:
+    def belongs(_operation: str, day: date) -> int:
         return CALENDAR.cycle(day) if middle is None else cycle - round((middle - day).days / 365.25)
 
     return decide(
         work,
         tree,
         cycle,
-        CALENDAR,
         belongs,
         fed_from,
         knowledge().operations,
         latest_done(tree, knowledge().operations),
     )
+
+
+def cycle_of_day(_operation: str, day: date) -> int:
+    return CALENDAR.cycle(day)
 
 
 def for_and_against(found: Decision) -> tuple[list[str], list[str]]:
@@ -66,7 +69,7 @@ def feeding_moved(
     known, tree = knowledge(), TreeState(vigour=5, aim="structure", done=list(log))
     latest, rules = latest_done(tree, known.operations), known.feeding.after if after else ()
     work = bundled_work("acer-palmatum", operation)
-    found = decide(work, tree, CYCLE, CALENDAR, CALENDAR.cycle, None, known.operations, latest, rules)
+    found = decide(work, tree, CYCLE, cycle_of_day, None, known.operations, latest, rules)
     return found.not_before, [reason.subject for reason in found.reasons if reason.code == "hold"]
 
 

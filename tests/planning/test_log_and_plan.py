@@ -9,11 +9,15 @@ from uuid import UUID
 import pytest
 
 from calendar_core.garden.model import Spot
+from calendar_core.garden.state import states
+from calendar_core.planning.ahead import repotting
 from calendar_core.planning.items import Range
+from calendar_core.planning.species_stages import Grove
 from tests.planning.made_up import (
     bench_on_series,
     codes,
     invented_series,
+    knowledge,
     stage_of,
 )
 from tests.planning.one_tree import (
@@ -127,6 +131,19 @@ def test_what_is_noted_late_in_the_year_does_not_open_the_windows_of_the_next() 
     bench.write(date(2015, 9, 25), "seen", "it", stage="leaves_hardened")
     (item,) = items(bench, "cut back", today, 2016)
     assert item.opens.likely > date(2016, 5, 1)
+
+
+@pytest.mark.parametrize("day", ["2013-04-02", "2013-09-20", "2013-09-28", "2013-11-10", "2014-01-10"])
+def test_the_rota_of_repotting_and_the_plan_tell_the_same_spring(day: str) -> None:
+    bench = alone(MAPLE)
+    bench.did(date.fromisoformat(day), "repot", "it")
+    early = bench.plan(date(2014, 2, 1))
+    state = states([bench.trees[0].id], bench.entries, early.today)
+    (turn,) = repotting(Grove(bench.garden, {}, bench.trees, state), knowledge(), early)
+    springs = range(2014, 2019)
+    status = {year: items(bench, "repot", date(year, 2, 1), year) for year in springs}
+    due = [year for year, found in status.items() if found and found[0].status == "due"]
+    assert turn.year == due[0]
 
 
 def test_moving_in_this_winter_does_not_do_for_the_next() -> None:
