@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, NamedTuple
 from uuid import UUID
@@ -42,11 +42,15 @@ class Sight(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """An operation the grower asks for; ``anyway`` lets it stand beside another heavy job."""
+    """An operation the grower asks for; ``anyway`` lets it stand beside another heavy job.
+
+    ``after`` are the entries of work and the items dropped that were there before it: it asks in spite of them.
+    """
 
     operation: str
     cycle: int | None
     anyway: bool = False
+    after: frozenset[UUID] = frozenset()
 
 
 @dataclass(slots=True)
@@ -146,16 +150,20 @@ def _seen(state: TreeState, _tree: UUID, entry: Entry) -> None:
 
 
 def _wish(state: TreeState, _tree: UUID, entry: Entry) -> None:
-    data = entry.data
-    state.wishes.append(Wish(data["operation"], data.get("cycle"), bool(data.get("anyway", False))))
+    data, before = entry.data, frozenset({*(done.entry for done in state.done), *state.dropped})
+    state.wishes.append(Wish(data["operation"], data.get("cycle"), bool(data.get("anyway", False)), before))
 
 
 def _answer(state: TreeState, _tree: UUID, entry: Entry) -> None:
+    """Each answer takes the place of the one before: put off after all, or not wanted after all."""
     item = UUID(str(entry.data["item"]))
+    state.put_off.pop(item, None)
+    state.dropped.pop(item, None)
     if entry.data["answer"] == "put off":
         state.put_off[item] = date.fromisoformat(str(entry.data["until"]))
     else:
         state.dropped[item] = entry.happened
+        state.wishes = [replace(wish, after=wish.after - {item}) for wish in state.wishes]
 
 
 def _part(state: TreeState, tree: UUID, entry: Entry) -> None:

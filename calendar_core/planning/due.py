@@ -13,6 +13,7 @@ from calendar_core.planning.items import Reason, Status
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
     from datetime import date
+    from uuid import UUID
 
     from calendar_core.garden.model import Garden, MonthDay
     from calendar_core.garden.state import Done, TreeState
@@ -165,6 +166,15 @@ def _fit(work: Work, state: TreeState) -> list[Reason]:
     return []
 
 
+def asked_after(one: UUID, work: Work, state: TreeState, cycle: int) -> bool:
+    """Tell whether a work is wished for a cycle since an entry was written, or an item dropped."""
+    return any(
+        one in wish.after
+        for wish in state.wishes
+        if wish.operation == work.operation and wish.cycle in (None, cycle)
+    )
+
+
 def _already(
     work: Work,
     state: TreeState,
@@ -176,9 +186,9 @@ def _already(
 ) -> list[Reason]:
     """Done in this cycle, in one that must rest, or shut out by another operation of the same cycle."""
     if last is not None and gap is not None and again_weeks is None:
-        if gap <= 0:
+        if gap <= 0 and (work.rest_years or not asked_after(last.entry, work, state, cycle)):
             return [_of(work, "done", subject=work.operation, found=last.on)]
-        if gap <= work.rest_years:
+        if 0 < gap <= work.rest_years:
             return [
                 _of(work, "rests", subject=work.operation, found=last.on, needed=work.rest_years, unit="a")
             ]

@@ -11,7 +11,7 @@ import numpy as np
 
 from calendar_core.planning.anchors import middles
 from calendar_core.planning.axis import HORIZON_DAYS
-from calendar_core.planning.due import HEAVY, YEAR_DAYS, Decision, decide, latest_done
+from calendar_core.planning.due import HEAVY, YEAR_DAYS, Decision, asked_after, decide, latest_done
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.rivals import asked_for_anyway
 from calendar_core.planning.windows import Variant, Window, of_group, summarise, window
@@ -259,8 +259,9 @@ class _Case:
 
     @property
     def dropped(self) -> bool:
-        """Whether the grower wants none this cycle."""
-        return bool(self.state.dropped) and self.identity in self.state.dropped
+        """Whether the grower wants none this cycle, and has not wished for it since."""
+        dropped = bool(self.state.dropped) and self.identity in self.state.dropped
+        return dropped and not asked_after(self.identity, self.work, self.state, self.cycle)
 
 
 @dataclass(frozen=True)

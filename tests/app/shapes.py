@@ -160,6 +160,7 @@ class Wish(Shape):
     operation: str
     cycle: int | None
     anyway: bool
+    after: list[UUID]
 
 
 class Measure(Shape):
@@ -211,7 +212,7 @@ class State(Shape):
     pot_litres: float | None
     moves: list[tuple[date, UUID]]
     done: list[Done]
-    seen: list[tuple[str, date]]
+    seen: list[tuple[str, date, datetime]]
     not_yet: list[tuple[str, date]]
     wishes: list[Wish]
     put_off: dict[UUID, date]

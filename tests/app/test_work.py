@@ -163,6 +163,35 @@ def test_an_answer_is_a_verb_of_the_operation(garden: Program) -> None:
     assert f"2015-06-24  {MAPLES}: Structural pruning" in garden("log").out
 
 
+def test_a_wish_after_work_of_the_same_cycle_gets_the_window_to_come(
+    leafclock: Program, garden: Program
+) -> None:
+    """Wired after leaf fall; in May the grower asks for more, and June has a window of the same cycle."""
+    label, day = "Japanese maple 1", ("--today", "2015-05-10")
+    assert leafclock("log", label, "wire", "--on", "2014-12-05", *day).status == 0
+    before = leafclock("why", label, "wire", *day).out
+    assert "cycle of 2015\n  Not planned." in before
+    assert leafclock("wish", label, "wire", *day).out == f"Wished: wire for {label}.\n"
+    wired = [
+        i
+        for i in json.loads(leafclock("tree", "show", label, "--json", *day).out)[0]["items"]
+        if i["operation"] == "wire"
+    ]
+    (wished,) = [item for item in wired if item["status"] == "wished"]
+    assert wished["cycle"] == 2015
+    assert "2015-05-10" < wished["opens"]["likely"] < "2015-07-01"
+
+
+def test_a_wish_after_not_this_year_brings_the_work_back_and_in_a_week_does(garden: Program) -> None:
+    item = names(garden("plan").out)[f"Cut back: {MAPLES}"]
+    assert garden("answer", item, "not this year").status == 0
+    assert f"Cut back: {MAPLES}" not in names(garden("plan").out)
+    assert garden("wish", "Japanese maples", "cut back").status == 0
+    assert f"Cut back: {MAPLES}" in names(garden("plan").out)
+    assert garden("answer", item, "not this year").status == 0
+    assert f"Cut back: {MAPLES}" not in names(garden("plan").out)
+
+
 def test_why_and_why_not(garden: Program) -> None:
     item = names(garden("plan").out)[f"Cut back: {MAPLES}"]
     asked = garden("why", item).out

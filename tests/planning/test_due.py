@@ -38,7 +38,7 @@ def decided(
     """What is decided; without the middle of a window the calendar's cycles tell where entries belong."""
 
     def belongs(_operation: str, day: date) -> int:
-        return CALENDAR.cycle(day) if middle is None else cycle - round((middle - day).days / 365.25)
+        return CALENDAR.belongs(day, [] if middle is None else [(cycle, middle)])
 
     return decide(
         work,
@@ -110,7 +110,8 @@ def test_years_count_by_cycles_and_not_by_dates() -> None:
     [
         (date(2012, 4, 20), "due"),  # late that spring
         (date(2012, 9, 1), "due"),  # nearer to the window of that year than to the next
-        (date(2012, 9, 25), "possible"),  # half a year from the next: counts for it
+        (date(2012, 9, 25), "due"),  # half a year from any: of the cycle of its day
+        (date(2012, 12, 25), "possible"),  # near the window of the next
         (date(2013, 3, 20), "possible"),
     ],
 )
@@ -225,6 +226,26 @@ def test_a_move_in_december_is_that_winter_s_only() -> None:
     # By the calendar the cycle of 2016 has begun with the leaf fall in November.
     assert decided(shelter, moved, 2015, middle=date(2015, 12, 1)).against[0].code == "done"
     assert decided(shelter, moved, 2016, middle=date(2016, 12, 1)).status == "due"
+
+
+def test_a_wish_later_than_the_work_asks_for_more_of_it() -> None:
+    """What was written later wins; a wish that was there before the work is met by it."""
+    wired = ("wire", date(2014, 12, 5))
+    before, after = Wish("wire", CYCLE), Wish("wire", CYCLE, after=frozenset({UUID(int=0)}))
+    assert for_and_against(decided(work_of(), state(wired, wishes=[before])))[1] == ["done"]
+    assert decided(work_of(), state(wired, wishes=[before, after])).status == "wished"
+    assert for_and_against(decided(work_of(), state(wired, wishes=[replace(after, cycle=2016)])))[1] == [
+        "done"
+    ]
+    again = state(wired, ("wire", date(2015, 5, 30)), wishes=[after])
+    assert for_and_against(decided(work_of(), again))[1] == ["done"]
+
+
+def test_a_wish_does_not_take_a_year_of_rest_away() -> None:
+    """Rule of the trade: full defoliation of the maple not yearly."""
+    log = state(("full defoliation", date(2015, 6, 1)), aim="refinement")
+    log.wishes.append(Wish("full defoliation", CYCLE, after=frozenset({UUID(int=0)})))
+    assert for_and_against(decided(FULL, log))[1] == ["done"]
 
 
 def test_a_year_of_rest_between_two() -> None:
