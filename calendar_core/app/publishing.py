@@ -54,7 +54,8 @@ def publish(session: Session, *, to: Path | None = None, allow_many: bool = Fals
     with session.store.begin() as connection:
         told = published.load(connection, session.garden.id)
         known = published.load_members(connection, session.garden.id)
-        groups = group_items(session.garden.id, published_items(session.plan.items, known), known)
+        items = published_items(session.plan.items, known, session.knowledge, session.grove.states)
+        groups = group_items(session.garden.id, items, known)
         # What was done, or is not wanted, leaves the calendar without being called off; a window that is over
         # ends there as it was told.
         answered = _whose_trees(session, told, known, ("done", "dropped", "looked", "ended"))

@@ -8,13 +8,16 @@ from statistics import median_low
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.items import OF_PART, item_id
+from calendar_core.planning.rivals import one_heavy_job
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from datetime import date
     from uuid import UUID
 
+    from calendar_core.garden.state import TreeState
     from calendar_core.planning.items import Item
+    from calendar_core.species.schema import Knowledge
 
 DRIFT_DAYS = 10  # a tree whose opening lies further from its group's gets an event of its own
 PUBLISH_FROM = 0.5  # a window less likely than this is not published
@@ -43,12 +46,19 @@ def key_of(item: Item) -> str:
     return f"{item.rule.partition(OF_PART)[0]}|{'' if item.shared else item.species}"
 
 
-def published_items(items: Iterable[Item], known: Mapping[Member, UUID]) -> list[Item]:
+def published_items(
+    items: Iterable[Item],
+    known: Mapping[Member, UUID],
+    knowledge: Knowledge,
+    states: Mapping[UUID, TreeState],
+) -> list[Item]:
     """Return the items that subscribers are told of: due or wished, and likely enough.
 
-    One that is in ``known`` was told of before, and is taken back only when it has become unlikely.
+    One that is in ``known`` was told of before, and is taken back only when it has become unlikely; until then no
+    other heavy job takes its place.
     """
-    return [item for item in items if item.status != "possible" and item.chance >= _line(item, known)]
+    likely = [item for item in items if item.status != "possible" and item.chance >= _line(item, known)]
+    return one_heavy_job(likely, knowledge, states, KEEP_FROM)[0]
 
 
 def _line(item: Item, known: Mapping[Member, UUID]) -> float:
