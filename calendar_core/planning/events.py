@@ -35,7 +35,7 @@ class PublishedEvent:
 
     ``sequence`` rises with published changes of dates or status; ``revised_at`` (UTC, whole seconds) is
     LAST-MODIFIED and DTSTAMP; ``dates_changed`` is the day on which dates or status last changed,
-    ``text_changed`` that of the text.
+    ``text_changed`` that of the text. ``moves`` is how often the weather moved its dates.
     """
 
     uid: UUID
@@ -54,6 +54,7 @@ class PublishedEvent:
     revised_at: datetime
     dates_changed: date
     text_changed: date
+    moves: int = 0
 
 
 @dataclass(frozen=True, slots=True)

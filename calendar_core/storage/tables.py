@@ -232,6 +232,7 @@ published_event = Table(
     Column("revised_at", UtcDateTime, nullable=False),
     Column("dates_changed", Date, nullable=False),
     Column("text_changed", Date, nullable=False),
+    Column("moves", Integer, nullable=False, server_default="0"),
     Index(None, "garden_id"),
 )
 
