@@ -16,7 +16,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.snapshots import keep_snapshot
 from calendar_core.app.stored_warnings import timed_events
 from calendar_core.planning.events import ComputedEvent
-from calendar_core.planning.groups import group_items, members, published_items
+from calendar_core.planning.groups import group_items, members, published_items, waits_for_it
 from calendar_core.publishing.feed import feed
 from calendar_core.publishing.revise import Change, MassWithdrawalError, Revision, revise
 from calendar_core.storage import published
@@ -99,7 +99,12 @@ def _revised(
     shown = {event.uid for event in computed}
     computed += [event for event in ending if event.uid not in shown]
     trees = {event.uid: event.tree_ids for event in computed}
-    edited = frozenset(e.uid for e in told if e.uid in trees and set(trees[e.uid]) != set(e.tree_ids))
+    waits = {group.uid: group.start for group in groups if waits_for_it(group)}
+    edited = frozenset(
+        e.uid
+        for e in told
+        if (e.uid in trees and set(trees[e.uid]) != set(e.tree_ids)) or waits.get(e.uid, e.start) != e.start
+    )
     clock = session.clock
     try:
         return revise(told, computed, now=clock.now, today=clock.today, edited=edited, allow_many=allow_many)

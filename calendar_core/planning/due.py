@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
@@ -12,7 +12,6 @@ from calendar_core.planning.items import Reason, Status
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
-    from datetime import date
     from uuid import UUID
 
     from calendar_core.garden.model import Garden, MonthDay
@@ -200,6 +199,14 @@ def _already(
 
 
 Held = tuple["date", Reason]
+WAITS = ("hold", "again", "put_off")  # codes of what moves an opening: work before, or the grower's answer
+
+
+def wait_end(reason: Reason) -> date:
+    """Return the end of a wait that a reason tells of: so many weeks after work, or the day it was put off to."""
+    assert isinstance(reason.found, date)  # noqa: S101 - holds carry the date of their operation, or that put off to
+    weeks = reason.needed if isinstance(reason.needed, int | float) else 0.0
+    return reason.found + timedelta(weeks=weeks)
 
 
 def _held(work: Work, state: TreeState) -> list[Held]:

@@ -86,6 +86,7 @@ class SpeciesFollowUps:
             self._close(tree, one, cycle, now, Reason("ended", subject=one.rule, found=last))
             return
         about = self._reasons(one, form) + (() if ready else overdue(opens, self.today))
+        about += () if put_off is None else (Reason("put_off", found=put_off),)
         reasons = (*reversed(tells), *about) if ready else (*about, *tells)
         self.items.append(
             Item(

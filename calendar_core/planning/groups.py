@@ -7,6 +7,7 @@ from datetime import timedelta
 from statistics import median_low
 from typing import TYPE_CHECKING
 
+from calendar_core.planning.due import WAITS, wait_end
 from calendar_core.planning.items import OF_PART, item_id
 from calendar_core.planning.rivals import one_heavy_job
 
@@ -93,6 +94,12 @@ def group_items(
 def members(groups: Iterable[EventGroup]) -> dict[Member, UUID]:
     """Return which event every tree's item is in."""
     return {(item.rule, item.cycle, item.tree_id): group.uid for group in groups for item in group.items}
+
+
+def waits_for_it(group: EventGroup) -> bool:
+    """Tell whether an event begins when it does for work the grower did or an answer: not for the weather."""
+    first = [item for item in group.items if item.opens.likely == group.start]
+    return any(wait_end(r) == group.start for item in first for r in item.reasons if r.code in WAITS)
 
 
 def _event(uid: UUID, key: str, cycle: int, items: list[Item]) -> EventGroup:

@@ -11,7 +11,16 @@ import numpy as np
 
 from calendar_core.planning.anchors import middles
 from calendar_core.planning.axis import HORIZON_DAYS
-from calendar_core.planning.due import HEAVY, YEAR_DAYS, Decision, asked_after, decide, latest_done
+from calendar_core.planning.due import (
+    HEAVY,
+    WAITS,
+    YEAR_DAYS,
+    Decision,
+    asked_after,
+    decide,
+    latest_done,
+    wait_end,
+)
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.rivals import asked_for_anyway
 from calendar_core.planning.windows import Variant, Window, of_group, summarise, window
@@ -27,7 +36,6 @@ if TYPE_CHECKING:
     from calendar_core.planning.species_stages import Season, SpeciesStages
     from calendar_core.species.schema import Knowledge, Work
 
-HOLDS = ("hold", "again")
 SOON_DAYS = 30  # where a tree stands now says where it will stand for so long
 
 
@@ -140,7 +148,7 @@ class SpeciesWorks:
             absent = NotPlanned(case.tree.id, work.operation, work.key, case.cycle, tuple(against))
             self.absent.append(absent)
             return
-        reasons = [r for r in decision.reasons if r.code not in HOLDS or _hold_end(r) >= opens.early]
+        reasons = [r for r in decision.reasons if r.code not in WAITS or wait_end(r) >= opens.early]
         reasons += found.reasons
         if case.put_off is not None:
             reasons.append(Reason("put_off", found=case.put_off))
@@ -213,7 +221,7 @@ class SpeciesWorks:
             return [Reason("no_winter") if no_winter else replace(opening, code=f"never_{opening.code}")]
         if closes is not None and closes < self.today:
             return [Reason("over", found=closes)]
-        late = [r for r in case.decision.reasons if r.code in HOLDS and closes and _hold_end(r) > closes]
+        late = [r for r in case.decision.reasons if r.code in WAITS and closes and wait_end(r) > closes]
         if case.put_off is not None and closes is not None and case.put_off > closes:
             late.append(Reason("put_off", found=case.put_off))
         return late or [Reason("closes_before_opening", found=closes, needed=opens)]
@@ -295,9 +303,3 @@ def _window_reasons(dated: _Dated, variant: Variant, binding: int) -> list[Reaso
     after = work.requires.after_stage
     stage = [Reason("after_stage", subject=after, basis=work.basis)] if after else []
     return [first, *stage, last, *size]
-
-
-def _hold_end(reason: Reason) -> date:
-    assert isinstance(reason.found, date)  # noqa: S101 - holds carry the date of their operation
-    assert isinstance(reason.needed, int | float)  # noqa: S101 - and its weeks
-    return reason.found + timedelta(weeks=reason.needed)

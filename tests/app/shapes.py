@@ -289,6 +289,7 @@ class Event(Shape):
     revised_at: datetime
     dates_changed: date
     text_changed: date
+    moves: int
 
 
 class Change(Shape):

@@ -242,6 +242,41 @@ def test_an_answered_item_leaves_the_calendar(garden: Program) -> None:
     assert "Look at the cut paste: Japanese maple 1 and Japanese maple 2" in set(after) - set(before)
 
 
+def fertilizing(leafclock: Program, day: str) -> str:
+    """When the calendar of a day has the maple fertilized from."""
+    assert leafclock("calendar", "bench.ics", "--today", day).status == 0
+    calendar = icalendar.Calendar.from_ical(Path("bench.ics").read_bytes())
+    found = [e.start for e in calendar.events if e.summary == "Fertilize: Japanese maple 1"]
+    return str(min(found))
+
+
+@pytest.fixture
+def one_maple(leafclock: Program) -> Program:
+    """Give the program with a garden of one maple, told of on 20 May."""
+    start = ("start", "--place", "Seattle", "--today", "2015-05-10", "--trees", "Japanese maple")
+    assert leafclock(*start).status == 0
+    assert fertilizing(leafclock, "2015-05-20") < "2015-04-20"
+    return leafclock
+
+
+def test_the_calendar_opens_fertilizing_after_the_wait_that_follows_a_repotting(one_maple: Program) -> None:
+    """Four weeks, as the program tells the grower; the one tree's event had opened long ago."""
+    assert one_maple("log", "Japanese maple 1", "repot", "--today", "2015-05-21").status == 0
+    assert "Nothing before 18 June" in one_maple("fertilize", "--today", "2015-05-21").out
+    for day in ("2015-05-21", "2015-05-27", "2015-06-10"):
+        assert fertilizing(one_maple, day) == "2015-06-18"
+
+
+def test_in_a_week_opens_the_event_in_a_week(one_maple: Program) -> None:
+    plan = one_maple("plan", "--today", "2015-06-01").out
+    item = names(plan)["Fertilize: Japanese maple 1"]
+    assert one_maple("answer", item, "in a week", "--today", "2015-06-01").out.startswith(
+        "Put off until 8 June"
+    )
+    for day in ("2015-06-01", "2015-06-02", "2015-06-07"):
+        assert fertilizing(one_maple, day) == "2015-06-08"
+
+
 def test_another_day_gives_another_plan(garden: Program, leafclock: Program) -> None:
     autumn = leafclock("plan", "--today", "2015-10-20").out
     assert "Tuesday, 20 October 2015" in autumn
