@@ -13,7 +13,7 @@ from calendar_core.planning.held import HeldShoots
 from calendar_core.planning.items import OF_PART, Follows, Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.part_growth import READY, foretold
-from calendar_core.planning.phases import Phases, upcoming
+from calendar_core.planning.phases import Phases, days_before, upcoming
 from calendar_core.science.stages import crossing
 
 if TYPE_CHECKING:
@@ -142,9 +142,9 @@ class SpeciesFollowUps:
             stage = one.part.decide_by if one.part else ""
             return upcoming(phases.comes(stage), since) if stage else np.array([since + UNDECIDED_DAYS])
         if delay.heat is not None:
-            sums = self.stages.air.degree_day_sum(delay.heat.base_c)
-            at = min(max(int(since), 0), sums.shape[1] - 1)
-            return crossing(sums, (sums[:, at] + delay.heat.sum)[:, None])[:, 0]
+            sums, early = self.stages.air.degree_day_sum(delay.heat.base_c), days_before(since)
+            at = min(int(since + early), sums.shape[1] - 1)
+            return crossing(sums, (sums[:, at] + delay.heat.sum)[:, None])[:, 0] - early
         if delay.by == "wire looks":
             return phases.wire_bites(since)
         days = 7 * delay.weeks if delay.weeks is not None else delay.days or 0.0

@@ -146,6 +146,18 @@ def test_the_rota_of_repotting_and_the_plan_tell_the_same_spring(day: str) -> No
     assert turn.year == due[0]
 
 
+def test_a_look_that_nobody_answers_stays_due_on_its_day_for_years() -> None:
+    """Wired in June 2015: whenever it is asked, the look was due within days of the day it was due at first."""
+    bench = alone(MAPLE)
+    bench.did(date(2015, 6, 1), "wire", "it")
+    days = [date(2015, 6, 5), date(2016, 8, 1), date(2017, 4, 12), date(2017, 5, 22), date(2018, 12, 1)]
+    looks = [
+        next(i for i in items(bench, "look", day) if i.rule.startswith("look at the wire")) for day in days
+    ]
+    due = [look.opens.likely for look in looks]
+    assert max(due) - min(due) <= timedelta(days=5)
+
+
 def test_moving_in_this_winter_does_not_do_for_the_next() -> None:
     bench = alone(MAPLE)
     bench.did(date(2015, 12, 5), "shelter in", "it")
