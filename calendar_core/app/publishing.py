@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.groups import EventGroup, Member
 
 SHELTER_IN = "shelter in"  # the operation by which trees are brought in for the winter
+ANSWERED = ("done", "dropped", "looked", "ended")
 NEAR = timedelta(days=14)  # an early frost belongs to the winter's move if that is near (estimate)
 
 
@@ -58,8 +59,8 @@ def publish(session: Session, *, to: Path | None = None, allow_many: bool = Fals
         groups = group_items(session.garden.id, items, known)
         # What was done, or is not wanted, leaves the calendar without being called off; a window that is over
         # ends there as it was told.
-        answered = _whose_trees(session, told, known, ("done", "dropped", "looked", "ended"))
-        over = _whose_trees(session, told, known, ("over",))
+        answered = _whose_trees(session, told, known, ANSWERED)
+        over = _whose_trees(session, told, known, (*ANSWERED, "over"))
         kept = [event for event in told if event.uid not in answered]
         ending = [_as_told(event) for event in kept if event.uid in over]
         revision = _revised(session, kept, groups, ending, allow_many=allow_many)

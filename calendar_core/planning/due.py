@@ -150,11 +150,11 @@ def _unfed(work: Work, fed_from: date | None, last: Done | None) -> list[Reason]
 
 
 def _nothing_to_follow(work: Work, state: TreeState) -> list[Reason]:
-    """Work that undoes or follows another wants that in the log, later than its own last time."""
+    """Work that undoes or follows another wants that in the log after its own last time, be it on the same day."""
     if work.requires.since is None:
         return []
-    first, last = state.last(work.requires.since), state.last(work.operation)
-    if first is not None and (last is None or last.on < first.on):
+    last = {done.operation: place for place, done in enumerate(state.done)}  # the log is in order
+    if last.get(work.requires.since, -1) > last.get(work.operation, -1):
         return []
     return [_of(work, "nothing_since", subject=work.requires.since)]
 

@@ -153,7 +153,7 @@ class Phases:
         at = self.stages.axis.index(day)
         if at >= 0:
             return float(np.median(self.heat[:, min(at, self.heat.shape[1] - 1)]))
-        whole, rest = divmod(-at, YEAR)
+        whole, rest = divmod(-at - 1, YEAR)  # at the end of the day before the axis there is none
         return -(whole * self.heat_a_year + float(self.usual_heat[self.usual_heat.size - rest :].sum()))
 
 

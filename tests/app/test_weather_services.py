@@ -303,6 +303,11 @@ def test_own_days_are_held_against_the_service_and_its_days_moved_to_their_level
     after = json.loads(founded_here("weather", "status", "--json", "--today", DAY).out)
     assert after["level"]["t_min_c"] == pytest.approx(2.0, abs=0.1)
     assert after["known"]["years"] == known["known"]["years"]
+    early = json.loads(founded_here("weather", "status", "--json", "--today", "2019-07-15").out)
+    assert (early["level"]["days"], after["level"]["days"]) == (
+        44,
+        59,
+    )  # days measured later were not known, one is odd
     assert "Your own days read +2.0 °C (nights)" in founded_here("weather", "status", "--today", DAY).out
     off = founded_here("weather", "level", "off", "--today", DAY)
     assert off.out == "Days of the service are taken as they come.\n"

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import icalendar
 import pytest
 
+from calendar_core.app.session import open_session
 from calendar_core.species.bundled import folder as bundled
+from calendar_core.storage import published
 from tests.app.conftest import DAY
 
 if TYPE_CHECKING:
@@ -275,6 +279,27 @@ def test_in_a_week_opens_the_event_in_a_week(one_maple: Program) -> None:
     )
     for day in ("2015-06-01", "2015-06-02", "2015-06-07"):
         assert fertilizing(one_maple, day) == "2015-06-08"
+
+
+@pytest.mark.usefixtures("garden")
+def test_an_event_of_which_one_tree_is_done_and_the_other_too_late_is_not_called_off(
+    leafclock: Program,
+) -> None:
+    """What was told ended later than the window does: it ends as it was told."""
+    day = ("--today", DAY)
+    assert leafclock("calendar", "bench.ics", *day).status == 0
+    assert leafclock("log", "Japanese maple 1", "structural prune", *day).status == 0
+    session = open_session("garden.db", None, date.fromisoformat(DAY))
+    with session.store.begin() as connection:
+        events = published.load(connection, session.garden.id)
+        (told,) = [e for e in events if e.summary == f"Structural pruning: {MAPLES}" and e.cycle == 2015]
+        published.save(connection, session.garden.id, [replace(told, end=date(2015, 9, 5))])
+    late = ("--today", "2015-08-25")
+    assert leafclock("seen", "Japanese maple 2", "growth stop", "2015-08-18", "--yes", *late).status == 0
+    assert leafclock("calendar", "bench.ics", *late).status == 0
+    with session.store.read() as connection:
+        after = {event.uid: event for event in published.load(connection, session.garden.id)}
+    assert (after[told.uid].status, after[told.uid].end) == (told.status, date(2015, 9, 5))
 
 
 def test_another_day_gives_another_plan(garden: Program, leafclock: Program) -> None:

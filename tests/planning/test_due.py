@@ -176,6 +176,16 @@ def test_vigour_is_wanted_from_a_line_on(vigour: int) -> None:
     assert found == ((["not_wished", "vigour_enough"], []) if vigour >= 3 else ([], ["vigour_low"]))
 
 
+def test_what_follows_work_of_the_same_day_goes_by_the_order_of_the_log() -> None:
+    """Old wire off and new wire on: there is wire to take off; wired and unwired, there is none."""
+    unwire, day = work_of(operation="unwire", requires={"since": "wire"}), date(2015, 6, 1)
+    on, off = ("wire", day), ("unwire", day)
+    assert for_and_against(decided(unwire, state(("wire", date(2014, 11, 28)), on, off), 2016))[1] == [
+        "nothing_since"
+    ]
+    assert decided(unwire, state(("wire", date(2014, 11, 28)), off, on), 2016).status is not None
+
+
 def test_an_aim_that_does_not_fit() -> None:
     found = decided(FULL, state(aim="trunk"))
     assert (found.status, found.against[0].code, found.against[0].found) == (None, "aim_unfit", "trunk")
