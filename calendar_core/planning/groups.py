@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item
     from calendar_core.species.schema import Knowledge
 
-DRIFT_DAYS = 10  # a tree whose opening lies further from its group's gets an event of its own
+DRIFT_DAYS = 10  # a tree whose opening or safe day lies further from its group's gets an event of its own
 PUBLISH_FROM = 0.5  # a window less likely than this is not published
 KEEP_FROM = (
     0.35  # one that was published stays down to this, or a chance about a half would come and go daily
@@ -81,14 +81,23 @@ def group_items(
     keys: dict[UUID, tuple[str, int]] = {}
     for (key, cycle), together in shared.items():
         common = item_id(garden_id, "group", key, cycle)
-        middle = median_low([i.opens.likely for i in together])
+        middle = (
+            median_low([i.opens.likely for i in together]),
+            median_low([i.closes.early for i in together]),
+        )
         for item in together:
             uid = known.get((item.rule, cycle, item.tree_id), common)
-            if uid == common and abs((item.opens.likely - middle).days) > DRIFT_DAYS:
+            if uid == common and _drifts(item, *middle):
                 uid = item.id
             events.setdefault(uid, []).append(item)
             keys.setdefault(uid, (key, cycle))
     return tuple(_event(uid, *keys[uid], members) for uid, members in sorted(events.items()))
+
+
+def _drifts(item: Item, opens: date, safe: date) -> bool:
+    """Tell whether an item opens, or is safe until, days before or after the middle of those it could share an event with."""
+    far = max(abs((item.opens.likely - opens).days), abs((item.closes.early - safe).days))
+    return far > DRIFT_DAYS
 
 
 def members(groups: Iterable[EventGroup]) -> dict[Member, UUID]:

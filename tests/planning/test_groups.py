@@ -129,8 +129,14 @@ def test_looks_at_two_parts_of_a_tree_share_an_event_until_one_drifts_and_both_k
 
 
 def test_an_event_ends_when_it_is_safe_for_all_its_trees() -> None:
-    (event,) = group_items(GARDEN, [item(1), item(2, early=12)], {})
-    assert event.end == FIRST + timedelta(days=18)
+    (event,) = group_items(GARDEN, [item(1), item(2, early=DRIFT_DAYS)], {})
+    assert event.end == FIRST + timedelta(days=30 - DRIFT_DAYS)
+
+
+def test_a_tree_that_is_safe_for_longer_does_not_end_with_one_whose_safe_day_has_passed() -> None:
+    seen, unseen = item(1), item(2, early=DRIFT_DAYS + 1)
+    ends = {event.items[0].tree_id: event.end for event in group_items(GARDEN, [seen, unseen], {})}
+    assert ends == {seen.tree_id: seen.closes.early, unseen.tree_id: unseen.closes.early}
 
 
 days = st.lists(st.tuples(st.integers(0, 40), st.integers(0, 40), st.integers(0, 20)), min_size=1, max_size=8)
