@@ -98,7 +98,7 @@ def _rows(session: Session, trees: Sequence[Tree]) -> Iterator[StageRow]:
                 )
         if len(trees) > 1:
             continue
-        for item in published_items(session.plan.items, {}):
+        for item in published_items(session.plan.items, {}, session.knowledge, session.grove.states):
             if item.tree_id == tree.id:
                 label = session.knowledge.operations[item.operation].label
                 sentence = f"{session.style.short_day(item.opens.likely)} to {session.style.short_day(item.closes.likely)}"

@@ -124,13 +124,18 @@ def odd_height(session: Session, tree: Tree, values: Mapping[str, float], on: da
 def refuse_odd(parts: Iterable[Part], values: Mapping[str, float], on: date = date.max, *, yes: bool) -> None:
     """Ask about measurements that go the wrong way; confirmed, both are kept. Raises Refusal."""
     those = list(parts)
-    early = [part for part in those if values and on < part.since]
-    if early:
-        first = early[0]
-        raise Refusal(
-            f"{first.name} is followed since {first.since}; right would be a day from then on, not {on}"
-        )
+    if values:
+        refuse_early(those, on)
     _ask([line for part in those for line in odd_way(part, values, on)], yes=yes)
+
+
+def refuse_early(parts: Iterable[Part], on: date) -> None:
+    """Refuse a day before a part was written down: the log would not know it yet. Raises Refusal."""
+    for part in parts:
+        if on < part.since:
+            raise Refusal(
+                f"{part.name} is followed since {part.since}; right would be a day from then on, not {on}"
+            )
 
 
 def refuse_odd_height(
@@ -221,6 +226,7 @@ def entries_of_work(
     for which in [[tree] for tree in trees] if names else [trees]:
         made, ids = _parts_of(session, which[0], operation, names, place, on, len(out)) if names else ([], [])
         known = [part for part in session.grove.states[which[0].id].parts.values() if part.id in ids]
+        refuse_early(known, on)
         refuse_odd(known, measured, on, yes=yes)
         out += made
         against = _against(session, which, operation, names, on, told["share"])

@@ -16,7 +16,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.snapshots import keep_snapshot
 from calendar_core.app.stored_warnings import timed_events
 from calendar_core.planning.events import ComputedEvent
-from calendar_core.planning.groups import group_items, members, published_items
+from calendar_core.planning.groups import group_items, members, published_items, waits_for_it
 from calendar_core.planning.places.operations import CHECK, INTO
 from calendar_core.publishing.feed import feed
 from calendar_core.publishing.revise import Change, MassWithdrawalError, Revision, revise
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.events import PublishedEvent, TimedEvent
     from calendar_core.planning.groups import EventGroup, Member
 
+ANSWERED = ("done", "dropped", "looked", "ended")
 STANDS = (
     "moved",
     "stands_sheltered",
@@ -66,11 +67,12 @@ def publish(session: Session, *, to: Path | None = None, allow_many: bool = Fals
     with session.store.begin() as connection:
         told = published.load(connection, session.garden.id)
         known = published.load_members(connection, session.garden.id)
-        groups = group_items(session.garden.id, published_items(session.plan.items, known), known)
+        items = published_items(session.plan.items, known, session.knowledge, session.grove.states)
+        groups = group_items(session.garden.id, items, known)
         # What was done, or is not wanted, leaves the calendar without being called off; a window that is over
         # ends there as it was told.
-        answered = _whose_trees(session, told, known, ("done", "dropped", "looked", "ended", *STANDS))
-        over = _whose_trees(session, told, known, ("over",))
+        answered = _whose_trees(session, told, known, (*ANSWERED, *STANDS))
+        over = _whose_trees(session, told, known, (*ANSWERED, *STANDS, "over"))
         kept = [event for event in told if event.uid not in answered]
         ending = [_as_told(event) for event in kept if event.uid in over]
         revision = _revised(session, kept, groups, ending, allow_many=allow_many)
@@ -109,10 +111,14 @@ def _revised(
     shown = {event.uid for event in computed}
     computed += [event for event in ending if event.uid not in shown]
     trees = {event.uid: event.tree_ids for event in computed}
-    edited = frozenset(e.uid for e in told if e.uid in trees and set(trees[e.uid]) != set(e.tree_ids))
-    edited |= {
-        e.uid for e in told if e.group.startswith(CHECK)
-    }  # it moves on with each answer, and only then
+    waits = {group.uid: group.start for group in groups if waits_for_it(group)}
+    edited = frozenset(
+        e.uid
+        for e in told
+        if (e.uid in trees and set(trees[e.uid]) != set(e.tree_ids)) or waits.get(e.uid, e.start) != e.start
+    )
+    # A check moves on with each answer, and only then.
+    edited |= {e.uid for e in told if e.group.startswith(CHECK)}
     clock = session.clock
     try:
         return revise(told, computed, now=clock.now, today=clock.today, edited=edited, allow_many=allow_many)
@@ -147,29 +153,31 @@ def lend(
     Within the forecast's reach a move that brings all trees of a season's event under cover takes its place, and gives
     it back; each change counts as one of the event, so that its sequence and stamp never fall (RFC 5545 3.8.7.2-4).
     """
-    out, taken = [], {}
+    out: list[PublishedEvent] = []
+    taken: dict[UUID, TimedEvent] = {}
     for event in events:
-        move = next((one for one in timed if one.uid not in taken and _is_same(event, one)), None)
+        move = next((one for one in timed if _is_same(event, one)), None)
+        first = move is not None and move.uid not in taken  # another event's trees may go by the same move
         mark = "" if move is None else f"{move.start.isoformat()} {move.sequence} {move.uid}"
-        told = event
-        if mark != event.lent:
-            told = replace(
-                event, lent=mark, sequence=event.sequence + 1, revised_at=max(now, event.revised_at)
-            )
+        told = event if mark == event.lent else _lent(event, mark, now)
         out.append(told)
-        if move is not None:
+        if move is not None and first:
             taken[move.uid] = replace(move, uid=told.uid, sequence=told.sequence, revised_at=told.revised_at)
     return tuple(out), (*taken.values(), *(one for one in timed if one.uid not in taken))
+
+
+def _lent(event: PublishedEvent, mark: str, now: datetime) -> PublishedEvent:
+    stamp = max(now, event.revised_at + timedelta(seconds=1))
+    return replace(event, lent=mark, sequence=event.sequence + 1, revised_at=stamp)
 
 
 def calendar_bytes(
     session: Session, events: Sequence[PublishedEvent], moves: Sequence[TimedEvent] = ()
 ) -> bytes:
     """Return the published events as an iCalendar object, with the moves that the weather asks for by an hour."""
-    lent = {move.uid for move in moves}
     credit = f" Weather: {session.weather.credit}." if session.weather.credit else ""
     return feed(
-        [event for event in events if event.uid not in lent],
+        [event for event in events if not event.lent],
         timed=moves,
         name=session.garden.name,
         description=f"Care windows of the trees of {session.garden.name}. {REMINDER_NOTE}{credit}",

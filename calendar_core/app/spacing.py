@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from calendar_core.app.output import columns, heading, say
-from calendar_core.garden.cycle import cycle_start, is_south
-from calendar_core.planning.due import Calendar
+from calendar_core.planning.due import calendar_of
 from calendar_core.planning.order import Choice, Wanted, choice
 from calendar_core.planning.planner import air_over
 from calendar_core.planning.rivals import SURE_ENOUGH
@@ -39,12 +38,15 @@ CROWDED = {"one_heavy_job", "heavy_done"}
 def spacings(session: Session, trees: Iterable[Tree]) -> Iterator[tuple[Tree, Spacing]]:
     """Yield trees, each with what it bears."""
     garden, knowledge = session.garden, session.knowledge
-    air = air_over(garden, session.weather.sky, knowledge, session.today)
-    for tree in trees:
+    air, which = air_over(garden, session.weather.sky, knowledge, session.today), list(trees)
+    middles = session.part(which).plan.middles
+    for tree in which:
         profile = knowledge.profiles[tree.species]
-        start = cycle_start(garden, deciduous=profile.habit == "deciduous")
-        calendar, state = Calendar(start, south=is_south(garden.latitude)), session.grove.states[tree.id]
-        yield tree, Spacing(knowledge.spacing, knowledge.operations, profile, calendar, air, state)
+        calendar, state = calendar_of(garden, profile), session.grove.states[tree.id]
+        yield (
+            tree,
+            Spacing(knowledge.spacing, knowledge.operations, profile, calendar, air, state, middles[tree.id]),
+        )
 
 
 def warned(session: Session, trees: Iterable[Tree], operation: str, on: date, share: float | None) -> Warned:

@@ -80,7 +80,7 @@ def near_normals(latitude: float, longitude: float) -> tuple[Normals, float]:
 
 def weather_at(store: Store, garden: Garden, today: date, axis: Axis) -> WeatherAt:
     """Return the weather of a garden as known on a day: nothing measured later is seen."""
-    measured, credit, place, level = _measured(store, garden)
+    measured, credit, place, level = _measured(store, garden, today)
     stored = _forecast(store, garden, today)
     ahead = None if stored is None else _as_days(stored)
     if stored is not None and stored.credit not in credit:
@@ -122,7 +122,9 @@ def sky_of_normals(normals: Normals, axis: Axis, today: date) -> tuple[Sky, Clim
     return Sky(traces, _curve(year), _past(None, year, normals.latitude, today)), year
 
 
-def _measured(store: Store, garden: Garden) -> tuple[DailySeries | None, str, str, LevelDifference]:
+def _measured(
+    store: Store, garden: Garden, today: date
+) -> tuple[DailySeries | None, str, str, LevelDifference]:
     """Return the own days, completed by the service's; their credit and place; and how their levels differ."""
     found = [_series(store, one) for one in (garden.weather_series, garden.service_series) if one is not None]
     if not found:
@@ -131,7 +133,7 @@ def _measured(store: Store, garden: Garden) -> tuple[DailySeries | None, str, st
     if len(found) == 1:
         return own, credit, place, NO_DIFFERENCE
     service, other_credit, _ = found[1]
-    level = difference(own, service)
+    level = difference(own.until(today), service.until(today))
     moved = level if garden.own_level else NO_DIFFERENCE
     both = "; ".join(part for part in (credit, other_credit) if part)
     return combined(own, service, moved), both, place, level
@@ -148,13 +150,13 @@ def _forecast(store: Store, garden: Garden, today: date) -> StoredForecast | Non
     """Return the newest run, if it was issued by the end of the day."""
     with store.read() as connection:
         found = get_forecast(connection, garden.latitude, garden.longitude, garden.zone)
-    return found if found is not None and found.issued.date() <= today else None
+    return found if found is not None and found.issued_here.date() <= today else None
 
 
 def _as_days(stored: StoredForecast) -> ForecastDays:
     return ForecastDays(
         stored.source,
-        stored.issued,
+        stored.issued_here,
         stored.start,
         stored.t_min_c,
         stored.t_max_c,

@@ -108,7 +108,7 @@ def _level_line(session: Session) -> None:
 
 
 def _age_line(ahead: StoredForecast, session: Session) -> None:
-    age = (session.today - ahead.issued.date()).days
+    age = (session.today - ahead.issued_here.date()).days
     if age > 1:
         say(f"That is {age} days old; newer: leafclock weather fetch")
     elif ahead.expires is not None and ahead.expires > session.clock.now:
@@ -125,7 +125,7 @@ def _frost(session: Session) -> dict[str, Range | None]:
 def forecast_line(forecast: StoredForecast, session: Session) -> str:
     """Return one sentence about a forecast: whose, of when, how far."""
     last = forecast.start + timedelta(days=forecast.t_min_c.shape[1] - 1)
-    issued = session.style.day(forecast.issued.date(), session.today)
+    issued = session.style.day(forecast.issued_here.date(), session.today)
     members = f"{len(forecast.t_min_c)} members" if len(forecast.t_min_c) > 1 else "one course"
     return f"Forecast of {issued} from {forecast.source}, {members}, to {session.style.day(last, session.today)}."
 
@@ -141,8 +141,8 @@ def hours_line(hours: StoredHours, session: Session) -> str:
 
 def _hours_known(session: Session) -> StoredHours | None:
     """Return the newest hours of the coming days if they were there on the session's day."""
-    hours = hours_kept(session.store, session.garden)
-    return None if hours is None or hours.issued.date() > session.today else hours
+    hours, zone = hours_kept(session.store, session.garden), ZoneInfo(session.garden.zone)
+    return None if hours is None or hours.issued.astimezone(zone).date() > session.today else hours
 
 
 def rejected_values(session: Session) -> list[RejectedValue]:

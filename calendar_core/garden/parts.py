@@ -95,10 +95,12 @@ class Part:
 
 
 def change(parts: dict[UUID, Part], tree: UUID, entry: Entry) -> None:
-    """Apply an entry about parts: each is made by the first entry that names it."""
+    """Apply an entry about parts: each is made by the first that tells its kind, and goes if that is voided."""
     for identity in entry.part_ids:
-        part = parts.setdefault(identity, Part(identity, tree, entry.id, entry.happened))
-        _set(part, entry.happened, entry.data)
+        if "kind" in entry.data:
+            parts.setdefault(identity, Part(identity, tree, entry.id, entry.happened))
+        if identity in parts:
+            _set(parts[identity], entry.happened, entry.data)
     measure(parts, [], entry)
 
 

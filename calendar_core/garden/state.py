@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from datetime import date
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from typing import TYPE_CHECKING, NamedTuple
 from uuid import UUID
 
 from calendar_core.garden.parts import Look, Measure, Part, change, measure
@@ -32,21 +32,33 @@ class Done:
     regret: str = ""
 
 
+class Sight(NamedTuple):
+    """A stage that was seen on a day; of one season's the one ``written`` last (UTC) corrects those before."""
+
+    stage: str
+    on: date
+    written: datetime
+
+
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """An operation the grower asks for; ``anyway`` lets it stand beside another heavy job."""
+    """An operation the grower asks for; ``anyway`` lets it stand beside another heavy job.
+
+    ``after`` are the entries of work and the items dropped that were there before it: it asks in spite of them.
+    """
 
     operation: str
     cycle: int | None
     anyway: bool = False
+    after: frozenset[UUID] = frozenset()
 
 
 @dataclass(slots=True)
 class TreeState:
     """What the log says of one tree on a day.
 
-    ``moves`` are (day, spot) in order; ``seen`` are (stage, day) of stages that had come, ``not_yet`` of
-    stages looked for in vain; ``put_off`` maps an item to the day until which it rests; ``dropped``
+    ``moves`` are (day, spot) in order; ``seen`` are stages that had come, ``not_yet`` are (stage, day) of those
+    looked for in vain; ``put_off`` maps an item to the day until which it rests; ``dropped``
     maps items answered with "not this year" to the day of the answer. ``measures`` are of the tree as a whole.
     """
 
@@ -58,7 +70,7 @@ class TreeState:
     pot_litres: float | None = None
     moves: list[tuple[date, UUID]] = field(default_factory=list)
     done: list[Done] = field(default_factory=list)
-    seen: list[tuple[str, date]] = field(default_factory=list)
+    seen: list[Sight] = field(default_factory=list)
     not_yet: list[tuple[str, date]] = field(default_factory=list)
     wishes: list[Wish] = field(default_factory=list)
     put_off: dict[UUID, date] = field(default_factory=dict)
@@ -121,10 +133,10 @@ def _state(state: TreeState, _tree: UUID, entry: Entry) -> None:
 
 def _work(state: TreeState, _tree: UUID, entry: Entry) -> None:
     operation, share = str(entry.data["operation"]), entry.data.get("share")
-    parts = tuple(part for part in entry.part_ids if part in state.parts)
     taken = None if share is None else float(share)
-    done = Done(operation, entry.happened, entry.id, parts, taken, str(entry.data.get("regret", "")))
-    state.done.append(done)
+    # What was done to a part that is not (or not yet) written down was done to a part, not to the whole tree.
+    regret = str(entry.data.get("regret", ""))
+    state.done.append(Done(operation, entry.happened, entry.id, entry.part_ids, taken, regret))
     # A wish for a named cycle is met by work of that cycle; one without by the first work after it.
     state.wishes = [w for w in state.wishes if w.operation != operation or w.cycle is not None]
 
@@ -134,20 +146,24 @@ def _seen(state: TreeState, _tree: UUID, entry: Entry) -> None:
     if stage.startswith(NOT_YET):
         state.not_yet.append((stage.removeprefix(NOT_YET), entry.happened))
     else:
-        state.seen.append((stage, entry.happened))
+        state.seen.append(Sight(stage, entry.happened, entry.recorded_at))
 
 
 def _wish(state: TreeState, _tree: UUID, entry: Entry) -> None:
-    data = entry.data
-    state.wishes.append(Wish(data["operation"], data.get("cycle"), bool(data.get("anyway", False))))
+    data, before = entry.data, frozenset({*(done.entry for done in state.done), *state.dropped})
+    state.wishes.append(Wish(data["operation"], data.get("cycle"), bool(data.get("anyway", False)), before))
 
 
 def _answer(state: TreeState, _tree: UUID, entry: Entry) -> None:
+    """Each answer takes the place of the one before: put off after all, or not wanted after all."""
     item = UUID(str(entry.data["item"]))
+    state.put_off.pop(item, None)
+    state.dropped.pop(item, None)
     if entry.data["answer"] == "put off":
         state.put_off[item] = date.fromisoformat(str(entry.data["until"]))
     else:
         state.dropped[item] = entry.happened
+        state.wishes = [replace(wish, after=wish.after - {item}) for wish in state.wishes]
 
 
 def _part(state: TreeState, tree: UUID, entry: Entry) -> None:
@@ -161,8 +177,7 @@ def _measure(state: TreeState, _tree: UUID, entry: Entry) -> None:
 def _look(state: TreeState, tree: UUID, entry: Entry) -> None:
     _measure(state, tree, entry)  # what was measured at a look counts as measured
     rule, of, well = str(entry.data["rule"]), UUID(str(entry.data["of"])), entry.data.get("went") != "badly"
-    parts = [part for part in entry.part_ids if part in state.parts]
-    state.looks += [Look(rule, of, entry.happened, well, part) for part in parts or (None,)]
+    state.looks += [Look(rule, of, entry.happened, well, part) for part in entry.part_ids or (None,)]
 
 
 _FOLD: Mapping[str, Callable[[TreeState, UUID, Entry], None]] = {

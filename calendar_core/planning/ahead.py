@@ -7,12 +7,13 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.garden.cycle import is_south
+from calendar_core.planning.due import calendar_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from uuid import UUID
 
-    from calendar_core.planning.items import Item
+    from calendar_core.planning.items import Item, Plan
     from calendar_core.planning.species_stages import Grove
     from calendar_core.species.schema import Knowledge, ShowStep
 
@@ -32,10 +33,10 @@ class Turn:
     soil_litres: float
 
 
-def repotting(grove: Grove, knowledge: Knowledge, today: date) -> list[Turn]:
+def repotting(grove: Grove, knowledge: Knowledge, plan: Plan) -> list[Turn]:
     """Return the turns of all trees that are repotted by interval, the earliest first, those of unknown year last.
 
-    A turn that was missed falls to the next spring.
+    The last repotting is of the spring that ``plan`` tells it to be of. A turn that was missed falls to the next.
     """
     out, south = [], is_south(grove.garden.latitude)
     for tree in grove.trees:
@@ -48,10 +49,14 @@ def repotting(grove: Grove, knowledge: Knowledge, today: date) -> list[Turn]:
         litres = (
             state.pot_litres if state.pot_litres is not None else knowledge.growth.pots.litres(state.size)
         )
+        calendar = calendar_of(grove.garden, knowledge.profiles[tree.species])
         year = (
             None
             if last is None
-            else max(_spring_of(last.on, south=south) + years, _next_spring(today, south=south))
+            else max(
+                calendar.belongs(last.on, plan.middles[tree.id].get(REPOT, ())) + years,
+                _next_spring(plan.today, south=south),
+            )
         )
         out.append(
             Turn(
@@ -60,11 +65,6 @@ def repotting(grove: Grove, knowledge: Knowledge, today: date) -> list[Turn]:
             )
         )  # fmt: skip
     return sorted(out, key=lambda turn: (turn.year is None, turn.year or 0, -turn.pot_litres))
-
-
-def _spring_of(day: date, *, south: bool) -> int:
-    """Return the year of the spring a repotting counts for: October to September, April to March in the south."""
-    return (day - timedelta(days=90) if south else day + timedelta(days=92)).year
 
 
 def _next_spring(today: date, *, south: bool) -> int:

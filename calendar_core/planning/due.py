@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from calendar_core.garden.cycle import cycle_of
+from calendar_core.garden.cycle import cycle_of, cycle_start, is_south
 from calendar_core.planning.items import Reason, Status
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
-    from datetime import date
+    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from uuid import UUID
 
-    from calendar_core.garden.model import MonthDay
+    from calendar_core.garden.model import Garden, MonthDay
     from calendar_core.garden.state import Done, TreeState
     from calendar_core.species.feeding import After
-    from calendar_core.species.schema import Work
+    from calendar_core.species.schema import Profile, Work
     from calendar_core.species.vocabulary import Operation
 
 FEEDING = "feeding"
 YEAR_DAYS = 365.25
+SEASON_DAYS = YEAR_DAYS / 4  # work further from the middle of its window was out of season (estimate)
 HEAVY = 2  # the weight of an operation from which only one is planned per tree and cycle
 
 
@@ -38,6 +39,12 @@ class Decision:
     not_before: date | None = None
 
 
+def calendar_of(garden: Garden, profile: Profile) -> Calendar:
+    """Return how dates of the log fall into cycles for trees of a species."""
+    start = cycle_start(garden, deciduous=profile.habit == "deciduous")
+    return Calendar(start, south=is_south(garden.latitude))
+
+
 @dataclass(frozen=True)
 class Calendar:
     """How dates of the log fall into cycles for one tree."""
@@ -49,6 +56,19 @@ class Calendar:
         """Return the cycle of a day."""
         return cycle_of(day, self.start, south=self.south)
 
+    def belongs(self, day: date, middles: Iterable[tuple[int, date]]) -> int:
+        """Return the cycle that work of a day belongs to: of the window of its operation it is nearest to.
+
+        ``middles`` are the windows' cycles and middle days; they stand for those of earlier years, so many years
+        before. What was done out of season, or has no window, is of the cycle of its day.
+        """
+        best = (SEASON_DAYS, self.cycle(day))
+        for cycle, middle in middles:
+            days = (middle - day).days
+            years = round(days / YEAR_DAYS)
+            best = min(best, (abs(days - years * YEAR_DAYS), cycle - years))
+        return best[1]
+
     def next_start(self, day: date) -> date:
         """Return the first day of the cycle after that of a day."""
         begins = day.replace(month=self.start.month, day=self.start.day)
@@ -59,8 +79,7 @@ def decide(
     work: Work,
     state: TreeState,
     cycle: int,
-    calendar: Calendar,
-    belongs: Callable[[date], int],
+    belongs: Callable[[str, date], int],
     fed_from: date | None,
     operations: Mapping[str, Operation],
     latest: Mapping[str, Done],
@@ -68,16 +87,18 @@ def decide(
 ) -> Decision:
     """Return whether a work is due, wished, merely possible or ruled out for a tree in a cycle.
 
-    ``belongs`` gives the cycle that an entry of this operation belongs to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must. ``latest`` is
+    ``belongs`` gives the cycle that an entry of an operation belongs to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must. ``latest`` is
     `latest_done` of the state, which all works of a tree share. ``fed_after`` are the waits after work of all fertilizing.
     """
     done = latest.get(_family(work.operation, operations))
-    gap = None if done is None else cycle - belongs(done.on)  # 0 is this cycle's, less a later one's
+    gap = (
+        None if done is None else cycle - belongs(work.operation, done.on)
+    )  # 0 is this cycle's, less a later one's
     against = (
         *_unfit(work, state),
         *_unfed(work, fed_from, latest.get(_family(FEEDING, operations))),
         *_nothing_to_follow(work, state),
-        *_already(work, state, cycle, calendar, gap, done, operations[work.operation].again_weeks),
+        *_already(work, state, cycle, belongs, gap, done, operations[work.operation].again_weeks),
     )
     held = _held(work, state)
     if _family(work.operation, operations) == FEEDING:
@@ -129,11 +150,11 @@ def _unfed(work: Work, fed_from: date | None, last: Done | None) -> list[Reason]
 
 
 def _nothing_to_follow(work: Work, state: TreeState) -> list[Reason]:
-    """Work that undoes or follows another wants that in the log, later than its own last time."""
+    """Work that undoes or follows another wants that in the log after its own last time, be it on the same day."""
     if work.requires.since is None:
         return []
-    first, last = state.last(work.requires.since), state.last(work.operation)
-    if first is not None and (last is None or last.on < first.on):
+    last = {done.operation: place for place, done in enumerate(state.done)}  # the log is in order
+    if last.get(work.requires.since, -1) > last.get(work.operation, -1):
         return []
     return [_of(work, "nothing_since", subject=work.requires.since)]
 
@@ -144,31 +165,48 @@ def _fit(work: Work, state: TreeState) -> list[Reason]:
     return []
 
 
+def asked_after(one: UUID, work: Work, state: TreeState, cycle: int) -> bool:
+    """Tell whether a work is wished for a cycle since an entry was written, or an item dropped."""
+    return any(
+        one in wish.after
+        for wish in state.wishes
+        if wish.operation == work.operation and wish.cycle in (None, cycle)
+    )
+
+
 def _already(
     work: Work,
     state: TreeState,
     cycle: int,
-    calendar: Calendar,
+    belongs: Callable[[str, date], int],
     gap: int | None,
     last: Done | None,
     again_weeks: float | None,
 ) -> list[Reason]:
     """Done in this cycle, in one that must rest, or shut out by another operation of the same cycle."""
     if last is not None and gap is not None and again_weeks is None:
-        if gap <= 0:
+        if gap <= 0 and (work.rest_years or not asked_after(last.entry, work, state, cycle)):
             return [_of(work, "done", subject=work.operation, found=last.on)]
-        if gap <= work.rest_years:
+        if 0 < gap <= work.rest_years:
             return [
                 _of(work, "rests", subject=work.operation, found=last.on, needed=work.rest_years, unit="a")
             ]
     for hold in work.holds:
         other = state.last(hold.after) if hold.same_cycle else None
-        if other is not None and calendar.cycle(other.on) == cycle:
+        if other is not None and belongs(hold.after, other.on) == cycle:
             return [_of(work, "same_cycle", subject=hold.after, found=other.on)]
     return []
 
 
 Held = tuple["date", Reason]
+WAITS = ("hold", "again", "put_off")  # codes of what moves an opening: work before, or the grower's answer
+
+
+def wait_end(reason: Reason) -> date:
+    """Return the end of a wait that a reason tells of: so many weeks after work, or the day it was put off to."""
+    assert isinstance(reason.found, date)  # noqa: S101 - holds carry the date of their operation, or that put off to
+    weeks = reason.needed if isinstance(reason.needed, int | float) else 0.0
+    return reason.found + timedelta(weeks=weeks)
 
 
 def _held(work: Work, state: TreeState) -> list[Held]:

@@ -36,7 +36,7 @@ class PublishedEvent:
     ``sequence`` rises with published changes of dates or status; ``revised_at`` (UTC, whole seconds) is
     LAST-MODIFIED and DTSTAMP; ``dates_changed`` is the day on which dates or status last changed,
     ``text_changed`` that of the text. ``lent`` marks the move by the hour that stands in its place while a warning
-    holds, empty when it stands for itself.
+    holds, empty when it stands for itself. ``moves`` is how often the weather moved its dates.
     """
 
     uid: UUID
@@ -56,6 +56,7 @@ class PublishedEvent:
     dates_changed: date
     text_changed: date
     lent: str = ""
+    moves: int = 0
 
 
 @dataclass(frozen=True, slots=True)

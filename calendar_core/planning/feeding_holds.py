@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.due import wait_after
+from calendar_core.planning.due import wait_after, wait_end
 from calendar_core.planning.feeding_season import bloom_end, is_feeding
 from calendar_core.planning.items import Reason
 
@@ -111,7 +111,7 @@ def _out_of_season(
     """Return what the next window waits for, or why there is none."""
     coming = next((one for one in season if one.opens > day), None)
     if coming is not None:
-        waits = [r for r in coming.reasons if r.code in ("hold", "put_off") and _wait_end(r) > day]
+        waits = [r for r in coming.reasons if r.code in ("hold", "put_off") and wait_end(r) > day]
         told = waits or [r for r in coming.reasons if r.code.startswith("opens_")]
         return [
             Hold(reason, coming.opens) for reason in told or [Reason("feeding_later", found=coming.opens)]
@@ -119,13 +119,6 @@ def _out_of_season(
     works = [one for one in case.absent if is_feeding(one.operation, operations)]
     told = [reason for one in works for reason in one.reasons if reason.code in TELLING]
     return [Hold(reason, None) for reason in told or [Reason("feeding_no_season")]]
-
-
-def _wait_end(reason: Reason) -> date:
-    """Return the end of a wait that an item tells of."""
-    assert isinstance(reason.found, date)  # noqa: S101 - holds carry the date of their operation, or that put off to
-    weeks = reason.needed if isinstance(reason.needed, int | float) else 0.0
-    return reason.found + timedelta(weeks=weeks)
 
 
 def _vigour(state: TreeState, rules: FeedingRules) -> Iterable[Hold]:

@@ -10,10 +10,10 @@ import numpy as np
 from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.followed import Followed, ended, followed, last_day
 from calendar_core.planning.held import HeldShoots
-from calendar_core.planning.items import Follows, Item, NotPlanned, Range, Reason, item_id
+from calendar_core.planning.items import OF_PART, Follows, Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.part_growth import READY, foretold
-from calendar_core.planning.phases import Phases, upcoming
+from calendar_core.planning.phases import Phases, days_before, upcoming
 from calendar_core.science.stages import crossing
 
 if TYPE_CHECKING:
@@ -86,6 +86,7 @@ class SpeciesFollowUps:
             self._close(tree, one, cycle, now, Reason("ended", subject=one.rule, found=last))
             return
         about = self._reasons(one, form) + (() if ready else overdue(opens, self.today))
+        about += () if put_off is None else (Reason("put_off", found=put_off),)
         reasons = (*reversed(tells), *about) if ready else (*about, *tells)
         self.items.append(
             Item(
@@ -115,7 +116,7 @@ class SpeciesFollowUps:
         at_once: bool,
     ) -> Range | None:
         """Return when a look is due: not before it is put off to, nor in the cycle in which it is not wanted."""
-        delay = form.again if one.looks and form.again is not None else form.first
+        delay = form.again if one.fresh and form.again is not None else form.first
         labels = self._at_once(one) if at_once else self._after(one, delay, phases)
         if one.concern:
             since = self.stages.axis.index(one.since)
@@ -141,9 +142,9 @@ class SpeciesFollowUps:
             stage = one.part.decide_by if one.part else ""
             return upcoming(phases.comes(stage), since) if stage else np.array([since + UNDECIDED_DAYS])
         if delay.heat is not None:
-            sums = self.stages.air.degree_day_sum(delay.heat.base_c)
-            at = min(max(int(since), 0), sums.shape[1] - 1)
-            return crossing(sums, (sums[:, at] + delay.heat.sum)[:, None])[:, 0]
+            sums, early = self.stages.air.degree_day_sum(delay.heat.base_c), days_before(since)
+            at = min(int(since + early), sums.shape[1] - 1)
+            return crossing(sums, (sums[:, at] + delay.heat.sum)[:, None])[:, 0] - early
         if delay.by == "wire looks":
             return phases.wire_bites(since)
         days = 7 * delay.weeks if delay.weeks is not None else delay.days or 0.0
@@ -193,5 +194,6 @@ class SpeciesFollowUps:
 
 
 def _rule(one: Followed, occurrence: int) -> str:
-    """Return the rule of an item: what is logged together is followed together."""
-    return f"{one.rule}#{one.entry.hex[:8]}.{occurrence}"
+    """Return the rule of an item: of each part of an entry, though what is logged together shares an event."""
+    part = "" if one.part is None else f"{OF_PART}{one.part.id.hex[:8]}"
+    return f"{one.rule}#{one.entry.hex[:8]}.{occurrence}{part}"

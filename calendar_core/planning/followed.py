@@ -19,7 +19,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Followed:
-    """One rule that follows one entry of a tree, or one part of it; ``looks`` are those since, in order."""
+    """One rule that follows one entry of a tree, or one part of it.
+
+    ``looks`` are all of them in order: which look is the next is told by their number. ``on`` is when it began, or
+    when its part was last directed.
+    """
 
     rule: str
     entry: UUID
@@ -29,9 +33,14 @@ class Followed:
     looks: Sequence[Look]
 
     @property
+    def fresh(self) -> Sequence[Look]:
+        """The looks since it began: of a part that is directed anew those before say nothing any more."""
+        return [look for look in self.looks if look.on >= self.on]
+
+    @property
     def last(self) -> Look | None:
-        """The latest look."""
-        return self.looks[-1] if self.looks else None
+        """The latest look since it began."""
+        return self.fresh[-1] if self.fresh else None
 
     @property
     def since(self) -> date:
@@ -59,7 +68,8 @@ def followed(rule: str, form: FollowUp, state: TreeState) -> Iterator[Followed]:
     for done in state.done:
         if done.operation in form.after and (done.share or 0.0) >= (form.share_from or 0.0):
             for where in done.parts or (() if form.only_parts else (None,)):
-                if where not in latest or latest[where][0] <= done.on:
+                there = where is None or where in state.parts
+                if there and (where not in latest or latest[where][0] <= done.on):
                     latest[where] = (done.on, done.entry, done.operation)
     for where, (on, entry, operation) in latest.items():
         looks = [one for one in state.looks if (one.rule, one.of, one.part) == (rule, entry, where)]
@@ -99,10 +109,10 @@ def ended(one: Followed, form: FollowUp, state: TreeState, today: date) -> date 
     if not one.concern:
         if (
             ends.good is not None
-            and len(one.looks) >= ends.good
-            and all(look.well for look in one.looks[-ends.good :])
+            and len(one.fresh) >= ends.good
+            and all(look.well for look in one.fresh[-ends.good :])
         ):
-            days.append(one.looks[-1].on)
+            days.append(one.fresh[-1].on)
         last = last_day(one, form)
         if last is not None and last < today:
             days.append(last)

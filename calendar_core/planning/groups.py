@@ -7,16 +7,20 @@ from datetime import timedelta
 from statistics import median_low
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.items import item_id
+from calendar_core.planning.due import WAITS, wait_end
+from calendar_core.planning.items import OF_PART, item_id
+from calendar_core.planning.rivals import one_heavy_job
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from datetime import date
     from uuid import UUID
 
+    from calendar_core.garden.state import TreeState
     from calendar_core.planning.items import Item
+    from calendar_core.species.schema import Knowledge
 
-DRIFT_DAYS = 10  # a tree whose opening lies further from its group's gets an event of its own
+DRIFT_DAYS = 10  # a tree whose opening or safe day lies further from its group's gets an event of its own
 PUBLISH_FROM = 0.5  # a window less likely than this is not published
 KEEP_FROM = (
     0.35  # one that was published stays down to this, or a chance about a half would come and go daily
@@ -40,15 +44,22 @@ class EventGroup:
 
 def key_of(item: Item) -> str:
     """Return what items of one cycle must have in common to share an event."""
-    return f"{item.rule}|{'' if item.shared else item.species}"
+    return f"{item.rule.partition(OF_PART)[0]}|{'' if item.shared else item.species}"
 
 
-def published_items(items: Iterable[Item], known: Mapping[Member, UUID]) -> list[Item]:
+def published_items(
+    items: Iterable[Item],
+    known: Mapping[Member, UUID],
+    knowledge: Knowledge,
+    states: Mapping[UUID, TreeState],
+) -> list[Item]:
     """Return the items that subscribers are told of: due or wished, and likely enough.
 
-    One that is in ``known`` was told of before, and is taken back only when it has become unlikely.
+    One that is in ``known`` was told of before, and is taken back only when it has become unlikely; until then no
+    other heavy job takes its place.
     """
-    return [item for item in items if item.status != "possible" and item.chance >= _line(item, known)]
+    likely = [item for item in items if item.status != "possible" and item.chance >= _line(item, known)]
+    return one_heavy_job(likely, knowledge, states, KEEP_FROM)[0]
 
 
 def _line(item: Item, known: Mapping[Member, UUID]) -> float:
@@ -70,19 +81,34 @@ def group_items(
     keys: dict[UUID, tuple[str, int]] = {}
     for (key, cycle), together in shared.items():
         common = item_id(garden_id, "group", key, cycle)
-        middle = median_low([i.opens.likely for i in together])
+        middle = (
+            median_low([i.opens.likely for i in together]),
+            median_low([i.closes.early for i in together]),
+        )
         for item in together:
             uid = known.get((item.rule, cycle, item.tree_id), common)
-            if uid == common and abs((item.opens.likely - middle).days) > DRIFT_DAYS:
+            if uid == common and _drifts(item, *middle):
                 uid = item.id
             events.setdefault(uid, []).append(item)
             keys.setdefault(uid, (key, cycle))
     return tuple(_event(uid, *keys[uid], members) for uid, members in sorted(events.items()))
 
 
+def _drifts(item: Item, opens: date, safe: date) -> bool:
+    """Tell whether an item opens, or is safe until, days before or after the middle of those it could share an event with."""
+    far = max(abs((item.opens.likely - opens).days), abs((item.closes.early - safe).days))
+    return far > DRIFT_DAYS
+
+
 def members(groups: Iterable[EventGroup]) -> dict[Member, UUID]:
     """Return which event every tree's item is in."""
     return {(item.rule, item.cycle, item.tree_id): group.uid for group in groups for item in group.items}
+
+
+def waits_for_it(group: EventGroup) -> bool:
+    """Tell whether an event begins when it does for work the grower did or an answer: not for the weather."""
+    first = [item for item in group.items if item.opens.likely == group.start]
+    return any(wait_end(r) == group.start for item in first for r in item.reasons if r.code in WAITS)
 
 
 def _event(uid: UUID, key: str, cycle: int, items: list[Item]) -> EventGroup:

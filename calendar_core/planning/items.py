@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 from uuid import UUID, uuid5
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from calendar_core.weather.traces import WeatherKnown
 
 Status = Literal["due", "wished", "possible"]
 Value = float | int | str | date | None
+OF_PART = "@"  # in the rule of a look: before the part it is of
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,15 +116,25 @@ class StageDate:
     note: str = ""
 
 
+Middles = dict[str, "Sequence[tuple[int, date]]"]
+"""By operation the cycle and the middle day of each of its windows: what work was of which cycle is told by them."""
+
+
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """Everything a run of the planner says."""
+    """Everything a run of the planner says; ``middles`` are by tree, those of looks are not among them."""
 
     today: date
     items: tuple[Item, ...]
     not_planned: tuple[NotPlanned, ...]
     stages: Mapping[UUID, tuple[StageDate, ...]]
     weather: WeatherKnown
+    middles: Mapping[UUID, Middles] = field(default_factory=dict)
+
+
+def place_in_plan(item: Item) -> tuple[date, str, str, str, str]:
+    """Return what items are listed by: as they open; no two share it."""
+    return item.opens.likely, item.operation, str(item.tree_id), item.rule, str(item.id)
 
 
 def item_id(garden_id: UUID, subject: UUID | str, rule: str, cycle: int, occurrence: int = 0) -> UUID:

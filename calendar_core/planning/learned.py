@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.planning.autumn import climate_fall_day
+from calendar_core.planning.autumn import anomaly_shift, climate_fall_day
 from calendar_core.planning.stage_groups import gap_to, need_stages
 from calendar_core.planning.stage_run import MIDDAY
 from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT, learn
@@ -51,9 +51,12 @@ def taught(
     for name in need_stages(profile):
         rule = profile.stages[name].need
         assert rule is not None  # noqa: S101 - need_stages lists no other
-        heats, measured = _ln_heats(profile, name, seen, past, history)
-        sigma = SIGMA_LN_HEAT if measured else math.hypot(SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT)
-        learned = learn(rule.ln_heat, rule.spread, heats, sigma)
+        sights = _ln_heats(profile, name, seen, past, history)
+        errors = [
+            SIGMA_LN_HEAT if measured else math.hypot(SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT)
+            for _, measured in sights
+        ]
+        learned = learn(rule.ln_heat, rule.spread, [heat for heat, _ in sights], errors)
         needs.append((learned.mean, learned.variance))
     return Taught(tuple(needs), _autumn(profile, seen, past))
 
@@ -79,8 +82,8 @@ def _ln_heats(
     seen: Sequence[Seen],
     past: Callable[[int], Air | None],
     history: Callable[[Air], History],
-) -> tuple[list[float], bool]:
-    """Return ln F of each spring's sight, and whether the weather of all of them was measured."""
+) -> list[tuple[float, bool]]:
+    """Return ln F of each spring's sight, and whether that spring's weather was measured."""
     by_cycle: dict[
         int, tuple[float, float]
     ] = {}  # the observation nearest to the stage speaks for its spring
@@ -88,7 +91,7 @@ def _ln_heats(
         gap = gap_to(profile, stage, name) if stage in profile.stages else None
         if gap is not None and (cycle not in by_cycle or gap[0] < by_cycle[cycle][1]):
             by_cycle[cycle] = (ordinal - MIDDAY + gap[0], gap[0])
-    out, measured = [], True
+    out = []
     for cycle, (ordinal_label, _) in sorted(by_cycle.items()):
         air = past(cycle)
         if air is None:
@@ -96,9 +99,8 @@ def _ln_heats(
         label = ordinal_label - air.axis.start.toordinal()
         heat = float(sum_at(air.heat(cycle, history(air)), np.full((air.n_traces, 1), label)).mean())
         if heat > 0:
-            out.append(math.log(heat))
-            measured = measured and air.measured
-    return out, measured
+            out.append((math.log(heat), air.measured))
+    return out
 
 
 def _autumn(
@@ -113,8 +115,9 @@ def _autumn(
             air = past(cycle) if seen_stage == name else None
             if air is not None:
                 site = climate_fall_day(air, rule, cycle)
-                if math.isfinite(site):
-                    shifts.append(ordinal - MIDDAY - air.axis.start.toordinal() - site)
+                if math.isfinite(site):  # what that year's warmth did is told of each year by itself
+                    expected = site + float(anomaly_shift(air, rule, cycle, site).mean())
+                    shifts.append(ordinal - MIDDAY - air.axis.start.toordinal() - expected)
         if shifts:
             learned = learn(0.0, rule.spread_days, shifts, SIGMA_AUTUMN_DAYS)
             return learned.mean, learned.variance

@@ -138,7 +138,7 @@ def _in_sequence(
 
 def _within_budget(spacing: Spacing, jobs: Sequence[Job], standing: Sequence[Job]) -> bool:
     """Tell whether jobs take no cycle over its budget; another sitting of a job that was done weighs nothing."""
-    every, cycles = spacing.joined((*standing, *jobs)), {spacing.calendar.cycle(job.on) for job in jobs}
+    every, cycles = spacing.joined((*standing, *jobs)), {spacing.cycle(job) for job in jobs}
     return all(
         spacing.used(every, cycle) <= max(spacing.budget, spacing.used(standing, cycle)) for cycle in cycles
     )

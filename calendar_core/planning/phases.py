@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -78,7 +79,7 @@ class Phases:
 
     def grows_on(self, label: float) -> bool:
         """Tell whether it likely grows on a day (label)."""
-        return bool(self.growing[min(max(int(label), 0), self.growing.size - 1)])
+        return bool(self.growing[min(int(label + days_before(label)), self.growing.size - 1)])
 
     def range_of(self, labels: Floats) -> Range | None:
         """Return the range of labels, None where they come in less than half of the members."""
@@ -90,7 +91,11 @@ class Phases:
         return Range(axis.day(early), axis.day(likely), axis.day(late))
 
     def wire_bites(self, since: float) -> Floats:
-        """Return when the time from one look at wire to the next is used up: faster in strong growth and heat."""
+        """Return when the time from one look at wire to the next is used up: faster in strong growth and heat.
+
+        What was wired before the axis begins is counted as in the first year on it, or it would move on with today.
+        """
+        early = days_before(since)
         looks = self.stages.profile.aftercare.wire_looks_weeks
         weeks = np.full(self.stages.axis.n_days, looks.winter)
         steps = (
@@ -104,12 +109,14 @@ class Phases:
             weeks[max(day, 0) :] = value
         daily = degree_days(self.stages.air.mean_c(), self.base_c)
         usual = degree_days(self.stages.air.mean_year, self.base_c)[None, :]
-        return wire_gap(bite_rate(weeks[None, :], daily, usual), since).ravel()
+        return wire_gap(bite_rate(weeks[None, :], daily, usual), since + early).ravel() - early
 
     def likely(self, phase: Phase) -> list[int]:
-        """Return the days (indices) on which a phase likely begins, a year before the first cycle too."""
+        """Return the days (indices) on which a phase likely begins, in all years of the axis before the first cycle too."""
         middle = [float(middles(labels[None, None, :])[0]) for labels in self.begins(phase)]
-        return [int(label) for label in (*(m - YEAR for m in middle[:1]), *middle) if np.isfinite(label)]
+        first = [label for label in middle[:1] if np.isfinite(label)]
+        before = [label - YEAR * n for label in first for n in range(math.ceil(label / YEAR), 0, -1)]
+        return [int(label) for label in (*before, *middle) if np.isfinite(label)]
 
     # -- heat while it grows --------------------------------------------------------------------------
 
@@ -146,8 +153,13 @@ class Phases:
         at = self.stages.axis.index(day)
         if at >= 0:
             return float(np.median(self.heat[:, min(at, self.heat.shape[1] - 1)]))
-        whole, rest = divmod(-at, YEAR)
+        whole, rest = divmod(-at - 1, YEAR)  # at the end of the day before the axis there is none
         return -(whole * self.heat_a_year + float(self.usual_heat[self.usual_heat.size - rest :].sum()))
+
+
+def days_before(label: float) -> float:
+    """Return whole years [d] that bring a label from before the axis onto it, 0 for one that is on it."""
+    return YEAR_DAYS * max(math.ceil(-label / YEAR_DAYS), 0)
 
 
 def upcoming(moments: list[Floats], since: float | Floats) -> Floats:

@@ -8,7 +8,7 @@ from calendar_core.garden.cycle import cycles_at, is_south
 from calendar_core.planning.air import Air
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.follow_ups import SpeciesFollowUps
-from calendar_core.planning.items import Plan
+from calendar_core.planning.items import Plan, place_in_plan
 from calendar_core.planning.places.chances import chances_of
 from calendar_core.planning.places.rooms import room_of
 from calendar_core.planning.places.species_places import SpeciesPlaces
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Garden, Tree
     from calendar_core.garden.thermal import History
     from calendar_core.planning.axis import Axis
-    from calendar_core.planning.items import Item, NotPlanned, StageDate
+    from calendar_core.planning.items import Item, Middles, NotPlanned, StageDate
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.species_stages import Grove, Sky
     from calendar_core.species.schema import Knowledge
@@ -77,6 +77,7 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
     absent: list[NotPlanned] = []
     stages: dict[UUID, tuple[StageDate, ...]] = {}
     years: dict[UUID, int] = {}
+    middles: dict[UUID, Middles] = {}
     for (species, room), trees in sorted(alike.items()):
         of_species = SpeciesStages(grove, sky, knowledge.profiles[species], today, air.in_room(room), trees)
         works = SpeciesWorks(species, of_species, knowledge)
@@ -86,6 +87,7 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
         absent += (*works.absent, *looks.absent, *places.absent)
         stages |= of_species.dates
         years |= works.years
+        middles |= works.middles
     chosen, needless = settle(items, years, knowledge, grove.states)
-    order = sorted(chosen, key=lambda i: (i.opens.likely, i.operation, str(i.tree_id)))
-    return Plan(today, tuple(order), (*absent, *needless), stages, sky.traces.known)
+    order = sorted(chosen, key=place_in_plan)
+    return Plan(today, tuple(order), (*absent, *needless), stages, sky.traces.known, middles)

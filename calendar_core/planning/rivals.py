@@ -59,8 +59,13 @@ def _not_planned(item: Item, reason: Reason) -> NotPlanned:
     return NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, (reason,))
 
 
-def one_heavy_job(items: Sequence[Item], knowledge: Knowledge, states: Mapping[UUID, TreeState]) -> Kept:
-    """Keep at most one heavy job per tree and cycle among what is due or wished.
+def one_heavy_job(
+    items: Sequence[Item],
+    knowledge: Knowledge,
+    states: Mapping[UUID, TreeState],
+    likely_from: float = SURE_ENOUGH,
+) -> Kept:
+    """Keep at most one heavy job per tree and cycle among what is due or wished, and as likely as that.
 
     A wish goes before what is due by interval, that before a yearly programme; a wish made "anyway" takes
     no part and stands beside the one kept.
@@ -69,7 +74,7 @@ def one_heavy_job(items: Sequence[Item], knowledge: Knowledge, states: Mapping[U
     out = []
     for item in items:
         weight = knowledge.operations[item.operation].weight
-        rival = weight >= HEAVY and item.status in ("due", "wished") and item.chance >= SURE_ENOUGH
+        rival = weight >= HEAVY and item.status in ("due", "wished") and item.chance >= likely_from
         if rival and not asked_for_anyway(item.operation, states[item.tree_id], item.cycle):
             heavy.setdefault((item.tree_id, item.cycle), []).append(item)
         else:

@@ -80,17 +80,20 @@ def season_line(garden: Garden, traces: Traces, stages: Iterable[StageDate], tod
 
 
 def chill_so_far(traces: Traces, latitude: float, today: date) -> Chill | None:
-    """Return the chill measured since 1 November (1 May in the south), None outside the half year from it on."""
+    """Return the chill since 1 November (1 May in the south), None outside the half year from it on.
+
+    Days up to today that were not measured are the middle of the traces.
+    """
     month = 5 if is_south(latitude) else 11
     start = date(today.year - (today.month < month), month, 1)
     first, last = (start - traces.start).days, (today - traces.start).days
     if not 0 <= first <= last or last - first > CHILL_DAYS:
         return None
-    days = slice(first, last + 1)  # measured, so the same in all traces
+    days = slice(first, last + 1)
     of_year = np.array([(start + timedelta(days=n)).timetuple().tm_yday for n in range(last - first + 1)])
-    hours = hourly(traces.t_min_c[0, days], traces.t_max_c[0, days], latitude, of_year)
-    portions, cold, utah = (f(hours).sum() for f in (chill_portions, chill_hours, utah_units))
-    return Chill(start, float(portions), float(cold), float(utah))
+    hours = hourly(traces.t_min_c[:, days], traces.t_max_c[:, days], latitude, of_year)
+    sums = (f(hours).sum(axis=1) for f in (chill_portions, chill_hours, utah_units))
+    return Chill(start, *(float(np.median(each)) for each in sums))
 
 
 def _bud_break(stages: Iterable[StageDate], start: date, today: date) -> date | None:
@@ -138,7 +141,7 @@ class HeatCurves:
         around = self.usual[[max(self.index - 7, 0), min(self.index + 7, self.usual.size - 1)]]
         if around[1] - around[0] < TELLING_HEAT * 14:
             return None
-        return int(np.searchsorted(self.usual, self._reached())) - self.index
+        return round(float(np.interp(self._reached(), self.usual, np.arange(self.usual.size))) - self.index)
 
     def more_heat(self) -> float:
         """Heat by which today's sum exceeds the usual one [degC d]."""

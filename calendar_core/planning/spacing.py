@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.air import Air
     from calendar_core.planning.due import Calendar
+    from calendar_core.planning.items import Middles
     from calendar_core.species.schema import Hold, Profile
     from calendar_core.species.spacing_rules import Apart, SpacingRules
     from calendar_core.species.vocabulary import Operation
@@ -70,7 +71,7 @@ class Clash:
 
 @dataclass(frozen=True)
 class Spacing:
-    """One tree, in the state its log tells, under the air of its garden."""
+    """One tree, in the state its log tells, under the air of its garden; ``middles`` are those of its plan."""
 
     rules: SpacingRules
     operations: Mapping[str, Operation]
@@ -78,7 +79,12 @@ class Spacing:
     calendar: Calendar
     air: Air
     state: TreeState
+    middles: Middles = field(default_factory=dict)
     _recovered: dict[tuple[str, date], Range | None] = field(default_factory=dict)
+
+    def cycle(self, job: Job) -> int:
+        """Return the cycle a job belongs to, as the plan tells it."""
+        return self.calendar.belongs(job.on, self.middles.get(job.operation, ()))
 
     # -- what was done --------------------------------------------------------------------------------
 
@@ -118,13 +124,13 @@ class Spacing:
 
     def used(self, jobs: Iterable[Job], cycle: int) -> int:
         """Return what the jobs of a cycle weigh."""
-        return sum(job.weight for job in jobs if self.calendar.cycle(job.on) == cycle)
+        return sum(job.weight for job in jobs if self.cycle(job) == cycle)
 
     def load(self, on: date) -> Load:
         """Return what the tree bears on a day, work of the day included."""
         cycle, done = self.calendar.cycle(on), [job for job in self.jobs if job.on <= on]
         strains = [Strain(job, self.left(job, on), self.recovered(job.operation, job.on)) for job in done]
-        kept = [one for one in strains if one.left > 0 or self.calendar.cycle(one.job.on) == cycle]
+        kept = [one for one in strains if one.left > 0 or self.cycle(one.job) == cycle]
         return Load(self.used(done, cycle), self.budget, tuple(kept))
 
     # -- recovery -------------------------------------------------------------------------------------
@@ -184,7 +190,7 @@ class Spacing:
 
     def over_budget(self, job: Job, others: Sequence[Job]) -> Reason | None:
         """Return that a job would take the work of its cycle over the budget, if it adds to it."""
-        cycle = self.calendar.cycle(job.on)
+        cycle = self.cycle(job)
         before, after = self.used(self.joined(others), cycle), self.used(self.joined((*others, job)), cycle)
         if before < after > self.budget:
             rule = self.rules.budget
@@ -205,7 +211,7 @@ class Spacing:
             waits = (*self._gaps(other, job), *self._recovery(other, job))
             longer = [wait for wait in waits if wait.until is None or wait.until > job.on]
             found = sorted(longer, key=lambda wait: wait.until or date.max, reverse=True)
-        if self.calendar.cycle(other.on) == self.calendar.cycle(job.on):
+        if self.cycle(other) == self.cycle(job):
             over = self.calendar.next_start(job.on)
             pair, both = self._same_cycle(other, job), self._one_heavy(other, job) if heavy else ()
             found = [*(Clash(one, over) for one in pair), *found, *(Clash(one, over) for one in both)]
@@ -230,7 +236,7 @@ class Spacing:
 
     def _one_heavy(self, other: Job, job: Job) -> Iterator[Reason]:
         if min(other.weight, job.weight) >= HEAVY and other.operation != job.operation:
-            cycle = self.calendar.cycle(job.on)
+            cycle = self.cycle(job)
             if not any(asked_for_anyway(one.operation, self.state, cycle) for one in (other, job)):
                 yield Reason("heavy_done", subject=other.operation, found=other.on)
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.garden.cycle import cycle_start, cycles_at, is_south
+from calendar_core.garden.cycle import cycles_at
 from calendar_core.planning.anchors import Cycle
-from calendar_core.planning.due import Calendar
+from calendar_core.planning.due import calendar_of
 from calendar_core.planning.items import StageDate
 from calendar_core.planning.learned import Taught, sight_cycle, taught
 from calendar_core.planning.stage_groups import Group
@@ -77,9 +77,8 @@ class SpeciesStages:
     ) -> None:
         self.grove, self.sky, self.profile, self.today, self.air = grove, sky, profile, today, air
         self.axis = air.axis
-        start = cycle_start(grove.garden, deciduous=profile.habit == "deciduous")
-        self.calendar = Calendar(start, south=is_south(grove.garden.latitude))
-        self.cycles = cycles_at(today, start, south=self.calendar.south)
+        self.calendar = calendar_of(grove.garden, profile)
+        self.cycles = cycles_at(today, self.calendar.start, south=self.calendar.south)
         self.lessons: dict[tuple[object, ...], Taught] = {}
         groups = [self._groups(tree) for tree in trees]
         place = {kind: i for i, kind in enumerate(dict.fromkeys(groups))}
@@ -99,7 +98,9 @@ class SpeciesStages:
     def _groups(self, tree: Tree) -> tuple[Group, ...]:
         state = self.grove.states[tree.id]
         history = self._history(state, self.axis)
-        seen, not_yet = (self._sights(sights) for sights in (state.seen, state.not_yet))
+        as_written = sorted(state.seen, key=lambda sight: sight.written)
+        seen = _corrected(self._sights([(sight.stage, sight.on) for sight in as_written]))
+        not_yet = self._sights(state.not_yet)
         out = []
         for cycle in (self.cycles[0] - 1, *self.cycles):
             past = tuple((stage, c, day.toordinal()) for stage, c, day in seen if c < cycle)
@@ -192,3 +193,9 @@ class SpeciesStages:
                 )
         for tree, g in self.where:
             self.dates[tree.id] = (*self.dates.get(tree.id, ()), *rows[g])
+
+
+def _corrected(sights: Sequence[tuple[str, int, date]]) -> list[tuple[str, int, date]]:
+    """Return sights (stage, cycle, day) by day, of each stage and cycle the last: a day written again corrects the first."""
+    last = {(stage, cycle): day for stage, cycle, day in sights}
+    return sorted(((stage, cycle, day) for (stage, cycle), day in last.items()), key=lambda sight: sight[2])

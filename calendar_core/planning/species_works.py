@@ -11,7 +11,16 @@ import numpy as np
 
 from calendar_core.planning.anchors import middles
 from calendar_core.planning.axis import HORIZON_DAYS
-from calendar_core.planning.due import HEAVY, YEAR_DAYS, Decision, decide, latest_done
+from calendar_core.planning.due import (
+    HEAVY,
+    WAITS,
+    YEAR_DAYS,
+    Decision,
+    asked_after,
+    decide,
+    latest_done,
+    wait_end,
+)
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.rivals import asked_for_anyway
 from calendar_core.planning.windows import Variant, Window, of_group, summarise, window
@@ -23,10 +32,10 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Tree
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.anchors import Cycle
+    from calendar_core.planning.items import Middles
     from calendar_core.planning.species_stages import Season, SpeciesStages
     from calendar_core.species.schema import Knowledge, Work
 
-HOLDS = ("hold", "again")
 SOON_DAYS = 30  # where a tree stands now says where it will stand for so long
 
 
@@ -48,9 +57,8 @@ class SpeciesWorks:
             for season in stages.seasons
             for work in stages.profile.work
         ]
-        self.windows: dict[str, list[_Dated]] = {}
-        for _, one in dated:
-            self.windows.setdefault(one.window.work.operation, []).append(one)
+        by_group = {g: _middles([one for _, one in dated], g) for g in {g for _, g in self.where}}
+        self.middles = {tree.id: by_group[g] for tree, g in self.where}
         for season, one in dated:
             self._work(one, season)
 
@@ -97,19 +105,9 @@ class SpeciesWorks:
         dates = self.axis.dates
         return _Dated(one, season.at.cycle, dates(opens), dates(closes), dates(middle), facts)
 
-    def _entry_cycle(self, operation: str, group: int, day: date) -> int:
-        """Return the cycle an entry of the log belongs to: that of the window of its operation it is nearest to.
-
-        The windows planned stand for those of earlier years, so many years before.
-        """
-        best = (float(YEAR_DAYS), self.calendar.cycle(day))
-        for dated in self.windows[operation]:
-            middle = of_group(dated.middle, group)
-            if middle is not None:
-                days = (middle - day).days
-                years = round(days / YEAR_DAYS)
-                best = min(best, (abs(days - years * YEAR_DAYS), dated.cycle - years))
-        return best[1]
+    def _entry_cycle(self, tree: UUID, operation: str, day: date) -> int:
+        """Return the cycle that work of a tree belongs to."""
+        return self.calendar.belongs(day, self.middles[tree].get(operation, ()))
 
     def _fed_since(self, work: Work, at: Cycle) -> list[date | None]:
         """Return by group the day since which a feeding must be in the log; nothing where none need be."""
@@ -120,10 +118,10 @@ class SpeciesWorks:
 
     def _case(self, dated: _Dated, tree: Tree, g: int, fed_from: date | None) -> _Case:
         work, state, cycle = dated.window.work, self.grove.states[tree.id], dated.cycle
-        belongs = partial(self._entry_cycle, work.operation, g)
+        belongs = partial(self._entry_cycle, tree.id)
         known, latest = self.knowledge, self.latest[tree.id]
         operations, after = known.operations, known.feeding.after
-        decision = decide(work, state, cycle, self.calendar, belongs, fed_from, operations, latest, after)
+        decision = decide(work, state, cycle, belongs, fed_from, operations, latest, after)
         case = _Case(self.grove.garden.id, tree, g, cycle, work, state, decision)
         days = [self.axis.index(day) for day in (decision.not_before, case.put_off) if day is not None]
         half = {"large": "first", "small": "second"}.get(state.size, "whole") if work.by_size else "whole"
@@ -140,13 +138,15 @@ class SpeciesWorks:
         against = [*decision.against, *self._against(case)]
         if opens is None or closes is None:
             against += self._no_window(dated, case, no_winter=no_winter)
+        elif found.chance == 0:
+            against.append(Reason("over", found=closes.likely))
         elif opens.likely <= self.today + timedelta(days=SOON_DAYS):
             against += self._misplaced(work, case.state)
         if against or opens is None or closes is None or decision.status is None:
             absent = NotPlanned(case.tree.id, work.operation, work.key, case.cycle, tuple(against))
             self.absent.append(absent)
             return
-        reasons = [r for r in decision.reasons if r.code not in HOLDS or _hold_end(r) >= opens.early]
+        reasons = [r for r in decision.reasons if r.code not in WAITS or wait_end(r) >= opens.early]
         reasons += found.reasons
         if case.put_off is not None:
             reasons.append(Reason("put_off", found=case.put_off))
@@ -176,7 +176,7 @@ class SpeciesWorks:
             for done in case.state.done
             if done.operation != operation
             and operations[done.operation].weight >= HEAVY
-            and self.calendar.cycle(done.on) == case.cycle
+            and self._entry_cycle(case.tree.id, done.operation, done.on) == case.cycle
         ]
         return (
             [*out, Reason("heavy_done", subject=others[-1].operation, found=others[-1].on)] if others else out
@@ -199,7 +199,7 @@ class SpeciesWorks:
             return [Reason("no_winter") if no_winter else replace(opening, code=f"never_{opening.code}")]
         if closes is not None and closes < self.today:
             return [Reason("over", found=closes)]
-        late = [r for r in case.decision.reasons if r.code in HOLDS and closes and _hold_end(r) > closes]
+        late = [r for r in case.decision.reasons if r.code in WAITS and closes and wait_end(r) > closes]
         if case.put_off is not None and closes is not None and case.put_off > closes:
             late.append(Reason("put_off", found=case.put_off))
         return late or [Reason("closes_before_opening", found=closes, needed=opens)]
@@ -245,8 +245,9 @@ class _Case:
 
     @property
     def dropped(self) -> bool:
-        """Whether the grower wants none this cycle."""
-        return bool(self.state.dropped) and self.identity in self.state.dropped
+        """Whether the grower wants none this cycle, and has not wished for it since."""
+        dropped = bool(self.state.dropped) and self.identity in self.state.dropped
+        return dropped and not asked_after(self.identity, self.work, self.state, self.cycle)
 
 
 @dataclass(frozen=True)
@@ -257,6 +258,16 @@ class _Found:
     closes: Range | None
     chance: float
     reasons: Sequence[Reason]
+
+
+def _middles(windows: Sequence[_Dated], group: int) -> Middles:
+    """Return the middle days of a group's windows by operation."""
+    out: dict[str, list[tuple[int, date]]] = {}
+    for one in windows:
+        middle = of_group(one.middle, group)
+        if middle is not None:
+            out.setdefault(one.window.work.operation, []).append((one.cycle, middle))
+    return dict(out)
 
 
 def _window_reasons(dated: _Dated, variant: Variant, binding: int) -> list[Reason]:
@@ -270,9 +281,3 @@ def _window_reasons(dated: _Dated, variant: Variant, binding: int) -> list[Reaso
     after = work.requires.after_stage
     stage = [Reason("after_stage", subject=after, basis=work.basis)] if after else []
     return [first, *stage, last, *size]
-
-
-def _hold_end(reason: Reason) -> date:
-    assert isinstance(reason.found, date)  # noqa: S101 - holds carry the date of their operation
-    assert isinstance(reason.needed, int | float)  # noqa: S101 - and its weeks
-    return reason.found + timedelta(weeks=reason.needed)

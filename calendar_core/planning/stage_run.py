@@ -15,7 +15,7 @@ from calendar_core.planning.anchors import middles
 from calendar_core.planning.autumn import anomaly_shift, climate_fall_day
 from calendar_core.planning.stage_groups import Group, SeasonStages, gap_to, need_stages
 from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
-from calendar_core.science.members import DRAWS, normal_strata, shuffled_strata, strata_above
+from calendar_core.science.members import DRAWS, normal_strata, picked_above, shuffled_strata, strata_above
 from calendar_core.science.stages import (
     crossing,
     falls_below,
@@ -55,6 +55,9 @@ class StageRun:
         self.common = normal_strata(DRAWS)
         self.labels: dict[str, Floats] = {}
         self.no_winter = np.zeros(len(groups))
+        self.picked: dict[
+            str, dict[int, NDArray[np.intp]]
+        ] = {}  # by stage and group, its draws that agree with looks
 
     def run(self, only: Sequence[str] | None = None) -> SeasonStages:
         """Return the labels of all stages, or of ``only`` these (which must hold what they hang on)."""
@@ -75,6 +78,16 @@ class StageRun:
         salt = list(self.profile.stages).index(name) + 1
         return shuffled_strata(self.shape[0], DRAWS, salt)[:, None, :]
 
+    def _agreeing(self, name: str) -> Floats:
+        """Return a stage's own error, of each group by the draws that agree with what was looked for in vain."""
+        own = self._own(name)
+        if name not in self.picked:
+            return own
+        by_group = np.repeat(own, len(self.groups), axis=1)
+        for g, draws in self.picked[name].items():
+            by_group[:, g] = np.take_along_axis(by_group[:, g], draws, axis=1)
+        return by_group
+
     def _dates(self, name: str, stage: Stage) -> Floats:
         if stage.need is not None:
             return self._by_need(name)
@@ -83,7 +96,7 @@ class StageRun:
         if stage.after is not None:
             return self._by_after(name, stage)
         if stage.before is not None:
-            target, own = self.labels[stage.before.stage], self._own(name)
+            target, own = self.labels[stage.before.stage], self._agreeing(name)
             labels = target - stage.before.days + stage.before.spread_days * own
             return self._linked(name, np.minimum(labels, target))
         if stage.climate_fall is not None:
@@ -148,18 +161,34 @@ class StageRun:
     def _above_not_yet(
         self, name: str, ln_need: Floats, beliefs: Sequence[tuple[float, float, float]]
     ) -> Floats:
-        """Drop the draws that lie before the last day on which the stage had not come, and renormalise."""
+        """Drop the draws in which what was looked for in vain had come, and renormalise.
+
+        Of a stage that comes some days before this one each draw has its own days between.
+        """
         gaps = self._gaps(name)
         for g, group in enumerate(self.groups):
-            bounds = [day + gaps[stage][0] for stage, day in group.not_yet if stage in gaps]
+            bounds = [day + self._days_between(stage, name) for stage, day in group.not_yet if stage in gaps]
             if not bounds:
                 continue
             mean, common, own = beliefs[g]
             sd = math.hypot(common, own)
-            reached = self._heat_on(group, max(bounds))
+            reached = sum_at(self.air.heat(self.cycle, group.history), np.maximum.reduce(bounds))
             lowest = (np.log(np.maximum(reached, 1e-6)) - mean) / sd
-            ln_need[:, g, :] = mean + sd * strata_above(lowest, DRAWS)
+            draws = picked_above(lowest)
+            for stage in gaps:
+                self.picked.setdefault(stage, {})[g] = draws
+            ln_need[:, g, :] = mean + sd * strata_above(np.take_along_axis(lowest, draws, axis=1), DRAWS)
         return ln_need
+
+    def _days_between(self, early: str, late: str) -> Floats:
+        """Return the days (n_traces, DRAWS) from one stage to another that comes some days after it."""
+        days = np.zeros((self.shape[0], DRAWS))
+        while early != late:
+            rule = self.profile.stages[early].before
+            assert rule is not None  # noqa: S101 - told by the caller
+            days += np.maximum(rule.days - rule.spread_days * self._own(early)[:, 0], 0.0)
+            early = rule.stage
+        return days
 
     def _where_winter(self, labels: Floats) -> Floats:
         """Drop the springs of a place without winter; where there mostly is one, a warm winter has its spring.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -103,7 +104,7 @@ def _hard(
         return None, None
     weeks = (releaf.low + releaf.high + hardening.low + hardening.high) / 2
     air = air_over(grove.garden, sky, knowledge, on)
-    label = air.axis.index(on) + 7 * weeks
-    cycle = on.year if air.axis.midsummer(on.year) - 200 < air.axis.index(on) else on.year - 1
-    frost = air.first_frost(cycle)
-    return air.axis.day(label), float(np.mean(~(frost <= label)))
+    first = air.axis.index(on)
+    last = math.ceil(first + 7 * weeks)
+    frost = (air.t_min_c[:, first : last + 1] <= air.frost_c).any(axis=1)
+    return air.axis.day(last), float(np.mean(~frost))

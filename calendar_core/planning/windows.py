@@ -72,7 +72,7 @@ class Variant(NamedTuple):
 
 @dataclass(frozen=True)
 class Summary:
-    """Per variant: the chance, quantiles (3, n) of opening and closing, and which closing limit binds most often."""
+    """Per variant: the chance of it from today on, quantiles (3, n) of opening and closing, and which closing limit binds most often."""
 
     chance: Floats
     opens: Floats
@@ -83,8 +83,9 @@ class Summary:
 def summarise(one: Window, variants: Sequence[Variant], *, today: int, end: int) -> Summary:
     """Return chance and ranges of a window for each variant.
 
-    A member has the window if it opens before it closes and has not closed before ``today``. Quantiles
-    are over the members that have it. Closing never happening is read as ``end``, the last index.
+    A member has the window if it opens before it closes; quantiles are over the members that have it. The chance is
+    that it is not over before ``today``: a closing that nobody sees teaches nothing by not being seen, so a day that
+    is safe in nine years of ten stays that day. Closing never happening is read as ``end``, the last index.
     """
     groups = np.array([v.group for v in variants])
     opens, closes = by_group(one.opens.labels, groups), by_group(np.minimum(one.closes, float(end)), groups)
@@ -97,10 +98,9 @@ def summarise(one: Window, variants: Sequence[Variant], *, today: int, end: int)
             np.where(halves == "first", middle, closes),
         )
     opens = np.maximum(opens, np.array([v.not_before for v in variants])[:, None, None])
-    has = (opens < closes) & (closes > today - 1)
-    return Summary(
-        has.mean(axis=(1, 2)), quantiles(opens, has), quantiles(closes, has), _binding(one.closing, groups)
-    )
+    has = opens < closes
+    chance = (has & (closes > today - 1)).mean(axis=(1, 2))
+    return Summary(chance, quantiles(opens, has), quantiles(closes, has), _binding(one.closing, groups))
 
 
 def _binding(closing: Sequence[Limit], groups: NDArray[np.intp]) -> NDArray[np.intp]:

@@ -30,7 +30,9 @@ class Damping:
     """
 
     band_d: int = 2
-    """A shift worth telling; each change already told makes the next that much dearer."""
+    """A shift worth telling; each move already told makes the next that much dearer."""
+    dearest: int = 3
+    """As many bands a move costs at most: a date that is told wrong must not stay so for good."""
     later_band_d: int = 3
     """The same for a last day that moves later: nothing is lost by keeping the earlier one."""
     soon_d: int = 14
@@ -97,6 +99,10 @@ class _Run:
         lead_d = self.days_to(told.start if told.start > self.today else told.end)
         rest_d = self.damping.far_rest_d if lead_d > self.damping.far_d else self.damping.rest_d
         return -self.days_to(told.dates_changed) >= rest_d
+
+    def missed(self, told: PublishedEvent, plan: ComputedEvent) -> bool:
+        """Tell whether what was told is over though the plan's window has yet to come, or has opened since."""
+        return self.is_past(told) and told.end < plan.start and not self.is_past(plan)
 
     def stamp(self, told: PublishedEvent) -> datetime:
         """Return a LAST-MODIFIED that rises: some readers skip an event whose stamp is not newer."""
@@ -182,8 +188,9 @@ def _next(told: PublishedEvent | None, plan: ComputedEvent | None, run: _Run) ->
         return (None, None) if plan is None or run.is_past(plan) else (_first(plan, run), "added")
     if told.status == "CANCELLED":
         return _after_cancelling(told, plan, run)
-    wanted_again = told.uid in run.edited and plan is not None and not run.is_past(plan)
-    if run.is_past(told) and not wanted_again:
+    asked_again = told.uid in run.edited and plan is not None and not run.is_past(plan)
+    still_to_come = plan is not None and run.missed(told, plan)
+    if run.is_past(told) and not (asked_again or still_to_come):
         return _history(told, run)
     return _follow(told, plan, run) if plan is not None else (_cancel(told, run), "cancelled")
 
@@ -242,6 +249,7 @@ def _tell(
         end=dates[1],
         status=status,
         sequence=told.sequence + dated,
+        moves=told.moves + (dates != (told.start, told.end) and told.uid not in run.edited),
         revised_at=run.stamp(told),
         dates_changed=run.today if dated else told.dates_changed,
     )
@@ -254,7 +262,7 @@ def _with_text_of(plan: ComputedEvent, told: PublishedEvent, today: date) -> Pub
 
 def _dates(told: PublishedEvent, plan: ComputedEvent, run: _Run) -> tuple[date, date]:
     """Return the dates to tell. An opening that has been stays, unless the plan's window is quite another."""
-    if told.uid in run.edited:
+    if told.uid in run.edited or run.missed(told, plan):
         return plan.start, plan.end
     sooner = _closes_sooner(told, plan, run)
     if not sooner and not (run.rested(told) and _worth_moving(told, plan, run)):
@@ -262,9 +270,10 @@ def _dates(told: PublishedEvent, plan: ComputedEvent, run: _Run) -> tuple[date, 
     overlap = told.start <= plan.end and plan.start <= told.end
     start = told.start if told.start <= run.today and overlap else plan.start
     if sooner:
-        # A last day that keeps coming sooner is told with a day in hand for each change so far, or it would
-        # have to be told again and again.
-        in_hand = plan.end - timedelta(days=told.sequence)
+        # A last day that keeps coming sooner is told with days in hand, one more for each move so far (0, 1, 3),
+        # or it would have to be told again and again.
+        moves = _dearness(told, run) - 1
+        in_hand = plan.end - timedelta(days=moves * (moves + 1) // 2)
         return start, max(in_hand, min(plan.end, max(start, run.today)))
     later_d = (plan.end - told.end).days
     keep_end = 0 < later_d < run.damping.later_band_d and start <= told.end
@@ -278,7 +287,9 @@ def _closes_sooner(told: PublishedEvent, plan: ComputedEvent, run: _Run) -> bool
 
 
 def _worth_moving(told: PublishedEvent, plan: ComputedEvent, run: _Run) -> bool:
-    damping, dearer = run.damping, 1 + told.sequence
+    damping, dearer = run.damping, _dearness(told, run)
+    if run.days_to(told.start) == 1 and (plan.start - told.start).days >= damping.later_band_d:
+        return True  # on its eve an opening that comes later is told, or the work is begun too soon
     opens_d = abs((plan.start - told.start).days) if told.start > run.today else 0
     closes_d = (plan.end - told.end).days
     end_band_d = damping.band_at_d(run.days_to(told.end))
@@ -287,6 +298,11 @@ def _worth_moving(told: PublishedEvent, plan: ComputedEvent, run: _Run) -> bool:
         or -closes_d >= dearer * end_band_d
         or closes_d >= dearer * max(end_band_d, damping.later_band_d)
     )
+
+
+def _dearness(told: PublishedEvent, run: _Run) -> int:
+    """Return how many bands the next move costs: the weather's moves count, not what the grower ticked off."""
+    return min(1 + told.moves, run.damping.dearest)
 
 
 def _status(told: PublishedEvent, plan: ComputedEvent, run: _Run, *, moved: bool) -> EventStatus:

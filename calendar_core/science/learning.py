@@ -29,10 +29,13 @@ class Learned:
     weights: tuple[float, ...] = ()
 
 
-def learn(prior_mean: float, prior_sd: float, seen: Sequence[float], sigma: float) -> Learned:
+def learn(
+    prior_mean: float, prior_sd: float, seen: Sequence[float], sigma: float | Sequence[float]
+) -> Learned:
     """Return the mean after observations ``seen``, all in the unit of the prior (ln degC d, or d).
 
-    From two observations on, each is weighted by 1 / max(1, |x - mean| / (1.5 sigma))^2, so that one
+    ``sigma`` is the error of all, or of each. From two observations on, each is weighted by
+    1 / max(1, |x - mean| / (1.5 sigma))^2, so that one
     wrong date costs little; a single one counts in full, for nothing tells that it is wrong.
 
     Source: conjugate normal update with Huber-type weights; constants fitted on Harvard Forest HF003 and
@@ -45,18 +48,25 @@ def learn(prior_mean: float, prior_sd: float, seen: Sequence[float], sigma: floa
     (4.92277, 0.03064)
     """
     weights = [1.0] * len(seen)
-    mean, variance = _weighted(prior_mean, prior_sd, seen, weights, sigma)
+    errors = [sigma] * len(seen) if isinstance(sigma, float | int) else sigma
+    mean, variance = _weighted(prior_mean, prior_sd, seen, weights, errors)
     if len(seen) > 1:
         mean = median([prior_mean, *seen])
         for _ in range(ROBUST_PASSES):
-            weights = [1.0 / max(1.0, abs(x - mean) / (ROBUST_WIDTH * sigma)) ** 2 for x in seen]
-            mean, variance = _weighted(prior_mean, prior_sd, seen, weights, sigma)
+            far = (abs(x - mean) / (ROBUST_WIDTH * error) for x, error in zip(seen, errors, strict=True))
+            weights = [1.0 / max(1.0, z) ** 2 for z in far]
+            mean, variance = _weighted(prior_mean, prior_sd, seen, weights, errors)
     return Learned(mean, variance, tuple(weights))
 
 
 def _weighted(
-    prior_mean: float, prior_sd: float, seen: Sequence[float], weights: Sequence[float], sigma: float
+    prior_mean: float,
+    prior_sd: float,
+    seen: Sequence[float],
+    weights: Sequence[float],
+    errors: Sequence[float],
 ) -> tuple[float, float]:
-    precision = 1.0 / prior_sd**2 + sum(weights) / sigma**2
-    pull = prior_mean / prior_sd**2 + sum(w * x for w, x in zip(weights, seen, strict=True)) / sigma**2
+    precisions = [weight / error**2 for weight, error in zip(weights, errors, strict=True)]
+    precision = 1.0 / prior_sd**2 + sum(precisions)
+    pull = prior_mean / prior_sd**2 + sum(p * x for p, x in zip(precisions, seen, strict=True))
     return pull / precision, 1.0 / precision

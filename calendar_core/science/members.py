@@ -45,7 +45,9 @@ def shuffled_strata(n_traces: int, count: int, salt: int) -> NDArray[np.float64]
 
 
 def strata_above(lower: NDArray[np.float64], count: int) -> NDArray[np.float64]:
-    """Return (n_traces, count) strata of a standard normal known to lie above ``lower`` (n_traces,).
+    """Return (n_traces, count) strata of a standard normal known to lie above ``lower``.
+
+    ``lower`` is (n_traces,), or (n_traces, count) where each draw has a bound of its own.
 
     Source: quantiles of the truncated normal; the draws below the bound are dropped, the rest renormalised.
 
@@ -54,10 +56,26 @@ def strata_above(lower: NDArray[np.float64], count: int) -> NDArray[np.float64]:
     >>> bool((strata_above(np.array([0.5]), 25) > 0.5).all())
     True
     """
-    strata = {bound: _above(bound, count) for bound in set(lower.tolist())}  # one, on shared measured days
-    return np.array([strata[bound] for bound in lower.tolist()]).reshape(-1, count)
+    if lower.ndim == 1:  # bounds are few: one, on shared measured days
+        strata = {bound: [_above(bound, j, count) for j in range(count)] for bound in set(lower.tolist())}
+        return np.array([strata[bound] for bound in lower.tolist()]).reshape(-1, count)
+    return np.array([[_above(bound, j, count) for j, bound in enumerate(row)] for row in lower.tolist()])
 
 
-def _above(bound: float, count: int) -> list[float]:
+def _above(bound: float, j: int, count: int) -> float:
     below = min(_NORMAL.cdf(bound), 1.0 - 1e-9) if math.isfinite(bound) else 0.0
-    return [max(_NORMAL.inv_cdf(below + (1.0 - below) * (j + 0.5) / count), bound) for j in range(count)]
+    return max(_NORMAL.inv_cdf(below + (1.0 - below) * (j + 0.5) / count), bound)
+
+
+def picked_above(lower: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Return by trace which draws to go on with (n_traces, n_draws), each as often as a normal passes its bound.
+
+    ``lower`` (n_traces, n_draws) are the bounds that another error, one of each draw, puts on a standard normal.
+
+    Source: systematic resampling (e.g. Douc, Cappe and Moulines 2005) by the chances of the normal's upper tail.
+    """
+    chances = np.array([[math.erfc(bound / math.sqrt(2.0)) for bound in row] for row in lower.tolist()])
+    count = lower.shape[1]
+    sums = np.cumsum(chances + np.finfo(float).tiny, axis=1)
+    places = (np.arange(count) + 0.5) / count
+    return np.array([np.searchsorted(row, places * row[-1]) for row in sums])

@@ -16,7 +16,7 @@ from sqlalchemy import delete, func, select
 from sqlalchemy import insert as plain_insert
 
 from calendar_core.planning.groups import key_of
-from calendar_core.planning.items import Follows, Item, Range, Reason
+from calendar_core.planning.items import Follows, Item, Range, Reason, place_in_plan
 from calendar_core.storage import tables
 from calendar_core.storage.places import shared_place
 
@@ -81,7 +81,7 @@ def kept_items(connection: Connection, garden_id: UUID, upto: date) -> list[Item
     chosen = select(_item.c.id, _item.c.tree_id, _item.c.data).where(_item.c.garden_id == garden_id)
     rows = connection.execute(chosen.where(_item.c.bundle.in_(near)))
     found = [unpacked(*row) for row in rows]
-    return sorted(found, key=lambda item: (item.opens.likely, item.operation, item.tree_id))
+    return sorted(found, key=place_in_plan)
 
 
 def forget(connection: Connection, garden_id: UUID, trees: Collection[UUID] | None = None) -> None:

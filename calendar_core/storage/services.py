@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,6 +66,11 @@ class StoredForecast:
     credit: str
     distance_km: float
     expires: datetime | None = None
+
+    @property
+    def issued_here(self) -> datetime:
+        """When it was issued by the clock of its zone: its day may be another than in UTC."""
+        return self.issued.astimezone(ZoneInfo(self.zone))
 
 
 def put_forecast(connection: Connection, forecast: StoredForecast) -> None:

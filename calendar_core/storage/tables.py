@@ -233,6 +233,7 @@ published_event = Table(
     Column("dates_changed", Date, nullable=False),
     Column("text_changed", Date, nullable=False),
     Column("lent", String, nullable=False, server_default=""),
+    Column("moves", Integer, nullable=False, server_default="0"),
     Index(None, "garden_id"),
 )
 

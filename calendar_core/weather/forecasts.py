@@ -39,6 +39,7 @@ _MOVED: frozenset[Column] = frozenset({"t_c", "t_low_c", "t_high_c", "dew_point_
 class ForecastDays:
     """Whole days of a forecast in the garden's zone; ``t_min_c`` and ``t_max_c`` are (n_members, n_days) [degC].
 
+    ``issued`` is aware; where it is held against a day it is in the garden's zone too.
     Days of which a member has too few hours are NaN. ``distance_km`` is how far the service's cell lies from
     the garden.
     """

@@ -163,6 +163,7 @@ class Wish(Shape):
     operation: str
     cycle: int | None
     anyway: bool
+    after: list[UUID]
 
 
 class Measure(Shape):
@@ -214,7 +215,7 @@ class State(Shape):
     pot_litres: float | None
     moves: list[tuple[date, UUID]]
     done: list[Done]
-    seen: list[tuple[str, date]]
+    seen: list[tuple[str, date, datetime]]
     not_yet: list[tuple[str, date]]
     wishes: list[Wish]
     put_off: dict[UUID, date]
@@ -292,6 +293,7 @@ class Event(Shape):
     dates_changed: date
     text_changed: date
     lent: str
+    moves: int
 
 
 class Timed(Shape):

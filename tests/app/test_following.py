@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import icalendar
 
+from tests.app.conftest import run
 from tests.app.test_bad_input import rows
 
 if TYPE_CHECKING:
@@ -111,6 +112,50 @@ def test_an_operation_it_must_never_get_is_asked_about_and_written_if_it_was_don
     assert rows() == before
     assert garden("log", "black pine", "full defoliation", "--yes").status == 0
     assert rows() != before
+
+
+def test_work_on_a_part_before_it_was_written_down_is_refused_and_ends_no_watch(garden: Program) -> None:
+    assert garden("part", "add", MAPLE, "branch", "first left", "2015-04-01").status == 0
+    assert garden("log", MAPLE, "wire", "2015-04-01", "--part", "first left").status == 0
+    assert garden("part", "add", MAPLE, "branch", "second right", "2015-06-02").status == 0
+    before = rows()
+    early = garden("log", MAPLE, "unwire", "2015-06-01", "--part", "second right", "--yes")
+    assert early.status == 2
+    assert "second right is followed since 2015-06-02; right would be a day from then on" in early.err
+    assert garden("part", "change", MAPLE, "second right", "2015-06-01", "--directive", "watch").status == 2
+    assert rows() == before
+    assert "Look at the wire" in garden("due", "--days", "30").out
+
+
+def test_looks_at_two_parts_keep_their_events_when_nothing_has_changed(garden: Program) -> None:
+    """A wound at each of two places, measured on two days: the next look at each is due in its own month."""
+    prune = ("log", MAPLE, "structural prune", "2015-06-01", "--part", "low", "--part", "high", "--yes")
+    assert garden(*prune).status == 0
+    assert run("measure", MAPLE, "low", "width=20", "--on", "2015-07-01", "--today", "2015-08-16").status == 0
+    assert (
+        run("measure", MAPLE, "high", "width=20", "--on", "2015-08-15", "--today", "2015-08-16").status == 0
+    )
+    assert run("calendar", "now.ics", "--today", "2015-08-16").status == 0
+    told = wounds()
+    assert len(told) == 2
+    assert run("calendar", "now.ics", "--today", "2015-08-17").status == 0
+    assert wounds() == told
+
+
+def wounds() -> list[tuple[str, str, str]]:
+    """Uid, summary and status of the events about wounds, as the calendar tells them."""
+    events = icalendar.Calendar.from_ical(Path("now.ics").read_bytes()).walk("VEVENT")
+    about = [event for event in events if "wound" in str(event["SUMMARY"]).lower()]
+    return sorted((str(e["UID"]), str(e["SUMMARY"]), str(e["STATUS"])) for e in about)
+
+
+def test_voiding_what_wrote_a_part_down_takes_the_part_away(garden: Program) -> None:
+    said = garden("part", "add", MAPLE, "wound", "low", "2015-06-01").out
+    assert garden("part", "change", MAPLE, "low", "--directive", "watch").status == 0
+    assert garden("measure", MAPLE, "low", "width=12").status == 0
+    told = garden("log", "--void", said.split("Entry ")[1][:8])
+    assert "With it goes what was written down of that part." in told.out
+    assert json.loads(garden("part", "list", "--json").out)[MAPLE] == []
 
 
 def test_a_void_and_the_same_again_is_as_if_it_had_been_written_once(garden: Program) -> None:

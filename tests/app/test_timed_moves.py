@@ -13,8 +13,9 @@ import pytest
 
 from alerts.outbox.standing import StandingWarning, remember
 from calendar_core.app.output import as_json
+from calendar_core.app.publishing import lend
 from calendar_core.app.session import open_session
-from calendar_core.planning.events import TimedEvent
+from calendar_core.planning.events import PublishedEvent, TimedEvent
 from calendar_core.storage.published import load
 
 if TYPE_CHECKING:
@@ -97,3 +98,48 @@ def hold(session: Session, move: TimedEvent) -> None:
     )  # fmt: skip
     with session.store.begin() as connection:
         remember(connection, warning)
+
+
+def test_lending_never_lets_a_sequence_or_stamp_fall_and_each_id_stands_once() -> None:
+    """RFC 5545 3.8.7.2 to 3.8.7.4 and 3.8.4.7, through frosts that come and go, for two species and two nights."""
+    day, now = date(2014, 10, 20), datetime(2014, 10, 20, 12, tzinfo=UTC)
+    first, second = (
+        PublishedEvent(
+            UUID(int=n), f"shelter in|{n}", 2014, (UUID(int=100 + n),), day, day, "In", "", "", (), "CONFIRMED",
+            3, now, now, day, day,
+        )
+        for n in (1, 2)
+    )  # fmt: skip
+    trees = (*first.tree_ids, *second.tree_ids)
+    nights = [
+        TimedEvent(UUID(int=n), trees, now + n * 24 * HOUR, now + (n * 24 + 8) * HOUR, "In", "", "", 1, now, UUID(int=7))
+        for n in (11, 12)
+    ]  # fmt: skip
+    back = TimedEvent(
+        UUID(int=13),
+        trees,
+        now + 40 * HOUR,
+        now + 41 * HOUR,
+        "Back",
+        "",
+        "",
+        1,
+        now,
+        UUID(int=8),
+        (),
+        (UUID(int=7),),
+    )
+    events: tuple[PublishedEvent, ...] = (first, second)
+    seen: dict[UUID, tuple[int, datetime]] = {}
+    for hour, timed in enumerate([[], nights[:1], nights, nights[1:], [back], [], nights]):
+        events, moves = lend(events, timed, now + hour * HOUR)
+        shown = [(one.uid, one.sequence, one.revised_at) for one in events if not one.lent]
+        shown += [(one.uid, one.sequence, one.revised_at) for one in moves]
+        assert len({uid for uid, *_ in shown}) == len(shown)
+        assert len(moves) == len(timed)
+        for uid, sequence, stamp in shown:
+            assert (sequence, stamp) >= seen.get(uid, (0, stamp))
+            assert stamp >= seen.get(uid, (0, stamp))[1]
+            seen[uid] = sequence, stamp
+        if not timed or timed == [back]:
+            assert not any(one.lent for one in events)

@@ -14,8 +14,9 @@ import numpy as np
 import pytest
 
 from calendar_core.app.clock import utc_now
+from calendar_core.app.session import open_session
 from calendar_core.storage.engine import open_store
-from calendar_core.storage.services import get_forecast_hours
+from calendar_core.storage.services import StoredForecast, get_forecast_hours, put_forecast
 from tests.app.conftest import TREES
 from tests.app.weather_service import WeatherService, temperature
 from tests.weather.sources import payloads_met_norway as met_norway
@@ -210,6 +211,35 @@ def test_settings_that_do_not_fit_are_refused(
     assert (refused.status, refused.err) == (2, f"leafclock: {line}\n")
 
 
+@pytest.mark.usefixtures("garden")
+@pytest.mark.parametrize(
+    ("issued", "known"),
+    [
+        ("2015-07-10T23:30", True),  # 16:30 in Seattle, by Pacific Daylight Time (UTC-7)
+        ("2015-07-11T00:30", True),  # 17:30 of the same day there, and of the next in UTC
+        ("2015-07-11T06:59", True),
+        ("2015-07-11T07:01", False),  # a minute after midnight there
+    ],
+)
+def test_a_run_of_this_evening_is_of_today_wherever_the_garden_is(
+    leafclock: Program, issued: str, known: bool
+) -> None:
+    day, at = date(2015, 7, 10), datetime.fromisoformat(issued).replace(tzinfo=UTC)
+    before = open_session("garden.db", None, day)
+    assert before.garden.zone == "America/Los_Angeles"
+    low = np.full((3, 10), 12.0)
+    run = StoredForecast(
+        "invented", before.garden.latitude, before.garden.longitude, before.garden.zone, at, at, day, low, low + 10,
+        "", 0.0,
+    )  # fmt: skip
+    with before.store.begin() as connection:
+        put_forecast(connection, run)
+    traces = open_session("garden.db", None, day).weather.sky.traces
+    assert (traces.known.forecast is not None) == known
+    told = leafclock("weather", "status", "--today", "2015-07-10").out
+    assert ("Forecast of 10 July from invented" in told) == known
+
+
 def test_what_a_published_date_was_made_from_can_be_told_later(
     founded_here: Program, service: WeatherService
 ) -> None:
@@ -273,6 +303,11 @@ def test_own_days_are_held_against_the_service_and_its_days_moved_to_their_level
     after = json.loads(founded_here("weather", "status", "--json", "--today", DAY).out)
     assert after["level"]["t_min_c"] == pytest.approx(2.0, abs=0.1)
     assert after["known"]["years"] == known["known"]["years"]
+    early = json.loads(founded_here("weather", "status", "--json", "--today", "2019-07-15").out)
+    assert (early["level"]["days"], after["level"]["days"]) == (
+        44,
+        59,
+    )  # days measured later were not known, one is odd
     assert "Your own days read +2.0 °C (nights)" in founded_here("weather", "status", "--today", DAY).out
     off = founded_here("weather", "level", "off", "--today", DAY)
     assert off.out == "Days of the service are taken as they come.\n"

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import icalendar
 import pytest
 
+from calendar_core.app.session import open_session
 from calendar_core.species.bundled import folder as bundled
+from calendar_core.storage import published
 from tests.app.conftest import DAY
 
 if TYPE_CHECKING:
@@ -163,6 +167,35 @@ def test_an_answer_is_a_verb_of_the_operation(garden: Program) -> None:
     assert f"2015-06-24  {MAPLES}: Structural pruning" in garden("log").out
 
 
+def test_a_wish_after_work_of_the_same_cycle_gets_the_window_to_come(
+    leafclock: Program, garden: Program
+) -> None:
+    """Wired after leaf fall; in May the grower asks for more, and June has a window of the same cycle."""
+    label, day = "Japanese maple 1", ("--today", "2015-05-10")
+    assert leafclock("log", label, "wire", "--on", "2014-12-05", *day).status == 0
+    before = leafclock("why", label, "wire", *day).out
+    assert "cycle of 2015\n  Not planned." in before
+    assert leafclock("wish", label, "wire", *day).out == f"Wished: wire for {label}.\n"
+    wired = [
+        i
+        for i in json.loads(leafclock("tree", "show", label, "--json", *day).out)[0]["items"]
+        if i["operation"] == "wire"
+    ]
+    (wished,) = [item for item in wired if item["status"] == "wished"]
+    assert wished["cycle"] == 2015
+    assert "2015-05-10" < wished["opens"]["likely"] < "2015-07-01"
+
+
+def test_a_wish_after_not_this_year_brings_the_work_back_and_in_a_week_does(garden: Program) -> None:
+    item = names(garden("plan").out)[f"Cut back: {MAPLES}"]
+    assert garden("answer", item, "not this year").status == 0
+    assert f"Cut back: {MAPLES}" not in names(garden("plan").out)
+    assert garden("wish", "Japanese maples", "cut back").status == 0
+    assert f"Cut back: {MAPLES}" in names(garden("plan").out)
+    assert garden("answer", item, "not this year").status == 0
+    assert f"Cut back: {MAPLES}" not in names(garden("plan").out)
+
+
 def test_why_and_why_not(garden: Program) -> None:
     item = names(garden("plan").out)[f"Cut back: {MAPLES}"]
     asked = garden("why", item).out
@@ -211,6 +244,62 @@ def test_an_answered_item_leaves_the_calendar(garden: Program) -> None:
     after = summaries()
     assert set(before) - set(after) == set(works)
     assert "Look at the cut paste: Japanese maple 1 and Japanese maple 2" in set(after) - set(before)
+
+
+def fertilizing(leafclock: Program, day: str) -> str:
+    """When the calendar of a day has the maple fertilized from."""
+    assert leafclock("calendar", "bench.ics", "--today", day).status == 0
+    calendar = icalendar.Calendar.from_ical(Path("bench.ics").read_bytes())
+    found = [e.start for e in calendar.events if e.summary == "Fertilize: Japanese maple 1"]
+    return str(min(found))
+
+
+@pytest.fixture
+def one_maple(leafclock: Program) -> Program:
+    """Give the program with a garden of one maple, told of on 20 May."""
+    start = ("start", "--place", "Seattle", "--today", "2015-05-10", "--trees", "Japanese maple")
+    assert leafclock(*start).status == 0
+    assert fertilizing(leafclock, "2015-05-20") < "2015-04-20"
+    return leafclock
+
+
+def test_the_calendar_opens_fertilizing_after_the_wait_that_follows_a_repotting(one_maple: Program) -> None:
+    """Four weeks, as the program tells the grower; the one tree's event had opened long ago."""
+    assert one_maple("log", "Japanese maple 1", "repot", "--today", "2015-05-21").status == 0
+    assert "Nothing before 18 June" in one_maple("fertilize", "--today", "2015-05-21").out
+    for day in ("2015-05-21", "2015-05-27", "2015-06-10"):
+        assert fertilizing(one_maple, day) == "2015-06-18"
+
+
+def test_in_a_week_opens_the_event_in_a_week(one_maple: Program) -> None:
+    plan = one_maple("plan", "--today", "2015-06-01").out
+    item = names(plan)["Fertilize: Japanese maple 1"]
+    assert one_maple("answer", item, "in a week", "--today", "2015-06-01").out.startswith(
+        "Put off until 8 June"
+    )
+    for day in ("2015-06-01", "2015-06-02", "2015-06-07"):
+        assert fertilizing(one_maple, day) == "2015-06-08"
+
+
+@pytest.mark.usefixtures("garden")
+def test_an_event_of_which_one_tree_is_done_and_the_other_too_late_is_not_called_off(
+    leafclock: Program,
+) -> None:
+    """What was told ended later than the window does: it ends as it was told."""
+    day = ("--today", DAY)
+    assert leafclock("calendar", "bench.ics", *day).status == 0
+    assert leafclock("log", "Japanese maple 1", "structural prune", *day).status == 0
+    session = open_session("garden.db", None, date.fromisoformat(DAY))
+    with session.store.begin() as connection:
+        events = published.load(connection, session.garden.id)
+        (told,) = [e for e in events if e.summary == f"Structural pruning: {MAPLES}" and e.cycle == 2015]
+        published.save(connection, session.garden.id, [replace(told, end=date(2015, 9, 5))])
+    late = ("--today", "2015-08-25")
+    assert leafclock("seen", "Japanese maple 2", "growth stop", "2015-08-18", "--yes", *late).status == 0
+    assert leafclock("calendar", "bench.ics", *late).status == 0
+    with session.store.read() as connection:
+        after = {event.uid: event for event in published.load(connection, session.garden.id)}
+    assert (after[told.uid].status, after[told.uid].end) == (told.status, date(2015, 9, 5))
 
 
 def test_another_day_gives_another_plan(garden: Program, leafclock: Program) -> None:

@@ -160,7 +160,7 @@ def test_a_part_begins_with_the_first_entry_that_names_it() -> None:
 
 
 def test_the_last_word_on_a_day_is_the_one_recorded_last() -> None:
-    hold = entry("part", 1, directive="hold", pairs=2)
+    hold = entry("part", 1, kind="branch", directive="hold", pairs=2)
     free = entry("part", 2, directive="grow free")
     assert part(free, hold).directive == "grow free"
     assert part(free, hold).pairs == 2  # of which the later entry says nothing
@@ -217,7 +217,16 @@ def test_what_was_never_written_down_as_a_part_is_not_made_by_the_way(kind: str)
     }
     state = fold([entry(kind, 1, **data)])[ONE]
     assert state.parts == {}
-    assert [done.parts for done in state.done] == ([()] if kind == "work" else [])
+    unknown = PARTS[ONE][0]  # it stays a part: what was done to it was not done to the whole tree
+    assert [done.parts for done in state.done] == ([(unknown,)] if kind == "work" else [])
+    assert [look.part for look in state.looks] == ([unknown] if kind == "look" else [])
+
+
+def test_a_part_goes_with_the_entry_that_wrote_it_down() -> None:
+    made = entry("part", 1, kind="wound", name="low", height_mm=40.0)
+    later = [entry("part", 2, days=1, directive="watch"), entry("measure", 3, days=2, values={"width": 12.0})]
+    assert part(made, *later).name == "low"
+    assert fold([made, *later, void(made, 4)])[ONE].parts == {}
 
 
 def test_a_look_is_of_each_part_it_names_and_well_unless_it_went_badly() -> None:

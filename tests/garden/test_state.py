@@ -171,7 +171,7 @@ def test_work_ends_the_wish_for_it_and_its_void_brings_the_wish_back() -> None:
 def test_a_wish_that_comes_after_the_work_stays() -> None:
     work = entry("work", FIRST, 1, operation="repot")
     wish = entry("wish", FIRST + timedelta(days=1), 2, operation="repot")
-    assert state(wish, work).wishes == [Wish("repot", None)]
+    assert state(wish, work).wishes == [Wish("repot", None, after=frozenset({work.id}))]
 
 
 def test_work_of_this_cycle_leaves_the_wish_for_the_next() -> None:
@@ -186,7 +186,7 @@ def test_stages_seen_and_looked_for_in_vain() -> None:
         entry("seen", date(2015, 3, 9), 2, stage="not yet bud_break"),
         entry("seen", date(2015, 3, 15), 3, stage="bud_break"),
     ]
-    assert state(*log).seen == [("bud_break", date(2015, 3, 15))]
+    assert state(*log).seen == [("bud_break", date(2015, 3, 15), log[2].recorded_at)]
     assert state(*log).not_yet == [("bud_break", date(2015, 3, 1)), ("bud_break", date(2015, 3, 9))]
 
 
@@ -198,6 +198,24 @@ def test_answers_put_items_off_or_drop_them() -> None:
     ]
     assert state(*log).put_off == {ITEMS[0]: date(2015, 5, 8)}
     assert state(*log).dropped == {ITEMS[1]: FIRST}
+
+
+def test_an_answer_takes_the_place_of_the_one_before() -> None:
+    not_this_year = entry("answer", FIRST, 1, item=str(ITEMS[0]), answer="not this cycle")
+    in_a_week = entry("answer", FIRST, 2, item=str(ITEMS[0]), answer="put off", until="2015-05-08")
+    after_all_not = entry("answer", FIRST, 3, item=str(ITEMS[0]), answer="not this cycle")
+    assert state(not_this_year, in_a_week).dropped == {}
+    assert state(not_this_year, in_a_week).put_off == {ITEMS[0]: date(2015, 5, 8)}
+    assert state(not_this_year, in_a_week, after_all_not).put_off == {}
+    assert state(not_this_year, in_a_week, after_all_not).dropped == {ITEMS[0]: FIRST}
+
+
+def test_a_wish_asks_in_spite_of_what_was_dropped_before_it_but_not_since() -> None:
+    drop = entry("answer", FIRST, 1, item=str(ITEMS[0]), answer="not this cycle")
+    wish = entry("wish", FIRST, 2, operation="wire", cycle=2015)
+    again = entry("answer", FIRST, 3, item=str(ITEMS[0]), answer="not this cycle")
+    assert state(drop, wish).wishes == [Wish("wire", 2015, after=frozenset({ITEMS[0]}))]
+    assert state(drop, wish, again).wishes == [Wish("wire", 2015)]
 
 
 def test_the_last_time_is_the_latest_day_however_late_it_was_written() -> None:

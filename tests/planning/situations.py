@@ -487,8 +487,8 @@ def _look_misses(expect: Expect, bench: Bench, plan: Plan) -> Iterator[str]:
     tree, part = _tree(bench, expect.tree), expect.part or ""
     items = [i for i in plan.items if _is_at(i, tree, expect.look, part)]
     begun = _followed(bench, expect.tree, expect.look, (part,) if part else (), plan.today)
-    rules = {f"{expect.look}#{one.entry.hex[:8]}" for one in begun}
-    told = [n for n in plan.not_planned if n.tree_id == tree.id and n.rule.rpartition(".")[0] in rules]
+    rules = {(f"{expect.look}#{one.entry.hex[:8]}", one.part.id.hex[:8] if one.part else "") for one in begun}
+    told = [n for n in plan.not_planned if n.tree_id == tree.id and _look_of(n) in rules]
     yield from _one_misses(expect, items, told)
     if items and expect.nth is not None:
         answered = [n for n in range(expect.nth - 1) if not _is_answered(told, n)]
@@ -496,8 +496,17 @@ def _look_misses(expect: Expect, bench: Bench, plan: Plan) -> Iterator[str]:
             yield f"is look number {items[0].occurrence + 1}; not answered are {answered}"
 
 
+def _look_of(one: NotPlanned) -> tuple[str, str]:
+    """Return the rule and entry that a look is of, and the part."""
+    look, _, part = one.rule.partition("@")
+    return look.rpartition(".")[0], part
+
+
 def _is_answered(told: Sequence[NotPlanned], occurrence: int) -> bool:
-    return any(one.rule.endswith(f".{occurrence}") and codes(one)[0] in {"looked", "dropped"} for one in told)
+    return any(
+        one.rule.partition("@")[0].endswith(f".{occurrence}") and codes(one)[0] in {"looked", "dropped"}
+        for one in told
+    )
 
 
 def _one_misses(expect: Expect, items: Sequence[Item], told: Sequence[NotPlanned]) -> Iterator[str]:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 from uuid import uuid5
 
-from calendar_core.garden.cycle import cycle_start, is_south
 from calendar_core.garden.model import MonthDay
 from calendar_core.garden.state import Done, TreeState, Wish, states
 from calendar_core.planning.axis import axis_for
-from calendar_core.planning.due import Calendar
+from calendar_core.planning.due import Calendar, calendar_of
 from calendar_core.planning.planner import air_over, axis_of
 from calendar_core.planning.spacing import Spacing
 from calendar_core.species.spacing_rules import SpacingRules
@@ -31,11 +30,11 @@ def spacing_of(bench: Bench, label: str, today: date) -> Spacing:
     tree = next(tree for tree in bench.trees if tree.label == label)
     garden, profile = bench.garden, knowledge().profiles[tree.species]
     sky = bench.sky_on(today, axis_of(garden, today))
-    start = cycle_start(garden, deciduous=profile.habit == "deciduous")
-    calendar = Calendar(start, south=is_south(garden.latitude))
+    calendar = calendar_of(garden, profile)
     state = states([tree.id], bench.entries, today)[tree.id]
     air = air_over(garden, sky, knowledge(), today)
-    return Spacing(knowledge().spacing, knowledge().operations, profile, calendar, air, state)
+    middles = bench.plan(today).middles[tree.id]
+    return Spacing(knowledge().spacing, knowledge().operations, profile, calendar, air, state, middles)
 
 
 def rules_of(

@@ -37,19 +37,22 @@ def decided(
 ) -> Decision:
     """What is decided; without the middle of a window the calendar's cycles tell where entries belong."""
 
-    def belongs(day: date) -> int:
-        return CALENDAR.cycle(day) if middle is None else cycle - round((middle - day).days / 365.25)
+    def belongs(_operation: str, day: date) -> int:
+        return CALENDAR.belongs(day, [] if middle is None else [(cycle, middle)])
 
     return decide(
         work,
         tree,
         cycle,
-        CALENDAR,
         belongs,
         fed_from,
         knowledge().operations,
         latest_done(tree, knowledge().operations),
     )
+
+
+def cycle_of_day(_operation: str, day: date) -> int:
+    return CALENDAR.cycle(day)
 
 
 def for_and_against(found: Decision) -> tuple[list[str], list[str]]:
@@ -66,7 +69,7 @@ def feeding_moved(
     known, tree = knowledge(), TreeState(vigour=5, aim="structure", done=list(log))
     latest, rules = latest_done(tree, known.operations), known.feeding.after if after else ()
     work = bundled_work("acer-palmatum", operation)
-    found = decide(work, tree, CYCLE, CALENDAR, CALENDAR.cycle, None, known.operations, latest, rules)
+    found = decide(work, tree, CYCLE, cycle_of_day, None, known.operations, latest, rules)
     return found.not_before, [reason.subject for reason in found.reasons if reason.code == "hold"]
 
 
@@ -107,7 +110,8 @@ def test_years_count_by_cycles_and_not_by_dates() -> None:
     [
         (date(2012, 4, 20), "due"),  # late that spring
         (date(2012, 9, 1), "due"),  # nearer to the window of that year than to the next
-        (date(2012, 9, 25), "possible"),  # half a year from the next: counts for it
+        (date(2012, 9, 25), "due"),  # half a year from any: of the cycle of its day
+        (date(2012, 12, 25), "possible"),  # near the window of the next
         (date(2013, 3, 20), "possible"),
     ],
 )
@@ -172,6 +176,16 @@ def test_vigour_is_wanted_from_a_line_on(vigour: int) -> None:
     assert found == ((["not_wished", "vigour_enough"], []) if vigour >= 3 else ([], ["vigour_low"]))
 
 
+def test_what_follows_work_of_the_same_day_goes_by_the_order_of_the_log() -> None:
+    """Old wire off and new wire on: there is wire to take off; wired and unwired, there is none."""
+    unwire, day = work_of(operation="unwire", requires={"since": "wire"}), date(2015, 6, 1)
+    on, off = ("wire", day), ("unwire", day)
+    assert for_and_against(decided(unwire, state(("wire", date(2014, 11, 28)), on, off), 2016))[1] == [
+        "nothing_since"
+    ]
+    assert decided(unwire, state(("wire", date(2014, 11, 28)), off, on), 2016).status is not None
+
+
 def test_an_aim_that_does_not_fit() -> None:
     found = decided(FULL, state(aim="trunk"))
     assert (found.status, found.against[0].code, found.against[0].found) == (None, "aim_unfit", "trunk")
@@ -223,6 +237,26 @@ def test_work_in_december_is_that_winter_s_only() -> None:
     # By the calendar the cycle of 2016 has begun with the leaf fall in November.
     assert decided(work, wired, 2015, middle=date(2015, 12, 1)).against[0].code == "done"
     assert decided(work, wired, 2016, middle=date(2016, 12, 1)).status == "due"
+
+
+def test_a_wish_later_than_the_work_asks_for_more_of_it() -> None:
+    """What was written later wins; a wish that was there before the work is met by it."""
+    wired = ("wire", date(2014, 12, 5))
+    before, after = Wish("wire", CYCLE), Wish("wire", CYCLE, after=frozenset({UUID(int=0)}))
+    assert for_and_against(decided(work_of(), state(wired, wishes=[before])))[1] == ["done"]
+    assert decided(work_of(), state(wired, wishes=[before, after])).status == "wished"
+    assert for_and_against(decided(work_of(), state(wired, wishes=[replace(after, cycle=2016)])))[1] == [
+        "done"
+    ]
+    again = state(wired, ("wire", date(2015, 5, 30)), wishes=[after])
+    assert for_and_against(decided(work_of(), again))[1] == ["done"]
+
+
+def test_a_wish_does_not_take_a_year_of_rest_away() -> None:
+    """Rule of the trade: full defoliation of the maple not yearly."""
+    log = state(("full defoliation", date(2015, 6, 1)), aim="refinement")
+    log.wishes.append(Wish("full defoliation", CYCLE, after=frozenset({UUID(int=0)})))
+    assert for_and_against(decided(FULL, log))[1] == ["done"]
 
 
 def test_a_year_of_rest_between_two() -> None:

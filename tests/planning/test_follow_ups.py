@@ -79,6 +79,7 @@ class Season:
             for one in plan.not_planned
             if "#" in one.rule and one.operation == "look" and why([one]) != ["looked"]
         )
+        assert set(expected.values()) <= {1}  # what was told of it is kept by this name
         assert named == expected  # an item, or a reason why there is none: never both, never neither
 
 
@@ -88,7 +89,8 @@ def _key(item: Item) -> Key:
 
 
 def _rule(one: Followed) -> str:
-    return f"{one.rule}#{one.entry.hex[:8]}.{len(one.looks)}"
+    part = f"@{one.part.id.hex[:8]}" if one.part else ""
+    return f"{one.rule}#{one.entry.hex[:8]}.{len(one.looks)}{part}"
 
 
 def _work(operation: str, *names: str) -> Callable[[Season], None]:

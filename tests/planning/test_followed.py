@@ -95,6 +95,18 @@ def test_a_directive_that_a_rule_wants_must_be_there() -> None:
     assert (one.on, one.born) == (DAY + timedelta(days=30), DAY)  # counted from when it was said
 
 
+def test_a_part_directed_anew_is_counted_from_then_and_its_looks_go_on_being_numbered() -> None:
+    form = rule(of=("branch",), after=(), directive="undecided", first={"decide_by": True})
+    again = DAY + timedelta(days=60)
+    branch = part(kind="branch", directive="undecided", directed=again)
+    looks = [looked(31, of=MADE, where=HERE, well=False)]
+    (one,) = all_of(form, parts={HERE: branch}, looks=looks)
+    assert (one.since, one.concern, len(one.looks)) == (again, False, 1)
+    looks.append(looked(70, of=MADE, where=HERE))
+    (one,) = all_of(form, parts={HERE: branch}, looks=looks)
+    assert (one.since, len(one.looks)) == (looks[-1].on, 2)
+
+
 def test_looks_of_other_rules_entries_and_parts_do_not_count() -> None:
     others = [
         Look("other", WORK, TODAY, well=False, part=HERE),

@@ -11,8 +11,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calendar_core.planning.groups import DRIFT_DAYS, PUBLISH_FROM, group_items, members, published_items
-from calendar_core.planning.items import Item, Range, item_id
+from calendar_core.garden.state import TreeState
+from calendar_core.planning.groups import (
+    DRIFT_DAYS,
+    PUBLISH_FROM,
+    Member,
+    group_items,
+    members,
+    published_items,
+)
+from calendar_core.planning.items import Item, Range, Reason, item_id
+from calendar_core.planning.rivals import one_heavy_job
+from tests.planning.made_up import knowledge
 
 GARDEN = UUID(int=1)
 FIRST = date(2015, 6, 1)
@@ -39,8 +49,13 @@ def item(tree: int, day: int = 0, *, length: int = 30, early: int = 0, **keys: A
     return Item(**{**values, **keys})
 
 
+def told(items: list[Item], known: dict[Member, UUID]) -> list[Item]:
+    """What subscribers are told of trees without a log."""
+    return published_items(items, known, knowledge(), {one.tree_id: TreeState() for one in items})
+
+
 @pytest.mark.parametrize(
-    ("keys", "told"),
+    ("keys", "is_told"),
     [
         ({"status": "due"}, True),
         ({"status": "wished"}, True),
@@ -49,16 +64,31 @@ def item(tree: int, day: int = 0, *, length: int = 30, early: int = 0, **keys: A
         ({"chance": PUBLISH_FROM - 0.01}, False),
     ],
 )
-def test_what_is_due_or_wished_and_likely_is_told(keys: dict[str, Any], told: bool) -> None:
-    assert bool(published_items([item(1, **keys)], {})) == told
+def test_what_is_due_or_wished_and_likely_is_told(keys: dict[str, Any], is_told: bool) -> None:
+    assert bool(told([item(1, **keys)], {})) == is_told
 
 
 def test_what_was_told_is_not_taken_back_for_a_little() -> None:
     one = item(1, chance=0.4)
-    assert published_items([one], {}) == []
-    assert published_items([one], {(one.rule, one.cycle, one.tree_id): UUID(int=5)}) == [one]
+    assert told([one], {}) == []
+    assert told([one], {(one.rule, one.cycle, one.tree_id): UUID(int=5)}) == [one]
     gone = item(1, chance=0.1)
-    assert published_items([gone], {(gone.rule, gone.cycle, gone.tree_id): UUID(int=5)}) == []
+    assert told([gone], {(gone.rule, gone.cycle, gone.tree_id): UUID(int=5)}) == []
+
+
+def test_a_heavy_job_that_was_told_keeps_its_place_while_its_chance_is_about_a_half() -> None:
+    """Repotting by interval goes before the yearly programme; the plan leaves it out of the contest under a half."""
+    interval = (Reason("interval"),)
+    prune = item(1, operation="structural prune", rule="structural prune", id=UUID(int=8))
+    known: dict[Member, UUID] = {}
+    seen = []
+    for chance in (0.52, 0.48, 0.52, 0.36, 0.30, 0.48):
+        repot = item(1, operation="repot", rule="repot", id=UUID(int=9), chance=chance, reasons=interval)
+        plan, _ = one_heavy_job([repot, prune], knowledge(), {repot.tree_id: TreeState()})
+        found = told(plan, known)
+        known = members(group_items(GARDEN, found, known))
+        seen.append([one.operation for one in found])
+    assert seen == [["repot"]] * 4 + [["structural prune"]] * 2
 
 
 def test_trees_of_a_rule_share_an_event() -> None:
@@ -85,9 +115,28 @@ def test_a_tree_that_drifts_gets_its_own_event_and_keeps_it() -> None:
     assert {event.uid for event in back} == {event.uid for event in apart}
 
 
+def test_looks_at_two_parts_of_a_tree_share_an_event_until_one_drifts_and_both_keep_theirs() -> None:
+    low = item(1, rule="look#1a.1@low", id=UUID(int=8))
+    high = item(1, rule="look#1a.1@high", id=UUID(int=9))
+    (together,) = group_items(GARDEN, [low, high], {})
+    late = replace(
+        high, opens=Range(*[FIRST + timedelta(days=45)] * 3), closes=Range(*[FIRST + timedelta(days=60)] * 3)
+    )
+    apart = group_items(GARDEN, [low, late], members([together]))
+    assert {event.uid for event in apart} == {together.uid, late.id}
+    again = group_items(GARDEN, [low, late], members(apart))
+    assert [(event.uid, event.items) for event in again] == [(event.uid, event.items) for event in apart]
+
+
 def test_an_event_ends_when_it_is_safe_for_all_its_trees() -> None:
-    (event,) = group_items(GARDEN, [item(1), item(2, early=12)], {})
-    assert event.end == FIRST + timedelta(days=18)
+    (event,) = group_items(GARDEN, [item(1), item(2, early=DRIFT_DAYS)], {})
+    assert event.end == FIRST + timedelta(days=30 - DRIFT_DAYS)
+
+
+def test_a_tree_that_is_safe_for_longer_does_not_end_with_one_whose_safe_day_has_passed() -> None:
+    seen, unseen = item(1), item(2, early=DRIFT_DAYS + 1)
+    ends = {event.items[0].tree_id: event.end for event in group_items(GARDEN, [seen, unseen], {})}
+    assert ends == {seen.tree_id: seen.closes.early, unseen.tree_id: unseen.closes.early}
 
 
 days = st.lists(st.tuples(st.integers(0, 40), st.integers(0, 40), st.integers(0, 20)), min_size=1, max_size=8)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
+
+import pytest
 
 from tests.planning.one_tree import (
     MAPLE,
@@ -12,6 +14,7 @@ from tests.planning.one_tree import (
     items,
     refused,
 )
+from tests.planning.spaced import spacing_of
 
 if TYPE_CHECKING:
     from tests.planning.made_up import (
@@ -55,6 +58,23 @@ def test_a_heavy_job_in_the_log_leaves_no_room_for_another() -> None:
     bench.write(TODAY, "wish", "it", operation="structural prune", cycle=2015, anyway=True)
     # Half a year after repotting: the hold, not the other job, is what it waits for.
     assert "heavy_done" not in refused(bench, "structural prune", 2015)
+
+
+@pytest.mark.parametrize("days", [-1, 1])
+def test_a_heavy_job_after_leaf_fall_is_of_the_spring_to_come_before_the_mean_day_too(days: int) -> None:
+    """Leaves fall before or after the garden's mean day: that day does not tell which winter a job was done in."""
+    bench = alone(MAPLE, aim="structure")
+    start = bench.garden.leaf_fall
+    on = date(2014, start.month, start.day) + timedelta(days=days)
+    bench.did(date(2011, 3, 25), "repot", "it")
+    bench.did(on, "structural prune", "it")
+    today = date(2015, 2, 1)
+    assert (
+        refused(bench, "structural prune", 2015, today).count("done") == 2
+    )  # both its windows of that cycle
+    assert refused(bench, "repot", 2015, today) == ["heavy_done"]
+    found = spacing_of(bench, "it", today).warnings("repot", date(2015, 3, 20))
+    assert {reason.code for reason in found} & {"heavy_done", "over_budget"}
 
 
 def test_light_work_is_not_counted() -> None:

@@ -12,8 +12,9 @@ import pytest
 
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.learned import sight_cycle, taught
+from calendar_core.planning.stage_run import StageRun
 from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT
-from tests.planning.made_up import air_of, knowledge, profile_of, wave
+from tests.planning.made_up import air_of, group_of, knowledge, profile_of, wave
 
 if TYPE_CHECKING:
     from calendar_core.garden.thermal import History
@@ -28,6 +29,7 @@ TREE = profile_of(
         "colour": {"climate_fall": {"mean_c": 12, "window_days": 1, "spread_days": 8}},
     }
 )
+FALL = {"mean_c": 12, "window_days": 31, "spread_days": 8, "autumn_days_per_c": 0.8}
 PRIOR = ((4.4, 0.45**2), (6.0, 0.4**2))
 
 
@@ -105,6 +107,21 @@ def test_a_spring_known_by_the_mean_year_alone_says_much_less() -> None:
     assert needs[0] == pytest.approx(weighed(4.4, 0.45, math.log(heat_at(day, 2014)), sigma))
 
 
+def test_a_sight_of_which_little_is_known_takes_nothing_from_those_that_are() -> None:
+    """Each observation has its own weight (as in `weighed`): an old date without its weather adds a little."""
+    measured = [("leaves", cycle, date(cycle, 4, 12).toordinal()) for cycle in (2012, 2013, 2014)]
+    old = ("leaves", 2005, date(2005, 4, 12).toordinal())
+
+    def air(cycle: int) -> Air:
+        return replace(year(cycle), measured=cycle != 2005)
+
+    three, four = (taught(TREE, seen, air, lambda _: ()).needs[0] for seen in (measured, [old, *measured]))
+    sigma = math.hypot(SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT)
+    heat = math.log(heat_at(date(2005, 4, 12), 2005))
+    assert four == pytest.approx(weighed(three[0], math.sqrt(three[1]), heat, sigma))
+    assert four[1] < three[1]
+
+
 def test_a_day_before_any_heat_says_nothing() -> None:
     is_prior(learn(("leaves", 2014, date(2013, 12, 1).toordinal())))
 
@@ -128,6 +145,21 @@ def test_an_autumn_by_hand() -> None:
     mean, variance = weighed(0.0, 8.0, 11.0, SIGMA_AUTUMN_DAYS)
     assert found[0] == pytest.approx(mean, abs=0.6)
     assert found[1] == pytest.approx(variance)
+
+
+@pytest.mark.parametrize("warmer_c", [-3.0, 4.0])
+def test_a_tree_that_colours_on_the_day_foretold_for_a_warm_or_cold_autumn_teaches_nothing(
+    warmer_c: float,
+) -> None:
+    profile = profile_of({"colour": {"climate_fall": FALL}})
+    axis = axis_for(45.0, (2014,))
+    usual = wave(axis.start, axis.n_days)
+    air = air_of(axis, usual + warmer_c, climate_c=usual)
+    foretold = StageRun(air, profile, 2014, [group_of(profile)]).run().labels["colour"]
+    day = axis.day(float(np.median(foretold)))
+    found = taught(profile, [("colour", 2014, day.toordinal())], lambda _: air, lambda _: ()).autumn
+    assert found is not None
+    assert found[0] == pytest.approx(0.0, abs=0.5)  # a day is told to half a day
 
 
 N, S = False, True

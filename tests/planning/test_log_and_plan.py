@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID
 
 import pytest
 
 from calendar_core.garden.model import Spot
+from calendar_core.garden.state import states
+from calendar_core.planning.ahead import repotting
 from calendar_core.planning.items import Range
+from calendar_core.planning.species_stages import Grove
 from tests.planning.made_up import (
     Bench,
     bench_on_normals,
+    bench_on_series,
     codes,
+    invented_series,
+    knowledge,
     stage_of,
 )
 from tests.planning.one_tree import (
@@ -109,6 +116,24 @@ def test_leaf_fall_seen_a_week_late_is_that_of_the_autumn_it_came_in() -> None:
     assert [stage_of(plan, tree, "leaf_fall", cycle).seen for cycle in (2015, 2016)] == [True, False]
 
 
+@pytest.mark.parametrize("days", [(3, 23), (23, 3)])
+@pytest.mark.parametrize(("stage", "month"), [("leaves_present", 4), ("colour", 11)])
+def test_a_day_written_again_corrects_the_first_this_year_and_in_what_it_teaches(
+    days: tuple[int, int], stage: str, month: int
+) -> None:
+    """Whether the right day is the later or the earlier: it is as if it had been written alone."""
+    wrong, right = (date(2014, month, day) for day in days)
+    series = invented_series(date(2000, 1, 1), date(2015, 12, 31), mean_c=11.0, swing_c=11.0)
+    twice, once = (bench_on_series(series, 45.0, TODAY) for _ in range(2))
+    for bench, told in ((twice, (wrong, right)), (once, (right,))):
+        bench.tree("it", MAPLE)
+        for number, day in enumerate(told):
+            seen = bench.write(day, "seen", "it", stage=stage)
+            bench.entries[-1] = replace(seen, recorded_at=datetime(2014, 12, 1 + number, tzinfo=UTC))
+    for today in (date(2014, 12, 20), date(2015, 2, 1)):
+        assert twice.plan(today).stages == once.plan(today).stages
+
+
 def test_what_is_noted_late_in_the_year_does_not_open_the_windows_of_the_next() -> None:
     bench, today = alone(MAPLE), date(2015, 10, 1)
     bench.write(date(2015, 9, 25), "seen", "it", stage="leaves_hardened")
@@ -128,6 +153,31 @@ def housed(species: str = MAPLE) -> Bench:
 
 def move(bench: Bench, day: date, spot: UUID) -> None:
     bench.write(day, "state", "it", spot=str(spot))
+
+
+@pytest.mark.parametrize("day", ["2013-04-02", "2013-09-20", "2013-09-28", "2013-11-10", "2014-01-10"])
+def test_the_rota_of_repotting_and_the_plan_tell_the_same_spring(day: str) -> None:
+    bench = alone(MAPLE)
+    bench.did(date.fromisoformat(day), "repot", "it")
+    early = bench.plan(date(2014, 2, 1))
+    state = states([bench.trees[0].id], bench.entries, early.today)
+    (turn,) = repotting(Grove(bench.garden, {}, bench.trees, state), knowledge(), early)
+    springs = range(2014, 2019)
+    status = {year: items(bench, "repot", date(year, 2, 1), year) for year in springs}
+    due = [year for year, found in status.items() if found and found[0].status == "due"]
+    assert turn.year == due[0]
+
+
+def test_a_look_that_nobody_answers_stays_due_on_its_day_for_years() -> None:
+    """Wired in June 2015: whenever it is asked, the look was due within days of the day it was due at first."""
+    bench = alone(MAPLE)
+    bench.did(date(2015, 6, 1), "wire", "it")
+    days = [date(2015, 6, 5), date(2016, 8, 1), date(2017, 4, 12), date(2017, 5, 22), date(2018, 12, 1)]
+    looks = [
+        next(i for i in items(bench, "look", day) if i.rule.startswith("look at the wire")) for day in days
+    ]
+    due = [look.opens.likely for look in looks]
+    assert max(due) - min(due) <= timedelta(days=5)
 
 
 def test_moving_in_this_winter_does_not_do_for_the_next() -> None:

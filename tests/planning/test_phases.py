@@ -182,6 +182,15 @@ def test_before_the_axis_each_year_has_the_heat_of_a_usual_one() -> None:
         assert grown == pytest.approx(found.heat_a_year, rel=0.02)
 
 
+def test_heat_goes_on_from_day_to_day_where_the_axis_begins() -> None:
+    """A fig in Miyazaki: the last days of February bring some four degrees each above 5, as do the first of March."""
+    found = phases_of(maple(FIG, "Miyazaki"), TODAY)
+    start = found.stages.axis.start.toordinal()
+    ends = [found.heat_on(date.fromordinal(start + n)) for n in range(-4, 4)]
+    assert ends[3] == 0.0  # the end of the day before
+    assert np.diff(ends) == pytest.approx(np.full(7, 4.0), abs=2.0)
+
+
 def test_a_tropical_tree_grows_all_year() -> None:
     assert phases(FIG).growing.all()
     assert not phases().growing.all()

@@ -13,6 +13,7 @@ from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.items import item_id
 from calendar_core.planning.places.operations import CHECK, DOWN, INTO, MAKE, OUT, UP
 from tests.planning.made_up import (
+    absent_of,
     bench_on_normals,
     bench_on_series,
     codes,
@@ -66,8 +67,32 @@ def test_ranges_are_in_order_and_chances_are_shares() -> None:
 
 def test_nothing_is_over_and_nothing_lies_too_far_ahead() -> None:
     for item in in_nagano().items:
-        assert item.closes.early >= TODAY
+        assert item.closes.late >= TODAY or item.chance < 0.1
         assert item.opens.likely <= TODAY + timedelta(days=HORIZON_DAYS)
+
+
+def test_a_day_that_is_safe_in_nine_years_of_ten_does_not_walk_on_with_today() -> None:
+    """Where no weather arrives nothing is learned: only the chance falls, as the possible years run out of time."""
+    bench = alone(MAPLE, aim="refinement", vigour=4)
+    days = [date(2015, 8, 1), date(2015, 8, 10), date(2015, 8, 16), date(2015, 8, 22)]
+    found = [items(bench, "partial defoliation", day, 2015)[0] for day in days]
+    assert {(item.opens, item.closes) for item in found} == {(found[0].opens, found[0].closes)}
+    assert found[0].closes.early < days[1]
+    chances = [item.chance for item in found]
+    assert chances == sorted(chances, reverse=True)
+    assert chances[0] > 0.95
+    assert 0 < chances[-1] < 0.5
+
+
+def test_a_window_is_over_when_no_year_has_it_any_more() -> None:
+    bench = alone(MAPLE, aim="refinement", vigour=4)
+    last = items(bench, "partial defoliation", date(2015, 8, 1), 2015)[0].closes.likely
+    over = [
+        one.reasons[0]
+        for one in absent_of(bench.plan(date(2015, 10, 15)), bench.trees[0], "partial defoliation")
+        if one.cycle == 2015
+    ]
+    assert [(reason.code, reason.found) for reason in over] == [("over", last)]
 
 
 def test_every_item_says_why_and_what_opens_and_closes_it() -> None:
@@ -166,11 +191,13 @@ def test_an_id_is_what_the_item_is_and_never_when() -> None:
         assert item.id == item_id(bench.garden.id, item.tree_id, item.rule, item.cycle)
     other = replace(planted(bench_on_normals("Sapporo")), garden=bench.garden)
     of_this_year = {(i.species, i.rule): (i.id, i.opens) for i in in_nagano().items if i.cycle == 2015}
+    moved = []
     for plan in (other.plan(TODAY), bench.plan(date(2015, 5, 15))):
         again = {(i.species, i.rule): (i.id, i.opens) for i in plan.items if i.cycle == 2015}
         both = again.keys() & of_this_year.keys()
         assert all(again[key][0] == of_this_year[key][0] for key in both)
-        assert any(again[key][1] != of_this_year[key][1] for key in both)
+        moved.append(any(again[key][1] != of_this_year[key][1] for key in both))
+    assert moved[0]
 
 
 def test_the_order_of_trees_and_entries_does_not_matter() -> None:

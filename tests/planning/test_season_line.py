@@ -60,6 +60,19 @@ def test_a_year_that_runs_early_is_so_many_days_ahead(ahead: int, latitude: floa
     assert found.more_heat == pytest.approx(14 * ahead, abs=14)
 
 
+@pytest.mark.parametrize(
+    ("days", "told"), [(0.01, 0), (-0.01, 0), (0.9, 1), (1.01, 1), (-0.99, -1), (2.4, 2)]
+)
+def test_days_ahead_are_told_to_the_nearest_day(days: float, told: int) -> None:
+    """Every day brings ten above a base of five, so the heat of so many days is that many times ten."""
+    today = date(2015, 6, 24)
+    low = np.full((3, N_DAYS), 10.0)
+    low[:, (today - START).days] += 10.0 * days
+    found = season_line(SEATTLE, Traces(START, low, low + 10.0, KNOWN), (), today)
+    assert found.more_heat == pytest.approx(10.0 * days)
+    assert found.ahead_days == told
+
+
 def test_a_forecast_is_no_usual_year() -> None:
     """Ten days of heat that are foreseen do not change by how much the year is ahead of others today."""
     today = date(2015, 6, 24)
@@ -146,6 +159,16 @@ def test_chill_is_summed_from_november_or_may(latitude: float, today: date, sinc
     n_hours = ((today - since).days + 1) * 24
     assert (chill.hours, chill.utah_units) == (n_hours, n_hours)
     assert chill.portions == pytest.approx(49.8389 * n_hours / 1440, abs=2.5)
+
+
+def test_chill_of_days_that_are_not_measured_is_the_middle_of_the_possible_years() -> None:
+    """At 6 degC every hour chills, at 20 degC none does: of three years the middle one is told, whichever is first."""
+    today, gap = date(2016, 1, 25), (date(2015, 11, 21) - START).days
+    mean = np.full((3, N_DAYS), 6.0)
+    mean[0, gap:] = 20.0
+    chill = chill_so_far(Traces(START, mean, mean, KNOWN), 47.6, today)
+    assert chill is not None
+    assert chill.hours == ((today - date(2015, 11, 1)).days + 1) * 24
 
 
 @pytest.mark.parametrize("today", [date(2015, 6, 24), date(2015, 10, 31)])

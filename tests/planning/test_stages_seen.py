@@ -14,7 +14,7 @@ from calendar_core.planning.axis import axis_for
 from calendar_core.planning.stage_groups import gap_to
 from calendar_core.planning.stage_run import COMMON_SHARE, StageRun
 from calendar_core.science.learning import SIGMA_LN_HEAT
-from calendar_core.science.stages import sum_at
+from calendar_core.science.stages import crossing, sum_at
 from tests.planning.made_up import air_of, group_of, profile_of, wave, wave_air
 
 if TYPE_CHECKING:
@@ -25,18 +25,17 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 CYCLE = 2015
-TREE = profile_of(
-    {
-        "swell": {"before": {"stage": "break", "days": 17, "spread_days": 5}},
-        "break": {"before": {"stage": "leaves", "days": 10, "spread_days": 4}},
-        "leaves": {"need": {"ln_heat": 4.4, "spread": 0.4}},
-        "full": {"after": {"stage": "break", "days": 32, "spread_days": 6, "heat": 295}},
-        "hard": {"after": {"stage": "full", "days": 14, "spread_days": 6}},
-        "flowers": {"need": {"ln_heat": 6.0, "spread": 0.4}},
-        "stop": {"day_length": {"below_h": 12.5, "spread_days": 0.001}},
-        "colour": {"climate_fall": {"mean_c": 12, "window_days": 31, "spread_days": 8}},
-    }
-)
+STAGES: dict[str, dict[str, object]] = {
+    "swell": {"before": {"stage": "break", "days": 17, "spread_days": 5}},
+    "break": {"before": {"stage": "leaves", "days": 10, "spread_days": 4}},
+    "leaves": {"need": {"ln_heat": 4.4, "spread": 0.4}},
+    "full": {"after": {"stage": "break", "days": 32, "spread_days": 6, "heat": 295}},
+    "hard": {"after": {"stage": "full", "days": 14, "spread_days": 6}},
+    "flowers": {"need": {"ln_heat": 6.0, "spread": 0.4}},
+    "stop": {"day_length": {"below_h": 12.5, "spread_days": 0.001}},
+    "colour": {"climate_fall": {"mean_c": 12, "window_days": 31, "spread_days": 8}},
+}
+TREE = profile_of(STAGES)
 AXIS = axis_for(45.0, (CYCLE,))
 AIR = air_of(AXIS, np.stack([wave(AXIS.start, AXIS.n_days) + off for off in np.linspace(-2, 2, 30)]))
 ORDER = list(TREE.stages)
@@ -203,6 +202,28 @@ def test_not_yet_truncates_the_need_and_renormalises() -> None:
     middle = math.log(float(sum_at(heat, np.median(labels).reshape(1, 1))[0, 0]))
     quantile = 0.5 * math.erfc(-(middle - 4.4) / sd / math.sqrt(2))
     assert quantile == pytest.approx((1 + half) / 2, abs=0.01)
+
+
+@pytest.mark.parametrize("stage", ["swell", "break"])
+@pytest.mark.parametrize("off", [-10, 0, 5, 15])
+def test_looking_in_vain_for_an_early_stage_leaves_the_members_in_which_it_had_not_come(
+    stage: str, off: int
+) -> None:
+    """Against rejection sampling (von Neumann 1951): draw the model's own prior, keep what agrees with the look."""
+    spring = profile_of({name: STAGES[name] for name in ("swell", "break", "leaves")})
+    air = air_of(AXIS, np.tile(wave(AXIS.start, AXIS.n_days), (30, 1)))
+    random, n = np.random.default_rng(1), 100_000
+    need = np.exp(random.normal(4.4, math.hypot(0.4, SIGMA_LN_HEAT), n))
+    prior = {"leaves": crossing(air.heat(CYCLE, ())[:1], need[None, None, :]).ravel()}
+    prior["break"] = prior["leaves"] - random.normal(10, 4, n).clip(0)
+    prior["swell"] = prior["break"] - random.normal(17, 5, n).clip(0)
+    day = round(float(np.median(prior[stage]))) + off
+    agree = prior[stage] > day
+    found = StageRun(air, spring, CYCLE, [group_of(spring, not_yet=((stage, day),))]).run().labels
+    for name, labels in prior.items():
+        for share in (0.1, 0.5, 0.9):
+            right = np.quantile(labels[agree], share)
+            assert np.quantile(found[name], share) == pytest.approx(right, abs=1.2), (name, share)
 
 
 def test_a_stage_seen_at_last_ends_the_looking() -> None:

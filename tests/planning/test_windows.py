@@ -53,15 +53,16 @@ def one_by_one(
 ) -> tuple[float, list[float], list[float]]:
     """Chance, openings and closings of a variant, member by member."""
     wide = [np.broadcast_to(one, MEMBERS)[:, variant.group, :].ravel() for one in (opens, *closings)]
-    has = []
+    has, still = [], 0
     for opening, *ends in zip(*wide, strict=True):
         closing = min(END, *ends)
         middle = (opening + closing) / 2
         start = max(middle if variant.half == "second" else opening, variant.not_before)
         stop = middle if variant.half == "first" else closing
-        if start < stop and stop > TODAY - 1:
+        if start < stop:
             has.append((start, stop))
-    return len(has) / len(wide[0]), [start for start, _ in has], [stop for _, stop in has]
+            still += stop > TODAY - 1
+    return still / len(wide[0]), [start for start, _ in has], [stop for _, stop in has]
 
 
 @given(labels, st.lists(labels, min_size=1, max_size=3), variants)

@@ -127,6 +127,43 @@ def test_each_move_makes_the_next_dearer() -> None:
     assert [event.sequence for event in back.events] == [2]
 
 
+def test_however_often_a_date_moved_it_is_not_frozen() -> None:
+    today = PLAN.start - 10 * DAY
+    often = tuple(replace(event, sequence=9, moves=9) for event in told_on(MARCH))
+    assert not run(often, shifted(5, 5), today=today).changes
+    assert run(often, shifted(6, 6), today=today).changes == (Change(UID, "moved"),)  # three bands
+
+
+def test_what_the_grower_ticks_off_makes_no_move_dearer_and_takes_no_day_away() -> None:
+    told, today = told_on(MARCH), PLAN.end - 10 * DAY
+    for n in range(1, 9):
+        done = replace(PLAN, tree_ids=(UUID(int=n),), start=PLAN.start + (n % 2) * DAY)
+        told = run(told, done, today=today, edited=frozenset({UID})).events
+    assert (told[0].sequence, told[0].moves) == (8, 0)
+    (event,) = run(told, shifted(0, -3), today=today).events
+    assert (event.end, event.moves) == (PLAN.end - 3 * DAY, 1)
+
+
+def test_an_opening_that_comes_later_is_told_on_its_eve_however_dear() -> None:
+    often = tuple(replace(event, moves=9) for event in told_on(MARCH))
+    assert not run(often, shifted(3, 3), today=PLAN.start - 2 * DAY).changes
+    (event,) = run(often, shifted(3, 3), today=PLAN.start - DAY).events
+    assert (event.start, event.end) == (PLAN.start + 3 * DAY, PLAN.end + 3 * DAY)
+    assert not run(often, shifted(2, 2), today=PLAN.start - DAY).changes
+
+
+@pytest.mark.parametrize(
+    "today_d", [1, 4, 9]
+)  # the day after what was told; the window's first days; its last
+def test_a_window_that_comes_after_what_was_told_is_over_is_told_after_all(today_d: int) -> None:
+    often = tuple(replace(event, moves=9) for event in told_on(MARCH))
+    late = replace(PLAN, start=PLAN.end + 4 * DAY, end=PLAN.end + 9 * DAY)
+    (event,) = run(often, late, today=PLAN.end + today_d * DAY).events
+    assert (event.start, event.end) == (late.start, late.end)
+    assert not run(often, late, today=PLAN.end + 10 * DAY).changes
+    assert not run(often, replace(late, start=PLAN.end), today=PLAN.end + DAY).changes  # some of it was told
+
+
 def test_a_sooner_last_day_near_is_told_at_once_even_on_the_day_of_another_move() -> None:
     today = PLAN.end - 10 * DAY
     moved = run(told_on(MARCH), shifted(0, 5), today=today)
@@ -140,7 +177,7 @@ def test_a_sooner_last_day_near_is_told_at_once_even_on_the_day_of_another_move(
 
 def test_days_in_hand_do_not_end_a_window_before_today() -> None:
     today = PLAN.end - 4 * DAY
-    told = tuple(replace(event, sequence=5) for event in told_on(MARCH))
+    told = tuple(replace(event, moves=5) for event in told_on(MARCH))
     assert [event.end for event in run(told, shifted(0, -3), today=today).events] == [today]
     assert [event.end for event in run(told, shifted(0, -6), today=today).events] == [today - 2 * DAY]
 

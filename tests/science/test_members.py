@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calendar_core.science.members import DRAWS, normal_strata, shuffled_strata, strata_above
+from calendar_core.science.members import DRAWS, normal_strata, picked_above, shuffled_strata, strata_above
 
 
 def test_strata_hit_published_quantiles() -> None:
@@ -61,6 +61,25 @@ def test_truncated_strata_stay_above_their_bound(bounds: list[float], count: int
     assert draws.shape == (len(bounds), count)
     assert np.all(draws >= np.array(bounds)[:, None])
     assert np.all(np.diff(draws, axis=1) >= 0)
+
+
+def test_each_draw_may_have_a_bound_of_its_own() -> None:
+    bounds = np.array([[-1.0, 0.0, 1.0, 2.0]] * 2)
+    found = strata_above(bounds, 4)
+    assert np.all(found >= bounds)
+    alike = strata_above(np.full((1, 9), 0.7), 9)
+    assert alike == pytest.approx(strata_above(np.array([0.7]), 9))
+
+
+def test_draws_are_picked_as_often_as_the_normal_passes_their_bound() -> None:
+    # Shares above 0 and above 1.282 (standard normal table): 50 and 10 %.
+    bounds = np.repeat([0.0, 1.2816], 300)[None, :]
+    picked = picked_above(bounds)
+    assert picked.shape == bounds.shape
+    assert (picked < 300).mean() == pytest.approx(5 / 6, abs=0.005)
+    assert (
+        picked_above(np.full((2, 5), 40.0)).tolist() == [[0, 1, 2, 3, 4]] * 2
+    )  # past all hope they are alike
 
 
 def test_no_bound_leaves_the_strata_as_they_are() -> None:

@@ -116,6 +116,7 @@ CALLS: dict[Callable[..., Any], tuple[dict[str, Any], dict[str, Any]]] = {
         {"lower": np.array([0.0]), "count": 5},
         {"lower": np.array([0.5]), "count": 6},
     ),
+    members.picked_above: ({"lower": np.array([[0.0, 1.0, 2.0]])}, {"lower": np.array([[2.0, 1.0, 0.0]])}),
 }
 
 MODULES = (daylight, degree_days, learning, members, stages)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from calendar_core.garden.state import states
 from calendar_core.planning.groups import group_items, published_items
 from calendar_core.wording.event_text import NEAR_DAYS, REMINDER_NOTE, event_of
 from calendar_core.wording.style import Style
@@ -37,7 +38,9 @@ def events(units: Units = "metric", told_on: date = TODAY) -> tuple[ComputedEven
     """Events of the plan of one day, written on another."""
     made = bench()
     labels = {tree.id: tree.label for tree in made.trees}
-    groups = group_items(made.garden.id, published_items(made.plan(TODAY).items, {}), {})
+    log = states([tree.id for tree in made.trees], made.entries, TODAY)
+    items = published_items(made.plan(TODAY).items, {}, knowledge(), log)
+    groups = group_items(made.garden.id, items, {})
     return tuple(event_of(group, labels, knowledge(), Style(units), told_on, BASIS) for group in groups)
 
 

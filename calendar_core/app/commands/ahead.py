@@ -36,7 +36,7 @@ def repotting_rota(
 ) -> None:
     """Print which trees are to be repotted in which spring, with pots and litres of soil."""
     session = open_session(db, garden, day_or_none(today))
-    turns = repotting(session.grove, session.knowledge, session.today)
+    turns = repotting(session.grove, session.knowledge, session.plan)
     if as_data:
         print_json(turns)
         return

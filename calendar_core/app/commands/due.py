@@ -79,7 +79,8 @@ def _when(session: Session, one: Urgency) -> str:
     since = [r.found for i in one.group.items for r in i.reasons if r.code == "overdue"]
     if one.urgency == "late" and isinstance(since[0], date):
         return f"since {session.style.short_day(since[0], session.today)}"
-    return f"by {session.style.short_day(one.group.end, session.today)}"
+    last = session.style.short_day(one.group.end, session.today)
+    return f"by {last}" if one.group.end >= session.today else f"safe until {last}"
 
 
 def _why(session: Session, group: EventGroup) -> str:

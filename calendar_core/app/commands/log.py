@@ -126,6 +126,8 @@ def _void(session: Session, text: str) -> None:
     write(session, entry(session, named, wrong.kind, {}, session.today, voids=wrong.id))
     day = session.style.day(wrong.happened, session.today)
     say(f"Void: {told(session, wrong)}, {day}.")
+    if wrong.kind == "part" and "kind" in wrong.data:
+        say("With it goes what was written down of that part.")
 
 
 def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
@@ -240,6 +242,18 @@ def _wish(session: Session, tree: Tree, key: str, *, anyway: bool) -> Entry:
         raise Refusal(
             f"{tree.label}: {key} is not known for {profile.common}; right would be one listed by: leafclock species show '{profile.common}'"
         )
-    cycles = (i.cycle for i in session.plan.items if i.tree_id == tree.id and i.operation == key)
-    data = {"operation": key, "cycle": min(cycles, default=None), "anyway": anyway}
+    data = {"operation": key, "cycle": _next_cycle(session, tree, key), "anyway": anyway}
     return entry(session, [tree], "wish", data, session.today)
+
+
+def _next_cycle(session: Session, tree: Tree, operation: str) -> int | None:
+    """Return the first cycle in which an operation could be wished: also after its like was done, or not wanted."""
+    plan, asked_again = session.plan, {"done", "dropped"}
+    known = [i.cycle for i in plan.items if (i.tree_id, i.operation) == (tree.id, operation)]
+    known += [
+        one.cycle
+        for one in plan.not_planned
+        if (one.tree_id, one.operation) == (tree.id, operation)
+        and {reason.code for reason in one.reasons} <= asked_again
+    ]
+    return min(known, default=None)

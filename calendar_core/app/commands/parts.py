@@ -19,6 +19,7 @@ from calendar_core.app.parts import (
     measures_named,
     part_entry,
     part_named,
+    refuse_early,
     refuse_odd,
     refuse_odd_height,
     treatment,
@@ -124,6 +125,7 @@ def part_change(
     one = _one_tree(session, tree)
     on = happened(session, one_day(day, on_day))
     part = part_named(session, one, name)
+    refuse_early([part], on)
     form = checked(
         PartForm,
         {"name": new_name or part.name, "height_mm": height, "side": side, "pairs": pairs},

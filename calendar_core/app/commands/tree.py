@@ -142,8 +142,8 @@ def _show(session: Session, tree: Tree) -> None:
     state = session.grove.states[tree.id]
     for done in state.done:
         say(f"{done.on}  {session.knowledge.operations[done.operation].done}", indent=2)
-    for stage, day in state.seen:
-        say(f"{day}  saw {stage.replace('_', ' ')}", indent=2)
+    for sight in state.seen:
+        say(f"{sight.on}  saw {sight.stage.replace('_', ' ')}", indent=2)
     for item in _planned(session, tree):
         label = session.speaker.name(item)
         say(f"{label}: {session.speaker.window(item)}", indent=2, hanging=2)
