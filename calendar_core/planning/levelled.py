@@ -71,11 +71,12 @@ def _solved(problem: Problem, job: Ints, day: Ints) -> tuple[list[bool], bool]:
 
 def _clashes(problem: Problem, job: Ints, day: Ints) -> Iterator[Limit]:
     """Yield for each cell of a pair that is kept apart that it excludes the cells of the other too near to it."""
-    rows = [
-        (np.arange(job.size) == cell) | ((job == other) & (np.abs(day - day[cell]) < days))
-        for cell in range(job.size)
-        for other, days in problem.apart[job[cell]]
-    ]
+    rows = []
+    for cell in range(job.size):
+        later = day - day[cell]
+        for other, after, before in problem.apart[job[cell]]:
+            near = ((later >= 0) & (later < before)) | ((later <= 0) & (-later < after))
+            rows.append((np.arange(job.size) == cell) | ((job == other) & near))
     if rows:
         yield np.array(rows, dtype=float), 0.0, 1.0
 

@@ -63,7 +63,7 @@ class Rota:
 
 
 Places = list[int]  # by job the index of its day, or LEFT
-Apart = Mapping[frozenset[str], int]  # by the ids of two jobs the days they must lie apart
+Apart = Mapping[tuple[str, str], int]  # by the ids of an earlier and a later job the days that must pass
 NONE_APART: Apart = {}
 
 
@@ -81,11 +81,13 @@ class Problem:
         ]
         self.worth = [job.value * (ENDS if self._ends(job) else WAITS) for job in self.jobs]
         place = {job.id: i for i, job in enumerate(self.jobs)}
-        self.apart: list[list[tuple[int, int]]] = [[] for _ in self.jobs]  # by job the others and the days
-        for pair, days in apart.items():
-            one, other = sorted(place[name] for name in pair)
-            self.apart[one].append((other, days))
-            self.apart[other].append((one, days))
+        # By job the others, the days that must pass after them, and those that they must wait after it.
+        self.apart: list[list[tuple[int, int, int]]] = [[] for _ in self.jobs]
+        for one, other in sorted({tuple(sorted((place[a], place[b]))) for a, b in apart}):
+            names = self.jobs[one].id, self.jobs[other].id
+            there, back = apart.get(names, 0), apart.get(names[::-1], 0)
+            self.apart[one].append((other, back, there))
+            self.apart[other].append((one, there, back))
 
     @property
     def cells(self) -> int:
@@ -119,8 +121,8 @@ class Problem:
         """Return the jobs that have a day too near to a day for a job."""
         return [
             other
-            for other, days in self.apart[job]
-            if places[other] != LEFT and abs(places[other] - day) < days
+            for other, after, before in self.apart[job]
+            if places[other] != LEFT and too_near(day - places[other], after, before)
         ]
 
     def _beside(self, job: int, places: Places) -> tuple[str, ...]:
@@ -146,6 +148,15 @@ class Problem:
             if places[i] == LEFT
         )
         return Rota(days, left, self.value(places), proven)
+
+
+def too_near(days: int, after: int, before: int) -> bool:
+    """Tell whether a job so many days after another (before it, if negative) is nearer than ``after``, or ``before``.
+
+    >>> too_near(5, 28, 0), too_near(-5, 28, 0), too_near(0, 0, 28)
+    (True, False, True)
+    """
+    return (days >= 0 and days < after) or (days <= 0 and -days < before)
 
 
 def quick(jobs: Sequence[Job], start: date, free: Ints, apart: Apart = NONE_APART, seed: int = 1) -> Rota:

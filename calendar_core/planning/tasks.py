@@ -33,6 +33,8 @@ PROTECTS = 10
 """The same of a move without which a tree is in danger (estimate: before anything else)."""
 
 YEAR_WEEKS = 52
+LOOK_WEEKS = 4
+"""So many weeks a look counts that is not made: it stays due, and work whose window ends goes before it (estimate)."""
 WEEK = timedelta(weeks=1)
 
 
@@ -123,7 +125,7 @@ def _minutes(item: Item, states: Mapping[UUID, TreeState], operation: Operation)
 
 def _value(items: Sequence[Item], operation: Operation) -> int:
     """Return what missing the work costs: weeks until it comes again, for every tree by its chance and claim."""
-    weeks = operation.again_weeks or YEAR_WEEKS
+    weeks = LOOK_WEEKS if items[0].label else operation.again_weeks or YEAR_WEEKS
     trees = sum(item.chance * (PROTECTS if item.protects else CLAIM.get(_claim(item), 1)) for item in items)
     return max(1, round(weeks * trees))
 

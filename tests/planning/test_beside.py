@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import combinations
 from typing import TYPE_CHECKING
@@ -54,13 +55,12 @@ def tasks(operations: Sequence[str]) -> tuple[Task, ...]:
 
 
 def apart(spacing: Spacing, *operations: str) -> dict[frozenset[str], int]:
-    """By the names of two operations the days between them."""
+    """By the names of two operations the days between them, whichever comes first."""
     found = tasks(operations)
     names = {task.job.id: task.group.items[0].operation for task in found}
-    return {
-        frozenset(names[one] for one in pair): days
-        for pair, days in kept_apart(found, {TREE: spacing}).items()
-    }
+    ordered = kept_apart(found, {TREE: spacing})
+    assert all(ordered[pair[::-1]] == days for pair, days in ordered.items())
+    return {frozenset(names[one] for one in pair): days for pair, days in ordered.items()}
 
 
 def test_what_is_too_much_together_is_not_of_one_cycle() -> None:
@@ -95,3 +95,18 @@ def test_no_works_that_may_stand_together_pass_the_budget(operations: list[str],
         jobs = [Job(name, DAY, WEIGHTS[name]) for name in some]
         if not any(frozenset(pair) in near for pair in combinations(some, 2)):
             assert spacing.used(jobs, 2015) <= spacing.budget
+
+
+def test_what_is_fed_waits_after_work_that_is_only_planned_and_not_before_it() -> None:
+    """Of the profile: four weeks after repotting; of config/feeding.toml: after any decandling."""
+    spacing = replace(
+        still(rules_of({})), profile=knowledge().profiles["acer-palmatum"], operations=knowledge().operations
+    )
+    found = tasks(["repot", "feeding"])
+    repot, feeding = (
+        next(task.job.id for task in found if task.group.items[0].operation == operation)
+        for operation in ("repot", "feeding")
+    )
+    ordered = kept_apart(found, {TREE: spacing}, knowledge().feeding.after)
+    assert ordered[repot, feeding] == 28
+    assert (feeding, repot) not in ordered

@@ -87,7 +87,11 @@ def levelled(session: Session, weeks: int) -> Levelled:
     due = [i for i in session.plan.items if i.status != "possible" and i.chance >= PUBLISH_FROM]
     groups = groups_of(session, due)
     tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, free)
-    apart = kept_apart(tasks, {tree.id: one for tree, one in spacings(session, session.trees)})
+    apart = kept_apart(
+        tasks,
+        {tree.id: one for tree, one in spacings(session, session.trees)},
+        session.knowledge.feeding.after,
+    )
     with quiet_library():
         found = level([task.job for task in tasks], session.today, free, apart)
     return Levelled(found, free, {task.job.id: task for task in tasks})
