@@ -14,6 +14,7 @@ from calendar_core.app.output import say
 from calendar_core.app.stored_warnings import RETURNS_KEPT, lifted
 from calendar_core.app.voices import voice_of
 from calendar_core.garden.model import PROFILES, Spot
+from calendar_core.planning.places.operations import INTO
 from calendar_core.storage import gardens, log
 from calendar_core.wording.sentences import tree_list
 
@@ -40,6 +41,7 @@ def relocate(session: Session, items: Sequence[Item], to: str | None, profile: s
         Where it is not clear which spot is meant, and nobody can be asked.
     """
     made, goals = _goals(session, items, to, profile)
+    _refuse_idle(session, items, goals)
     trees = {tree.id: tree for tree in session.trees}
     by_spot: dict[UUID, list[Tree]] = {}
     order = list(trees)
@@ -57,6 +59,40 @@ def relocate(session: Session, items: Sequence[Item], to: str | None, profile: s
         say(f"Spot added: {made.name}, {made.profile}.")
     for spot, which in by_spot.items():
         say(f"Moved to “{spots[spot].name}”: {tree_list([tree.label for tree in which], len(which))}.")
+
+
+def _refuse_idle(session: Session, items: Sequence[Item], goals: Mapping[UUID, Spot]) -> None:
+    """Refuse a move under cover that ends in the open, and one to where a tree stands; tell of a spot that is no answer."""
+    for item in items:
+        goal = goals[item.tree_id]
+        if item.operation == INTO and goal.profile == "open":
+            raise Refusal(f"'{goal.name}' lies in the open; right would be a spot under cover")
+        if session.grove.states[item.tree_id].spot == goal.id:
+            raise Refusal(
+                f"{session.labels[item.tree_id]} stands in '{goal.name}'; right would be another spot"
+            )
+    known = {spot for item in items for spot in (item.to, *item.also)}
+    for spot in {goal.id: goal for goal in goals.values()}.values():
+        if spot.id in session.spots and spot.id not in known and items[0].operation == INTO:
+            say(f"“{spot.name}” does not serve for all of the winter: see due for what would.")
+
+
+def make_place(session: Session, to: str | None, profile: str | None) -> None:
+    """Write down a place for the winter that was made; its trees are asked to it in time.
+
+    Raises
+    ------
+    Refusal
+        Where it is not clear what was made, and nobody can be asked.
+    """
+    if to is None or profile is None:
+        to, profile = _named()
+    if any(spot.name.lower() == to.lower() for spot in session.spots.values()):
+        raise Refusal(f"'{to}' is there already; right would be the name of the place that was made")
+    made = _new_spot(session, to, profile)
+    with session.store.begin() as connection:
+        gardens.add_spot(connection, made)
+    say(f"Spot added: {made.name}, {made.profile}. Trees are asked to it when their time comes.")
 
 
 def lift_warnings(session: Session, connection: Connection, spots: Mapping[UUID, UUID]) -> None:
@@ -100,14 +136,26 @@ def _asked(session: Session, items: Sequence[Item]) -> tuple[str, str | None]:
     """Ask which spot it was; who cannot be asked is told what to type."""
     serve = dict.fromkeys(spot for item in items for spot in (item.to, *item.also) if spot is not None)
     names = ", ".join(session.spots[spot].name for spot in serve)
+    if not names:
+        say("No spot of the garden serves.")
+        return _named()
+    say(f"Where to? One of: {names}.")
+    return _typed("Spot: ", f"--to and one of: {names}"), None
+
+
+def _named() -> tuple[str, str | None]:
+    """Ask for the name and the profile of a spot that is to be made."""
+    kinds = ", ".join(PROFILES[1:])
+    say(f"Name the place and say what it is: {kinds}.")
+    right = f"--to NAME --profile PROFILE, which makes one: one of {kinds}"
+    name, _, kind = _typed("Spot, such as garage, frost-free: ", right).partition(",")
+    return name.strip(), kind.strip() or None
+
+
+def _typed(prompt: str, right: str) -> str:
+    """Return what the grower types; who cannot be asked is told what would be right."""
     try:
-        if names:
-            say(f"Where to? One of: {names}.")
-            return input("Spot: ").strip(), None
-        say(f"No spot of the garden serves. Name one and say what it is: {', '.join(PROFILES[1:])}.")
-        name, _, kind = input("Spot, such as garage, frost-free: ").partition(",")
+        return input(prompt).strip()
     except EOFError:
         say()
-        made = f"--to NAME --profile PROFILE, which makes one: one of {', '.join(PROFILES[1:])}"
-        raise Refusal(f"where to? Right would be {f'--to and one of: {names}' if names else made}") from None
-    return name.strip(), kind.strip() or None
+        raise Refusal(f"where to? Right would be {right}") from None

@@ -82,6 +82,11 @@ class Spot:
     quarantine: bool = False
     horizon: tuple[tuple[float, float], ...] = ()
 
+    @property
+    def dark(self) -> bool:
+        """Whether no daylight reaches it."""
+        return self.cloth_percent == 100
+
 
 @dataclass(frozen=True, slots=True)
 class Tree:

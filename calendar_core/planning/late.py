@@ -22,7 +22,7 @@ def in_time(opens: Range, days: int, today: date) -> Range:
     return Range(opens.early + after, opens.likely + after, opens.late + after)
 
 
-def overdue(opens: Range, today: date) -> tuple[Reason, ...]:
+def overdue(opens: Range, today: date, grace_days: int = LATE_DAYS) -> tuple[Reason, ...]:
     """Return the reason that something is late, if it is."""
-    late = opens.late < today - timedelta(days=LATE_DAYS)
+    late = opens.late < today - timedelta(days=grace_days)
     return (Reason("overdue", found=opens.likely),) if late else ()

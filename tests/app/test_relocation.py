@@ -122,3 +122,26 @@ def test_a_tree_carried_out_in_july_is_asked_in_again(cold: Program) -> None:
     september = cold("due", "--db", "cold.db", "--today", "2015-09-12").out
     assert "Move into shelter: Tropical fig 1" in september
     assert "Look over the trees indoors" not in september
+
+
+def test_a_move_under_cover_does_not_end_in_the_open_nor_where_the_tree_stands(cold: Program) -> None:
+    name = late(*COLD)[FIG]
+    refused = cold("answer", name, "Moved", "--to", "bench", *COLD)
+    assert (refused.status, "in the open" in refused.err) == (2, True)
+    assert stands(FIG, *COLD) == "bench"
+
+
+def test_a_tender_tree_in_too_cold_a_room_is_told_once_and_a_place_is_asked_for(cold: Program) -> None:
+    cold("spot", "add", "porch", "--profile", "frost-free", *COLD[:2])
+    where = (*COLD[:2], "--today", "2014-11-16")
+    assert (
+        "for all of the winter" not in cold("answer", late(*COLD)[FIG], "Moved", "--to", "porch", *COLD).out
+    )
+    assert stands(FIG, *COLD) == "porch"
+    assert FIG not in late(*where)
+    made = late(*where, move="winter place")[FIG]
+    assert "heated room would" in cold("due", *where).out
+    said = cold("answer", made, "Made", *where, typed="parlour, heated\n")
+    assert said.status == 0, said.err
+    assert "Spot added: parlour, heated." in said.out
+    assert FIG in late(*where)

@@ -145,6 +145,9 @@ OF_PARTS = (
 )
 """One of each that is said of parts alone; the busy garden has none."""
 OF_PLACES = (
+    Reason("cold_room", subject="heated", found="porch"),
+    Reason("no_rest"),
+    Reason("woken"),
     Reason("always_hot", needed=30.0, unit="degC"),
     Reason("cold_forecast", found=DAY, needed=-4.0, unit="degC"),
     Reason("held_by_heat", needed=38.0, unit="degC"),

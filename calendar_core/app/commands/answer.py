@@ -15,12 +15,12 @@ from calendar_core.app.names_of_items import item_named
 from calendar_core.app.options import Db, GardenName, Today, day_or_none
 from calendar_core.app.output import say
 from calendar_core.app.parts import measures_named, refuse_odd
-from calendar_core.app.relocation import relocate
+from calendar_core.app.relocation import make_place, relocate
 from calendar_core.app.session import Session, open_session
 from calendar_core.app.spacing import Warned, codes, note_warnings, warned
 from calendar_core.garden.model import PROFILES
 from calendar_core.planning.items import Item
-from calendar_core.planning.places.operations import INTO, OUT
+from calendar_core.planning.places.operations import INTO, MAKE, OUT
 from calendar_core.wording.sentences import tree_list, tree_names
 
 
@@ -45,11 +45,14 @@ def answer(
         typer.Option("--measure", metavar="WHAT=MM", help="Of a look: what you measured; may come again."),
     ] = None,
     to: Annotated[
-        str | None, typer.Option(metavar="SPOT", help="Of a move: where to, if not to the spot it names.")
+        str | None,
+        typer.Option(
+            metavar="SPOT", help="Of a move: where to, if not to the spot it names; of a place: its name."
+        ),
     ] = None,
     profile: Annotated[
         str | None,
-        typer.Option(help=f"Of a move to a spot that is to be made: one of {', '.join(PROFILES)}."),
+        typer.Option(help=f"Of a spot that is to be made: one of {', '.join(PROFILES)}."),
     ] = None,
     note: Annotated[str, typer.Option(help="Anything worth remembering.")] = "",
     yes: Annotated[bool, typer.Option("--yes", help="The number is right, however odd it looks.")] = False,
@@ -75,6 +78,8 @@ def answer(
         say(f"Not this year: {label}, {tree_list([t.label for t in which])}.")
     elif items[0].operation in (INTO, OUT) and said in (operation.done.lower(), "done"):
         relocate(session, items, to, profile, note)
+    elif items[0].operation == MAKE and said in (operation.done.lower(), "done"):
+        make_place(session, to, profile)
     elif items[0].follows and said in (items[0].done.lower(), "looked", "done"):
         _look(session, items, measures_named(values or ()), badly=badly, note=note, yes=yes)
     elif not items[0].follows and said in (operation.done.lower(), "done"):

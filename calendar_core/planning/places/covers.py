@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.items import Reason
 from calendar_core.planning.places.case import Draft, numbered, reason_of
-from calendar_core.planning.places.moves import COOLEST_FIRST, Never
+from calendar_core.planning.places.moves import COOLEST_FIRST, WOKEN_DAYS, Never
 from calendar_core.planning.places.operations import INTO, MAKE, OUT
 
 if TYPE_CHECKING:
@@ -27,7 +26,10 @@ def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
     for move in mover.moves(case.standing):
         found.setdefault(move.into, move)
     for into in (True, False):
-        if into in found:
+        if into in found and found[into].to is None and case.standing.place != "open":
+            yield case.absent(INTO, Reason("stands_sheltered"), case.ground.season(found[into].by))
+            yield from _winter_place(case, found[into], shelter)
+        elif into in found:
             yield from _move(case, found[into], shelter, made)
         else:
             yield _no_move(case, mover, shelter, into=into)
@@ -38,9 +40,7 @@ def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
 def _made(case: Case) -> Iterator[tuple[str, int, int]]:
     """Yield the moves that were made: operation, cycle, and how many came before it in that cycle."""
     ground, met = case.ground, Counter[tuple[str, int]]()
-    for (_, before), (day, here) in pairwise(case.stays):
-        if (before.profile == "open") == (here.profile == "open"):
-            continue
+    for day, here in case.stays[1:]:
         at = ground.axis.index(day)
         key = (OUT, ground.summer(at)) if here.profile == "open" else (INTO, ground.season(at))
         yield *key, met[key]
@@ -56,6 +56,8 @@ def _no_move(case: Case, mover: Mover, shelter: Shelter, *, into: bool) -> NotPl
         reason = Reason(never.code, found=never.days, needed=line, unit="degC", basis=shelter.basis)
     else:
         reason = Reason("stands_open" if place == "open" else "stands_sheltered")
+    if into and mover.rests and place == "heated" and now - case.standing.since > WOKEN_DAYS:
+        reason = Reason("woken")
     return case.absent(INTO if into else OUT, reason, cycle)
 
 
@@ -72,12 +74,14 @@ def _move(case: Case, move: Move, shelter: Shelter, made: list[tuple[str, int, i
         )
     )  # fmt: skip
     if move.into:
-        yield from _winter_place(case, move, shelter, cycle)
+        yield from _winter_place(case, move, shelter)
 
 
 def _why(case: Case, move: Move, shelter: Shelter) -> Reason:
     at = move.by if move.overdue is None else move.overdue
     day = case.ground.axis.day(at if move.into else move.opens)
+    if move.bound is None and move.into and case.standing.place == "heated":
+        return Reason("no_rest")
     if move.bound is None:
         return reason_of(shelter, "cold" if move.into else "wakes", day, shelter.night_c, shelter.wakes or "")
     code = ("cold_forecast" if move.forecast else move.bound.why) if move.into else "cold_over"
@@ -86,24 +90,37 @@ def _why(case: Case, move: Move, shelter: Shelter) -> Reason:
 
 def _where_to(move: Move) -> Reason:
     if move.to is None:
-        return Reason("no_place", subject=move.goal.serves or "")
-    return Reason("warm_room" if move.goal.warm else "goes_to", found=move.to.name)
+        return _would_serve(move)
+    here, serves = move.to.name, move.goal.serves or ""
+    if move.goal.fit == "too warm":
+        return Reason("warm_room", subject=serves, found=here)
+    if move.goal.fit == "too cold":
+        return Reason("cold_room", subject=serves, found=here)
+    return Reason("goes_to", found=here)
 
 
-def _winter_place(case: Case, move: Move, shelter: Shelter, cycle: int) -> Iterator[Found]:
+def _would_serve(move: Move) -> Reason:
+    return Reason("no_place", subject=move.goal.serves or "")
+
+
+def _winter_place(case: Case, move: Move, shelter: Shelter) -> Iterator[Found]:
     """Yield that a place is to be made in time, or that the garden has one."""
-    if move.to is not None:
+    cycle = case.ground.season(move.by)
+    if move.to is not None and move.goal.fit == "well":
         for kind in range(len(COOLEST_FIRST)):
             yield case.close(MAKE, cycle, kind, Reason("place_there", found=move.to.name))
         return
-    rules, kind = case.ground.rules, COOLEST_FIRST.index(move.goal.serves or "heated")
+    rules, kind, now = case.ground.rules, COOLEST_FIRST.index(move.goal.serves or "heated"), case.ground.now
     ready = move.by - int(rules.ahead_days.value)
-    if ready <= case.ground.now:
-        return
+    if ready <= now and move.to is None and case.standing.place == "open":
+        return  # the move itself says it
     opens, reasons = (
         move.by - int(rules.winter_place_days.value),
-        (_where_to(move), _why(case, move, shelter)),
+        (_why(case, move, shelter), _would_serve(move)),
     )
     yield from case.item(
-        Draft(MAKE, cycle, opens, ready, reasons, shelter.into, rule=numbered(MAKE, kind), shared=True)
-    )
+        Draft(
+            MAKE, cycle, opens, max(ready, now), reasons, shelter.into,
+            late=ready if ready < now else None, rule=numbered(MAKE, kind), shared=True,
+        )
+    )  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import islice
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from calendar_core.species.place_rules import PlaceRules, Step
 
 IN_LEAF = ("new", "hard")  # foliage that the sun can burn
-LASTS = timedelta(days=60)  # after so long nobody asks for a step any more (estimate)
+LASTS = timedelta(days=30)  # twice the time all steps take: by then it is used to where it stands (estimate)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,14 +99,15 @@ def light_items(case: Case) -> Iterator[Found]:
     made = [done.on for done in case.state.done if done.operation == LIGHT and done.on >= came]
     for number, day in enumerate(made):
         yield case.close(LIGHT, cycle, number, Reason("done", subject=LIGHT, found=day))
-    for one in steps_into_light(
+    steps = steps_into_light(
         came, made, Steps(hot_c, ground.rules), ground.axis, ground.chances.air, ground.today
-    ):
+    )
+    for one in islice(steps, 1):  # the next hangs on when this one is made
         reasons = [Reason("came_out", found=came, basis=one.step.basis, source=one.step.source or "")]
         reasons += [Reason("held_by_heat", needed=hot_c, unit="degC")] if one.held else []
         reasons += [Reason("dull_days")] if one.dull else []
         opens = index(one.day)
-        late = opens if overdue(Range(one.day, one.day, one.day), ground.today) else None
+        late = opens if overdue(Range(one.day, one.day, one.day), ground.today, WEEK) else None
         yield from case.item(
             Draft(
                 LIGHT, cycle, opens, opens + WEEK, tuple(reasons), one.step.how, (), one.number, late,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -22,8 +22,12 @@ if TYPE_CHECKING:
 
     Bools = NDArray[np.bool_]
 
+Fit = Literal["well", "too warm", "too cold"]
 COOLEST_FIRST: tuple[ThermalProfile, ...] = ("cold frame", "frost-free", "heated")
 YEAR_DAYS = 365
+WOKEN_DAYS = (
+    35  # after so long in a warm room its buds move, and cold is no rest any more (estimate: five weeks)
+)
 FAR = 1 << 30  # later than any day of an axis
 
 
@@ -43,14 +47,14 @@ class Stay:
 
 @dataclass(frozen=True)
 class Goal:
-    """The spots that a move may lead to, the best first; where there are none, the least place that would serve.
+    """The spots that a move may lead to, the best first, and the least place that would serve.
 
-    ``warm`` tells of heated rooms for want of a cooler place.
+    ``fit`` tells how they serve: well, or for want of a better place too warm for a rest or too cold.
     """
 
     spots: tuple[Spot, ...] = ()
     serves: ThermalProfile | None = None
-    warm: bool = False
+    fit: Fit = "well"
 
 
 @dataclass(frozen=True)
@@ -58,7 +62,7 @@ class Move:
     """A move under cover or (not ``into``) out of it: from ``opens`` on, done ``by``, indices of days.
 
     ``overdue`` is the day since which it is, None if it is not. ``bound`` is the line behind it, None where the tree
-    is called out by what it needs. ``forecast`` tells that the forecast asks for it before the usual year does.
+    is called out by what it needs, or must not stay warm. ``forecast`` tells that the forecast asks for it before the usual year does.
     """
 
     opens: int
@@ -94,8 +98,10 @@ class Mover:
         rules: PlaceRules,
         *,
         rests: bool,
+        leafy: bool = False,
     ) -> None:
-        self.bounds, self.spots, self.chances, self.rules, self.rests = bounds, spots, chances, rules, rests
+        self.bounds, self.chances, self.rules, self.rests = bounds, chances, rules, rests
+        self.spots = sorted(spots.values(), key=lambda spot: leafy and spot.dark)
         self.n_days, self.today = chances.air.axis.n_days, chances.today
         self._safety: dict[ThermalProfile, Safety] = {}
         self._next: dict[tuple[Stay, int], Move | Never] = {}
@@ -115,6 +121,9 @@ class Mover:
                 return
             yield move
             if move.to is None:
+                out = None if standing.place == "open" else self._out(standing, day)
+                if isinstance(out, Move):  # it stays where it is until then
+                    yield out
                 return
             day = max(move.by if move.into else move.opens, day)
             home = standing.spot if standing.place == "open" else standing.home
@@ -141,6 +150,8 @@ class Mover:
 
     def _into(self, standing: Stay, day: int) -> Move | None:
         """Return the move to a safer place than where it stands, None where that is safe."""
+        if self.rests and standing.place == "heated":
+            return self._to_rest(standing, day)
         at = self.safety(standing.place)
         stay = int(self.rules.stay_days.value)
         danger, days = closed(at.usual, stay), np.arange(self.n_days)
@@ -167,6 +178,17 @@ class Mover:
         opens = asked - int(self.rules.ahead_days.value)
         goal, bound = self._cover(standing, by), self._bound(standing.place, asked)
         return Move(opens, by, overdue, goal, bound, forecast=not danger[by])
+
+    def _to_rest(self, standing: Stay, day: int) -> Move | None:
+        """Return the move of a tree that must rest from a warm room into a cool place, None once its buds move."""
+        winter = closed(self.safety("open").usual, int(self.rules.stay_days.value))
+        at, wait = max(day, standing.since), int(self.rules.ahead_days.value)
+        if at > standing.since + WOKEN_DAYS or not winter[at]:
+            return None
+        asked = standing.since + wait
+        by = max(asked, at)
+        overdue = asked if asked < self.today == day else None
+        return Move(standing.since, by, overdue, self._cover(standing, by), None)
 
     def _overdue(self, begun: int, standing: Stay) -> int | None:
         """Return the day since which a tree stands where it should not, None where a forecast may have put that off."""
@@ -203,27 +225,30 @@ class Mover:
         """
         until = self._until_out(by)
         order = COOLEST_FIRST if self.rests else COOLEST_FIRST[::-1]
-        serving = [place for place in order if place != standing.place and not self._harmed(place, by, until)]
+        may = [place for place in order if self._may_go(standing.place, place)]
+        serving = [place for place in may if not self._harmed(place, by, until)]
         cool = [place for place in serving if not (self.rests and place == "heated")]
         cool.sort(key=lambda place: self.rests and THERMAL[place].floor_c < self.bounds[0].line.at_c)
-        found = [spot for place in cool for spot in self._spots(place, standing)]
-        if found:
-            return Goal(tuple(found))
-        if (
-            self.rests and standing.place == "open"
-        ):  # a frame is better than the bench, a warm room than a dead tree
-            for place in COOLEST_FIRST[1::-1] + COOLEST_FIRST[2:]:
-                if spots := self._spots(place, standing):
-                    return Goal(tuple(spots), warm=place == "heated")
         serves = (cool or serving or ["heated"])[0 if self.rests else -1]
+        if found := [spot for place in cool for spot in self._spots(place, standing)]:
+            return Goal(tuple(found), serves)
+        # A frame is better than the bench, a warm room than a dead tree.
+        for place in (*COOLEST_FIRST[1::-1], *COOLEST_FIRST[2:]):
+            if standing.place == "open" and (spots := self._spots(place, standing)):
+                return Goal(tuple(spots), serves, "too warm" if place == "heated" else "too cold")
         return Goal(serves=serves)
+
+    def _may_go(self, here: ThermalProfile, there: ThermalProfile) -> bool:
+        """Return whether a place is another kind of cover than where a tree stands: warmer, or out of warmth to rest."""
+        if here == "open":
+            return True
+        warmer = COOLEST_FIRST.index(there) > COOLEST_FIRST.index(here)
+        return here != there if self.rests and here == "heated" else warmer
 
     def _spots(self, place: ThermalProfile, standing: Stay) -> list[Spot]:
         """Return the spots of a kind that a tree may go to: a quarantine is neither entered nor left for the weather."""
         quarantine = standing.spot is not None and standing.spot.quarantine
-        return [
-            spot for spot in self.spots.values() if (spot.profile, spot.quarantine) == (place, quarantine)
-        ]
+        return [spot for spot in self.spots if (spot.profile, spot.quarantine) == (place, quarantine)]
 
     def _until_out(self, by: int) -> int:
         """Return the day until which a tree that goes under cover would stay there."""

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from calendar_core.species.schema import Knowledge, Shelter
 
 
-WOKEN_DAYS = 35  # by so much at most does a store wake a tree before the bench (estimate: five weeks)
+EARLIER_DAYS = 35  # by so much at most does a store wake a tree before the bench (estimate: five weeks)
 
 
 class SpeciesPlaces:
@@ -77,8 +77,9 @@ class SpeciesPlaces:
                 fresh=None if fresh is None else ground.between(*fresh),
             )  # fmt: skip
             self._movers[wakes, fresh] = Mover(
-                bounds, ground.spots, ground.chances, ground.rules, rests=shelter.rests
-            )
+                bounds, ground.spots, ground.chances, ground.rules, rests=shelter.rests,
+                leafy=ground.profile.habit != "deciduous",
+            )  # fmt: skip
         return self._movers[wakes, fresh]
 
 
@@ -91,7 +92,7 @@ def _wakes(case: Case, shelter: Shelter) -> tuple[int, ...]:
     named = (one.range for one in case.stages if one.stage == shelter.wakes)
     days = {case.ground.axis.index(of.likely) for of in named if of is not None}
     came = case.standing.since
-    if case.standing.place == "open" and any(0 < day - came <= WOKEN_DAYS for day in days):
+    if case.standing.place == "open" and any(0 < day - came <= EARLIER_DAYS for day in days):
         days.add(came)
     return tuple(sorted(days))
 

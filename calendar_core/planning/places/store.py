@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from calendar_core.species.schema import Shelter
 
 INDOORS = "Look over the trees indoors"  # what the check is called in a heated room
-GRACE_DAYS = 3  # a check is in time so long (estimate)
+GRACE_DAYS = 7  # a check is in time until the next weekly round (common practice)
 
 
 def check_items(case: Case, shelter: Shelter) -> Iterator[Found]:
@@ -34,17 +34,6 @@ def check_items(case: Case, shelter: Shelter) -> Iterator[Found]:
         yield case.absent(CHECK, Reason("stands_elsewhere"), rule=_rule(other))
 
 
-def _due(last: date, every: timedelta, today: date) -> date:
-    """Return when the next look is due; of looks that were missed the last one counts.
-
-    >>> from datetime import date
-    >>> _due(date(2015, 1, 1), timedelta(days=10), date(2015, 1, 8)), _due(date(2015, 1, 1), timedelta(days=10), date(2015, 2, 8))
-    (datetime.date(2015, 1, 11), datetime.date(2015, 1, 31))
-    """
-    missed = max((today - last) // every, 1)
-    return last + missed * every
-
-
 def _rule(spot: UUID) -> str:
     """Return the rule of the checks of a spot, which may be renamed."""
     return f"{CHECK} {spot.hex[:8]}"
@@ -54,7 +43,7 @@ def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> Found:
     ground, operation = case.ground, case.ground.knowledge.operations[CHECK]
     checks = [one.on for one in case.state.done if one.operation == CHECK and one.on >= came]
     every = ground.rules.check_days.warm if spot.profile == "heated" else ground.rules.check_days.cold
-    due = _due(max(checks, default=came), timedelta(days=int(every.value)), ground.today)
+    due = max(checks, default=came) + timedelta(days=int(every.value))
     cycle = ground.season(max(ground.axis.index(came), 0))
     identity = item_id(ground.garden, f"{case.tree.id}|{spot.id}|{came}", CHECK, came.year, len(checks))
     if identity in case.state.dropped:
@@ -67,6 +56,6 @@ def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> Found:
     return Item(
         identity, case.tree.id, ground.species, CHECK, _rule(spot.id), cycle, case.state.aim,
         opens, in_time(opens, GRACE_DAYS, ground.today), 1.0, "due", shelter.check,
-        (*reasons, *overdue(opens, ground.today)), cautions, len(checks), shared=True,
+        (*reasons, *overdue(opens, ground.today, GRACE_DAYS)), cautions, len(checks), shared=True,
         label=INDOORS if spot.profile == "heated" else operation.label, done=operation.done,
     )  # fmt: skip

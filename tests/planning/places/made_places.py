@@ -88,9 +88,10 @@ def mover(
     spots: Sequence[Spot] = (OPEN, FRAME, SHED, ROOM),
     *,
     rests: bool = True,
+    leafy: bool = False,
 ) -> Mover:
     """Return the moves of a tree with such lines in a garden of such spots."""
-    return Mover(bounds, {spot.id: spot for spot in spots}, known, RULES, rests=rests)
+    return Mover(bounds, {spot.id: spot for spot in spots}, known, RULES, rests=rests, leafy=leafy)
 
 
 def with_forecast(mean_c: Floats, today: int, days: Sequence[float] | Floats) -> Floats:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
+from uuid import uuid4
 
 import numpy as np
 import pytest
@@ -31,6 +32,7 @@ from tests.planning.places.made_places import (
 STAY, AHEAD = int(RULES.stay_days.value), int(RULES.ahead_days.value)
 ON_THE_BENCH = Stay(OPEN, 0, OPEN)
 LINE = bound(-4.0, open_only=True)
+WINTER = AXIS.midwinter(2016) - 10
 Days = st.lists(st.booleans(), max_size=40)
 
 
@@ -207,7 +209,33 @@ def test_where_no_cool_place_serves_it_is_told() -> None:
     nowhere = move_of(mover([bound(-2.0)], known, [OPEN]).next(ON_THE_BENCH, SUMMER))
     assert (nowhere.to, nowhere.goal.serves) == (None, "frost-free")
     warm = move_of(mover([bound(-2.0)], known, [OPEN, ROOM]).next(ON_THE_BENCH, SUMMER))
-    assert (warm.to, warm.goal.warm) == (ROOM, True)
+    assert (warm.to, warm.goal.fit, warm.goal.serves) == (ROOM, "too warm", "frost-free")
+
+
+def test_a_tree_that_must_rest_goes_on_from_a_warm_room_until_its_buds_move() -> None:
+    known = chances(years(shift_c=-8.0), today=WINTER)
+    for days, asked in ((3, True), (20, True), (60, False)):
+        stay = Stay(ROOM, WINTER - days, OPEN)
+        found = mover([LINE], known).next(stay, WINTER)
+        assert (isinstance(found, Move) and found.into) == asked
+        if asked:
+            assert move_of(found).to == FRAME
+
+
+def test_a_tree_in_leaf_goes_into_the_dark_only_for_want_of_a_light_place() -> None:
+    known, dark = chances(years(shift_c=-8.0)), replace(FRAME, cloth_percent=100)
+    both = [OPEN, dark, replace(FRAME, id=uuid4())]
+    for spots, leafy, to in ((both, True, both[2]), (both, False, dark), ([OPEN, dark], True, dark)):
+        found = mover([LINE], known, spots, leafy=leafy).next(ON_THE_BENCH, SUMMER)
+        assert move_of(found).to == to
+
+
+def test_for_want_of_a_warm_room_a_tender_tree_goes_into_the_best_there_is_and_is_not_asked_on() -> None:
+    line, known = bound(10.0, "nights"), chances(years(), today=WINTER)
+    found = move_of(mover([line], known, [OPEN, FRAME, SHED], rests=False).next(ON_THE_BENCH, WINTER))
+    assert (found.to, found.goal.fit, found.goal.serves) == (SHED, "too cold", "heated")
+    on = list(mover([line], known, [OPEN, FRAME, SHED], rests=False).moves(Stay(SHED, WINTER - 3, OPEN)))
+    assert [(one.to, one.into) for one in on] == [(None, True), (OPEN, False)]
 
 
 def test_a_tree_that_does_not_rest_goes_into_the_heated_room() -> None:
