@@ -1,4 +1,4 @@
-"""Looking ahead: which trees are to be repotted in which spring, and work counted back from a show."""
+"""Looking ahead: work counted back from a show."""
 
 from __future__ import annotations
 
@@ -6,70 +6,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from calendar_core.garden.cycle import is_south
-from calendar_core.planning.due import calendar_of
-
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from uuid import UUID
 
-    from calendar_core.planning.items import Item, Plan
-    from calendar_core.planning.species_stages import Grove
-    from calendar_core.species.schema import Knowledge, ShowStep
-
-REPOT = "repot"
-
-
-@dataclass(frozen=True, slots=True)
-class Turn:
-    """A tree's turn: ``year`` None where its last repotting is not written down; ``soil_litres`` of fresh soil."""
-
-    tree_id: UUID
-    year: int | None
-    last: date | None
-    every_years: int
-    pot_litres: float
-    pot_known: bool
-    soil_litres: float
-
-
-def repotting(grove: Grove, knowledge: Knowledge, plan: Plan) -> list[Turn]:
-    """Return the turns of all trees that are repotted by interval, the earliest first, those of unknown year last.
-
-    The last repotting is of the spring that ``plan`` tells it to be of. A turn that was missed falls to the next.
-    """
-    out, south = [], is_south(grove.garden.latitude)
-    for tree in grove.trees:
-        works = (w for w in knowledge.profiles[tree.species].work if w.operation == REPOT and w.every_years)
-        work = next(works, None)
-        if work is None or work.every_years is None:
-            continue
-        state = grove.states[tree.id]
-        years, last = int(getattr(work.every_years, state.size)), state.last(REPOT)
-        litres = (
-            state.pot_litres if state.pot_litres is not None else knowledge.growth.pots.litres(state.size)
-        )
-        calendar = calendar_of(grove.garden, knowledge.profiles[tree.species])
-        year = (
-            None
-            if last is None
-            else max(
-                calendar.belongs(last.on, plan.middles[tree.id].get(REPOT, ())) + years,
-                _next_spring(plan.today, south=south),
-            )
-        )
-        out.append(
-            Turn(
-                tree.id, year, last.on if last else None, years, litres, state.pot_litres is not None,
-                round(litres * knowledge.growth.pots.soil_share.value, 1),
-            )
-        )  # fmt: skip
-    return sorted(out, key=lambda turn: (turn.year is None, turn.year or 0, -turn.pot_litres))
-
-
-def _next_spring(today: date, *, south: bool) -> int:
-    """Return the year of the spring that is there or comes next: until April, until October in the south."""
-    return (today + timedelta(days=61 if south else 245)).year
+    from calendar_core.planning.items import Item
+    from calendar_core.species.schema import ShowStep
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,12 +53,16 @@ class Pairs(Strict):
 
 
 class Pots(Strict):
-    """Litres of a pot where none is written down, by size class, and how much soil is bought for a litre."""
+    """Litres of a pot where none is written down, by size class, and how much soil is bought for a litre.
+
+    Trees that are repotted every so many years or more may as well wait one longer.
+    """
 
     small_litres: Quantity
     medium_litres: Quantity
     large_litres: Quantity
     soil_share: Quantity
+    waits_from_years: Quantity
 
     def litres(self, size: str) -> float:
         """Return the litres of a size class."""

@@ -582,12 +582,17 @@ class Turn(Shape):
     """A tree's turn to be repotted."""
 
     tree_id: UUID
+    species: str
     year: int | None
+    first: date | None
+    until: date | None
+    about: date | None
     last: date | None
     every_years: Annotated[int, Field(gt=0)]
     pot_litres: Annotated[float, Field(gt=0)]
     pot_known: bool
     soil_litres: Annotated[float, Field(gt=0)]
+    waits: bool
 
 
 class Step(Shape):

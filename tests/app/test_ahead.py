@@ -22,7 +22,7 @@ def test_the_rota_counts_pots_and_soil_by_spring(garden: Program) -> None:
     assert turn["soil_litres"] == pytest.approx(1.1 * turn["pot_litres"], abs=0.06)
     assert [one["year"] for one in rota if one["year"] is None] == [None] * (len(rota) - 1)
     told = garden("repotting").out
-    assert f"Spring of {turn['year']}: 1 pot, {turn['soil_litres']:g} litres of soil" in told
+    assert f"{turn['year']}: 1 pot, {turn['soil_litres']:g} litres of soil" in told
     assert "Last repotting not written down" in told
 
 
@@ -95,3 +95,25 @@ def test_days_away_lie_ahead_in_order_and_are_no_year(garden: Program, first: st
     assert refused.err.startswith(
         f"leafclock: {first} to {last}: right would be days from today on, at most 120"
     )
+
+
+def test_what_the_grower_puts_off_for_a_year_is_in_the_next_and_years_come_out_even(
+    leafclock: Program,
+) -> None:
+    where = ("--db", "turns.db", "--today", "2015-03-20")
+    leafclock("start", *where, "--place", "Lisle", "--trees", "6 Japanese maple; 6 trident maple")
+    for species, last in (("Japanese maple", "2012-04-01"), ("Trident maple", "2013-04-01")):
+        for n in range(1, 7):
+            leafclock("log", f"{species} {n}", "repot", last, *where)
+    rota = json.loads(leafclock("repotting", *where, "--json").out)
+    assert [(turn["year"], turn["waits"], turn["every_years"]) for turn in rota] == [
+        *[(2015, turn["every_years"] == 3, turn["every_years"]) for turn in rota]
+    ]
+    assert sum(turn["waits"] for turn in rota) == 6
+    told = leafclock("repotting", *where).out
+    assert "May wait a year, for 6 pots in 2015 and 6 in 2016: Japanese maple 1" in told
+    due = json.loads(leafclock("plan", *where, "--json").out)["items"]
+    name = next(one["id"] for one in due if (one["operation"], one["species"]) == ("repot", "acer-palmatum"))
+    leafclock("answer", name, "not this year", *where)
+    years = [turn["year"] for turn in json.loads(leafclock("repotting", *where, "--json").out)]
+    assert sorted(years) in ([2015] * 6 + [2016] * 6, [2015] * 11 + [2016])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from datetime import date, timedelta
 from typing import Annotated
@@ -15,10 +16,11 @@ from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, 
 from calendar_core.app.output import columns, counted, heading, print_json, say
 from calendar_core.app.session import Session, open_session
 from calendar_core.garden.model import Tree
-from calendar_core.planning.ahead import Countdown, Turn, countdown, repotting
+from calendar_core.planning.ahead import Countdown, countdown
 from calendar_core.planning.feeding_season import may_bloom
 from calendar_core.planning.items import Item
 from calendar_core.planning.places.operations import CHECK, WHERE_TO
+from calendar_core.planning.turns import Turn, pots_by_year, repotting
 from calendar_core.wording.sentences import tree_list, tree_names
 
 LONGEST_AWAY = 120
@@ -34,7 +36,7 @@ def register(app: typer.Typer) -> None:
 def repotting_rota(
     db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False
 ) -> None:
-    """Print which trees are to be repotted in which spring, with pots and litres of soil."""
+    """Print which trees are to be repotted in which year and when in it, and which of them may wait."""
     session = open_session(db, garden, day_or_none(today))
     turns = repotting(session.grove, session.knowledge, session.plan)
     if as_data:
@@ -42,26 +44,48 @@ def repotting_rota(
         return
     if not turns:
         say("No tree of this garden is repotted by years.")
+    evened = pots_by_year(turns)
     for year in sorted({turn.year for turn in turns if turn.year is not None}):
-        of_year = [turn for turn in turns if turn.year == year]
-        litres = sum(turn.soil_litres for turn in of_year)
-        heading(f"Spring of {year}: {counted(len(of_year), 'pot')}, {litres:g} litres of soil")
-        columns([_turn(session, turn) for turn in of_year])
+        _year(session, year, [turn for turn in turns if turn.year == year], evened)
     unknown = [turn for turn in turns if turn.year is None]
     if unknown:
         heading("Last repotting not written down")
-        say(tree_list([session.labels[turn.tree_id] for turn in unknown], most=40), indent=2)
+        say(_names(session, unknown), indent=2)
         say("Write it with: leafclock log TREE repot DAY", indent=2)
 
 
-def _turn(session: Session, turn: Turn) -> tuple[str, str, str]:
-    pot = f"{turn.pot_litres:g} litres" + ("" if turn.pot_known else ", by its size")
-    last = (
-        ""
-        if turn.last is None
-        else f"last {session.style.day(turn.last)}, every {session.style.count(turn.every_years)} years"
+def _year(session: Session, year: int, turns: list[Turn], evened: Mapping[int, int]) -> None:
+    """Say what a year holds, in the order of the year, a line for the trees of a species that share their days."""
+    litres = sum(turn.soil_litres for turn in turns)
+    heading(f"{year}: {counted(len(turns), 'pot')}, {litres:.4g} litres of soil")
+    rows: dict[tuple[str, str], list[Turn]] = {}
+    for turn in sorted(turns, key=lambda one: (one.first or one.about or date.max, one.species)):
+        rows.setdefault((_when(session, turn), turn.species), []).append(turn)
+    columns(
+        [
+            (
+                when,
+                counted(len(of), "pot"),
+                f"{sum(turn.soil_litres for turn in of):.4g} l",
+                _names(session, of),
+            )
+            for (when, _), of in rows.items()
+        ]
     )
-    return session.labels[turn.tree_id], pot, last
+    if wait := [turn for turn in turns if turn.waits]:
+        then = f"{counted(evened[year], 'pot')} in {year} and {evened[year + 1]} in {year + 1}"
+        say(f"May wait a year, for {then}: {_names(session, wait)}.", indent=2)
+        say("Answer theirs 'not this year' when it is asked for.", indent=2)
+
+
+def _when(session: Session, turn: Turn) -> str:
+    if turn.first and turn.until:
+        return f"{session.style.short_day(turn.first)} to {session.style.short_day(turn.until)}"
+    return "" if turn.about is None else f"about {session.style.short_day(turn.about)}"
+
+
+def _names(session: Session, turns: Sequence[Turn]) -> str:
+    return tree_list([session.labels[turn.tree_id] for turn in turns], most=40)
 
 
 def show(
