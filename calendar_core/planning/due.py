@@ -84,11 +84,13 @@ def decide(
     operations: Mapping[str, Operation],
     latest: Mapping[str, Done],
     fed_after: Sequence[After] = (),
+    leaves_back: Sequence[Held] = (),
 ) -> Decision:
     """Return whether a work is due, wished, merely possible or ruled out for a tree in a cycle.
 
     ``belongs`` gives the cycle that an entry of an operation belongs to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must. ``latest`` is
-    `latest_done` of the state, which all works of a tree share. ``fed_after`` are the waits after work of all fertilizing.
+    `latest_done` of the state, which all works of a tree share. ``fed_after`` are the waits after work of all fertilizing,
+    ``leaves_back`` those of the work until leaves that were taken are back.
     """
     done = latest.get(_family(work.operation, operations))
     gap = (
@@ -100,7 +102,7 @@ def decide(
         *_nothing_to_follow(work, state),
         *_already(work, state, cycle, belongs, gap, done, operations[work.operation].again_weeks),
     )
-    held = _held(work, state)
+    held = [*_held(work, state), *leaves_back]
     if _family(work.operation, operations) == FEEDING:
         held += _waits(fed_after, state, held)
     holds = [*held, *_again(done, operations[work.operation].again_weeks, work)]
@@ -199,7 +201,12 @@ def _already(
 
 
 Held = tuple["date", Reason]
-WAITS = ("hold", "again", "put_off")  # codes of what moves an opening: work before, or the grower's answer
+WAITS = (
+    "hold",
+    "leaves_back",
+    "again",
+    "put_off",
+)  # codes of what moves an opening: work before, or the grower's answer
 
 
 def wait_end(reason: Reason) -> date:
