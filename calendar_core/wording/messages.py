@@ -121,7 +121,7 @@ REASONS: dict[str, str] = {
     # feeding
     "feeding_phase": "Point of its year: {subject}; its aim: {found}.",
     "feeding_low_nitrogen": "Low in nitrogen, as is the custom before winter; that it hardens wood is not proven.",
-    "feeding_weak": "Less at vigour {found}.",
+    "feeding_weak": "Vigour {found}: as little as a tree that recovers gets.",
     "feeding_releaf": "Less until the leaves are back after {subject} on {found}.",
     "feeding_warm": "Days of {needed} and more are expected: less while they last.",
     "feeding_hot": "Days of {needed} and more are expected: nothing while they last.",
