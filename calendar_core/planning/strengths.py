@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from calendar_core.planning.due import is_feeding
 from calendar_core.planning.feeding import feeding
 from calendar_core.planning.feeding_holds import Case
 from calendar_core.planning.feeding_season import autumn_frosts, expected_maxima
 from calendar_core.planning.groups import PUBLISH_FROM
-from calendar_core.planning.items import Given
+from calendar_core.planning.items import Given, Item, NotPlanned
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -18,10 +18,11 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Tree
     from calendar_core.planning.air import Air
-    from calendar_core.planning.items import Item, Plan
+    from calendar_core.planning.items import Plan
     from calendar_core.planning.species_stages import Grove, Sky
     from calendar_core.species.schema import Knowledge
 
+T = TypeVar("T", Item, NotPlanned)
 HEAT_DAYS = 10  # for so many days ahead heat is looked for: a forecast tells little of single days after that
 
 
@@ -30,14 +31,21 @@ def cases(
 ) -> dict[UUID, Case]:
     """Return trees as fertilizing looks at them, by their ids."""
     frosts, maxima = autumn_frosts(air), expected_maxima(sky.traces, plan.today, HEAT_DAYS)
-    items = {tree.id: [item for item in plan.items if item.tree_id == tree.id] for tree in trees}
+    items, absent = _by_tree(plan.items), _by_tree(plan.not_planned)
     return {
         tree.id: Case(
-            knowledge.profiles[tree.species], grove.states[tree.id], plan.stages[tree.id], items[tree.id],
-            [one for one in plan.not_planned if one.tree_id == tree.id], plan.today, frosts, maxima,
+            knowledge.profiles[tree.species], grove.states[tree.id], plan.stages[tree.id],
+            items.get(tree.id, []), absent.get(tree.id, []), plan.today, frosts, maxima,
         )
         for tree in trees
     }  # fmt: skip
+
+
+def _by_tree(found: Iterable[T]) -> dict[UUID, list[T]]:
+    out: dict[UUID, list[T]] = {}
+    for one in found:
+        out.setdefault(one.tree_id, []).append(one)
+    return out
 
 
 def with_strengths(plan: Plan, grove: Grove, sky: Sky, knowledge: Knowledge, air: Air) -> Plan:

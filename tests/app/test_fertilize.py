@@ -176,7 +176,7 @@ def test_plan_due_why_and_calendar_tell_the_strength_that_fertilize_tells(garden
             for one in events
             if str(one["summary"]).startswith("Fertilize")
             and label in str(one["summary"])
-            and str(one["dtstart"].dt) <= DAY
+            and str(one.decoded("dtstart")) <= DAY
         )
         assert strength in told
 

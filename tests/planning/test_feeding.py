@@ -311,6 +311,17 @@ def test_nothing_is_given_while_the_plan_has_no_window_open(today: date, aim: st
         assert 0 <= found.percent[0] <= found.percent[1] <= 100
 
 
+@pytest.mark.parametrize("today", DAYS)
+@pytest.mark.parametrize("aim", AIMS)
+def test_what_the_plan_asks_to_be_fertilized_gets_something_or_a_day(today: date, aim: str) -> None:
+    for species, case in garden(today, aim).items():
+        asked = [one for one in case.items if one.operation.startswith("feeding") and one.status == "due"]
+        for item in asked:
+            if item.chance >= 0.5:
+                assert item.given is not None, species
+                assert item.given.percent[1] > 0 or item.given.not_before is not None, species
+
+
 # Dates
 
 
