@@ -10,9 +10,8 @@ from uuid import UUID
 from calendar_core.app.output import heading, say
 from calendar_core.planning.dose import Dose, Product, dose
 from calendar_core.planning.feeding import Feeding, outlook
-from calendar_core.planning.feeding_holds import Case
-from calendar_core.planning.feeding_season import autumn_frosts, expected_maxima
 from calendar_core.planning.planner import air_over
+from calendar_core.planning.strengths import cases
 from calendar_core.wording.feeding_text import FeedingSpeaker
 from calendar_core.wording.sentences import tree_list
 
@@ -22,7 +21,6 @@ if TYPE_CHECKING:
     from calendar_core.app.session import Session
     from calendar_core.garden.model import Tree
 
-HEAT_DAYS = 10  # for so many days ahead heat is looked for: a forecast tells little of single days after that
 CAUTIONS = ("fertilizer_label", "hot_spell_feeding")
 
 
@@ -63,17 +61,11 @@ def advice(session: Session, trees: Sequence[Tree], can: Can, weeks: int) -> lis
     """Return the advice for each tree from today on."""
     known, today, plan = session.knowledge, session.today, session.plan
     air = air_over(session.garden, session.weather.sky, known, today)
-    frosts = autumn_frosts(air)
-    maxima = expected_maxima(session.weather.sky.traces, today, HEAT_DAYS)
+    of_trees = cases(plan, trees, session.grove, session.weather.sky, known, air)
     out = []
     for tree in trees:
         state = session.grove.states[tree.id]
-        case = Case(
-            known.profiles[tree.species], state, plan.stages[tree.id],
-            [item for item in plan.items if item.tree_id == tree.id],
-            [one for one in plan.not_planned if one.tree_id == tree.id], today, frosts, maxima,
-        )  # fmt: skip
-        found = outlook(case, known.feeding, known.operations, today + timedelta(weeks=weeks))
+        found = outlook(of_trees[tree.id], known.feeding, known.operations, today + timedelta(weeks=weeks))
         steps = [_step(one, days, can, known.feeding.low_nitrogen.most_share_percent) for one, days in found]
         share = known.feeding.pot.solution_percent / 100
         takes = None if state.pot_litres is None else state.pot_litres * share

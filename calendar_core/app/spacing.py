@@ -11,6 +11,7 @@ from calendar_core.app.output import columns, heading, say
 from calendar_core.planning.due import calendar_of
 from calendar_core.planning.order import Choice, Wanted, choice
 from calendar_core.planning.planner import air_over
+from calendar_core.planning.regrowth import regrowth
 from calendar_core.planning.rivals import SURE_ENOUGH
 from calendar_core.planning.spacing import Spacing
 from calendar_core.planning.tasks import CLAIM
@@ -39,14 +40,13 @@ def spacings(session: Session, trees: Iterable[Tree]) -> Iterator[tuple[Tree, Sp
     """Yield trees, each with what it bears."""
     garden, knowledge = session.garden, session.knowledge
     air, which = air_over(garden, session.weather.sky, knowledge, session.today), list(trees)
-    middles = session.part(which).plan.middles
+    plan = session.part(which).plan
     for tree in which:
         profile = knowledge.profiles[tree.species]
         calendar, state = calendar_of(garden, profile), session.grove.states[tree.id]
-        yield (
-            tree,
-            Spacing(knowledge.spacing, knowledge.operations, profile, calendar, air, state, middles[tree.id]),
-        )
+        back = regrowth(state, plan.stages[tree.id], profile, knowledge)
+        rules, middles = (knowledge.spacing, knowledge.operations), plan.middles[tree.id]
+        yield tree, Spacing(*rules, profile, calendar, air, state, middles, back)
 
 
 def warned(session: Session, trees: Iterable[Tree], operation: str, on: date, share: float | None) -> Warned:

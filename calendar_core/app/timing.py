@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from calendar_core.app.session import knowledge
+from calendar_core.planning.due import WAITS, wait_end
 from calendar_core.planning.items import Item
 from calendar_core.planning.timely import untimely
 from calendar_core.storage.services import get_forecast_hours
@@ -37,6 +38,8 @@ def objections(session: Session, plan: Plan, tree: Tree, operation: str, on: dat
         if isinstance(one, Item):
             season = "Hardly its season." if one.opens.early <= on <= one.closes.late else "Not its season."
             lines.append(f"{season} {session.speaker.window(one)}")
+            waits = (r for r in one.reasons if r.code in WAITS and wait_end(r) > on)
+            lines += [session.speaker.reason(reason) for reason in waits]
         else:
             lines += [session.speaker.reason(reason) for reason in one.reasons]
     return list(dict.fromkeys(lines))

@@ -11,6 +11,7 @@ from calendar_core.app.output import columns, command, heading, program, say
 from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.planning.items import Reason
 from calendar_core.planning.season_line import season_line
+from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.season_text import season_sentences
 from calendar_core.wording.sentences import middle, stage_words, tree_list, tree_names
 
@@ -117,6 +118,8 @@ def _group(session: Session, group: EventGroup, name: str) -> None:
     say(f"{speaker.name(item)}: {trees}{name}", indent=2, hanging=2)
     say(speaker.window(item), indent=4)
     say(session.style.text(item.how), indent=4)
+    if given := strengths(speaker, group.items, session.labels):
+        say(given, indent=4)
     say(
         " ".join(speaker.reason(reason) for reason in speaker.group_reasons(group.items) if telling(reason)),
         indent=4,

@@ -46,10 +46,10 @@ def cakes(
     """
     low, high = getattr(rules.number, state.size)
     number = (ceil(low * percent / 100), ceil(high * percent / 100))
-    weeks = rules.development_weeks if state.aim in rules.development else rules.weeks
+    weeks = cake_weeks(state, rules)
     if heat_c is not None and heat_c >= rules.hot_from_c:
         weeks = rules.hot_weeks
-    since = _lying_since(state)
+    since = lying_since(state)
     if since is None:
         return Cakes(number, weeks, take_off=season_end)
     if percent == 0:
@@ -64,8 +64,15 @@ def cakes(
     )  # fmt: skip
 
 
-def _lying_since(state: TreeState) -> date | None:
-    """Return when the cakes that lie on the pot were put on, if any do."""
+def cake_weeks(state: TreeState, rules: feeding.Cakes) -> tuple[float, float]:
+    """Return after how many weeks cakes are replaced, from low to high."""
+    return rules.development_weeks if state.aim in rules.development else rules.weeks
+
+
+def lying_since(state: TreeState) -> date | None:
+    """Return when the cakes that lie on the pot were put on, or changed at a look, if any do."""
     put_on, taken_off = state.last(CAKES), state.last(REMOVED)
-    lying = put_on is not None and (taken_off is None or taken_off.on < put_on.on)
-    return put_on.on if put_on is not None and lying else None
+    if put_on is None or (taken_off is not None and taken_off.on >= put_on.on):
+        return None
+    changed = [look.on for look in state.looks if look.of == put_on.entry and look.well]
+    return max([put_on.on, *changed])

@@ -84,11 +84,15 @@ def decide(
     operations: Mapping[str, Operation],
     latest: Mapping[str, Done],
     fed_after: Sequence[After] = (),
+    leaves_back: Sequence[Held] = (),
+    fed: Sequence[Held] | None = None,
 ) -> Decision:
     """Return whether a work is due, wished, merely possible or ruled out for a tree in a cycle.
 
     ``belongs`` gives the cycle that an entry of an operation belongs to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must. ``latest`` is
-    `latest_done` of the state, which all works of a tree share. ``fed_after`` are the waits after work of all fertilizing.
+    `latest_done` of the state, which all works of a tree share. ``fed_after`` are the waits after work of all fertilizing,
+    ``leaves_back`` those of the work until leaves that were taken are back. ``fed`` is until when what was given last
+    lasts, for fertilizing; without it the weeks of its operation count.
     """
     done = latest.get(_family(work.operation, operations))
     gap = (
@@ -100,15 +104,22 @@ def decide(
         *_nothing_to_follow(work, state),
         *_already(work, state, cycle, belongs, gap, done, operations[work.operation].again_weeks),
     )
-    held = _held(work, state)
-    if _family(work.operation, operations) == FEEDING:
+    held = [*_held(work, state), *leaves_back]
+    feeds = is_feeding(work.operation, operations)
+    if feeds:
         held += _waits(fed_after, state, held)
-    holds = [*held, *_again(done, operations[work.operation].again_weeks, work)]
+    again = _again(done, operations[work.operation].again_weeks, work)
+    holds = [*held, *(fed if feeds and fed is not None else again)]
     until = max(end for end, _ in holds) if holds else None
     if against:
         return Decision(None, (), against, until)
     status, reasons = _claim(work, state, cycle, gap, done)
     return Decision(status, (*reasons, *_fit(work, state), *(reason for _, reason in holds)), (), until)
+
+
+def is_feeding(operation: str, operations: Mapping[str, Operation]) -> bool:
+    """Tell whether an operation is one of fertilizing."""
+    return _family(operation, operations) == FEEDING
 
 
 def latest_done(state: TreeState, operations: Mapping[str, Operation]) -> dict[str, Done]:
@@ -199,7 +210,12 @@ def _already(
 
 
 Held = tuple["date", Reason]
-WAITS = ("hold", "again", "put_off")  # codes of what moves an opening: work before, or the grower's answer
+WAITS = (
+    "hold",
+    "leaves_back",
+    "again",
+    "put_off",
+)  # codes of what moves an opening: work before, or the grower's answer
 
 
 def wait_end(reason: Reason) -> date:

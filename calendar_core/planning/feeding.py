@@ -6,14 +6,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.cakes import CAKES, Cakes, cakes
+from calendar_core.planning.cakes import Cakes, cakes
 from calendar_core.planning.due import last_like
+from calendar_core.planning.fed import every_weeks, fed_until
 from calendar_core.planning.feeding_holds import Case, Hold, heat_c, heat_hold, heat_turns, holds
 from calendar_core.planning.feeding_season import (
     LOW_NITROGEN,
     Window,
     bloom_starts,
-    is_feeding,
     open_on,
     phase_starts,
     season_end,
@@ -24,7 +24,7 @@ from calendar_core.planning.items import Reason
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from calendar_core.garden.state import TreeState
+    from calendar_core.species import feeding as species_feeding
     from calendar_core.species.feeding import FeedingRules, Row
     from calendar_core.species.vocabulary import Operation
 
@@ -44,6 +44,16 @@ class Strength:
     def times(self, share: float, why: Reason) -> Strength:
         """Return a share of it."""
         return self._cut((self.percent[0] * share, self.percent[1] * share), why) if share < 1 else self
+
+    def within(self, usual: species_feeding.Strength | None, why: Reason) -> Strength:
+        """Return it with no more than is usual, nothing where that is nothing."""
+        if usual is None:
+            return Strength()
+        percent, n_mg_l = (
+            (min(mine[0], most[0]), min(mine[1], most[1]))
+            for mine, most in ((self.percent, usual.percent), (self.n_mg_l, usual.n_mg_l))
+        )
+        return Strength(percent, n_mg_l, (*self.reasons, why))
 
     def at_most(self, percent: float, why: Reason) -> Strength:
         """Return it with nothing above so many per cent."""
@@ -102,7 +112,10 @@ def feeding(case: Case, rules: FeedingRules, operations: Mapping[str, Operation]
     """
     season = windows(case.items, operations)
     now = open_on(season, day)
-    row, changes = rules.row(case.state.aim, case.profile.kind), _changes(case, rules, season, now)
+    row, changes = (
+        rules.row_of(case.state.aim, case.state.vigour, case.profile.kind),
+        _changes(case, rules, season, now),
+    )
     phase = _phase(now, changes, day)
     until = min((turn for turn in _turns(case, rules, changes, day) if turn > day), default=None)
     given = strength(case, rules, row, phase, day)
@@ -112,12 +125,12 @@ def feeding(case: Case, rules: FeedingRules, operations: Mapping[str, Operation]
     if not stops and given.percent[1] == 0:
         none = Reason("feeding_none", case.state.aim, phase, basis=row.basis, source=row.source or "")
         stops = [Hold(none, until)]
-    given, every = Strength() if stops else given, _every_weeks(case, row)
-    rested = _poured(case.state, operations) + timedelta(weeks=every)
+    given, every = Strength() if stops else given, every_weeks(case.state, case.profile, rules)
+    rested = [end for end, _ in fed_until(case.state, case.profile, rules, operations)]
     end = None if now is None else season_end(season, now)
     return Feeding(
         day, phase, given.percent, given.n_mg_l, every, phase == AUTUMN,
-        None if stops else max(day, rested), until,
+        None if stops else max([day, *rested]), until,
         tuple(stop.reason for stop in stops), _last([stop.end for stop in stops]), given.reasons,
         cakes(case.state, rules.cakes, on_pot, day, end, heat_c(case, rules.heat, day)),
     )  # fmt: skip
@@ -145,7 +158,7 @@ def outlook(
 
 def strength(case: Case, rules: FeedingRules, row: Row, phase: str, day: date) -> Strength:
     """Return how strong it is in a phase, with what makes it less; nothing where the row names no such phase."""
-    table = {str(name): one for name, one in row.phases.items()}.get(phase)
+    table = _table(row, phase)
     if table is None:
         return Strength()
     aim = Reason(
@@ -153,8 +166,8 @@ def strength(case: Case, rules: FeedingRules, row: Row, phase: str, day: date) -
     )
     frost = [Reason("feeding_low_nitrogen", basis=rules.low_nitrogen.basis)] if phase == AUTUMN else []
     found = Strength(table.percent, table.n_mg_l, (aim, *frost))
-    share = rules.vigour.percent[case.state.vigour - 1] / 100
-    found = found.times(share, Reason("feeding_weak", found=case.state.vigour, basis=rules.vigour.basis))
+    if rules.is_weak(case.state.vigour):
+        found = found.within(_table(rules.row(case.state.aim, case.profile.kind), phase), _weak(case, rules))
     for part, why, _ in _releafing(case, rules, day):
         found = found.times(part, why)
     heat, now = rules.heat, heat_c(case, rules.heat, day)
@@ -162,6 +175,15 @@ def strength(case: Case, rules: FeedingRules, row: Row, phase: str, day: date) -
         why = Reason("feeding_warm", needed=heat.less_from_c, unit="degC", basis=heat.basis)
         found = found.at_most(row.hot_percent, why)
     return found
+
+
+def _table(row: Row, phase: str) -> species_feeding.Strength | None:
+    return {str(name): one for name, one in row.phases.items()}.get(phase)
+
+
+def _weak(case: Case, rules: FeedingRules) -> Reason:
+    basis, source = rules.vigour.basis, rules.vigour.source or ""
+    return Reason("feeding_weak", found=case.state.vigour, basis=basis, source=source)
 
 
 def _changes(
@@ -194,12 +216,6 @@ def _phase(now: Window | None, changes: list[tuple[date, str]], day: date) -> st
     return next((name for start, name in reversed(changes) if start <= day), FIRST)
 
 
-def _every_weeks(case: Case, row: Row) -> float:
-    if case.profile.water.thirst == "low" and row.low_thirst_weeks is not None:
-        return row.low_thirst_weeks
-    return row.every_weeks
-
-
 def _releafing(case: Case, rules: FeedingRules, day: date) -> Iterator[tuple[float, Reason, date]]:
     """Yield what share is given after work that took the leaves, with the day by which they are back."""
     back = case.profile.aftercare.releaf_weeks
@@ -211,14 +227,6 @@ def _releafing(case: Case, rules: FeedingRules, day: date) -> Iterator[tuple[flo
         if day < end:
             reason = Reason("feeding_releaf", done.operation, done.on, basis=one.basis)
             yield one.then_percent / 100, reason, end
-
-
-def _poured(state: TreeState, operations: Mapping[str, Operation]) -> date:
-    """Return when it was last fertilized, cakes left out."""
-    days = [
-        done.on for done in state.done if is_feeding(done.operation, operations) and done.operation != CAKES
-    ]
-    return max(days, default=date(1900, 1, 1))
 
 
 def _last(ends: list[date | None]) -> date | None:

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.due import wait_after, wait_end
-from calendar_core.planning.feeding_season import bloom_end, is_feeding
+from calendar_core.planning.due import is_feeding, wait_after, wait_end
+from calendar_core.planning.feeding_season import bloom_end
 from calendar_core.planning.items import Reason
 
 if TYPE_CHECKING:
@@ -64,8 +64,7 @@ def holds(
 ) -> list[Hold]:
     """Return all that stops it on a day, one for each thing; ``now`` is the window that is open."""
     found = [] if now is not None else _out_of_season(case, operations, season, day)
-    found += [*_vigour(case.state, rules), *_bloom(case.stages, day)]
-    found += after_work(case.state, rules, day)
+    found += [*_bloom(case.stages, day), *after_work(case.state, rules, day)]
     return _one_for_each(found)
 
 
@@ -119,14 +118,6 @@ def _out_of_season(
     works = [one for one in case.absent if is_feeding(one.operation, operations)]
     told = [reason for one in works for reason in one.reasons if reason.code in TELLING]
     return [Hold(reason, None) for reason in told or [Reason("feeding_no_season")]]
-
-
-def _vigour(state: TreeState, rules: FeedingRules) -> Iterable[Hold]:
-    percent = rules.vigour.percent
-    if percent[state.vigour - 1] == 0:
-        enough = next((vigour for vigour, share in enumerate(percent, start=1) if share), 5)
-        basis, source = rules.vigour.basis, rules.vigour.source or ""
-        yield Hold(Reason("vigour_low", found=state.vigour, needed=enough, basis=basis, source=source), None)
 
 
 def _bloom(stages: Sequence[StageDate], day: date) -> Iterable[Hold]:

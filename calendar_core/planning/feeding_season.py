@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, get_args
 
 import numpy as np
 
-from calendar_core.planning.due import FEEDING
+from calendar_core.planning.due import is_feeding
 from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.planning.windows import quantiles
 from calendar_core.species.feeding import Phase
@@ -35,11 +35,6 @@ class Window:
     opens: date
     closes: date
     reasons: tuple[Reason, ...]
-
-
-def is_feeding(operation: str, operations: Mapping[str, Operation]) -> bool:
-    """Tell whether an operation is one of fertilizing."""
-    return FEEDING in (operation, operations[operation].counts_as)
 
 
 def windows(items: Iterable[Item], operations: Mapping[str, Operation]) -> list[Window]:

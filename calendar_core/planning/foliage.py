@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from calendar_core.garden.state import TreeState
+    from calendar_core.garden.state import Done, TreeState
     from calendar_core.planning.items import StageDate
     from calendar_core.species.exposure_rules import Exposure, Falling, Foliage
     from calendar_core.species.schema import Profile
@@ -77,13 +77,15 @@ def weeks_since_opened(
 
     That is taking of leaves that weighs on a tree, which a pinched tip does not, and any cut of so much foliage.
     """
-    opened = [
-        one.on
-        for one in state.done
-        if (operations[one.operation].takes == "leaves" and operations[one.operation].weight > 0)
-        or spacing.least_weight(one.share) > 0
-    ]
-    return _weeks(day, opened)
+    return _weeks(day, [one.on for one in state.done if took_leaves(one, operations, spacing)])
+
+
+def took_leaves(done: Done, operations: Mapping[str, Operation], spacing: SpacingRules) -> bool:
+    """Tell whether work took so many leaves that the tree feels it: by its share, or where none is written, its kind."""
+    if done.share is not None:
+        return spacing.least_weight(done.share) > 0
+    form = operations[done.operation]
+    return form.takes == "leaves" and form.weight > 0
 
 
 def _weeks(day: date, times: Iterable[date]) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from datetime import timedelta
 from statistics import median_low
@@ -12,7 +13,7 @@ from calendar_core.planning.items import OF_PART, item_id
 from calendar_core.planning.rivals import one_heavy_job
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
     from uuid import UUID
 
@@ -72,30 +73,62 @@ def group_items(
     """Return items as events: those of one rule and species share one (what an aim changes is a rule of its own).
 
     ``known`` holds the event each (rule, cycle, tree) was published in; it keeps that event unless the tree has
-    since drifted out of a shared one.
+    since drifted out of a shared one. Trees that wait, for work that was done or an answer, share an event with
+    those that wait for the same day alone: it is not yet the time for them when it is for others.
     """
     shared: dict[tuple[str, int], list[Item]] = {}
     for item in items:
         shared.setdefault((key_of(item), item.cycle), []).append(item)
-    events: dict[UUID, list[Item]] = {}
-    keys: dict[UUID, tuple[str, int]] = {}
+    found: list[EventGroup] = []
     for (key, cycle), together in shared.items():
         common = item_id(garden_id, "group", key, cycle)
-        middle = (
-            median_low([i.opens.likely for i in together]),
-            median_low([i.closes.early for i in together]),
-        )
-        for item in together:
-            uid = known.get((item.rule, cycle, item.tree_id), common)
-            if uid == common and _drifts(item, *middle):
-                uid = item.id
-            events.setdefault(uid, []).append(item)
-            keys.setdefault(uid, (key, cycle))
-    return tuple(_event(uid, *keys[uid], members) for uid, members in sorted(events.items()))
+        waiting = _by_wait(together)
+        events = _open_events(waiting.pop(None, []), known, common)
+        for alike in waiting.values():
+            _add_waiting(events, alike, known, common)
+        found += [_event(uid, key, cycle, items) for uid, items in events.items()]
+    return tuple(sorted(found, key=lambda group: group.uid))
 
 
-def _drifts(item: Item, opens: date, safe: date) -> bool:
+def _by_wait(items: Iterable[Item]) -> dict[date | None, list[Item]]:
+    """Return items by the day they wait for, those that wait for none under None; of days that of most comes first."""
+    found: dict[date | None, list[Item]] = {}
+    for item in items:
+        found.setdefault(waits_until(item), []).append(item)
+    return dict(sorted(found.items(), key=lambda one: (-len(one[1]), str(one[0]))))
+
+
+def waits_until(item: Item) -> date | None:
+    """Return when an item opens if work that was done or an answer sets that; None if stages or weather do."""
+    opens = item.opens.likely
+    return opens if any(r.code in WAITS and wait_end(r) == opens for r in item.reasons) else None
+
+
+def _open_events(items: Sequence[Item], known: Mapping[Member, UUID], common: UUID) -> dict[UUID, list[Item]]:
+    """Return the events of items that weather opens."""
+    events: dict[UUID, list[Item]] = {}
+    for item in items:
+        uid = known.get((item.rule, item.cycle, item.tree_id), common)
+        # One with an event of its own keeps it; who shares one leaves it by drifting.
+        events.setdefault(item.id if uid != item.id and _drifts(item, items) else uid, []).append(item)
+    return events
+
+
+def _add_waiting(
+    events: dict[UUID, list[Item]], alike: Sequence[Item], known: Mapping[Member, UUID], common: UUID
+) -> None:
+    """Add the event of items that wait for one day: that in which most of them were told, unless others have it."""
+    told = Counter(known.get((item.rule, item.cycle, item.tree_id), common) for item in alike)
+    names = [*sorted(told, key=lambda uid: (-told[uid], uid)), common, *sorted(item.id for item in alike)]
+    free = next(uid for uid in names if uid not in events)
+    for item in alike:
+        events.setdefault(item.id if _drifts(item, alike) else free, []).append(item)
+
+
+def _drifts(item: Item, others: Sequence[Item]) -> bool:
     """Tell whether an item opens, or is safe until, days before or after the middle of those it could share an event with."""
+    opens = median_low([other.opens.likely for other in others])
+    safe = median_low([other.closes.early for other in others])
     far = max(abs((item.opens.likely - opens).days), abs((item.closes.early - safe).days))
     return far > DRIFT_DAYS
 
@@ -107,8 +140,7 @@ def members(groups: Iterable[EventGroup]) -> dict[Member, UUID]:
 
 def waits_for_it(group: EventGroup) -> bool:
     """Tell whether an event begins when it does for work the grower did or an answer: not for the weather."""
-    first = [item for item in group.items if item.opens.likely == group.start]
-    return any(wait_end(r) == group.start for item in first for r in item.reasons if r.code in WAITS)
+    return any(waits_until(item) == group.start for item in group.items)
 
 
 def _event(uid: UUID, key: str, cycle: int, items: list[Item]) -> EventGroup:

@@ -56,6 +56,16 @@ class Follows:
 
 
 @dataclass(frozen=True, slots=True)
+class Given:
+    """How strong fertilizer is given, in per cent of the label's rate from low to high; nothing while there is a ``hold``."""
+
+    percent: tuple[float, float]
+    low_nitrogen: bool
+    hold: tuple[Reason, ...] = ()
+    not_before: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """A window for one tree, in one cycle.
 
@@ -88,6 +98,7 @@ class Item:
     to: UUID | None = None  # of a move: the spot to go to
     also: tuple[UUID, ...] = ()  # other spots that would serve
     protects: bool = False  # a tree is in danger until it is done
+    given: Given | None = None  # of fertilizing: how strong, as it opens or today
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from calendar_core.planning.places.species_places import SpeciesPlaces
 from calendar_core.planning.rivals import settle
 from calendar_core.planning.species_stages import SpeciesStages
 from calendar_core.planning.species_works import SpeciesWorks
+from calendar_core.planning.strengths import with_strengths
 
 if TYPE_CHECKING:
     from datetime import date
@@ -90,4 +91,5 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
         middles |= works.middles
     chosen, needless = settle(items, years, knowledge, grove.states)
     order = sorted(chosen, key=place_in_plan)
-    return Plan(today, tuple(order), (*absent, *needless), stages, sky.traces.known, middles)
+    plan = Plan(today, tuple(order), (*absent, *needless), stages, sky.traces.known, middles)
+    return with_strengths(plan, grove, sky, knowledge, air)

@@ -12,6 +12,7 @@ import numpy as np
 from calendar_core.planning.axis import YEAR
 from calendar_core.planning.due import HEAVY
 from calendar_core.planning.items import Range, Reason
+from calendar_core.planning.regrowth import held_for_leaves
 from calendar_core.planning.rivals import asked_for_anyway
 from calendar_core.planning.windows import QUANTILES, place_of
 from calendar_core.science.degree_days import degree_days
@@ -23,9 +24,9 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.air import Air
-    from calendar_core.planning.due import Calendar
+    from calendar_core.planning.due import Calendar, Held
     from calendar_core.planning.items import Middles
-    from calendar_core.species.schema import Hold, Profile
+    from calendar_core.species.schema import Hold, Profile, Work
     from calendar_core.species.spacing_rules import Apart, SpacingRules
     from calendar_core.species.vocabulary import Operation
 
@@ -71,7 +72,7 @@ class Clash:
 
 @dataclass(frozen=True)
 class Spacing:
-    """One tree, in the state its log tells, under the air of its garden; ``middles`` are those of its plan."""
+    """One tree, in the state its log tells, under the air of its garden; ``middles`` and ``regrowth`` are those of its plan."""
 
     rules: SpacingRules
     operations: Mapping[str, Operation]
@@ -80,6 +81,7 @@ class Spacing:
     air: Air
     state: TreeState
     middles: Middles = field(default_factory=dict)
+    regrowth: Sequence[Held] = ()
     _recovered: dict[tuple[str, date], Range | None] = field(default_factory=dict)
 
     def cycle(self, job: Job) -> int:
@@ -250,6 +252,13 @@ class Spacing:
                 reason = Reason("hold", basis=hold.basis, source=hold.source or "", **values)  # type: ignore[arg-type]
                 yield Clash(reason, other.on + timedelta(weeks=hold.weeks))
 
+        back = [
+            held for held in self.regrowth if (held[1].subject, held[1].found) == (other.operation, other.on)
+        ]
+        for work in self._works(job) if back else ():
+            for until, reason in held_for_leaves(work, back, self.operations, self.rules):
+                yield Clash(reason, until)
+
     def _recovery(self, other: Job, job: Job) -> Iterator[Clash]:
         """Yield that a heavy job is not recovered from; light work makes nothing wait but by a gap."""
         rule = self.rules.recovery.get(other.operation)
@@ -267,8 +276,10 @@ class Spacing:
 
     def _holds(self, other: Job, job: Job) -> Iterator[Hold]:
         """Yield the waits of the tree's profile; of an operation's several windows each has its own."""
-        works = (work for work in self.profile.work if work.operation == job.operation)
-        return (hold for work in works for hold in work.holds if hold.after == other.operation)
+        return (hold for work in self._works(job) for hold in work.holds if hold.after == other.operation)
+
+    def _works(self, job: Job) -> Iterator[Work]:
+        return (work for work in self.profile.work if work.operation == job.operation)
 
 
 def _kept_apart(rule: Apart, other: Job) -> Reason:

@@ -21,7 +21,9 @@ from calendar_core.planning.due import (
     latest_done,
     wait_end,
 )
+from calendar_core.planning.fed import fed_until
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
+from calendar_core.planning.regrowth import held_for_leaves, regrowth
 from calendar_core.planning.rivals import asked_for_anyway
 from calendar_core.planning.windows import Variant, Window, of_group, summarise, window
 
@@ -48,6 +50,16 @@ class SpeciesWorks:
         self.calendar, self.where = stages.calendar, stages.where
         self.latest = {
             tree.id: latest_done(self.grove.states[tree.id], knowledge.operations) for tree, _ in self.where
+        }
+        self.regrowth = {
+            tree.id: regrowth(self.grove.states[tree.id], stages.dates[tree.id], stages.profile, knowledge)
+            for tree, _ in self.where
+        }
+        self.fed = {
+            tree.id: fed_until(
+                self.grove.states[tree.id], stages.profile, knowledge.feeding, knowledge.operations
+            )
+            for tree, _ in self.where
         }
         self.items: list[Item] = []
         self.absent: list[NotPlanned] = []
@@ -121,7 +133,10 @@ class SpeciesWorks:
         belongs = partial(self._entry_cycle, tree.id)
         known, latest = self.knowledge, self.latest[tree.id]
         operations, after = known.operations, known.feeding.after
-        decision = decide(work, state, cycle, belongs, fed_from, operations, latest, after)
+        back = list(held_for_leaves(work, self.regrowth[tree.id], operations, known.spacing))
+        decision = decide(
+            work, state, cycle, belongs, fed_from, operations, latest, after, back, self.fed[tree.id]
+        )
         case = _Case(self.grove.garden.id, tree, g, cycle, work, state, decision)
         days = [self.axis.index(day) for day in (decision.not_before, case.put_off) if day is not None]
         half = {"large": "first", "small": "second"}.get(state.size, "whole") if work.by_size else "whole"

@@ -15,6 +15,7 @@ Percent = Annotated[float, Field(ge=0, le=100)]
 MgPerLitre = Annotated[float, Field(ge=0, le=500)]
 Weeks = Annotated[float, Field(ge=0.5, le=26)]
 Count = Annotated[int, Field(ge=1, le=30)]
+RECOVERY: AimName = "recovery"
 AIMS: tuple[AimName, ...] = ("trunk", "structure", "ramification", "refinement", "recovery")
 
 
@@ -58,15 +59,9 @@ class Begin(Based):
 
 
 class Vigour(Based):
-    """Share of the strength for each vigour from 1 to 5 [%]; a tree that gets 0 waits until it is stronger."""
+    """A tree whose vigour, from 1 to 5, is below this is fertilized as one in recovery, and no more than its aim gets."""
 
-    percent: Annotated[tuple[Percent, ...], Field(min_length=5, max_length=5)]
-
-    @model_validator(mode="after")
-    def _order(self) -> Self:
-        if list(self.percent) != sorted(self.percent):
-            raise ValueError("a weaker tree would get more; right would be numbers that do not fall")
-        return self
+    recovers_below: Annotated[int, Field(ge=1, le=5)]
 
 
 class Heat(Based):
@@ -152,6 +147,14 @@ class FeedingRules(Strict):
     def row(self, aim: str, kind: str) -> Row:
         """Return the row that counts for a tree."""
         return next(row for row in self.strength if aim in row.aims and kind in (row.kinds or (kind,)))
+
+    def is_weak(self, vigour: int) -> bool:
+        """Tell whether a tree is fertilized as one in recovery, whatever its aim."""
+        return vigour < self.vigour.recovers_below
+
+    def row_of(self, aim: str, vigour: int, kind: str) -> Row:
+        """Return the row that counts for a tree of some vigour."""
+        return self.row(RECOVERY if self.is_weak(vigour) else aim, kind)
 
 
 def unknown_names(tables: Mapping[str, Mapping[str, Any]]) -> Iterator[tuple[tuple[int | str, ...], str]]:

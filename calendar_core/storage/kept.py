@@ -16,7 +16,7 @@ from sqlalchemy import delete, func, select
 from sqlalchemy import insert as plain_insert
 
 from calendar_core.planning.groups import key_of
-from calendar_core.planning.items import Follows, Item, Range, Reason, place_in_plan
+from calendar_core.planning.items import Follows, Given, Item, Range, Reason, place_in_plan
 from calendar_core.storage import tables
 from calendar_core.storage.places import shared_place
 
@@ -102,7 +102,7 @@ _PLAIN = (
 
 def packed(item: Item) -> str:
     """Return an item as JSON but for its own id and its tree's, so that trees alike have the same text."""
-    follows = item.follows
+    follows, given = item.follows, item.given
     data = {name: getattr(item, name) for name in _PLAIN} | {
         "opens": _days(item.opens),
         "closes": _days(item.closes),
@@ -112,6 +112,13 @@ def packed(item: Item) -> str:
         "measure": item.measure,
         "to": item.to and item.to.hex,
         "also": [spot.hex for spot in item.also],
+        "given": given
+        and [
+            given.percent,
+            given.low_nitrogen,
+            [_reason(reason) for reason in given.hold],
+            given.not_before and given.not_before.toordinal(),
+        ],
         "follows": follows and [follows.rule, follows.entry.hex, follows.part and follows.part.hex],
     }
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
@@ -136,8 +143,15 @@ def _fields(text: str) -> Mapping[str, Any]:
         "measure": tuple(data["measure"]),
         "to": data["to"] and UUID(data["to"]),
         "also": tuple(UUID(spot) for spot in data["also"]),
+        "given": data["given"] and _given(*data["given"]),
         "follows": follows and Follows(follows[0], UUID(follows[1]), follows[2] and UUID(follows[2])),
     }
+
+
+def _given(percent: Sequence[float], low: bool, hold: Sequence[Sequence[Any]], until: int | None) -> Given:  # noqa: FBT001 - as it was written
+    low_percent, high_percent = percent
+    held = tuple(_reason_of(values) for values in hold)
+    return Given((low_percent, high_percent), low, held, None if until is None else date.fromordinal(until))
 
 
 def _days(days: Range) -> list[int]:

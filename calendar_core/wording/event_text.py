@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.events import ComputedEvent
+from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.sentences import Speaker, middle, tree_list, tree_names
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ def event_of(
         end=group.end,
         summary=f"{name}: {trees}",
         description=_description(
-            group, names, knowledge, speaker, basis, _before(cards or {}, labels, speaker)
+            group, names, labels, knowledge, speaker, basis, _before(cards or {}, labels, speaker)
         ),
         reminder=_reminder(group.items[0], name, style),
         categories=tuple(one.replace(",", "") for one in (operation.label, *sorted(species.values()))),
@@ -82,16 +83,18 @@ def _reminder(item: Item, name: str, style: Style) -> str:
 def _description(
     group: EventGroup,
     names: list[str],
+    labels: Mapping[UUID, str],
     knowledge: Knowledge,
     speaker: Speaker,
     basis: str,
     before: list[str],
 ) -> str:
     item, style = middle(group.items), speaker.style
-    say = style.translate
+    say, given = style.translate, strengths(speaker, group.items, labels)
     parts = [
         say("Trees: {trees}.").format(trees=tree_list(names, most=40)),
         say("Do: {how}").format(how=style.text(item.how)),
+        *([given] if given else []),
         *before,
         _when(group, speaker),
         "\n".join(

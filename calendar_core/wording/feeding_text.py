@@ -13,12 +13,40 @@ from calendar_core.science.nutrients import (
 from calendar_core.wording.sentences import Speaker, tree_list
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date
+    from uuid import UUID
 
     from calendar_core.planning.cakes import Cakes
     from calendar_core.planning.dose import Dose, Product
     from calendar_core.planning.feeding import Feeding, Pair
+    from calendar_core.planning.items import Given, Item
+
+
+def strengths(speaker: Speaker, items: Sequence[Item], labels: Mapping[UUID, str]) -> str:
+    """Return how strong fertilizer is given to the trees of some items, in one line; empty for other work."""
+    trees: dict[str, list[str]] = {}
+    for item in items:
+        if item.given is not None:
+            trees.setdefault(_given(speaker, item.given), []).append(labels[item.tree_id])
+    if len(trees) < 2:
+        told = "; ".join(trees)
+    else:
+        told = "; ".join(f"{tree_list(names)}: {text}" for text, names in trees.items())
+    return f"{speaker.style.translate('Strength')}: {told}." if told else ""
+
+
+def _given(speaker: Speaker, given: Given) -> str:
+    style = speaker.style
+    if not given.hold:
+        percent = _span(*given.percent, "{:.0f}")
+        text = style.translate("{percent} % of the label's rate").format(percent=percent)
+        return f"{text}, {style.translate('low in nitrogen')}" if given.low_nitrogen else text
+    why = " ".join(speaker.reason(reason) for reason in given.hold).removesuffix(".")
+    if given.not_before is None:
+        return f"{style.translate('nothing')}. {why}"
+    day = style.day(given.not_before, speaker.today)
+    return f"{style.translate('nothing before {day}').format(day=day)}. {why}"
 
 
 @dataclass(frozen=True)

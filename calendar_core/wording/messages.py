@@ -30,6 +30,7 @@ REASONS: dict[str, str] = {
     # what the tree brings
     "vigour_enough": "Vigour {found}; at least {needed} is wanted.",
     "hold": "Waits {needed} weeks after {subject} on {found}.",
+    "leaves_back": "Waits {needed} weeks after {subject} on {found}, until new leaves are back and hard.",
     "again": "Last done on {found}; again after {needed} weeks.",
     "stands_open": "It stands in the open already.",
     "stands_elsewhere": "It stands elsewhere.",
@@ -123,7 +124,7 @@ REASONS: dict[str, str] = {
     # feeding
     "feeding_phase": "Point of its year: {subject}; its aim: {found}.",
     "feeding_low_nitrogen": "Low in nitrogen, as is the custom before winter; that it hardens wood is not proven.",
-    "feeding_weak": "Less at vigour {found}.",
+    "feeding_weak": "Vigour {found}: as little as a tree that recovers gets.",
     "feeding_releaf": "Less until the leaves are back after {subject} on {found}.",
     "feeding_warm": "Days of {needed} and more are expected: less while they last.",
     "feeding_hot": "Days of {needed} and more are expected: nothing while they last.",
@@ -158,6 +159,7 @@ AGAINST: dict[str, str] = {
     "same_cycle": "not in one cycle with earlier work",
     "apart_weeks": "too soon after other work",
     "hold": "too soon after other work",
+    "leaves_back": "new leaves not hard yet",
     "grows_free": "a part that is to grow free",
     "kept_backup": "a part kept as a backup",
 }

@@ -67,6 +67,15 @@ class Follows(Shape):
     part: UUID | None
 
 
+class Given(Shape):
+    """How strong fertilizer is given; nothing while there is a hold."""
+
+    percent: tuple[float, float]
+    low_nitrogen: bool
+    hold: list[Reason]
+    not_before: date | None
+
+
 class Item(NotPlanned):
     """Work with its window."""
 
@@ -90,6 +99,7 @@ class Item(NotPlanned):
     to: UUID | None
     also: list[UUID]
     protects: bool
+    given: Given | None
 
 
 class ForecastKnown(Shape):

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import json
 import shutil
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+import icalendar
 import pytest
 
-from tests.app.conftest import run
+from tests.app.conftest import DAY, run
 from tests.app.test_bad_input import assert_refused, rows
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from tests.app.conftest import Program
 
 FULL = ("--label", "20-20-20", "--rate", "1 g/L", "--can", "10")
@@ -68,13 +68,13 @@ def test_the_solution_that_pots_take(garden: Program) -> None:
     assert maple.endswith("The pot written down takes about 1 L of it at a time, with 0.75 g.")
 
 
-def test_a_weak_tree_and_a_repotted_one_wait(garden: Program) -> None:
+def test_a_weak_tree_gets_little_and_a_repotted_one_waits(garden: Program) -> None:
     garden("tree", "change", "Japanese maple 1", "--vigour", "2")
     garden("log", "Japanese maple 2", "repot", "2015-06-10")
     out = garden("fertilize", *FULL).out
-    assert block(out, "Japanese maple 1") == (
-        "Japanese maple 1 Nothing. Vigour 2 is too low; 3 is wanted. A weak tree recovers first."
-    )
+    first = block(out, "Japanese maple 1")
+    assert "25 to 50 % of the label's rate" in first
+    assert "Vigour 2: as little as a tree that recovers gets." in first
     second = block(out, "Japanese maple 2")
     assert "Nothing before 8 July. Waits four weeks after repot on 10 June." in second
     assert "From 8 July, summer: 75 %" in second
@@ -155,3 +155,49 @@ def test_advice_writes_nothing(founded: Path, folder: Path) -> None:
     before = rows()
     assert run("fertilize", "--today", "2015-06-24", *FULL).status == 0
     assert rows() == before
+
+
+def test_plan_due_why_and_calendar_tell_the_strength_that_fertilize_tells(garden: Program) -> None:
+    """A fine tree gets about half once its leaves are hard (Crataegus Bonsai, 2013), one that is built the full label."""
+    garden("tree", "change", "Japanese maple 1", "--aim", "refinement", "--vigour", "4")
+    garden("tree", "change", "Japanese maple 2", "--aim", "structure", "--vigour", "4")
+    assert garden("calendar", "garden.ics").status == 0
+    events = icalendar.Calendar.from_ical(Path("garden.ics").read_bytes()).walk("VEVENT")
+    for label, work, percent in (
+        ("Japanese maple 1", "feeding gently", "50 %"),
+        ("Japanese maple 2", "feeding", "100 %"),
+    ):
+        assert f"{percent} of the label's rate" in block(garden("fertilize").out, label)
+        strength = f"Strength: {percent} of the label's rate."
+        for words in (("plan",), ("due",), ("why", label, work)):
+            assert strength in " ".join(garden(*words).out.split()), words
+        (told,) = (
+            str(one["description"])
+            for one in events
+            if str(one["summary"]).startswith("Fertilize")
+            and label in str(one["summary"])
+            and str(one.decoded("dtstart")) <= DAY
+        )
+        assert strength in told
+
+
+def test_a_line_for_trees_that_get_different_strengths_tells_each(garden: Program) -> None:
+    garden("tree", "change", "Japanese maple 1", "--aim", "trunk", "--vigour", "4")
+    garden("tree", "change", "Japanese maple 2", "--aim", "structure", "--vigour", "2")
+    plan = " ".join(garden("plan").out.split())
+    told = "Strength: Japanese maple 1: 100 % of the label's rate; Japanese maple 2: 25 to 50 % of the label's rate."
+    assert told in plan
+
+
+def test_cakes_are_not_asked_for_again_before_they_are_used_up(garden: Program, folder: Path) -> None:
+    """Cakes last six weeks while a tree is built (Bonsai Focus, July 2019), what is poured two (custom)."""
+    garden("log", "Japanese maple 1", "feeding cakes", "2015-06-20")
+    garden("log", "Japanese maple 2", "feeding", "2015-06-20")
+    items = {
+        (item["tree_id"], item["operation"]): item["opens"]["likely"]
+        for item in json.loads(garden("plan", "--weeks", "9", "--json").out)["items"]
+        if item["operation"] == "feeding" and item["cycle"] == 2015
+    }
+    trees = {label: tree for tree, label in json.loads(garden("plan", "--json").out)["trees"].items()}
+    assert items[trees["Japanese maple 1"], "feeding"] == "2015-08-01"
+    assert items[trees["Japanese maple 2"], "feeding"] == "2015-07-04"

@@ -320,3 +320,21 @@ def test_measured_weather_changes_what_a_plan_rests_on(garden: Program) -> None:
     assert (
         f"seattle-weather: 1271 days from 2012-01-01 to {DAY}." in status
     )  # what is measured later is not seen
+
+
+def test_leaves_that_were_taken_hold_every_further_cut_on_every_screen(garden: Program) -> None:
+    """New leaves come after three to four weeks and are hard five to seven later (common practice)."""
+    garden("tree", "change", "Japanese maple 1", "--aim", "structure", "--vigour", "4")
+    before = planned(garden, "Japanese maple 1")
+    assert {before[work]["opens"]["likely"] <= DAY for work in ("cut back", "structural prune")} == {True}
+    garden("log", "Japanese maple 1", "partial defoliation", "--share", "60%")
+    waits = "Waits eight weeks after partial defoliation on 24 June, until new leaves are back and hard."
+    for work in ("cut back", "structural prune"):
+        assert planned(garden, "Japanese maple 1")[work]["opens"]["likely"] == "2015-08-19"
+        tree = ("Japanese maple 1", work)
+        for words in (("why", *tree), ("before", *tree), ("what-if", "--tree", tree[0], "--do", work)):
+            assert waits in " ".join(garden(*words).out.split()), words
+    mine = before["cut back"]["tree_id"]
+    due = [one for group in json.loads(garden("due", "--json").out) for one in group["items"]]
+    assert not {"cut back", "structural prune"} & {one["operation"] for one in due if one["tree_id"] == mine}
+    assert waits in " ".join(garden("log", "Japanese maple 1", "structural prune").out.split())

@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from calendar_core.garden.parts import Look
 from calendar_core.garden.state import Done, states
 from calendar_core.planning.dose import Product, dose
 from calendar_core.planning.feeding import Feeding, feeding, outlook
@@ -135,10 +136,20 @@ def test_a_tree_of_little_thirst_gets_it_once_a_month() -> None:
 # What stops it
 
 
-def test_a_weak_tree_waits_without_an_end() -> None:
-    found = advice(worked_on(MAPLE, SUMMER, "structure", vigour=2))
-    assert codes(found.hold) == ["vigour_low"]
-    assert (found.percent, found.n_mg_l, found.not_before, found.next_on) == ((0, 0), (0, 0), None, None)
+@pytest.mark.parametrize("species", SPECIES)
+@pytest.mark.parametrize(
+    ("aim", "vigour"), [("recovery", 1), ("recovery", 2), ("structure", 2), ("recovery", 4)]
+)
+def test_a_tree_that_recovers_gets_a_quarter_to_half_once_it_grows(
+    species: str, aim: str, vigour: int
+) -> None:
+    """A weak tree is brought back in small steps (Bonsai Bark, 2009): 25 to 50 % of the label, custom."""
+    today = LATE if species == AZALEA else SUMMER
+    found = advice(worked_on(species, today, aim, vigour=vigour))
+    assert found.hold == ()
+    assert 25 <= found.percent[0] <= found.percent[1] <= 50
+    assert found.next_on == today
+    assert advice(worked_on(species, WINTER, aim, vigour=vigour)).hold
 
 
 @pytest.mark.parametrize(
@@ -300,6 +311,17 @@ def test_nothing_is_given_while_the_plan_has_no_window_open(today: date, aim: st
         assert 0 <= found.percent[0] <= found.percent[1] <= 100
 
 
+@pytest.mark.parametrize("today", DAYS)
+@pytest.mark.parametrize("aim", AIMS)
+def test_what_the_plan_asks_to_be_fertilized_gets_something_or_a_day(today: date, aim: str) -> None:
+    for species, case in garden(today, aim).items():
+        asked = [one for one in case.items if one.operation.startswith("feeding") and one.status == "due"]
+        for item in asked:
+            if item.chance >= 0.5:
+                assert item.given is not None, species
+                assert item.given.percent[1] > 0 or item.given.not_before is not None, species
+
+
 # Dates
 
 
@@ -316,16 +338,19 @@ def test_dates_keep_their_distance_from_the_last_time_and_from_one_another() -> 
         assert not (found.hold and dates)
 
 
-def test_cakes_do_not_put_off_what_is_poured_and_are_replaced_themselves() -> None:
+def test_cakes_last_until_they_are_replaced_and_put_off_what_is_poured() -> None:
+    """Six weeks while a tree is built (Bonsai Focus, July 2019)."""
     put_on = SUMMER - timedelta(days=30)
     case = with_state(garden(SUMMER, "structure")[MAPLE], done=[done("feeding cakes", put_on)])
     found = advice(case)
-    assert found.next_on == SUMMER
+    assert found.next_on == put_on + timedelta(weeks=6)
     assert (found.cakes.since, found.cakes.replace_from) == (put_on, put_on + timedelta(weeks=6))
     warm = advice(replace(case, maxima_c=(31.0,) * 10)).cakes
     assert (warm.replace_from, warm.replace_by) == (put_on + timedelta(weeks=4), put_on + timedelta(weeks=5))
     off = with_state(case, done=[*case.state.done, done("remove cakes", SUMMER)])
-    assert advice(off).cakes.since is None
+    assert (advice(off).cakes.since, advice(off).next_on) == (None, SUMMER)
+    changed = with_state(case, looks=[Look("cakes", UUID(int=1), SUMMER, well=True)])
+    assert (advice(changed).cakes.since, advice(changed).next_on) == (SUMMER, SUMMER + timedelta(weeks=6))
 
 
 def test_cakes_come_off_when_the_season_is_over() -> None:

@@ -115,6 +115,42 @@ def test_a_tree_that_drifts_gets_its_own_event_and_keeps_it() -> None:
     assert {event.uid for event in back} == {event.uid for event in apart}
 
 
+def waiting(tree: int, day: int, weeks: float = 2.0, code: str = "again") -> Item:
+    """An item that opens on a day because work was done so many weeks before."""
+    done = FIRST + timedelta(days=day) - timedelta(weeks=weeks)
+    return item(tree, day, reasons=(Reason(code, "feeding", done, weeks, "wk"),))
+
+
+def lines(items: list[Item], known: dict[Member, UUID] | None = None) -> dict[date, set[int]]:
+    """The trees of each event by its start."""
+    events = group_items(GARDEN, items, known or {})
+    return {event.start: {one.tree_id.int for one in event.items} for event in events}
+
+
+@pytest.mark.parametrize("code", ["hold", "again", "leaves_back"])
+def test_a_tree_that_waits_is_told_apart_from_those_that_are_open(code: str) -> None:
+    """Within its wait of four weeks a repotted tree is not fertilized (Boon, April 2011), whoever else is."""
+    later = FIRST + timedelta(days=5)
+    assert lines([item(1), waiting(2, 5, 4.0, code), item(3)]) == {FIRST: {1, 3}, later: {2}}
+
+
+def test_trees_that_wait_for_the_same_day_share_an_event_and_find_each_other_again() -> None:
+    first, all_fed = [item(1), item(2), item(3)], [waiting(tree, 9) for tree in (1, 2, 3)]
+    (begun,) = group_items(GARDEN, first, {})
+    some = [item(1), waiting(2, 5), waiting(3, 5)]
+    apart = group_items(GARDEN, some, members([begun]))
+    assert lines(some, members([begun])) == {FIRST: {1}, FIRST + timedelta(days=5): {2, 3}}
+    assert begun.uid in {event.uid for event in apart}
+    assert lines(all_fed, members(apart)) == {FIRST + timedelta(days=9): {1, 2, 3}}
+
+
+def test_who_shared_an_event_and_no_longer_waits_does_not_stay_in_it_if_it_drifts() -> None:
+    pair = group_items(GARDEN, [item(1), waiting(2, 20), waiting(3, 20)], {})
+    known = members(pair)
+    found = group_items(GARDEN, [item(1), waiting(2, 20), item(3, 40)], known)
+    assert sorted(len(event.items) for event in found) == [1, 1, 1]
+
+
 def test_looks_at_two_parts_of_a_tree_share_an_event_until_one_drifts_and_both_keep_theirs() -> None:
     low = item(1, rule="look#1a.1@low", id=UUID(int=8))
     high = item(1, rule="look#1a.1@high", id=UUID(int=9))

@@ -72,7 +72,7 @@ def test_nothing_in_autumn_for_trees_that_recover() -> None:
 
 
 BAD = (
-    Bad("a weaker tree gets more", "feeding.toml", "[0, 0, 100, 100, 100]", "[0, 100, 50, 100, 100]", "feeding.toml: vigour: a weaker tree would get more"),
+    Bad("no such vigour", "feeding.toml", "recovers_below = 3", "recovers_below = 6", "feeding.toml: vigour.recovers_below: found 6; right would be less than or equal to 5"),
     Bad("high before low", "feeding.toml", "percent = [25, 50]", "percent = [50, 25]", "feeding.toml: strength[0].phases.hard growth: found 50 to 25; right would be low first"),
     Bad("over the label", "feeding.toml", "percent = [100, 100]", "percent = [100, 120]", "feeding.toml: strength[1].phases.new growth.percent[1]: found 120; right would be less than or equal to 100"),
     Bad("no such phase", "feeding.toml", '"late summer" =', '"late sumer" =', "feeding.toml: strength[0].phases.late sumer.[key]: found 'late sumer'; right would be"),

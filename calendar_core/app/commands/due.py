@@ -17,6 +17,7 @@ from calendar_core.app.stored_warnings import active_now, returns_now
 from calendar_core.planning.groups import EventGroup
 from calendar_core.planning.places.operations import WHERE_TO
 from calendar_core.planning.urgency import Urgency, urgent
+from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.sentences import tree_list, tree_names
 
 TITLES = {
@@ -89,4 +90,5 @@ def _why(session: Session, group: EventGroup) -> str:
     first = next((r for r in reasons if r.code == "concern"), reasons[0] if reasons else None)
     told = [first] if first is not None else []
     told += [r for r in reasons if r.code in WHERE_TO and r is not first]
-    return " ".join(session.speaker.reason(reason) for reason in told)
+    given = strengths(session.speaker, group.items, session.labels)
+    return " ".join([*(session.speaker.reason(reason) for reason in told), *([given] if given else [])])

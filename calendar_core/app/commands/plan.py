@@ -16,6 +16,7 @@ from calendar_core.app.output import heading, print_json, say
 from calendar_core.app.session import Session, open_session
 from calendar_core.app.views import header, plan_view, stages_view
 from calendar_core.planning.items import Item, NotPlanned
+from calendar_core.wording.feeding_text import strengths
 
 
 def register(app: typer.Typer) -> None:
@@ -95,6 +96,8 @@ def _explain(session: Session, one: Item | NotPlanned) -> None:
     if isinstance(one, Item):
         planned = {"due": "Due.", "wished": "Wished.", "possible": "Possible, not due."}[one.status]
         say(f"{planned} {session.speaker.window(one)}", indent=2)
+        if given := strengths(session.speaker, [one], session.labels):
+            say(given, indent=2, hanging=2)
     else:
         say("Not planned.", indent=2)
     for reason in one.reasons:

@@ -1,0 +1,64 @@
+"""The strength of fertilizer on the plan's items: what a tree gets on the day its window opens, or today."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, TypeVar
+
+from calendar_core.planning.due import is_feeding
+from calendar_core.planning.feeding import feeding
+from calendar_core.planning.feeding_holds import Case
+from calendar_core.planning.feeding_season import autumn_frosts, expected_maxima
+from calendar_core.planning.groups import PUBLISH_FROM
+from calendar_core.planning.items import Given, Item, NotPlanned
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from uuid import UUID
+
+    from calendar_core.garden.model import Tree
+    from calendar_core.planning.air import Air
+    from calendar_core.planning.items import Plan
+    from calendar_core.planning.species_stages import Grove, Sky
+    from calendar_core.species.schema import Knowledge
+
+T = TypeVar("T", Item, NotPlanned)
+HEAT_DAYS = 10  # for so many days ahead heat is looked for: a forecast tells little of single days after that
+
+
+def cases(
+    plan: Plan, trees: Iterable[Tree], grove: Grove, sky: Sky, knowledge: Knowledge, air: Air
+) -> dict[UUID, Case]:
+    """Return trees as fertilizing looks at them, by their ids."""
+    frosts, maxima = autumn_frosts(air), expected_maxima(sky.traces, plan.today, HEAT_DAYS)
+    items, absent = _by_tree(plan.items), _by_tree(plan.not_planned)
+    return {
+        tree.id: Case(
+            knowledge.profiles[tree.species], grove.states[tree.id], plan.stages[tree.id],
+            items.get(tree.id, []), absent.get(tree.id, []), plan.today, frosts, maxima,
+        )
+        for tree in trees
+    }  # fmt: skip
+
+
+def _by_tree(found: Iterable[T]) -> dict[UUID, list[T]]:
+    out: dict[UUID, list[T]] = {}
+    for one in found:
+        out.setdefault(one.tree_id, []).append(one)
+    return out
+
+
+def with_strengths(plan: Plan, grove: Grove, sky: Sky, knowledge: Knowledge, air: Air) -> Plan:
+    """Return a plan whose items of fertilizing tell how strong it is given."""
+    fed = {item.tree_id for item in plan.items if is_feeding(item.operation, knowledge.operations)}
+    found = cases(plan, [tree for tree in grove.trees if tree.id in fed], grove, sky, knowledge, air)
+    return replace(plan, items=tuple(_with_strength(item, found, knowledge) for item in plan.items))
+
+
+def _with_strength(item: Item, found: Mapping[UUID, Case], knowledge: Knowledge) -> Item:
+    if item.chance < PUBLISH_FROM or not is_feeding(item.operation, knowledge.operations):
+        return item
+    case = found[item.tree_id]
+    day = max(case.today, min(item.opens.likely, item.closes.likely))
+    given = feeding(case, knowledge.feeding, knowledge.operations, day)
+    return replace(item, given=Given(given.percent, given.low_nitrogen, given.hold, given.not_before))
