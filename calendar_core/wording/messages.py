@@ -58,6 +58,8 @@ REASONS: dict[str, str] = {
     ),
     "never": "What opens it, {event}, does not come here.",
     "over": "The window closed about {found}.",
+    "too_late": "Too late for this cycle: {note}",
+    "feeds_for": "No fertilizer is written down since {needed}, and {subject} (about {found}) wants it: give some and write it down, or it drops out this year.",
     # what follows work
     "follows": "Follows {subject} on {found}.",
     "watched": "Watched since {found} ({subject}).",
