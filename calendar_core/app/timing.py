@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from calendar_core.app.session import knowledge
 from calendar_core.planning.due import WAITS, wait_end
 from calendar_core.planning.items import Item
-from calendar_core.planning.timely import untimely
+from calendar_core.planning.timely import too_late, untimely
 from calendar_core.storage.services import get_forecast_hours
 from calendar_core.weather.hourly import HOUR
 
@@ -42,6 +42,8 @@ def objections(session: Session, plan: Plan, tree: Tree, operation: str, on: dat
             lines += [session.speaker.reason(reason) for reason in waits]
         else:
             lines += [session.speaker.reason(reason) for reason in one.reasons]
+    if lines:
+        lines += [session.speaker.reason(reason) for reason in too_late(plan, tree.id, operation)]
     return list(dict.fromkeys(lines))
 
 

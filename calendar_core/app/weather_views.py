@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from calendar_core.app.fetching import YEARS_WANTED, hours_kept, missing_years
 from calendar_core.app.output import columns, counted, say
-from calendar_core.planning.frost_dates import frost_dates
+from calendar_core.planning.frost_dates import Frost, frost_dates
 from calendar_core.planning.planner import air_over
 from calendar_core.storage.services import list_rejected
 from calendar_core.storage.weather import get_series, load_days
@@ -17,10 +17,8 @@ from calendar_core.weather.hourly import HOUR
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
-    from datetime import date
 
     from calendar_core.app.session import Session
-    from calendar_core.planning.items import Range
     from calendar_core.storage.services import RejectedValue, StoredForecast, StoredHours
 
 FROSTS = {"last_spring_frost": "Last frost of spring", "first_autumn_frost": "First frost of autumn"}
@@ -69,9 +67,9 @@ def status_view(session: Session) -> None:
         say(hours_line(hours, session))
     elif ahead is not None:
         say("No hours of the coming days are in: leafclock weather fetch")
-    for name, found in _frost(session).items():
-        when = "hardly ever comes here" if found is None else session.speaker.likely(found)
-        say(f"{FROSTS[name]}: {when}.")
+    frosts = sorted(_frost(session).items(), key=lambda one: one[1].dates.likely if one[1] else date.max)
+    for name, found in frosts:  # the next one first
+        say(f"{FROSTS[name]}: {frost_words(found, session)}.")
     if session.weather.credit:
         say(f"Credit: {session.weather.credit}.")
 
@@ -117,9 +115,21 @@ def _age_line(ahead: StoredForecast, session: Session) -> None:
         say("A newer one: leafclock weather fetch")
 
 
-def _frost(session: Session) -> dict[str, Range | None]:
+def _frost(session: Session) -> dict[str, Frost | None]:
     air = air_over(session.garden, session.weather.sky, session.knowledge, session.today)
     return frost_dates(air, session.today)
+
+
+def frost_words(found: Frost | None, session: Session) -> str:
+    """Return when a frost is likely; past its usual date, the chance that one still comes."""
+    if found is None:
+        return "hardly ever comes here"
+    if found.dates.likely >= session.today:
+        return session.speaker.likely(found.dates)
+    usual = session.style.day(found.dates.likely, session.today)
+    by = session.style.day(found.dates.late, session.today)
+    until = f", by {by} in nine years of ten" if found.dates.late >= session.today else ""
+    return f"likely over since {usual}; in {round(found.chance * 100)} of 100 years one still comes{until}"
 
 
 def forecast_line(forecast: StoredForecast, session: Session) -> str:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from calendar_core.garden.thermal import felt, inside
-from calendar_core.science.degree_days import degree_days, sine
+from calendar_core.science.degree_days import degree_days, modified, sine
 from calendar_core.science.stages import RATES, centred_mean, chill, first_day, forcing, softened_heat
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.thermal import History
     from calendar_core.planning.axis import Axis
+    from calendar_core.species.anchor_rules import DegreeDayMethod
 
     Floats = NDArray[np.float64]
 
@@ -110,15 +112,19 @@ class Air:
 
         return self._once(("heat", cycle, history), make)
 
-    def degree_day_sum(self, base_c: float, method: Literal["average", "sine"] = "average") -> Floats:
-        """Degree-days [degC d] of the open air from the start of the axis, by the daily mean or a single sine."""
+    def degree_day_sum(
+        self, base_c: float, method: DegreeDayMethod = "average", upper_c: float | None = None
+    ) -> Floats:
+        """Degree-days [degC d] of the open air from the start of the axis, by one of `HeatSince`'s methods."""
+        upper = math.inf if upper_c is None else upper_c
 
         def make() -> Floats:
-            if method == "sine":
-                return np.asarray(np.cumsum(sine(self.t_min_c, self.t_max_c, base_c), axis=1))
-            return np.asarray(np.cumsum(degree_days(self.mean_c(), base_c), axis=1))
+            if method == "average":
+                return np.asarray(np.cumsum(degree_days(self.mean_c(), base_c), axis=1))
+            daily = sine if method == "sine" else modified
+            return np.asarray(np.cumsum(daily(self.t_min_c, self.t_max_c, base_c, upper), axis=1))
 
-        return self._once(("sum", base_c, method), make)
+        return self._once(("sum", base_c, method, upper), make)
 
     def warmest(self, cycle: int) -> int:
         """Index of the warmest days of the mean year in a cycle's summer: nights fall from there on."""

@@ -234,7 +234,7 @@ def _heat_left(rule: LastSafeDay, work: Work, at: Cycle) -> Limit:
 
 def _heat_since(rule: HeatSince, work: Work, at: Cycle) -> Limit:
     start = max(at.air.axis.calendar(rule.start, at.cycle), 0)
-    sums = at.air.degree_day_sum(rule.base_c, rule.method)
+    sums = at.air.degree_day_sum(rule.base_c, rule.method, rule.upper_c)
     before = sums[:, start - 1] if start else np.zeros(len(sums))
     labels = crossing(sums, (before + rule.sum)[:, None, None])
     labels = np.where(labels < at.end, labels, np.inf)

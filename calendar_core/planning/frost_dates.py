@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,26 +17,41 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Range
 
 USUAL = 0.5  # a frost that fewer years have has no usual date
+SMALL = 0.05  # estimate: below one year in twenty, as frost-free dates of handbooks allow one in ten, a season is over
 
 
-def frost_dates(air: Air, today: date) -> dict[str, Range | None]:
-    """Return the next last frost of spring and first frost of autumn by name, None where frost is rare.
+@dataclass(frozen=True)
+class Frost:
+    """A frost of this season: when it comes in years that have it, and the chance that it is still to come.
 
+    ``dates`` may begin before today: past their middle, ``chance`` is that of a frost that comes yet.
+    """
+
+    dates: Range
+    chance: float
+
+
+def frost_dates(air: Air, today: date) -> dict[str, Frost | None]:
+    """Return the last frost of spring and the first of autumn by name, None where frost is rare.
+
+    Each is that of the season under way until one still to come is less likely than one in twenty, then the next.
     Frost is the screen minimum that ``air`` counts as such.
     """
     axis = air.axis
     cycles = range(axis.start.year, axis.day(axis.n_days - 1).year + 1)
     now = axis.index(today)
-    out: dict[str, Range | None] = {"last_spring_frost": None, "first_autumn_frost": None}
+    out: dict[str, Frost | None] = {"last_spring_frost": None, "first_autumn_frost": None}
     for name, find in (("last_spring_frost", _last), ("first_autumn_frost", _first)):
         for cycle in cycles:
             labels = find(air, cycle)
             if labels is None:
                 continue
             has = np.isfinite(labels)
-            if has.mean() < USUAL or np.median(labels[has]) < now:
+            chance = float((has & (labels >= now)).mean())
+            if has.mean() < USUAL or chance < SMALL:
                 continue
-            out[name] = axis.ranges(quantiles(labels[None, :, None], has[None, :, None]))[0]
+            dates = axis.ranges(quantiles(labels[None, :, None], has[None, :, None]))[0]
+            out[name] = None if dates is None else Frost(dates, chance)
             break
     return out
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
+from functools import partial
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from calendar_core.planning.items import Reason
-from calendar_core.science.closing import closing_days, closing_prior, posterior
+from calendar_core.science.closing import closing_days, closing_prior, closing_years, posterior
 from calendar_core.science.graft import graft_state
 from calendar_core.science.leader import leader_state
 
@@ -19,7 +23,7 @@ if TYPE_CHECKING:
     from calendar_core.species.growth_rules import Growth
 
 READY = "graft_ready"  # the code of the reason by which a look becomes the work itself
-SURE = 1.28  # deviations either side that hold eight of ten
+SURELY = 0.9  # of the members: only where the late end of eight in ten is on the axis can a day be told
 THIRD = 1 / 3
 
 
@@ -34,21 +38,27 @@ def _closing(part: Part, state: TreeState, phases: Phases, growth: Growth) -> li
         return []
     rule, widths = growth.closing, [m.value for m in course]
     shares = [(rule.in_a_pot.low, rule.in_a_pot.high), *_height_share(part, state, growth)]
-    prior = closing_prior(rule.mm_a_year(state.vigour), phases.heat_a_year, shares)
+    pace = rule.mm_a_year(state.vigour)
+    prior = closing_prior(
+        pace, phases.heat_a_year, shares, width_mm=max(widths), width_power=rule.width_power.value
+    )
     heat_at = [phases.heat_on(m.on) for m in course]
     rate = posterior(prior, widths, heat_at)
-    found = phases.range_of(closing_days(rate, widths, heat_at, phases.heat))
-    basis, source = rule.moderate_mm_a_year.basis, rule.moderate_mm_a_year.source or ""
-    if found is not None and found.likely < phases.stages.today:
-        return [Reason("closed_by_now", found=found.likely, basis=basis, source=source)]
-    if found is not None:
-        day = found.likely.isoformat()
-        return [
-            Reason("closes_by", subject=day, found=found.early, needed=found.late, basis=basis, source=source)
-        ]
-    fast, slow = rate.mean + SURE * rate.sd, max(rate.mean - SURE * rate.sd, rate.mean / 3)
-    years = [round(widths[-1] / max(pace * phases.heat_a_year, 1e-9), 1) for pace in (fast, slow)]
-    return [Reason("closes_in_years", found=years[0], needed=years[1], basis=basis, source=source)]
+    days = closing_days(rate, widths, heat_at, phases.heat)
+    paced = max(heat_at) > min(heat_at)  # a pace was measured only with growth in between
+    rests = partial(
+        replace, basis="estimate", source=rule.moderate_mm_a_year.source or "", note=rule.in_a_pot.note or ""
+    )
+    found = phases.range_of(days) if np.isfinite(days).mean() > SURELY else None
+    if found is None:
+        early, late = (round(one, 1) for one in closing_years(rate, widths[-1], phases.heat_a_year))
+        code = "closes_in_years" if paced else "usually_closes_in_years"
+        return [rests(Reason(code, found=early, needed=late))]
+    if found.likely < phases.stages.today:
+        code = "closed_by_now" if paced else "usually_closed_by_now"
+        return [rests(Reason(code, found=found.likely))]
+    code = "closes_by" if paced else "usually_closes_by"
+    return [rests(Reason(code, subject=found.likely.isoformat(), found=found.early, needed=found.late))]
 
 
 def _height_share(part: Part, state: TreeState, growth: Growth) -> list[tuple[float, float]]:

@@ -12,6 +12,7 @@ import numpy as np
 from calendar_core.planning.anchors import middles
 from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.due import (
+    FEEDING,
     HEAVY,
     WAITS,
     YEAR_DAYS,
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.species_stages import Season, SpeciesStages
     from calendar_core.species.schema import Knowledge, Work
 
+FED_DAYS = 60  # estimate: fertilizing must show in the candles by then, so about two months before it is told
 SOON_DAYS = 30  # where a tree stands now says where it will stand for so long
 
 
@@ -63,6 +65,7 @@ class SpeciesWorks:
         }
         self.items: list[Item] = []
         self.absent: list[NotPlanned] = []
+        self.unfed: dict[UUID, Reason] = {}  # by tree, the work that only fertilizing is wanting for
         self.years: dict[UUID, int] = {}  # by item, how many cycles pass from one time to the next
         dated = [
             (season, self._dated(window(work, season.at), season))
@@ -73,6 +76,7 @@ class SpeciesWorks:
         self.middles = {tree.id: by_group[g] for tree, g in self.where}
         for season, one in dated:
             self._work(one, season)
+        self.items = [self._fed_for(item) for item in self.items]
 
     # -- windows --------------------------------------------------------------------------------------
 
@@ -157,12 +161,19 @@ class SpeciesWorks:
             against.append(Reason("over", found=closes.likely))
         elif opens.likely <= self.today + timedelta(days=SOON_DAYS):
             against += self._misplaced(work, case.state)
+        if opens and found.chance and {reason.code for reason in against} == {"not_fed"}:
+            since, source = against[0].needed, work.source or ""
+            self.unfed[case.tree.id] = Reason(
+                "feeds_for", work.operation, opens.likely, since, basis=work.basis, source=source
+            )
+        if against:
+            against += self._too_late(work, of_group(dated.closes, case.group))
         if against or opens is None or closes is None or decision.status is None:
             absent = NotPlanned(case.tree.id, work.operation, work.key, case.cycle, tuple(against))
             self.absent.append(absent)
             return
         reasons = [r for r in decision.reasons if r.code not in WAITS or wait_end(r) >= opens.early]
-        reasons += found.reasons
+        reasons += [*found.reasons, *self._too_late(work, closes.late)]
         if case.put_off is not None:
             reasons.append(Reason("put_off", found=case.put_off))
         self.years[case.identity] = self._years(work, case.state)
@@ -174,6 +185,23 @@ class SpeciesWorks:
                 tuple(dict.fromkeys(cautions)), shared=work.shared,
             )
         )  # fmt: skip
+
+    def _too_late(self, work: Work, closed: date | None) -> list[Reason]:
+        """Return what is lost with work whose window of this cycle has closed."""
+        lost = work.late or self.knowledge.operations[work.operation].late
+        return (
+            [Reason("too_late", found=closed, note=lost)] if lost and closed and closed < self.today else []
+        )
+
+    def _fed_for(self, item: Item) -> Item:
+        """Return an item that fertilizes, with the work that there is not without it."""
+        wanted = self.unfed.get(item.tree_id)
+        operation = self.knowledge.operations[item.operation]
+        if wanted is None or FEEDING not in (item.operation, operation.counts_as):
+            return item
+        near = isinstance(wanted.found, date) and wanted.found <= self.today + timedelta(days=FED_DAYS)
+        open_now = item.opens.likely <= self.today
+        return replace(item, reasons=(*item.reasons, wanted)) if near and open_now else item
 
     def _years(self, work: Work, state: TreeState) -> int:
         if work.every_years is not None:

@@ -8,6 +8,8 @@ from pydantic import Field, model_validator
 
 from calendar_core.species.based import MONTH_DAY, Strict
 
+DegreeDayMethod = Literal["average", "sine", "modified"]
+
 
 class HeatSum(Strict):
     """Degree-days of the daily mean above ``base_c``."""
@@ -39,13 +41,21 @@ class Air(Strict):
 class HeatSince(Strict):
     """The day by which so many degree-days of the open air have come since a day of the year.
 
-    ``start`` is a northern month-day, read half a year later in the south. ``method`` is that of the source.
+    ``start`` is a northern month-day, read half a year later in the south. ``method`` is that of the source:
+    the mean of the day, a sine through its extremes, or their mean once each is held within base and ``upper_c``.
     """
 
     start: Annotated[str, Field(pattern=MONTH_DAY)]
     base_c: Annotated[float, Field(ge=-5, le=20)]
     sum: Annotated[float, Field(gt=0, le=5000)]
-    method: Literal["average", "sine"] = "average"
+    method: DegreeDayMethod = "average"
+    upper_c: Annotated[float, Field(ge=20, le=45)] | None = None
+
+    @model_validator(mode="after")
+    def _upper(self) -> Self:
+        if self.upper_c is not None and self.method == "average":
+            raise ValueError("upper_c goes with the method sine or modified")
+        return self
 
 
 class MeanYear(Strict):

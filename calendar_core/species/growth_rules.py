@@ -21,6 +21,7 @@ class Closing(Strict):
     slow_mm_a_year: Quantity
     moderate_mm_a_year: Quantity
     fast_mm_a_year: Quantity
+    width_power: Quantity
     in_a_pot: Span
     upper: Span
     lower: Span

@@ -80,6 +80,9 @@ class Work(Based):
     holds: tuple[Hold, ...] = ()
     by_size: bool = False  # large trees in the first half of the window, small ones in the second
     how: str
+    late: str | None = (
+        None  # what is lost once the window has closed, where it is more than the operation says
+    )
     cautions: tuple[str, ...] = ()
 
     @model_validator(mode="after")

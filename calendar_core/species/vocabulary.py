@@ -21,6 +21,7 @@ class Operation(Based):
     counts_as: str | None = None  # the operation whose log it shares
     makes: PartKind | None = None  # the kind of part that begins with it
     takes: Literal["wood", "leaves", "roots"] | None = None  # what cannot be put back
+    late: str | None = None  # what is lost if it is done once its window has closed
     tools: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 

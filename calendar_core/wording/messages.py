@@ -59,6 +59,8 @@ REASONS: dict[str, str] = {
     ),
     "never": "What opens it, {event}, does not come here.",
     "over": "The window closed about {found}.",
+    "too_late": "Too late for this cycle: {note}",
+    "feeds_for": "No fertilizer is written down since {needed}, and {subject} (about {found}) wants it: give some and write it down, or it drops out this year.",
     # what follows work
     "follows": "Follows {subject} on {found}.",
     "watched": "Watched since {found} ({subject}).",
@@ -66,6 +68,9 @@ REASONS: dict[str, str] = {
     "concern": "It was not well on {found}: it stays open until it is.",
     "measured": "Last measured on {needed}: {subject} {found}.",
     "overdue": "Due since {found}.",
+    "usually_closes_by": "Such a wound usually closes about {subject} (8 times in 10: {found} to {needed}); its own pace is known from a second measurement.",
+    "usually_closed_by_now": "Such a wound has usually closed by {found}: measure it again.",
+    "usually_closes_in_years": "Such a wound usually takes about {found} to {needed} years to close; its own pace is known from a second measurement.",
     "closes_by": "At its pace the wound closes about {subject} (8 times in 10: {found} to {needed}).",
     "closed_by_now": "At its pace the wound should have closed about {found}: measure it again.",
     "closes_in_years": "At its pace the wound takes about {found} to {needed} more years to close.",

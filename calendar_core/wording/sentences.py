@@ -250,7 +250,10 @@ class Speaker:
             "programme": {"subject": self.style.translate(" or ").join(aims)},
             "vigour_enough": {"found": min(vigour, default=0)},
         }
-        return [replace(r, **shared[r.code]) if r.code in shared else r for r in middle(items).reasons]
+        told = middle(items).reasons
+        wanted = next((r for r in every if r.code == "feeds_for" and r not in told), None)
+        told = (*told, *([wanted] if wanted else []))
+        return [replace(r, **shared[r.code]) if r.code in shared else r for r in told]
 
     def weather(self, known: WeatherKnown, count: int) -> str:
         """Return what the ranges rest on."""

@@ -338,6 +338,13 @@ class Publication(Shape):
     moves: list[Timed]
 
 
+class Frost(Shape):
+    """A frost of a season, and the chance that it is still to come."""
+
+    dates: Range
+    chance: float
+
+
 class Weather(Shape):
     """``weather status``."""
 
@@ -350,7 +357,7 @@ class Weather(Shape):
     forecast_expires: datetime | None
     hours_issued: datetime | None
     hours_to: datetime | None
-    frost: dict[str, Range | None]
+    frost: dict[str, Frost | None]
 
 
 class Place(Shape):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -117,3 +118,32 @@ def test_names_of_stations_are_plain(garden: Program) -> None:
         f"--credit: found '{'x' * 59}...; right would be at most 2000 characters",
     )
     assert rows() == before
+
+
+def test_a_spring_past_its_usual_last_frost_is_told_with_the_chance_of_a_later_one(
+    leafclock: Program,
+) -> None:
+    """Frosts of Nagano (monthly normals of the JMA) end in April: said of this spring while they can come."""
+    here = ("--db", "nagano.db")
+    founded = leafclock(
+        *("start", "--offline", "--place", "Nagano", "--trees", "Larch", "--today", "2015-03-01"), *here
+    )
+    assert founded.status == 0
+    lines = {
+        day: [
+            line
+            for line in " ".join(leafclock("weather", "status", *here, "--today", day).out.split()).split(
+                ". "
+            )
+            if " frost of " in line
+        ]
+        for day in ("2015-04-01", "2015-04-20", "2015-06-01")
+    }
+    assert lines["2015-04-01"][0].startswith("Last frost of spring: ")
+    assert re.fullmatch(
+        r"Last frost of spring: likely over since \d+ April; in \d+ of 100 years one still comes, "
+        r"by \d+ (April|May) in nine years of ten",
+        lines["2015-04-20"][0],
+    )
+    assert lines["2015-06-01"][0].startswith("First frost of autumn: ")
+    assert re.search(r"Last frost of spring: \d+ April 2016", lines["2015-06-01"][1])

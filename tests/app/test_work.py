@@ -15,7 +15,7 @@ import pytest
 from calendar_core.app.session import open_session
 from calendar_core.species.bundled import folder as bundled
 from calendar_core.storage import published
-from tests.app.conftest import DAY
+from tests.app.conftest import DAY, run
 
 if TYPE_CHECKING:
     from tests.app.conftest import Program
@@ -338,3 +338,34 @@ def test_leaves_that_were_taken_hold_every_further_cut_on_every_screen(garden: P
     due = [one for group in json.loads(garden("due", "--json").out) for one in group["items"]]
     assert not {"cut back", "structural prune"} & {one["operation"] for one in due if one["tree_id"] == mine}
     assert waits in " ".join(garden("log", "Japanese maple 1", "structural prune").out.split())
+
+
+@pytest.mark.usefixtures("garden")
+def test_what_is_lost_by_work_that_comes_too_late_is_told() -> None:
+    """Satsuki set next year's flowers in summer: pruned later than four to six weeks after bloom, they lose them."""
+    assert run("tree", "add", "satsuki azalea", "--label", "Azalea", "--today", "2015-01-10").status == 0
+    work = "prune after bloom"
+    for day in ("2015-10-20", "2015-12-10"):
+        later = ("--today", day)
+        for asked in (
+            ("before", "Azalea", work, *later),
+            ("why", "Azalea", work, *later),
+            ("what-if", "--tree", "Azalea", "--do", work, *later),
+        ):
+            assert "it takes next year's flower buds" in " ".join(run(*asked).out.split()), asked
+    for early in ("2015-03-20", "2015-05-20"):
+        assert "flower buds with" not in run("before", "Azalea", work, "--today", early).out
+
+
+@pytest.mark.usefixtures("garden")
+def test_due_says_what_decandling_wants() -> None:
+    """Only strong and well fed pines are decandled (B. Manakitivipart, June 2010): told while there is time."""
+    new = ("tree", "add", "Japanese black pine", "--label", "Pine", "--aim", "ramification", "--vigour", "4")
+    assert run(*new, "--today", "2015-01-10").status == 0
+    may = ("--today", "2015-05-10")
+    told = " ".join(run("due", *may).out.split())
+    assert re.search(
+        r"No fertilizer is written down since \d+ March, and decandling \(about \d+ June\) wants it", told
+    )
+    assert run("log", "Pine", "feeding", "2015-05-01", *may).status == 0
+    assert "wants it" not in run("due", *may).out

@@ -189,8 +189,13 @@ class Plan:
     def frosts(self) -> list[tuple[str, Case]]:
         """Return the case of each frost that the plan sees ahead."""
         out, came = [], self.station.came
-        for name, found in frost_dates(self._possible, self.today).items():
-            if found is None or not np.isfinite(came["frost", name].get(found.likely.year, np.nan)):
+        for name, frost in frost_dates(self._possible, self.today).items():
+            found = None if frost is None else frost.dates
+            if (
+                found is None
+                or found.likely < self.today
+                or not np.isfinite(came["frost", name].get(found.likely.year, np.nan))
+            ):
                 continue
             days = [float(day.toordinal()) for day in (found.early, found.likely, found.late)]
             case = self.case("frost", name, found.likely.year, days, np.nan, np.nan)

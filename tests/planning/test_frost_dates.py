@@ -29,9 +29,9 @@ def air_with(frosts: list[list[date]], axis: object = AXIS) -> Air:
 def test_the_next_frosts_are_told_with_their_spread() -> None:
     years = [[date(2015, 4, n), date(2015, 4, 2), date(2015, 10, n + 5)] for n in range(3, 14)]
     found = frost_dates(air_with(years), date(2015, 3, 1))
-    spring, autumn = found["last_spring_frost"], found["first_autumn_frost"]
-    assert spring is not None
-    assert autumn is not None
+    assert found["last_spring_frost"] is not None
+    assert found["first_autumn_frost"] is not None
+    spring, autumn = found["last_spring_frost"].dates, found["first_autumn_frost"].dates
     assert (spring.early, spring.likely, spring.late) == (
         date(2015, 4, 3),
         date(2015, 4, 8),
@@ -44,7 +44,22 @@ def test_a_frost_that_is_over_gives_way_to_the_next_year_s() -> None:
     years = [[date(2015, 4, 8), date(2016, 4, 20)]] * 3
     spring = frost_dates(air_with(years), date(2015, 5, 1))["last_spring_frost"]
     assert spring is not None
-    assert spring.likely == date(2016, 4, 20)
+    assert (spring.dates.likely, spring.chance) == (date(2016, 4, 20), 1.0)
+
+
+def test_a_spring_s_frost_is_told_until_a_later_one_is_unlikely() -> None:
+    # Counted by hand: of fifty years ten have frost on 24 April or later, two on 2 May.
+    years = [[date(2015, 4, 5), date(2016, 4, 6)] for _ in range(40)]
+    years += [[date(2015, 4, 24), date(2016, 4, 6)] for _ in range(8)] + [[date(2015, 5, 2)]] * 2
+    for today, usual, chance in (
+        (date(2015, 4, 1), date(2015, 4, 5), 1.0),
+        (date(2015, 4, 20), date(2015, 4, 5), 0.2),
+        (date(2015, 4, 25), date(2016, 4, 6), 48 / 50),  # two in fifty are fewer than one in twenty
+    ):
+        found = frost_dates(air_with(years), today)["last_spring_frost"]
+        assert found is not None
+        assert found.dates.likely == usual
+        assert found.chance == pytest.approx(chance)
 
 
 def test_where_most_years_have_none_there_is_no_date() -> None:
@@ -59,4 +74,4 @@ def test_where_most_years_have_none_there_is_no_date() -> None:
 def test_in_the_south_they_lie_half_a_year_later(day: date, name: str) -> None:
     found = frost_dates(air_with([[day]] * 3, SOUTH), date(2015, 8, 1))[name]
     assert found is not None
-    assert found.likely == day
+    assert found.dates.likely == day

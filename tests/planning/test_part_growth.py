@@ -46,22 +46,49 @@ def test_a_wound_that_was_not_measured_is_not_foretold() -> None:
 
 def test_a_small_wound_closes_on_a_day_and_a_wide_one_in_years() -> None:
     small = said(wound([(date(2015, 5, 1), 2.0)]), "closing", "wound", date(2015, 5, 2))
-    assert list(small) == ["closes_by"]
-    assert str(small["closes_by"].found) <= small["closes_by"].subject <= str(small["closes_by"].needed)
-    wide = said(wound([(date(2015, 5, 1), 60.0)]), "closing", "wound")["closes_in_years"]
-    # Neely 1979: 10 to 17 mm a season in open ground, about half of it in a pot: 60 mm take 7 to 15 seasons.
+    (found,) = small.values()
+    assert found.code == "usually_closes_by"
+    assert str(found.found) <= found.subject <= str(found.needed)
+    wide = said(wound([(date(2015, 5, 1), 60.0)]), "closing", "wound")["usually_closes_in_years"]
+    # Neely 1979: 10 to 17 mm a season in open ground, about half of it in a pot, would take 60 mm 7 to 15 seasons;
+    # as wide wounds close by more a year (Neely 1988), it may be half of that.
     assert isinstance(wide.found, float)
     assert isinstance(wide.needed, float)
-    assert 4 <= wide.found <= 8
+    assert 3 <= wide.found <= 8
     assert 9 <= wide.needed <= 24
+
+
+def test_a_wound_of_fourteen_millimetres_takes_one_to_three_summers_in_a_pot() -> None:
+    # Neely 1979: 13 to 17 mm a season in open ground; 0.4 to 0.6 of it in a pot (estimate): 1.4 to 2.7 years. Where the
+    # late end lies beyond what the plan reaches no day is told, and nothing of a pace that nobody measured.
+    told_ = said(wound([(date(2015, 5, 1), 14.0)]), "closing", "wound", date(2015, 5, 2))
+    (found,) = told_.values()
+    assert found.code == "usually_closes_in_years"
+    assert float(str(found.found)) <= 1.4
+    assert float(str(found.needed)) >= 2.7
+
+
+def test_the_known_wound_of_32_millimetres_lies_well_inside() -> None:
+    # A maple's branch wound of about 32 mm closed in about two and a half years (growers' forum, opinion level).
+    (found,) = said(wound([(date(2015, 5, 1), 32.0)]), "closing", "wound", date(2015, 5, 2)).values()
+    assert float(str(found.found)) <= 2.4
+    assert float(str(found.needed)) >= 2.6
+
+
+def test_a_pace_is_told_of_two_measurements_with_growth_in_between() -> None:
+    begun, later = (date(2015, 5, 1), 60.0), (date(2015, 7, 30), 57.0)
+    assert set(said(wound([begun]), "closing", "wound")) == {"usually_closes_in_years"}
+    assert set(said(wound([begun, later]), "closing", "wound")) == {"closes_in_years"}
+    winter = [(date(2014, 12, 1), 60.0), (date(2015, 1, 20), 59.0)]  # nothing grows in between
+    assert set(said(wound(winter), "closing", "wound")) == {"usually_closes_in_years"}
 
 
 def test_a_wound_whose_day_is_past_is_to_be_measured_again() -> None:
     small = wound([(date(2015, 5, 1), 2.0)])
-    day = said(small, "closing", "wound", date(2015, 5, 2))["closes_by"].subject
+    day = said(small, "closing", "wound", date(2015, 5, 2))["usually_closes_by"].subject
     late = said(small, "closing", "wound", date(2015, 12, 1))
-    assert list(late) == ["closed_by_now"]
-    found = late["closed_by_now"].found
+    assert list(late) == ["usually_closed_by_now"]
+    found = late["usually_closed_by_now"].found
     assert isinstance(found, date)
     assert abs((found - date.fromisoformat(day)).days) <= 7
 
@@ -70,7 +97,7 @@ def test_a_wound_whose_day_is_past_is_to_be_measured_again() -> None:
 @given(st.floats(25, 80), st.floats(1, 12))
 def test_a_wider_wound_takes_longer(width: float, more: float) -> None:
     years = [said(wound([(date(2015, 5, 1), w)]), "closing", "wound") for w in (width, width + more)]
-    narrow, wide = (one["closes_in_years"] for one in years)
+    narrow, wide = (one["usually_closes_in_years"] for one in years)
     assert float(str(narrow.found)) <= float(str(wide.found))
     assert float(str(narrow.needed)) <= float(str(wide.needed))
 
@@ -91,7 +118,7 @@ def test_high_on_the_tree_wounds_close_faster() -> None:
     def years(height: float) -> float:
         bench = wound([(date(2015, 5, 1), 40.0)], height_mm=height)
         told(bench, TODAY, "measure", values={"height": 600.0})
-        return float(str(said(bench, "closing", "wound")["closes_in_years"].needed))
+        return float(str(said(bench, "closing", "wound")["usually_closes_in_years"].needed))
 
     assert years(550) < years(300) < years(50)
 
@@ -100,7 +127,7 @@ def test_the_forecast_stands_with_the_look() -> None:
     bench = wound([(date(2015, 5, 1), 30.0)], date(2015, 4, 1))
     codes = [reason.code for reason in the_look(bench, TODAY, "wound closing").reasons]
     assert codes[:3] == ["watched", "looked_well", "measured"]  # measuring it is a look at it
-    assert codes[-1] == "closes_in_years"
+    assert codes[-1] == "usually_closes_in_years"
 
 
 # Grafts

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import tomllib
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -207,6 +209,58 @@ def test_heat_since_through_a_year_of_waves(method: str) -> None:
         total += float(daily[day])
     (limit,) = found(at(air_of(AXIS, mean)), **since(153, 10.0, method=method))
     assert days_of(limit) == [AXIS.day(day)]
+
+
+def test_heat_since_by_the_modified_method_holds_the_extremes_first() -> None:
+    # 40 to 54 degF count 2 degF a day above 50 (50/86 method, https://archive.bdnblogs.com/2006/04/15/
+    # tracking-advance-of-spring-in-maine), though their mean is below it; 40 to 100 count 18 up to 86, 25 without it
+    # (Oregon State University, http://ippc2.orst.edu/wea/weafaq.html).
+    def day(low_f: float, high_f: float, sum_f: float, **more: Any) -> date | None:
+        both = air(0.0)
+        both.t_min_c[:], both.t_max_c[:] = (low_f - 32) / 1.8, (high_f - 32) / 1.8
+        return days_of(found(at(both), **since(sum_f / 1.8, 10.0, "01-01", method="modified", **more))[0])[0]
+
+    assert day(40, 54, 39, upper_c=30) == date(2015, 1, 20)
+    assert day(40, 100, 351, upper_c=30) == date(2015, 1, 20)
+    assert day(40, 100, 487) == date(2015, 1, 20)
+
+
+# Lists of university extensions [degF d above 50]: Delahaut, Wisconsin (modified, 1 January); Rutgers 2021 (daily mean);
+# Michigan State 2012 (a sine, as its weather service counts).
+PUBLISHED = {
+    "spruce spider mites": ("modified", 100, 200),
+    "pine sawflies": ("modified", 50, 100),
+    "scale": ("modified", 275, 500),
+    "pine needle scale": ("modified", 200, 350),
+    "elm leaf beetle": ("modified", 400, 500),
+    "vine weevils": ("modified", 400, 600),
+    "taxus mealybugs": ("modified", 275, 500),
+    "southern red mites": ("average", 7, 91),
+    "camellia scale": ("average", 7, 91),
+    "adelgids": ("sine", 25, 120),
+}
+
+
+@pytest.mark.parametrize("pest", PUBLISHED)
+def test_looks_for_pests_open_on_the_day_of_their_published_sum(pest: str) -> None:
+    method, first, last = PUBLISHED[pest]
+    mean = wave(AXIS.start, AXIS.n_days)
+    low, high = mean * 1.8 + 32 - 15, mean * 1.8 + 32 + 15  # a range of 30 degF
+    daily = {
+        "modified": (np.clip(low, 50, 86) + np.clip(high, 50, 86)) / 2 - 50,
+        "average": np.maximum((low + high) / 2 - 50, 0.0),
+        "sine": sine(low, high, 50.0),
+    }[method]
+    begin = AXIS.index(date(2015, 1, 1))
+    sums = np.cumsum(daily[begin:])
+    one = tomllib.loads((Path(__file__).parents[2] / "config/pests.toml").read_text(encoding="utf-8"))[pest]
+    here = air_of(AXIS, mean, half_range_c=15 / 1.8)
+    for anchor, degrees in ((one["opens"], first), (one["closes"][0], last)):
+        (limit,) = found(at(here), **anchor)
+        expected = AXIS.day(begin + int(np.argmax(sums >= degrees)))
+        came = days_of(limit)[0]
+        assert came is not None
+        assert abs((came - expected).days) <= 1  # config has whole degC
 
 
 @pytest.mark.parametrize("method", ["average", "sine"])

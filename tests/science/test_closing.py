@@ -14,10 +14,12 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from calendar_core.science.closing import (
+    LONGEST_YEARS,
     SEASON_SPREAD,
     ClosingRate,
     closing_days,
     closing_prior,
+    closing_years,
     goes_wrong_way,
     posterior,
 )
@@ -68,6 +70,24 @@ def test_twelve_millimetres_are_likely_to_close_in_a_year() -> None:
     # Neely 1988, J. Arboriculture 14(6):148, abstract: "less than 12 mm wide are likely to close in 1 year".
     labels = closing_days(closing_prior(NEELY_MM["moderate"], YEAR_HEAT), [11.9], [0.0], seasons(2))
     assert 0.5 < (labels < 365).mean() < 0.9
+
+
+def test_wide_wounds_close_by_more_in_a_year_and_yet_not_sooner() -> None:
+    # Neely 1988, J. Arboriculture 14(6):148, abstract: "large wounds close more in 1 year than small wounds".
+    paces = [
+        closing_prior(13.0, YEAR_HEAT, width_mm=mm, width_power=0.33).mean for mm in (6.0, 13.0, 26.0, 52.0)
+    ]
+    assert paces[0] == paces[1] < paces[2] < paces[3]
+    assert paces[3] / paces[2] < 2.0
+
+
+def test_years_to_close_are_width_by_rate() -> None:
+    # By hand: 0.005 mm a degree-day, deviation hypot(0.001, 15 % of it) = 0.00125; 0.00660 and 0.00340 at 10 and 90 %,
+    # a year of 2000 and 20 mm: 1.5 and 2.9 years. One that does not close is not told to the year.
+    early, late = closing_years(ClosingRate(0.005, 0.001), 20.0, 2000.0)
+    assert early == pytest.approx(1.515, abs=0.02)
+    assert late == pytest.approx(2.943, abs=0.03)
+    assert closing_years(ClosingRate(-0.002, 0.0001), 20.0, 2000.0)[1] == LONGEST_YEARS
 
 
 def test_shares_multiply_and_widen() -> None:

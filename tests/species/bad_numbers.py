@@ -123,7 +123,7 @@ UNITS = [
     Bad(
         "a month-day of a pest that is none",
         "pests.toml",
-        'start = "03-01"',
+        'start = "01-01"',
         'start = "13-40"',
         "pests.toml: spruce spider mites.opens.heat_since.start: found '13-40'; right would be",
     ),

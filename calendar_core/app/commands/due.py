@@ -89,6 +89,6 @@ def _why(session: Session, group: EventGroup) -> str:
     reasons = session.speaker.group_reasons(group.items)
     first = next((r for r in reasons if r.code == "concern"), reasons[0] if reasons else None)
     told = [first] if first is not None else []
-    told += [r for r in reasons if r.code in WHERE_TO and r is not first]
+    told += [r for r in reasons if r.code in (*WHERE_TO, "feeds_for") and r is not first]
     given = strengths(session.speaker, group.items, session.labels)
     return " ".join([*(session.speaker.reason(reason) for reason in told), *([given] if given else [])])
