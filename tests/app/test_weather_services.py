@@ -194,7 +194,10 @@ def test_a_new_year_of_which_the_archive_has_no_day_yet_locks_nothing(
     assert founded_here("weather", "import", "own.csv", *day).status == 0
     service.today = date(2021, 1, 20)
     assert founded_here(*fetch, "--today", "2021-01-20").status == 0
-    assert "15 days from 2021-01-01" in founded_here("weather", "status", "--today", "2021-01-20").out
+    assert (
+        "14 days from 2021-01-01 to 2021-01-14"
+        in founded_here("weather", "status", "--today", "2021-01-20").out
+    )
 
 
 @pytest.mark.parametrize(
