@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from calendar_core.app.measured import FILES, day_of, keep_rejected
+from calendar_core.app.measured import FILES, day_of, days_in, keep_rejected
 from calendar_core.storage import gardens
 from calendar_core.storage.services import (
     StoredForecast,
@@ -19,8 +19,7 @@ from calendar_core.storage.services import (
     put_forecast,
     put_forecast_hours,
 )
-from calendar_core.storage.weather import WeatherSeries, load_days, save_series, store_days
-from calendar_core.weather.daily import DailySeries, FloatArray
+from calendar_core.storage.weather import WeatherSeries, save_series, store_days
 from calendar_core.weather.forecasts import as_days, as_hours
 from calendar_core.weather.hourly import days_of
 from calendar_core.weather.normals import great_circle_km
@@ -35,6 +34,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Garden
     from calendar_core.storage.engine import Store
+    from calendar_core.weather.daily import DailySeries, FloatArray
     from calendar_core.weather.quality import Rejected
     from calendar_core.weather.sources.protocol import Cell, ForecastSource
 
@@ -69,27 +69,35 @@ def missing_years(store: Store, garden: Garden, today: date, years: int) -> list
 
 def service_days(store: Store, garden: Garden) -> DailySeries | None:
     """Return the stored days of a garden's service, None where there are none."""
-    if garden.service_series is None:
-        return None
     with store.read() as connection:
-        start, low, high = load_days(connection, garden.service_series)
-    return DailySeries(start, low, high)
+        return days_in(connection, garden.service_series)
 
 
 def with_height(store: Store, garden: Garden, source: OpenMeteo, today: date) -> Garden:
-    """Return the garden with its service's height of the place where nobody told another, stored. Raises ServiceError.
+    """Return the garden with its service's height of the place where nobody told another, stored.
 
-    Asked for a height of 0 m a service would make a mountain's days those of the coast.
+    Where the service tells none, or gives no answer, it stays as it is.
     """
     if garden.elevation_known:
         return garden
-    height_m = source.height_m(garden.latitude, garden.longitude, today)
+    try:
+        height_m = source.height_m(garden.latitude, garden.longitude, today)
+    except ServiceError:
+        return garden
     if height_m is None:
         return garden
     settled = replace(garden, elevation_m=height_m, elevation_known=True)
     with store.begin() as connection:
         gardens.update_garden(connection, settled)
     return settled
+
+
+def _height_m(garden: Garden) -> float | None:
+    """Return the height to ask for [m]; None where it is not known, and a service takes its own of the place.
+
+    Asked for 0 m it would make a mountain's days those of the coast.
+    """
+    return garden.elevation_m if garden.elevation_known else None
 
 
 def fetch_years(
@@ -102,7 +110,7 @@ def fetch_years(
         day = timedelta(days=1)
         # A day more on either side, for the hours by which the garden's days differ from those of UTC.
         cell, hours = source.hours(
-            garden.latitude, garden.longitude, garden.elevation_m, first - day, min(last + day, today)
+            garden.latitude, garden.longitude, _height_m(garden), first - day, min(last + day, today)
         )
         odd = check_hourly(hours)
         made = days_of(without(hours, odd), zone)
@@ -142,9 +150,9 @@ def _keep(
 
 def fetch_forecast(store: Store, garden: Garden, source: ForecastSource, now: datetime) -> StoredForecast:
     """Fetch the newest forecast and store it as days of the garden's zone. Raises ServiceError."""
-    run = source.forecast(garden.latitude, garden.longitude, garden.elevation_m)
+    run = source.forecast(garden.latitude, garden.longitude, _height_m(garden))
     distance = great_circle_km(garden.latitude, garden.longitude, run.cell.latitude, run.cell.longitude)
-    days = as_days(run, ZoneInfo(garden.zone), garden.elevation_m, distance)
+    days = as_days(run, ZoneInfo(garden.zone), _height_m(garden), distance)
     stored = StoredForecast(
         days.source, garden.latitude, garden.longitude, garden.zone, days.issued, now, days.start,
         days.t_min_c, days.t_max_c, days.credit, distance, run.expires,
@@ -160,9 +168,9 @@ def fetch_hours(store: Store, garden: Garden, source: ForecastSource, now: datet
     They are moved to the garden's height, and set right by nothing else.
     """
     ask = source.hours_ahead if isinstance(source, OpenMeteo) else source.forecast
-    run = ask(garden.latitude, garden.longitude, garden.elevation_m)
+    run = ask(garden.latitude, garden.longitude, _height_m(garden))
     distance = great_circle_km(garden.latitude, garden.longitude, run.cell.latitude, run.cell.longitude)
-    hours = as_hours(run, garden.elevation_m)
+    hours = as_hours(run, _height_m(garden))
     stored = StoredHours(
         run.source, garden.latitude, garden.longitude, run.issued, now, hours.start,
         hours.values, run.credit, distance, run.expires,

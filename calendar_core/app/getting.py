@@ -15,7 +15,7 @@ from calendar_core.weather.sources.files import WeatherFile
 from calendar_core.weather.sources.http import ServiceError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from calendar_core.app.fetching import YearFetched
     from calendar_core.app.measured import MeasuredDays
@@ -78,6 +78,17 @@ def hours_of(session: Session, asked: Services) -> StoredHours:
         return fetch_hours(session.store, garden, asked.ahead, session.clock.now)
     except ServiceError as error:
         raise Refusal(_said(error)) from None
+
+
+def each_tried(*steps: Callable[[], object]) -> list[str]:
+    """Take each step, whatever befalls the others; return the lines of what was refused, each once."""
+    faults: list[str] = []
+    for step in steps:
+        try:
+            step()
+        except Refusal as refusal:
+            faults += refusal.lines
+    return list(dict.fromkeys(faults))
 
 
 def _said(error: ServiceError) -> str:

@@ -11,7 +11,8 @@ from calendar_core.app.errors import Refusal, faults_of
 from calendar_core.app.forms import Label, Strict, Text, as_option, checked
 from calendar_core.app.options import read_day
 from calendar_core.storage.services import RejectedValue, put_rejected
-from calendar_core.storage.weather import WeatherSeries, save_series, store_days
+from calendar_core.storage.weather import WeatherSeries, load_days, save_series, store_days
+from calendar_core.weather.daily import DailySeries
 from calendar_core.weather.past_years import past_years
 from calendar_core.weather.sources.answers import Nonsense, unpacked
 from calendar_core.weather.sources.csv_table import BadWeatherFile
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from calendar_core.garden.model import Garden
-    from calendar_core.weather.daily import DailySeries
     from calendar_core.weather.normals import Normals
     from calendar_core.weather.quality import Rejected, Unit
 
@@ -107,6 +107,12 @@ def named(file: WeatherFile, station: str, credit: str) -> MeasuredDays:
         raise Refusal(f"{station}: no day of it can be believed; the first is {why}")
     name = checked(Name, {"station": station, "credit": credit}, as_option)
     return MeasuredDays(file, name.station, name.credit)
+
+
+def days_in(connection: Connection, series_id: UUID | None) -> DailySeries | None:
+    """Return the days of a stored series; None where there is none, or where it has no day yet."""
+    found = None if series_id is None else load_days(connection, series_id)
+    return None if found is None else DailySeries(*found)
 
 
 def keep_rejected(

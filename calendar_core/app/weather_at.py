@@ -10,14 +10,15 @@ from zlib import crc32
 import numpy as np
 
 from calendar_core.app.errors import Refusal
+from calendar_core.app.measured import days_in
 from calendar_core.planning.air import Air
 from calendar_core.planning.axis import Axis, axis_for
 from calendar_core.planning.species_stages import Sky
 from calendar_core.species.bundled import folder
 from calendar_core.storage.services import StoredForecast, get_forecast
-from calendar_core.storage.weather import get_series, load_days
+from calendar_core.storage.weather import get_series
 from calendar_core.weather.combine import NO_DIFFERENCE, LevelDifference, combined, difference
-from calendar_core.weather.daily import DailySeries, fill_short_gaps, years_and_slots
+from calendar_core.weather.daily import fill_short_gaps, years_and_slots
 from calendar_core.weather.forecasts import ForecastDays
 from calendar_core.weather.normals import Normals, daily_year, nearest, read_normals
 from calendar_core.weather.past_years import past_years
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Garden
     from calendar_core.storage.engine import Store
+    from calendar_core.weather.daily import DailySeries
     from calendar_core.weather.past_years import Climatology
 
     Floats = NDArray[np.float64]
@@ -126,7 +128,8 @@ def _measured(
     store: Store, garden: Garden, today: date
 ) -> tuple[DailySeries | None, str, str, LevelDifference]:
     """Return the own days, completed by the service's; their credit and place; and how their levels differ."""
-    found = [_series(store, one) for one in (garden.weather_series, garden.service_series) if one is not None]
+    series = [_series(store, one) for one in (garden.weather_series, garden.service_series)]
+    found = [one for one in series if one is not None]
     if not found:
         return None, "", garden.place, NO_DIFFERENCE
     own, credit, place = found[0]
@@ -139,11 +142,14 @@ def _measured(
     return combined(own, service, moved), both, place, level
 
 
-def _series(store: Store, series_id: UUID) -> tuple[DailySeries, str, str]:
+def _series(store: Store, series_id: UUID | None) -> tuple[DailySeries, str, str] | None:
+    """Return the days of a series, its credit and its place; None where it has no day yet."""
     with store.read() as connection:
+        days = days_in(connection, series_id)
+        if series_id is None or days is None:
+            return None
         series = get_series(connection, series_id)
-        start, low, high = load_days(connection, series.id)
-    return DailySeries(start, low, high), series.credit, series.place
+    return days, series.credit, series.place
 
 
 def _forecast(store: Store, garden: Garden, today: date) -> StoredForecast | None:

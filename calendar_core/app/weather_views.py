@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
 from calendar_core.app.fetching import YEARS_WANTED, hours_kept, missing_years
+from calendar_core.app.measured import days_in
 from calendar_core.app.output import columns, counted, say
 from calendar_core.planning.frost_dates import Frost, frost_dates
 from calendar_core.planning.planner import air_over
 from calendar_core.storage.services import list_rejected
-from calendar_core.storage.weather import get_series, load_days
-from calendar_core.weather.daily import DailySeries
+from calendar_core.storage.weather import get_series
 from calendar_core.weather.hourly import HOUR
 
 if TYPE_CHECKING:
@@ -79,8 +79,9 @@ def _sources(session: Session) -> Iterator[str]:
     for one in _series(session):
         with session.store.read() as connection:
             series = get_series(connection, one)
-            days = DailySeries(*load_days(connection, one)).until(session.today)
-        if days.measured_to is not None:
+            stored = days_in(connection, one)
+        days = None if stored is None else stored.until(session.today)
+        if days is not None and days.measured_to is not None:
             count = counted(int(days.measured.sum()), "day")
             yield f"{series.place}: {count} from {days.start} to {days.measured_to}."
 

@@ -100,8 +100,8 @@ def store_days(
     return len(rows)
 
 
-def load_days(connection: Connection, series_id: UUID) -> Days:
-    """Return the first day of a series and its temperatures up to the last day.
+def load_days(connection: Connection, series_id: UUID) -> Days | None:
+    """Return the first day of a series and its temperatures up to the last day; None where it has no day yet.
 
     Returns
     -------
@@ -114,7 +114,7 @@ def load_days(connection: Connection, series_id: UUID) -> Days:
     chosen = select(day, kept.t_min_c, kept.t_max_c).where(kept.series_id == series_id).order_by(kept.day)
     rows = connection.execute(chosen).all()
     if not rows:
-        raise StoreError(f"the weather series {series_id} holds no days: import weather first")
+        return None
     days, low, high = zip(*rows, strict=True)
     dates = np.array([str(each) for each in days], dtype="datetime64[D]")
     index = (dates - dates[0]).astype(np.int64)

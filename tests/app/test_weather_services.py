@@ -167,6 +167,70 @@ def test_days_and_hours_fail_each_by_itself(
     assert there in founded_here("weather", "status", "--today", DAY).out or down == "ensemble"
 
 
+def test_a_new_year_of_which_the_archive_has_no_day_yet_locks_nothing(
+    founded_here: Program, service: WeatherService
+) -> None:
+    """The archive is about five days behind (https://open-meteo.com/en/docs/historical-weather-api)."""
+    service.today, day = date(2021, 1, 3), ("--today", "2021-01-03")
+    fetch = ("weather", "fetch", "--years", "0")
+    made = founded_here(*fetch, *day)
+    assert (made.status, made.err) == (0, "")
+    assert "Forecast of 3 January" in made.out
+    assert founded_here(*fetch, *day).status == 0
+    for words in (
+        ("plan",),
+        ("due",),
+        ("weather", "status"),
+        ("weather", "check"),
+        ("calendar", "bench.ics"),
+    ):
+        told = founded_here(*words, *day)
+        assert (told.status, told.err) == (0, ""), words
+    assert founded_here("export", "whole", "--exact").status == 0
+    assert founded_here("import", "whole", "--db", "other.db").status == 0
+    assert founded_here("plan", "--db", "other.db", *day).status == 0
+    rows = "".join(f"2020-12-{n:02d},{-2 - n % 3},{6 + n % 5}\n" for n in range(1, 32))
+    Path("own.csv").write_text(f"date,t_min,t_max\n{rows}", encoding="utf-8")
+    assert founded_here("weather", "import", "own.csv", *day).status == 0
+    service.today = date(2021, 1, 20)
+    assert founded_here(*fetch, "--today", "2021-01-20").status == 0
+    assert (
+        "14 days from 2021-01-01 to 2021-01-14"
+        in founded_here("weather", "status", "--today", "2021-01-20").out
+    )
+
+
+@pytest.mark.parametrize(
+    "height", [("--elevation", "420"), ()], ids=["of a known height", "of no known height"]
+)
+def test_an_archive_that_is_down_leaves_the_forecast_to_be_asked(
+    leafclock: Program, service: WeatherService, height: tuple[str, ...]
+) -> None:
+    service.down = frozenset({"/v1/archive"})
+    here = ("start", "--lat", "36.66", "--lon", "138.19", *height, "--trees", TREES)
+    assert leafclock(*here, "--today", DAY).status == 0
+    made = leafclock("weather", "fetch", "--years", "3", "--today", DAY)
+    assert made.status == 2
+    assert "Forecast of 10 May" in made.out
+    assert "Hour by hour" in made.out
+    assert "past days" not in made.out
+    (line,) = made.err.splitlines()
+    assert "0 of 4 years are in; go on later with: leafclock weather fetch" in line
+    assert {one.get("elevation") for one in service.asked} == ({"420"} if height else {None})
+
+
+def test_start_asks_for_the_forecast_where_the_archive_is_down(
+    leafclock: Program, service: WeatherService
+) -> None:
+    service.today, service.down = utc_now().date(), frozenset({"/v1/archive"})
+    made = leafclock(*HERE)
+    assert made.status == 0
+    assert "no local weather yet" in made.err
+    status = leafclock("weather", "status").out
+    assert "from open-meteo, 5 members" in status
+    assert "Hour by hour from open-meteo single run" in status
+
+
 def test_the_hours_of_a_service_that_has_no_run_of_its_own_for_them(
     founded_here: Program, httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -24,7 +24,7 @@ from calendar_core.app.first_weather import (
 from calendar_core.app.forms import as_option, checked
 from calendar_core.app.founding import coordinates, design, find_place, in_its_zone, keep
 from calendar_core.app.garden_file import GardenFile, GardenPart, read_garden_file
-from calendar_core.app.getting import fetched, forecast_of, hours_of, in_background
+from calendar_core.app.getting import each_tried, fetched, forecast_of, hours_of, in_background
 from calendar_core.app.measured import MeasuredDays, read_measured
 from calendar_core.app.options import Db, Json, Today, day_or_none
 from calendar_core.app.output import columns, counted, notice, print_json, say
@@ -89,7 +89,6 @@ def start(
         part = with_height(part, asked, at.today)
         wanted = wanted.model_copy(update={"garden": part})
         mean_year = mean_year_of(part, asked, at.today)
-        asked = asked if mean_year is not None else None
     with faults_of(file):
         faults = wanted.ahead(at.today)
         if faults:
@@ -99,7 +98,7 @@ def start(
         keep(store, made, days)
     session = open_session(db, made.garden.name, day)
     if asked is not None:
-        session = _with_weather(session, asked, db, years)
+        session = _with_weather(session, asked, db, years if mean_year is not None else 0)
     if as_data:
         print_json(plan_data(session))
     else:
@@ -107,26 +106,24 @@ def start(
 
 
 def _with_weather(session: Session, asked: Services, db: str | None, years: int) -> Session:
-    """Return the session with ten years of local weather and the forecast, or without where none can be had.
+    """Return the session with ten years of local weather and the forecast, or without what cannot be had.
 
-    The years before these follow while the grower reads.
+    The years before these follow while the grower reads. With no ``years`` past days are not asked for.
     """
     first = min(years, FIRST_YEARS)
-    try:
-        for _ in fetched(
-            session, asked, missing_years(session.store, session.garden, session.today, first), quiet=False
-        ):
-            pass
-        forecast_of(session, asked)
-        hours_of(session, asked)
-    except Refusal as refusal:
-        notice(f"no local weather yet: {refusal}. The plan rests on what is known without it.")
-    else:
-        if years > first:
-            in_background(years, db, session.garden.name)
-            notice(
-                f"{counted(years - first, 'more year')} of past weather {'is' if years - first == 1 else 'are'} being fetched behind this; see: leafclock weather status"
-            )
+    wanted = missing_years(session.store, session.garden, session.today, first) if years else []
+    faults = each_tried(
+        lambda: list(fetched(session, asked, wanted, quiet=False)),
+        lambda: forecast_of(session, asked),
+        lambda: hours_of(session, asked),
+    )
+    if faults:
+        notice(f"no local weather yet: {'; '.join(faults)}. The plan rests on what is known without it.")
+    elif years > first:
+        in_background(years, db, session.garden.name)
+        notice(
+            f"{counted(years - first, 'more year')} of past weather {'is' if years - first == 1 else 'are'} being fetched behind this; see: leafclock weather status"
+        )
     return open_session(db, session.garden.name, None)
 
 

@@ -12,7 +12,7 @@ import typer
 from calendar_core.app.clock import utc_now
 from calendar_core.app.errors import Refusal
 from calendar_core.app.fetching import FAR_KM, YEARS_WANTED, missing_years, service_days
-from calendar_core.app.getting import fetched, forecast_of, hours_of, station_of
+from calendar_core.app.getting import each_tried, fetched, forecast_of, hours_of, station_of
 from calendar_core.app.measured import MeasuredDays, read_measured
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.output import columns, counted, print_json, say
@@ -130,6 +130,18 @@ def weather_fetch(
     if station is not None:
         _keep(session, station_of(asked, station))
         return
+    got: list[StoredForecast | StoredHours] = []
+    faults = each_tried(
+        lambda: _fetch_past(session, asked, years),
+        lambda: got.append(_fetch_days(session, asked)),
+        lambda: got.append(_fetch_hours(session, asked)),
+    )
+    _whose(got)
+    if faults:
+        raise Refusal(*faults)
+
+
+def _fetch_past(session: Session, asked: Services, years: int) -> None:
     wanted = missing_years(session.store, session.garden, session.today, years)
     for one in fetched(session, asked, wanted, quiet=False):
         if one.rejected:
@@ -138,30 +150,18 @@ def weather_fetch(
         say(f"{counted(len(wanted), 'year')} of past days in, from {wanted[-1]} to {wanted[0]}.")
     else:
         say("No past day was missing.")
-    _fetch_ahead(session, asked)
 
 
-def _fetch_ahead(session: Session, asked: Services) -> None:
-    """Fetch the days and the hours to come; where one of them fails, the other is in before that is told."""
-    got: list[StoredForecast | StoredHours] = []
-    faults: list[str] = []
-    try:
-        days = forecast_of(session, asked)
-    except Refusal as refusal:
-        faults += refusal.lines
-    else:
-        got.append(days)
-        say(forecast_line(days, session))
-    try:
-        hours = hours_of(session, asked)
-    except Refusal as refusal:
-        faults += refusal.lines
-    else:
-        got.append(hours)
-        say(hours_line(hours, session))
-    _whose(got)
-    if faults:
-        raise Refusal(*dict.fromkeys(faults))
+def _fetch_days(session: Session, asked: Services) -> StoredForecast:
+    days = forecast_of(session, asked)
+    say(forecast_line(days, session))
+    return days
+
+
+def _fetch_hours(session: Session, asked: Services) -> StoredHours:
+    hours = hours_of(session, asked)
+    say(hours_line(hours, session))
+    return hours
 
 
 def _whose(got: Sequence[StoredForecast | StoredHours]) -> None:
