@@ -449,6 +449,7 @@ class Due(Shape):
     """One event of ``due``."""
 
     urgency: Literal["concern", "late", "closing", "now", "soon"]
+    name: str
     uid: UUID
     items: Annotated[list[Item], Field(min_length=1)]
 
@@ -464,7 +465,7 @@ class Minutes(Shape):
 class RotaLine(Shape):
     """Work of one event."""
 
-    item: UUID
+    item: str
     operation: str
     rule: str
     tree_ids: list[UUID]
