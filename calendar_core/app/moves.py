@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.app.editing import entry, write
 from calendar_core.app.errors import Refusal
-from calendar_core.app.names_of_items import LENGTH
+from calendar_core.app.names_of_items import name_of_move
 from calendar_core.app.output import say
 from calendar_core.app.relocation import lift_warnings
 from calendar_core.app.stored_warnings import returns_now, timed_events
@@ -24,7 +24,7 @@ def move_named(session: Session, text: str) -> TimedEvent | None:
     """Return the move of a printed name; None where no warning that holds asks for one of that name."""
     wanted = text.lower().strip()
     moves = [one for one in timed_events(session, session.clock.now) if one.to is not None]
-    found = [one for one in moves if len(wanted) >= LENGTH and one.uid.hex.startswith(wanted)]
+    found = [one for one in moves if name_of_move(one) == wanted]
     return found[0] if len(found) == 1 else None
 
 

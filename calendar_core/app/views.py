@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.app.card import cards_of
-from calendar_core.app.names_of_items import groups_of, short
+from calendar_core.app.names_of_items import due_groups, groups_of, name_of
 from calendar_core.app.output import columns, command, heading, program, say
 from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.planning.items import Reason
@@ -53,8 +53,7 @@ def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
     """Print the plan: what is open, what opens in the next weeks, and with ``everything`` what is merely possible."""
     until = session.today + timedelta(weeks=weeks)
     wanted = [i for i in session.plan.items if i.opens.likely <= until]
-    due = [i for i in wanted if i.status != "possible" and i.chance >= PUBLISH_FROM]
-    groups = _by_start(groups_of(session, due))
+    groups = _by_start(g for g in due_groups(session) if min(i.opens.likely for i in g.items) <= until)
     now = sorted(open_now(session, groups), key=lambda g: (g.end, g.key))  # what closes first comes first
     _section(session, "Open now", now)
     _section(
@@ -81,8 +80,7 @@ def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
 def first_plan(session: Session) -> None:
     """Print the first plan of a garden: the season, at most five items, one question, what to do next."""
     header(session)
-    due = [i for i in session.plan.items if i.status != "possible" and i.chance >= PUBLISH_FROM]
-    groups = _by_start(groups_of(session, due))[:FIRST_ITEMS]
+    groups = _by_start(due_groups(session))[:FIRST_ITEMS]
     _section(session, "Your first items", groups)
     if not groups:
         say()
@@ -99,7 +97,7 @@ def first_plan(session: Session) -> None:
     command("calendar", "FILE.ics")
 
 
-def _by_start(groups: Sequence[EventGroup]) -> list[EventGroup]:
+def _by_start(groups: Iterable[EventGroup]) -> list[EventGroup]:
     return sorted(groups, key=lambda g: (g.start, g.end, g.key))
 
 
@@ -108,7 +106,7 @@ def _section(session: Session, title: str, groups: Sequence[EventGroup], *, name
         return
     heading(title)
     for group in groups:
-        _group(session, group, f"  [{short(group.uid)}]" if named else "")
+        _group(session, group, f"  [{name_of(group.items)}]" if named else "")
 
 
 def _group(session: Session, group: EventGroup, name: str) -> None:

@@ -44,9 +44,15 @@ class Task:
 
     job: Job
     group: EventGroup
-    trees: tuple[UUID, ...]
+    items: tuple[Item, ...]
     round: int  # 0 for the first time of work that comes again within its window
+    sitting: int  # which portion of the event's trees it is
     overdue: bool  # its safe day has passed; it is done as long as its window may still be open
+
+    @property
+    def trees(self) -> tuple[UUID, ...]:
+        """Its trees, one for each item."""
+        return tuple(item.tree_id for item in self.items)
 
 
 def tasks_of(
@@ -72,7 +78,7 @@ def tasks_of(
                     _value(items, operation),
                     _again(group, operation, first, last),
                 )
-                out.append(Task(job, group, tuple(i.tree_id for i in items), number, group.end < today))
+                out.append(Task(job, group, tuple(items), number, part, group.end < today))
     return tuple(out)
 
 

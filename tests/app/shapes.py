@@ -466,6 +466,7 @@ class Due(Shape):
     """One event of ``due``."""
 
     urgency: Literal["concern", "late", "closing", "now", "soon"]
+    name: str
     uid: UUID
     items: Annotated[list[Item], Field(min_length=1)]
 
@@ -481,7 +482,7 @@ class Minutes(Shape):
 class RotaLine(Shape):
     """Work of one event."""
 
-    item: UUID
+    item: str
     operation: str
     rule: str
     tree_ids: list[UUID]

@@ -30,9 +30,9 @@ def wired(garden: Program) -> None:
 def test_work_brings_a_look_that_an_answer_closes_and_brings_again(garden: Program) -> None:
     wired(garden)
     first = looks(garden)["Look at the wire"]
-    assert garden("answer", first["uid"], "Looked").status == 0
+    assert garden("answer", first["name"], "Looked").status == 0
     second = looks(garden)["Look at the wire"]
-    assert second["uid"] != first["uid"]
+    assert second["name"] != first["name"]
     assert second["items"][0]["occurrence"] == 1
     assert second["items"][0]["opens"]["likely"] > first["items"][0]["opens"]["likely"]
     assert garden("log", MAPLE, "unwire", "2015-06-24").status == 0
@@ -41,12 +41,12 @@ def test_work_brings_a_look_that_an_answer_closes_and_brings_again(garden: Progr
 
 def test_a_look_that_goes_badly_stays_on_top_until_one_goes_well(garden: Program) -> None:
     wired(garden)
-    garden("answer", looks(garden)["Look at the wire"]["uid"], "looked", "--badly")
+    garden("answer", looks(garden)["Look at the wire"]["name"], "looked", "--badly")
     again = looks(garden)["Look at the wire"]
     assert again["urgency"] == "concern"
     assert "Went badly, still open" in garden("due", "--days", "30").out
     assert "look at the wire" in garden("before", MAPLE, "cut back").out.lower()
-    garden("answer", again["uid"], "looked")
+    garden("answer", again["name"], "looked")
     assert looks(garden)["Look at the wire"]["urgency"] != "concern"
 
 
@@ -56,7 +56,7 @@ def test_before_a_cut_a_part_that_got_worse_is_told_with_its_last_measures(garde
     for day, dry in (("2015-05-02", 12), ("2015-05-20", 15)):
         garden("measure", MAPLE, "dry strip", f"dry={dry}", "--on", day)
     asked = garden(
-        "answer", looks(garden)["Look at the dry part"]["uid"], "measured", "--badly", "--measure", "dry=22"
+        "answer", looks(garden)["Look at the dry part"]["name"], "measured", "--badly", "--measure", "dry=22"
     )
     assert asked.status == 0
     told = " ".join(garden("before", MAPLE, "cut back").out.split())
@@ -74,9 +74,9 @@ def test_what_is_late_since_another_year_is_told_with_the_year(garden: Program) 
 def test_a_look_can_wait_a_week_or_be_left_out_this_year(garden: Program) -> None:
     wired(garden)
     late = looks(garden)["Look at the wire"]
-    garden("answer", late["uid"], "in a week")
+    garden("answer", late["name"], "in a week")
     assert looks(garden)["Look at the wire"]["items"][0]["opens"]["early"] >= "2015-07-01"
-    garden("answer", late["uid"], "not this year")
+    garden("answer", late["name"], "not this year")
     assert "Look at the wire" not in looks(garden)
 
 

@@ -29,9 +29,7 @@ def late(*where: str, move: str = "shelter in") -> dict[str, str]:
     said = json.loads(run("due", *where, "--json").out)
     labels = {row["tree"]["id"]: row["tree"]["label"] for row in trees(*where)}
     groups = [one for one in said if one["urgency"] == "late" and one["items"][0]["operation"] == move]
-    return {
-        labels[item["tree_id"]]: one["uid"].replace("-", "")[:6] for one in groups for item in one["items"]
-    }
+    return {labels[item["tree_id"]]: one["name"] for one in groups for item in one["items"]}
 
 
 def trees(*where: str) -> list[dict[str, Any]]:

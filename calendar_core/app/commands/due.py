@@ -9,7 +9,7 @@ from uuid import UUID
 import typer
 
 from calendar_core.app.kept_plan import due_items
-from calendar_core.app.names_of_items import groups_of, short
+from calendar_core.app.names_of_items import groups_of, name_of
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import columns, heading, print_json, program, say
 from calendar_core.app.session import Session, open_session
@@ -46,7 +46,15 @@ def due(
     found = urgent(groups_of(session, due_items(session, days)), session.today, days)
     if as_data:
         print_json(
-            [{"urgency": one.urgency, "uid": one.group.uid, "items": one.group.items} for one in found]
+            [
+                {
+                    "urgency": one.urgency,
+                    "name": name_of(one.group.items),
+                    "uid": one.group.uid,
+                    "items": one.group.items,
+                }
+                for one in found
+            ]
         )
         return
     say(f"{session.garden.name}, {session.style.weekday(session.today)}.")
@@ -69,7 +77,7 @@ def _row(session: Session, one: Urgency) -> tuple[str, str, str]:
     group, speaker = one.group, session.speaker
     trees = tree_list(tree_names(group.items, session.labels), most=4)
     return (
-        short(group.uid),
+        name_of(group.items),
         _when(session, one),
         f"{speaker.name(group.items[0])}: {trees}. {_why(session, group)}",
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -14,7 +15,7 @@ from numpy.typing import NDArray
 from calendar_core.app.editing import entry, write
 from calendar_core.app.errors import Refusal
 from calendar_core.app.free_time import SUCH_AS, time_words, week_of, week_words
-from calendar_core.app.names_of_items import groups_of, short
+from calendar_core.app.names_of_items import due_groups, name_of
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.output import heading, print_json, program, say
 from calendar_core.app.quiet import quiet_library
@@ -22,7 +23,7 @@ from calendar_core.app.session import Session, open_session
 from calendar_core.app.spacing import spacings
 from calendar_core.garden.hours import USUAL_WEEK, absences, free_minutes, weekly
 from calendar_core.planning.beside import kept_apart
-from calendar_core.planning.groups import PUBLISH_FROM
+from calendar_core.planning.items import Item
 from calendar_core.planning.levelled import level
 from calendar_core.planning.levelling import LeftOut, Rota
 from calendar_core.planning.tasks import Task, tasks_of
@@ -72,6 +73,11 @@ class Line:
         """Their time together."""
         return sum(task.job.minutes for task in self.tasks)
 
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """The items of its trees."""
+        return tuple(item for task in self.tasks for item in task.items)
+
     def words(self, session: Session) -> str:
         """Return the work, its trees and its time."""
         trees = {tree for task in self.tasks for tree in task.trees}
@@ -84,8 +90,7 @@ class Line:
 def levelled(session: Session, weeks: int) -> Levelled:
     """Return the rota of the coming weeks."""
     free = free_minutes(session.entries, session.today, weeks * 7)
-    due = [i for i in session.plan.items if i.status != "possible" and i.chance >= PUBLISH_FROM]
-    groups = groups_of(session, due)
+    groups = due_groups(session)
     tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, free)
     apart = kept_apart(
         tasks,
@@ -98,10 +103,13 @@ def levelled(session: Session, weeks: int) -> Levelled:
 
 
 def lines(tasks: Sequence[Task]) -> list[Line]:
-    """Return tasks with those of one round of an event together."""
+    """Return tasks with those of one round of an event together whose trees follow each other."""
     together: dict[object, list[Task]] = {}
+    met = Counter[object]()
     for task in tasks:
-        together.setdefault((task.group.uid, task.round), []).append(task)
+        event = task.group.uid, task.round
+        together.setdefault((event, task.sitting - met[event]), []).append(task)
+        met[event] += 1
     return [Line(some) for some in together.values()]
 
 
@@ -163,7 +171,7 @@ def rota_view(session: Session, found: Levelled) -> None:
             used = sum(line.minutes for line in work)
             heading(f"{session.style.weekday(day)}: {time_words(used)} of {time_words(minutes)}")
         for line in work:
-            say(f"{line.words(session)}; {_until(session, line.tasks[0])}", indent=2, hanging=2)
+            say(f"{line.words(session)}; {_until(session, line)}", indent=2, hanging=2)
     left = left_lines(found)
     if not found.rota.days:
         say()
@@ -175,10 +183,11 @@ def rota_view(session: Session, found: Levelled) -> None:
         say("This is a good rota; whether another would hold more was not tried to the end.")
 
 
-def _until(session: Session, task: Task) -> str:
-    """Return how long a task may take, with the name of its item."""
+def _until(session: Session, line: Line) -> str:
+    """Return how long a line may take, with its name."""
+    task = line.tasks[0]
     last = f"until {session.style.day(task.job.last, session.today)}"
-    return f"{'overdue' if task.overdue else last}  [{short(task.group.uid)}]"
+    return f"{'overdue' if task.overdue else last}  [{name_of(line.items)}]"
 
 
 def _section(session: Session, found: Levelled, title: str, left: Sequence[Left]) -> None:
@@ -232,7 +241,7 @@ def rota_data(session: Session, found: Levelled) -> dict[str, object]:
 def _line_data(line: Line) -> dict[str, object]:
     first = line.tasks[0]
     return {
-        "item": first.group.uid,
+        "item": name_of(line.items),
         "operation": first.group.items[0].operation,
         "rule": first.group.items[0].rule,
         "tree_ids": [tree for task in line.tasks for tree in task.trees],

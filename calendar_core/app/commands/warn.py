@@ -24,7 +24,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.jobs import Jobs
 from calendar_core.app.mailing import HELP, carrier, leads_to
 from calendar_core.app.moves import MOVED
-from calendar_core.app.names_of_items import short
+from calendar_core.app.names_of_items import name_of_move, short
 from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.output import command, counted, heading, line, print_json, say
 from calendar_core.app.services import source_set
@@ -212,7 +212,7 @@ def _print_moves(session: Session, now: datetime) -> None:
     if moves:
         heading("When a move is made, write it down with:")
     for event in moves:
-        command("answer", short(event.uid), MOVED)
+        command("answer", name_of_move(event), MOVED)
         say(f"{event.summary}, {voice.hour(event.start, now)}", indent=4, hanging=2)
 
 
