@@ -108,7 +108,7 @@ REASONS: dict[str, str] = {
     "cold_room": "To “{found}”, the best of the garden, but not warm enough for all it must bear; {subject} would serve.",
     "no_rest": "It stands too warm: without a cold winter its buds move early, and it weakens.",
     "woken": "It has stood warm for so long that its buds move: now it stays in, in light and as cool as can be, until frosts are over.",
-    "no_place": "No spot of the garden protects from that; {subject} would. Write one down with: leafclock spot add.",
+    "no_place": "No spot of the garden serves; {subject} would. Write one down with: leafclock spot add.",
     "no_open_spot": "There is no spot in the open to bring it to. Write one down with: leafclock spot add.",
     "season_short": "Outside is safe for {found} days in a row at most: not long enough to come out.",
     "hot_days": "From about {found} on, days above {needed} come often.",

@@ -33,8 +33,16 @@ def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
             yield from _move(case, found[into], shelter, made)
         else:
             yield _no_move(case, mover, shelter, into=into)
-    for operation, cycle, number in made:
+    for operation, cycle, number in made[:-1]:
         yield case.close(operation, cycle, number, Reason("moved"))
+    for operation, cycle, number in made[-1:]:
+        yield case.close(operation, cycle, number, Reason("woken" if _woken(case, mover) else "moved"))
+
+
+def _woken(case: Case, mover: Mover) -> bool:
+    """Return whether a tree that must rest has stood warm for too long to be carried into the cold."""
+    stands, now = case.standing, case.ground.now
+    return mover.rests and stands.place == "heated" and now - stands.since > WOKEN_DAYS
 
 
 def _made(case: Case) -> Iterator[tuple[str, int, int]]:
@@ -56,7 +64,7 @@ def _no_move(case: Case, mover: Mover, shelter: Shelter, *, into: bool) -> NotPl
         reason = Reason(never.code, found=never.days, needed=line, unit="degC", basis=shelter.basis)
     else:
         reason = Reason("stands_open" if place == "open" else "stands_sheltered")
-    if into and mover.rests and place == "heated" and now - case.standing.since > WOKEN_DAYS:
+    if into and _woken(case, mover):
         reason = Reason("woken")
     return case.absent(INTO if into else OUT, reason, cycle)
 
@@ -111,11 +119,12 @@ def _winter_place(case: Case, move: Move, shelter: Shelter) -> Iterator[Found]:
             yield case.close(MAKE, cycle, kind, Reason("place_there", found=move.to.name))
         return
     rules, kind, now = case.ground.rules, COOLEST_FIRST.index(move.goal.serves or "heated"), case.ground.now
-    ready = move.by - int(rules.ahead_days.value)
+    needed = move.by if move.overdue is None else move.overdue
+    ready = needed - int(rules.ahead_days.value)
     if ready <= now and move.to is None and case.standing.place == "open":
         return  # the move itself says it
     opens, reasons = (
-        move.by - int(rules.winter_place_days.value),
+        needed - int(rules.winter_place_days.value),
         (_why(case, move, shelter), _would_serve(move)),
     )
     yield from case.item(

@@ -182,12 +182,12 @@ class Mover:
     def _to_rest(self, standing: Stay, day: int) -> Move | None:
         """Return the move of a tree that must rest from a warm room into a cool place, None once its buds move."""
         winter = closed(self.safety("open").usual, int(self.rules.stay_days.value))
-        at, wait = max(day, standing.since), int(self.rules.ahead_days.value)
-        if at > standing.since + WOKEN_DAYS or not winter[at]:
+        cold = first(winter, max(day, standing.since))
+        if cold is None or cold > standing.since + WOKEN_DAYS:
             return None
-        asked = standing.since + wait
-        by = max(asked, at)
+        asked = max(standing.since + int(self.rules.ahead_days.value), first(winter, standing.since) or cold)
         overdue = asked if asked < self.today == day else None
+        by = max(asked, day)
         return Move(standing.since, by, overdue, self._cover(standing, by), None)
 
     def _overdue(self, begun: int, standing: Stay) -> int | None:
