@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.garden.cycle import is_south
 from calendar_core.planning.due import calendar_of
+from calendar_core.planning.groups import PUBLISH_FROM
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -36,9 +37,11 @@ class Turn:
 def repotting(grove: Grove, knowledge: Knowledge, plan: Plan) -> list[Turn]:
     """Return the turns of all trees that are repotted by interval, the earliest first, those of unknown year last.
 
-    The last repotting is of the spring that ``plan`` tells it to be of. A turn that was missed falls to the next.
+    What ``plan`` has due is of its year; of the others the last repotting is of the spring that the plan tells it to be
+    of. A turn that was missed falls to the next.
     """
     out, south = [], is_south(grove.garden.latitude)
+    due = _due(plan)
     for tree in grove.trees:
         works = (w for w in knowledge.profiles[tree.species].work if w.operation == REPOT and w.every_years)
         work = next(works, None)
@@ -50,14 +53,10 @@ def repotting(grove: Grove, knowledge: Knowledge, plan: Plan) -> list[Turn]:
             state.pot_litres if state.pot_litres is not None else knowledge.growth.pots.litres(state.size)
         )
         calendar = calendar_of(grove.garden, knowledge.profiles[tree.species])
-        year = (
-            None
-            if last is None
-            else max(
-                calendar.belongs(last.on, plan.middles[tree.id].get(REPOT, ())) + years,
-                _next_spring(plan.today, south=south),
-            )
-        )
+        year = due.get(tree.id)
+        if year is None and last is not None:
+            turn = calendar.belongs(last.on, plan.middles[tree.id].get(REPOT, ())) + years
+            year = max(turn, _next_spring(plan.today, south=south))
         out.append(
             Turn(
                 tree.id, year, last.on if last else None, years, litres, state.pot_litres is not None,
@@ -65,6 +64,15 @@ def repotting(grove: Grove, knowledge: Knowledge, plan: Plan) -> list[Turn]:
             )
         )  # fmt: skip
     return sorted(out, key=lambda turn: (turn.year is None, turn.year or 0, -turn.pot_litres))
+
+
+def _due(plan: Plan) -> dict[UUID, int]:
+    """Return by tree the first year in which the plan has it due to be repotted."""
+    found: dict[UUID, int] = {}
+    for item in plan.items:
+        if item.operation == REPOT and item.status != "possible" and item.chance >= PUBLISH_FROM:
+            found[item.tree_id] = min(item.cycle, found.get(item.tree_id, item.cycle))
+    return found
 
 
 def _next_spring(today: date, *, south: bool) -> int:
