@@ -44,27 +44,29 @@ def header(session: Session) -> None:
         say(f"Weather: {session.weather.credit}.")
 
 
-def open_now(session: Session, groups: Iterable[EventGroup]) -> list[EventGroup]:
-    """Return the groups whose window has likely opened."""
-    return [g for g in groups if min(i.opens.likely for i in g.items) <= session.today]
+def planned_groups(session: Session, weeks: int) -> tuple[list[EventGroup], list[EventGroup]]:
+    """Return what is due and open now, what closes first first, and what opens within so many weeks."""
+    until = session.today + timedelta(weeks=weeks)
+    # All that is due is grouped before it is cut: trees later in a group are of its event wherever it is told.
+    groups = [g for g in _by_start(due_groups(session)) if g.start <= until]
+    now = sorted((g for g in groups if g.start <= session.today), key=lambda g: (g.end, g.key))
+    return now, [g for g in groups if g not in now]
 
 
 def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
     """Print the plan: what is open, what opens in the next weeks, and with ``everything`` what is merely possible."""
-    until = session.today + timedelta(weeks=weeks)
-    wanted = [i for i in session.plan.items if i.opens.likely <= until]
-    groups = _by_start(g for g in due_groups(session) if min(i.opens.likely for i in g.items) <= until)
-    now = sorted(open_now(session, groups), key=lambda g: (g.end, g.key))  # what closes first comes first
+    now, coming_up = planned_groups(session, weeks)
     _section(session, "Open now", now)
-    _section(
-        session, f"Opening within {session.style.count(weeks)} weeks", [g for g in groups if g not in now]
-    )
+    _section(session, f"Opening within {session.style.count(weeks)} weeks", coming_up)
+    groups = [*now, *coming_up]
     if not groups:
         say()
         say(
             f"Nothing is due within {session.style.count(weeks)} weeks. See further with --weeks, or what is possible with --all."
         )
     if everything:
+        until = session.today + timedelta(weeks=weeks)
+        wanted = [i for i in session.plan.items if i.opens.likely <= until]
         possible = [i for i in wanted if i.status == "possible" and i.chance >= PUBLISH_FROM]
         _section(
             session,

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.due import calendar_of
+from calendar_core.planning.groups import PUBLISH_FROM
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -53,7 +54,7 @@ def repotting(grove: Grove, knowledge: Knowledge, plan: Plan) -> list[Turn]:
     due = {
         item.tree_id: item
         for item in sorted(plan.items, key=lambda one: one.opens.likely, reverse=True)
-        if item.operation == REPOT and item.status in ("due", "wished")
+        if item.operation == REPOT and item.status in ("due", "wished") and item.chance >= PUBLISH_FROM
     }
     reached: dict[UUID, int] = {}
     known: tuple[Item | NotPlanned, ...] = (*plan.items, *plan.not_planned)

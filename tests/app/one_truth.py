@@ -1,0 +1,527 @@
+"""What the program says of one garden on one day, held against itself: no screen says what another one denies.
+
+Nothing here knows what is right; it knows that two answers to one question cannot both be. The answers are the
+program's own values, those that ``--json`` prints. Each finding is one line.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from calendar_core.app.commands.rota import Levelled, levelled
+from calendar_core.app.fertilizing import Advice, Can, advice
+from calendar_core.app.judging import COVER_AHEAD
+from calendar_core.app.kept_plan import due_items
+from calendar_core.app.names_of_items import groups_of
+from calendar_core.app.publishing import Publication, publish
+from calendar_core.app.spacing import spacings
+from calendar_core.app.stored_warnings import events_in, is_helped
+from calendar_core.app.timing import objections
+from calendar_core.app.views import planned_groups
+from calendar_core.app.warning import judge_garden
+from calendar_core.planning.due import HEAVY, WAITS, is_feeding, wait_end
+from calendar_core.planning.groups import PUBLISH_FROM
+from calendar_core.planning.places.operations import INTO, OUT
+from calendar_core.planning.rivals import asked_for_anyway
+from calendar_core.planning.turns import REPOT, Turn, repotting
+from calendar_core.planning.urgency import Urgency, urgent
+from calendar_core.publishing.revise import DAMPING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+    from uuid import UUID
+
+    from alerts.outbox.standing import StandingWarning
+    from calendar_core.app.session import Session
+    from calendar_core.garden.state import TreeState
+    from calendar_core.planning.events import PublishedEvent
+    from calendar_core.planning.groups import EventGroup
+    from calendar_core.planning.items import Item, StageDate
+    from calendar_core.planning.spacing import Spacing
+
+WEEKS, DUE_DAYS = 6, 7  # how far ``plan`` and ``due`` look unasked
+STAY = timedelta(days=14)  # as long as a tree stays where it was brought (`stay_days` of config/places.toml)
+SAME_SEASON = timedelta(days=120)  # two dates of a stage nearer than this are of one season
+FLOWERS = range(
+    50, 80
+)  # principal stages 5 to 7 of the BBCH scale (Meier 2001): inflorescence, flower, fruit
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Two screens that cannot both be right: of a tree, "" where it is of none."""
+
+    garden: str
+    day: date
+    tree: str
+    screens: str
+    says: str
+
+    def __str__(self) -> str:
+        return f"{self.garden}, {self.day}, {self.tree or 'all trees'} [{self.screens}]: {self.says}"
+
+
+@dataclass(frozen=True)
+class Screens:
+    """What a grower can read on a day; each screen is asked once. The calendar is published by asking for it."""
+
+    session: Session
+
+    @cached_property
+    def due(self) -> list[Urgency]:
+        """What ``due`` lists."""
+        found = groups_of(self.session, due_items(self.session, DUE_DAYS))
+        return urgent(found, self.session.today, DUE_DAYS)
+
+    @cached_property
+    def planned(self) -> tuple[list[EventGroup], list[EventGroup]]:
+        """What ``plan`` lists as open now, and as opening later."""
+        return planned_groups(self.session, WEEKS)
+
+    @cached_property
+    def rota(self) -> Levelled:
+        """What ``rota`` prints."""
+        return levelled(self.session, 4)
+
+    @cached_property
+    def fertilize(self) -> dict[UUID, Advice]:
+        """What ``fertilize`` says of each tree."""
+        found = advice(self.session, self.session.trees, Can(None, 1.0), WEEKS)
+        return {one.tree_id: one for one in found}
+
+    @cached_property
+    def repotting(self) -> list[Turn]:
+        """What ``repotting`` lists."""
+        return repotting(self.session.grove, self.session.knowledge, self.session.plan)
+
+    @cached_property
+    def calendar(self) -> Publication:
+        """What subscribers are told."""
+        return publish(self.session, allow_many=True)
+
+    @cached_property
+    def warnings(self) -> tuple[StandingWarning, ...]:
+        """The warnings that would hold after ``warn``."""
+        return judge_garden(self.session, self.session.clock.now, dry_run=True).standing
+
+    @cached_property
+    def spacings(self) -> dict[UUID, Spacing]:
+        """What each tree bears, as ``what-if`` and ``before`` have it."""
+        return {tree.id: one for tree, one in spacings(self.session, self.session.trees)}
+
+    @cached_property
+    def items(self) -> list[Item]:
+        """What is due or wished and likely enough."""
+        return [i for i in self.session.plan.items if i.status != "possible" and i.chance >= PUBLISH_FROM]
+
+    @cached_property
+    def events(self) -> list[PublishedEvent]:
+        """The events that stand in the calendar and are not over."""
+        told = (one for one in self.calendar.events if one.status != "CANCELLED" and not one.lent)
+        return [one for one in told if one.end >= self.session.today]
+
+    @cached_property
+    def groups(self) -> dict[UUID, EventGroup]:
+        """All that is due or wished as it is grouped, by its id."""
+        return {group.uid: group for group in groups_of(self.session, self.items)}
+
+    def asked_today(self) -> dict[str, list[tuple[UUID, Item]]]:
+        """Return by screen what is asked of trees today, with the id of the event it stands in."""
+        today = self.session.today
+        rota = [
+            (task.group, tree)
+            for task in self.rota.tasks.values()
+            if self.rota.rota.days.get(task.job.id) == today
+            for tree in task.trees
+        ]
+        now = {one.uid: set(one.tree_ids) for one in self.events if one.start <= today}
+        return {
+            "due": [(u.group.uid, i) for u in self.due if u.group.start <= today for i in u.group.items],
+            "plan, open now": [(g.uid, i) for g in self.planned[0] for i in g.items],
+            "rota": [(g.uid, i) for g, tree in rota for i in g.items if i.tree_id == tree],
+            "calendar": [
+                (uid, i)
+                for uid, trees in now.items()
+                if uid in self.groups
+                for i in self.groups[uid].items
+                if i.tree_id in trees
+            ],
+        }
+
+    def finding(self, tree: UUID | None, screens: str, says: str) -> Finding:
+        """Return a finding of this garden and day."""
+        label = "" if tree is None else self.session.labels[tree]
+        return Finding(self.session.garden.name, self.session.today, label, screens, says)
+
+    def name(self, item: Item) -> str:
+        """Return what an item is called, with its cycle and part."""
+        part = f" of {item.part}" if item.part else ""
+        return f"{item.rule or item.operation}{part} {item.cycle}"
+
+
+def findings(session: Session) -> list[Finding]:
+    """Return all contradictions between what a garden's screens say on a day; publishes its calendar."""
+    screens = Screens(session)
+    checks = (forbidden, double_dated, missing, twice, heavy, standing, warned_elsewhere, stages, turns)
+    found = [one for check in checks for one in check(screens)]
+    return list(dict.fromkeys(found))
+
+
+# -- asked and forbidden ------------------------------------------------------------------------------------------
+
+
+def forbidden(screens: Screens) -> Iterator[Finding]:
+    """Yield what is asked of a tree today though another screen says not to."""
+    told: defaultdict[tuple[UUID, UUID, str], list[str]] = defaultdict(list)
+    for screen, asked in screens.asked_today().items():
+        for _, item in asked:
+            for against in _against(screens, item):
+                told[item.tree_id, item.id, against].append(screen)
+    items = {item.id: item for item in screens.items}
+    for (tree, item_id, against), where in told.items():
+        name = screens.name(items[item_id]) if item_id in items else str(item_id)
+        says = f"{name} is asked for today, but {against}"
+        yield screens.finding(tree, f"{', '.join(dict.fromkeys(where))} / {against.partition(' ')[0]}", says)
+
+
+def _against(screens: Screens, item: Item) -> Iterator[str]:
+    session, today = screens.session, screens.session.today
+    for reason in item.reasons:
+        if reason.code in WAITS and wait_end(reason) > today:
+            yield f"why says {reason.code} after {reason.subject} until {wait_end(reason)}"
+    if item.label:
+        return
+    tree = next(tree for tree in session.trees if tree.id == item.tree_id)
+    for text in objections(session, session.plan, tree, item.operation, today):
+        yield f"before says: {text}"
+    for reason in screens.spacings[item.tree_id].warnings(item.operation, today):
+        yield f"what-if says {reason.code}: {session.speaker.reason(reason)}"
+    if is_feeding(item.operation, session.knowledge.operations):
+        yield from _unfed(screens, item)
+    for one in session.plan.not_planned:
+        if (one.tree_id, one.rule, one.cycle) == (item.tree_id, item.rule, item.cycle):
+            yield f"why says it is not planned: {', '.join(reason.code for reason in one.reasons)}"
+
+
+def _unfed(screens: Screens, item: Item) -> Iterator[str]:
+    first = screens.fertilize[item.tree_id].steps[0].feeding
+    if first.hold:
+        yield f"fertilize says nothing now: {', '.join(reason.code for reason in first.hold)}"
+
+
+# -- one thing, one date ------------------------------------------------------------------------------------------
+
+
+def double_dated(screens: Screens) -> Iterator[Finding]:
+    """Yield what has different days, trees or urgency on two screens."""
+    due = {one.group.uid: one.group for one in screens.due}
+    now, coming = screens.planned
+    rota = {task.group.uid: task.group for task in screens.rota.tasks.values()}
+    plan = {group.uid: group for group in (*now, *coming)}
+    for one, other, names in (
+        (due, plan, "due / plan"),
+        (due, rota, "due / rota"),
+        (plan, rota, "plan / rota"),
+    ):
+        for uid in one.keys() & other.keys():
+            yield from _differs(screens, one[uid], other[uid], names)
+    urgencies = {one.group.uid: one.urgency for one in screens.due}
+    for group in now:
+        if urgencies.get(group.uid) == "soon":
+            yield screens.finding(None, "plan / due", f"{_what(screens, group)} is open now and yet to come")
+    for group in coming:
+        if urgencies.get(group.uid) in (
+            "late",
+            "closing",
+            "now",
+        ):  # what went badly stays open until its next day
+            yield screens.finding(None, "plan / due", f"{_what(screens, group)} is yet to open and open now")
+    yield from _days_of_rota(screens)
+    for event in screens.calendar.events:
+        if event.status != "CANCELLED" and event.uid in screens.groups:
+            yield from _undamped(screens, event, screens.groups[event.uid])
+
+
+def _what(screens: Screens, group: EventGroup) -> str:
+    trees = ", ".join(sorted({screens.session.labels[item.tree_id] for item in group.items}))
+    return f"{screens.name(group.items[0])} ({trees})"
+
+
+def _differs(screens: Screens, one: EventGroup, other: EventGroup, names: str) -> Iterator[Finding]:
+    said = [
+        (g.start, g.end, sorted(screens.session.labels[i.tree_id] for i in g.items)) for g in (one, other)
+    ]
+    if said[0] != said[1]:
+        told = " and ".join(f"{start} to {end} ({', '.join(trees)})" for start, end, trees in said)
+        yield screens.finding(None, names, f"{screens.name(one.items[0])}: {told}")
+
+
+def _days_of_rota(screens: Screens) -> Iterator[Finding]:
+    for job, day in screens.rota.rota.days.items():
+        task = screens.rota.tasks[job]
+        if not task.group.start <= day or (not task.overdue and day > task.group.end):
+            says = (
+                f"{_what(screens, task.group)} on {day}, its days are {task.group.start} to {task.group.end}"
+            )
+            yield screens.finding(None, "rota / plan", says)
+
+
+def _undamped(screens: Screens, event: PublishedEvent, group: EventGroup) -> Iterator[Finding]:
+    """Yield days of an event that no rule of damping keeps from those of the plan."""
+    today = screens.session.today
+    rest = DAMPING.far_rest_d if (event.start - today).days > DAMPING.far_d else DAMPING.rest_d
+    if (today - event.dates_changed).days < rest and event.dates_changed != event.created_at.date():
+        return
+    pairs = [("opens", event.start, group.start), ("ends", event.end, group.end)]
+    for edge, told, planned in pairs:
+        lead = max((told - today).days, 0)
+        band = DAMPING.dearest * max(DAMPING.band_at_d(lead), DAMPING.later_band_d)
+        opened = edge == "opens" and told <= today  # an opening that has been stays
+        if not opened and abs((told - planned).days) > band:
+            says = f"{_what(screens, group)} {edge} {told}, by the plan {planned}; damping allows {band} days"
+            yield screens.finding(None, "calendar / plan", says)
+
+
+# -- nothing lost, nothing twice ----------------------------------------------------------------------------------
+
+
+def missing(screens: Screens) -> Iterator[Finding]:
+    """Yield what is due on one screen and on no other: each stands in the plan, and ahead or open in the calendar."""
+    now, coming = screens.planned
+    plan = {(i.id, g.uid) for g in (*now, *coming) for i in g.items}
+    told = {(tree, event.uid) for event in screens.events for tree in event.tree_ids}
+    told |= {(tree, event.uid) for event in screens.calendar.events if event.lent for tree in event.tree_ids}
+    for one in screens.due:
+        for item in one.group.items:
+            if (item.id, one.group.uid) not in plan:
+                yield screens.finding(
+                    item.tree_id, "due / plan", f"{screens.name(item)} is due and not planned"
+                )
+            if one.group.end >= screens.session.today and (item.tree_id, one.group.uid) not in told:
+                says = f"{screens.name(item)} is due by {one.group.end} and in no event"
+                yield screens.finding(item.tree_id, "due / calendar", says)
+    due = {i.id for one in screens.due for i in one.group.items}
+    for group in now:
+        for item in group.items:
+            if item.id not in due:
+                yield screens.finding(item.tree_id, "plan / due", f"{screens.name(item)} is open, not due")
+
+
+def twice(screens: Screens) -> Iterator[Finding]:
+    """Yield what is asked of a tree twice on a day by one screen under one name; all fertilizing is one thing."""
+    operations, name = screens.session.knowledge.operations, screens.session.speaker.name
+    for screen, asked in screens.asked_today().items():
+        met = Counter(
+            (item.tree_id, operations[item.operation].counts_as or name(item), item.part)
+            for item in {(uid, item.id): item for uid, item in asked}.values()
+        )
+        for (tree, told, part), times in met.items():
+            if times > 1:
+                yield screens.finding(tree, screen, f"{told} {part}".strip() + f" is asked {times} times")
+
+
+# -- heavy work ---------------------------------------------------------------------------------------------------
+
+
+def heavy(screens: Screens) -> Iterator[Finding]:
+    """Yield trees with two heavy jobs in a cycle, planned, told or done."""
+    session = screens.session
+    told = {event.uid for event in screens.events}
+    for tree in session.trees:
+        spacing, state = screens.spacings[tree.id], session.grove.states[tree.id]
+        done = {(spacing.cycle(job), job.operation) for job in spacing.jobs if job.weight >= HEAVY}
+        planned = [i for i in screens.items if i.tree_id == tree.id and spacing.weight(i.operation) >= HEAVY]
+        for item in planned:
+            yield from _rivals(screens, item, planned, done, state)
+        in_calendar = {
+            (i.cycle, i.operation)
+            for uid, group in screens.groups.items()
+            for i in group.items
+            if uid in told and i in planned and not asked_for_anyway(i.operation, state, i.cycle)
+        }
+        for cycle, times in Counter(cycle for cycle, _ in in_calendar).items():
+            if times > 1:
+                works = ", ".join(sorted(work for of, work in in_calendar if of == cycle))
+                yield screens.finding(tree.id, "calendar", f"{times} heavy jobs in {cycle}: {works}")
+
+
+def _rivals(
+    screens: Screens, item: Item, planned: Sequence[Item], done: set[tuple[int, str]], state: TreeState
+) -> Iterator[Finding]:
+    if asked_for_anyway(item.operation, state, item.cycle):
+        return
+    before = {operation for cycle, operation in done if cycle == item.cycle}
+    others = {one.operation for one in planned if one.cycle == item.cycle and one.id != item.id}
+    anyway = {one for one in (*before, *others) if asked_for_anyway(one, state, item.cycle)}
+    if before - anyway and item.status == "due":
+        says = f"{screens.name(item)} is due though {', '.join(sorted(before))} was done in {item.cycle}"
+        yield screens.finding(item.tree_id, "plan / log", says)
+    if others - anyway:
+        says = f"{screens.name(item)} stands beside {', '.join(sorted(others))}"
+        yield screens.finding(item.tree_id, "plan", says)
+
+
+# -- where trees stand --------------------------------------------------------------------------------------------
+
+
+def standing(screens: Screens) -> Iterator[Finding]:
+    """Yield moves to nowhere, in and out within two weeks, and trees asked in that are said to stand safe."""
+    session = screens.session
+    moves: defaultdict[UUID, list[Item]] = defaultdict(list)
+    for item in session.plan.items:
+        if item.operation in (INTO, OUT):
+            moves[item.tree_id].append(item)
+    for tree, some in moves.items():
+        state = session.grove.states[tree]
+        for item in some:
+            yield from _move(screens, item, state)
+        for one, after in pairwise(sorted(some, key=_made_on)):
+            days = (_made_on(after) - _made_on(one)).days
+            if one.operation != after.operation and days < STAY.days:
+                says = f"{one.operation} {_made_on(one)} and {after.operation} {_made_on(after)}: {days} days"
+                yield screens.finding(tree, "plan", says)
+    for event in screens.calendar.moves:
+        for spot in (event.to, *event.at, *(spot for _, spot in event.back)):
+            if spot is not None and spot not in session.spots:
+                yield screens.finding(None, "calendar", f"{event.summary} names a spot that is not there")
+
+
+def _made_on(item: Item) -> date:
+    """Return the day by which a move in is made, or on which one out first is."""
+    return item.closes.early if item.operation == INTO else item.opens.likely
+
+
+def _move(screens: Screens, item: Item, state: TreeState) -> Iterator[Finding]:
+    session, today = screens.session, screens.session.today
+    unknown = [spot for spot in (item.to, *item.also) if spot is not None and spot not in session.spots]
+    if unknown:
+        yield screens.finding(item.tree_id, "plan", f"{item.operation} names a spot that is not there")
+    if item.to is not None and item.to == state.spot and item.opens.likely <= today:
+        yield screens.finding(item.tree_id, "plan", f"{item.operation} leads to where the tree stands")
+    safe = [
+        reason.code
+        for one in session.plan.not_planned
+        if (one.tree_id, one.operation) == (item.tree_id, item.operation) and one.cycle == item.cycle
+        for reason in one.reasons
+        if reason.code in ("stands_sheltered", "stands_open", "cold_never")
+    ]
+    if safe:
+        yield screens.finding(
+            item.tree_id, "plan / why", f"{item.operation} {item.cycle} is asked, and {safe[0]}"
+        )
+    came = state.moves[-1][0] if len(state.moves) > 1 else None
+    deadly = any(reason.code == "cold_forecast" for reason in item.reasons)
+    if came is not None and item.opens.likely <= today and _made_on(item) - came < STAY and not deadly:
+        back = (item.operation == INTO) == (_profile(screens, state.spot) == "open")
+        if back:
+            says = f"{item.operation} by {_made_on(item)}, and it was moved on {came}"
+            yield screens.finding(item.tree_id, "plan / log", says)
+
+
+def _profile(screens: Screens, spot: UUID | None) -> str:
+    found = screens.session.spots.get(spot) if spot is not None else None
+    return "open" if found is None else found.profile
+
+
+def warned_elsewhere(screens: Screens) -> Iterator[Finding]:
+    """Yield trees that a warning sends to another spot than the plan, within the forecast's reach."""
+    session = screens.session
+    soon = session.today + COVER_AHEAD
+    plan = {
+        item.tree_id: item
+        for item in screens.items
+        if item.protects and item.to is not None and item.closes.early <= soon
+    }
+    for warning in screens.warnings:
+        for event in () if is_helped(warning) else events_in(warning):
+            for tree in event.tree_ids:
+                item = plan.get(tree)
+                if event.to is None or event.at or item is None or event.to == item.to:
+                    continue
+                says = f"{warning.hazard} sends it to {_spot(screens, event.to)}, the plan to {_spot(screens, item.to)}"
+                yield screens.finding(tree, "warn / plan", says)
+
+
+def _spot(screens: Screens, spot: UUID | None) -> str:
+    found = screens.session.spots.get(spot) if spot is not None else None
+    return "nowhere" if found is None else found.name
+
+
+# -- stages and turns ---------------------------------------------------------------------------------------------
+
+
+def stages(screens: Screens) -> Iterator[Finding]:
+    """Yield stages out of their order, told twice, or foretold though they were seen."""
+    session = screens.session
+    for tree in session.trees:
+        order = {name: place for place, name in enumerate(session.knowledge.profiles[tree.species].stages)}
+        dated = session.plan.stages[tree.id]
+        for (stage, cycle), times in Counter((one.stage, one.cycle) for one in dated).items():
+            if times > 1:
+                yield screens.finding(tree.id, "stages", f"{stage} {cycle} is told {times} times")
+        for cycle in sorted({one.cycle for one in dated}):
+            here = sorted((one for one in dated if one.cycle == cycle), key=lambda one: order[one.stage])
+            # Flowers keep no order with leaves; each of them does among its own.
+            yield from _disordered(screens, tree.id, [one for one in here if one.bbch in FLOWERS])
+            yield from _disordered(screens, tree.id, [one for one in here if one.bbch not in FLOWERS])
+        yield from _seen_otherwise(screens, tree.id, dated)
+
+
+def _disordered(screens: Screens, tree: UUID, here: Iterable[StageDate]) -> Iterator[Finding]:
+    known = [(one, one.range.likely) for one in here if one.range is not None and one.share >= PUBLISH_FROM]
+    for (one, day), (after, later) in pairwise(known):
+        if later < day:
+            says = f"{after.stage} {later} comes before {one.stage} {day} of {one.cycle}"
+            yield screens.finding(tree, "stages", says)
+
+
+def _seen_otherwise(screens: Screens, tree: UUID, dated: Sequence[StageDate]) -> Iterator[Finding]:
+    """Yield stages that were seen on a day, and are told for another of the same season."""
+    state = screens.session.grove.states[tree]
+    last = {sight.stage: sight.on for sight in state.seen}
+    for one in dated:
+        day = last.get(one.stage)
+        if day is None or one.range is None or abs(one.range.likely - day) > SAME_SEASON:
+            continue
+        if not one.seen or one.range.likely != day:
+            told = "seen" if one.seen else "foretold"
+            says = f"{one.stage} was seen on {day} and is {told} for {one.range.likely}"
+            yield screens.finding(tree, "stages / log", says)
+    for stage, day in state.not_yet:
+        for one in dated:
+            near = one.range is not None and abs(one.range.likely - day) < SAME_SEASON / 4
+            if (
+                one.stage == stage
+                and one.range is not None
+                and near
+                and one.range.likely <= day
+                and not one.seen
+            ):
+                says = f"{stage} was not there on {day} and is foretold for {one.range.likely}"
+                yield screens.finding(tree, "stages / log", says)
+
+
+def turns(screens: Screens) -> Iterator[Finding]:
+    """Yield trees whose turn to be repotted is of another spring than the plan's."""
+    for turn in screens.repotting:
+        planned = [i for i in screens.session.plan.items if (i.tree_id, i.operation) == (turn.tree_id, REPOT)]
+        due = [item for item in planned if item.status == "due" and item.chance >= PUBLISH_FROM]
+        if turn.year is None and due:
+            yield screens.finding(
+                turn.tree_id, "repotting / plan", f"of no known year, due in {due[0].cycle}"
+            )
+        if turn.year is not None and due and due[0].cycle != turn.year:
+            says = f"its turn is {turn.year}, the plan has it due in {due[0].cycle}"
+            yield screens.finding(turn.tree_id, "repotting / plan", says)
+        early = [
+            i for i in planned if i.cycle == turn.year and "interval_early" in {r.code for r in i.reasons}
+        ]
+        if early:
+            yield screens.finding(
+                turn.tree_id, "repotting / plan", f"its turn is {turn.year}, by the plan too early"
+            )

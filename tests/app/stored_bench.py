@@ -1,0 +1,44 @@
+"""A made-up garden of the tests of planning, stored in a database as the program would, under its own weather."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from dataclasses import replace
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+from calendar_core.app.founding import OWNER
+from calendar_core.app.session import Session, open_session
+from calendar_core.app.weather_at import WeatherAt
+from calendar_core.planning.planner import axis_of
+from calendar_core.storage import gardens, log
+from calendar_core.storage.engine import open_store
+from calendar_core.weather.normals import daily_year
+from tests.planning.made_up import bundled_places
+
+if TYPE_CHECKING:
+    from datetime import date
+    from pathlib import Path
+
+    from tests.planning.made_up import Bench
+
+
+def keep(bench: Bench, database: Path, name: str) -> None:
+    """Store a bench as a garden of that name."""
+    garden = replace(bench.garden, name=name)
+    with closing(open_store(database)) as store, store.begin() as connection:
+        gardens.add_garden(connection, garden)
+        gardens.add_person(connection, gardens.Person(uuid4(), garden.id, OWNER, "owner"))
+        for spot in bench.spots.values():
+            gardens.add_spot(connection, spot)
+        gardens.add_trees(connection, bench.trees)
+        log.append(connection, bench.entries)
+
+
+def opened(bench: Bench, database: Path, today: date) -> Session:
+    """Return a session of a stored bench on a day; its weather is the bench's, of which nothing is stored."""
+    session = open_session(str(database), None, today)
+    year = daily_year(next(iter(bundled_places().values())))  # a mean year that no screen here reads
+    sky = bench.sky_on(today, axis_of(session.garden, today))
+    session.__dict__["weather"] = WeatherAt(sky, None, year, "")
+    return session
