@@ -10,6 +10,7 @@ from calendar_core.app.names_of_items import due_groups, groups_of, name_of
 from calendar_core.app.output import columns, command, heading, program, say
 from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.planning.items import Reason
+from calendar_core.planning.late import late_since
 from calendar_core.planning.season_line import season_line
 from calendar_core.wording.season_text import season_sentences
 from calendar_core.wording.sentences import middle, stage_words, tree_list, tree_names
@@ -53,7 +54,8 @@ def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
     until = session.today + timedelta(weeks=weeks)
     wanted = [i for i in session.plan.items if i.opens.likely <= until]
     groups = _by_start(g for g in due_groups(session) if min(i.opens.likely for i in g.items) <= until)
-    now = sorted(open_now(session, groups), key=lambda g: (g.end, g.key))  # what closes first comes first
+    # What is late, or closes, first comes first.
+    now = sorted(open_now(session, groups), key=lambda g: (late_since(g.items) or g.end, g.key))
     _section(session, "Open now", now)
     _section(
         session, f"Opening within {session.style.count(weeks)} weeks", [g for g in groups if g not in now]

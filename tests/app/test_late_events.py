@@ -68,3 +68,21 @@ def test_between_two_looks_a_late_event_is_not_told_anew_each_day(tender: Progra
         }
     moved = {uid for uid, _ in told}
     assert len(told) <= 2 * len(moved)
+
+
+@pytest.mark.parametrize("day", ["2026-11-20", "2026-12-07", "2027-01-11"])
+def test_plan_due_and_rota_tell_one_deadline(tender: Program, day: str) -> None:
+    """A deadline that walks with today is none."""
+    due = {
+        line["name"]: line
+        for line in json.loads(tender("due", "--today", day, "--json", *WHERE).out)
+        if line["urgency"] == "late"
+    }
+    pages = [" ".join(tender(what, "--today", day, *WHERE).out.split()) for what in ("plan", "rota")]
+    assert any(line["items"][0]["protects"] for line in due.values())
+    for name, line in due.items():
+        (since,) = {r["found"] for r in line["items"][0]["reasons"] if r["code"] == "overdue"}
+        told = date.fromisoformat(since)
+        words = f"{told.day} {told:%B}" + (f" {told.year}" if day[:4] != since[:4] else "")
+        assert f"late since {words} [{name}]" in pages[1]
+        assert f"[{name}] Late since {words}." in pages[0]
