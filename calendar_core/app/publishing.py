@@ -16,7 +16,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.snapshots import keep_snapshot
 from calendar_core.app.stored_warnings import timed_events
 from calendar_core.planning.events import ComputedEvent
-from calendar_core.planning.groups import group_items, members, published_items, waits_for_it
+from calendar_core.planning.groups import group_items, members, published_items, waits_for_it, waits_until
 from calendar_core.planning.places.operations import CHECK, INTO
 from calendar_core.publishing.feed import feed
 from calendar_core.publishing.revise import Change, MassWithdrawalError, Revision, revise
@@ -75,7 +75,8 @@ def publish(session: Session, *, to: Path | None = None, allow_many: bool = Fals
         over = _whose_trees(session, told, known, (*ANSWERED, *STANDS, "over"))
         kept = [event for event in told if event.uid not in answered]
         ending = [_as_told(event) for event in kept if event.uid in over]
-        revision = _revised(session, kept, groups, ending, allow_many=allow_many)
+        gone = published.load_gone(connection, session.garden.id)
+        revision = _revised(session, kept, groups, ending, gone, allow_many=allow_many)
         events, moves = lend(revision.events, timed_events(session, session.clock.now), session.clock.now)
         left = {event.uid for event in events}
         published.save(connection, session.garden.id, events, [e.uid for e in told if e.uid not in left])
@@ -92,13 +93,15 @@ def _revised(
     told: Sequence[PublishedEvent],
     groups: Sequence[EventGroup],
     ending: Sequence[ComputedEvent],
+    gone: Mapping[UUID, PublishedEvent],
     *,
     allow_many: bool,
 ) -> Revision:
     basis = session.speaker.weather_short(session.weather.sky.traces.known)
+    late = {group.uid: until for group in groups if (until := waits_until(group, session.today)) is not None}
     computed = [
         event_of(
-            g,
+            replace(g, end=max(g.end, late.get(g.uid, g.end))),
             session.labels,
             session.knowledge,
             session.style,
@@ -121,7 +124,16 @@ def _revised(
     edited |= {e.uid for e in told if e.group.startswith(CHECK)}
     clock = session.clock
     try:
-        return revise(told, computed, now=clock.now, today=clock.today, edited=edited, allow_many=allow_many)
+        return revise(
+            told,
+            computed,
+            now=clock.now,
+            today=clock.today,
+            edited=edited,
+            late=frozenset(late),
+            gone=gone,
+            allow_many=allow_many,
+        )
     except MassWithdrawalError as error:
         raise Refusal(f"{error}; if that is right, say so with --many") from None
 

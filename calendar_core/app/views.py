@@ -10,6 +10,7 @@ from calendar_core.app.names_of_items import due_groups, groups_of, name_of
 from calendar_core.app.output import columns, command, heading, program, say
 from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.planning.items import Reason
+from calendar_core.planning.late import late_since
 from calendar_core.planning.season_line import season_line
 from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.season_text import season_sentences
@@ -45,11 +46,13 @@ def header(session: Session) -> None:
 
 
 def planned_groups(session: Session, weeks: int) -> tuple[list[EventGroup], list[EventGroup]]:
-    """Return what is due and open now, what closes first first, and what opens within so many weeks."""
+    """Return what is due and open now, what is late or closes first first, and what opens within so many weeks."""
     until = session.today + timedelta(weeks=weeks)
     # All that is due is grouped before it is cut: trees later in a group are of its event wherever it is told.
     groups = [g for g in _by_start(due_groups(session)) if g.start <= until]
-    now = sorted((g for g in groups if g.start <= session.today), key=lambda g: (g.end, g.key))
+    now = sorted(
+        (g for g in groups if g.start <= session.today), key=lambda g: (late_since(g.items) or g.end, g.key)
+    )
     return now, [g for g in groups if g not in now]
 
 

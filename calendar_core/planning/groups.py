@@ -143,6 +143,17 @@ def waits_for_it(group: EventGroup) -> bool:
     return any(waits_until(item) == group.start for item in group.items)
 
 
+def waits_until(group: EventGroup, today: date) -> date | None:
+    """Return until when an event stands at least that is late, or protects a tree and is open; None for others."""
+    waiting = [item for item in group.items if _waits(item, today)]
+    return max((item.closes.early for item in waiting), default=None)
+
+
+def _waits(item: Item, today: date) -> bool:
+    late = {"overdue", "concern"} & {reason.code for reason in item.reasons}
+    return bool(late) or (item.protects and item.opens.likely <= today)
+
+
 def _event(uid: UUID, key: str, cycle: int, items: list[Item]) -> EventGroup:
     start = median_low([i.opens.likely for i in items])
     length = min(SHORTEST_DAYS, *((i.closes.likely - i.opens.likely).days + 1 for i in items))

@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 from calendar_core.planning.items import Range, Reason
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from calendar_core.planning.items import Item
 
 WEEK = 7
 LATE_DAYS = 3  # after its day a look is called late (estimate)
@@ -26,3 +32,11 @@ def overdue(opens: Range, today: date, grace_days: int = LATE_DAYS) -> tuple[Rea
     """Return the reason that something is late, if it is."""
     late = opens.late < today - timedelta(days=grace_days)
     return (Reason("overdue", found=opens.likely),) if late else ()
+
+
+def late_since(items: Iterable[Item]) -> date | None:
+    """Return since when the first of some items is late, None if none is: the one deadline that is told of it."""
+    since = [
+        r.found for item in items for r in item.reasons if r.code == "overdue" and isinstance(r.found, date)
+    ]
+    return min(since, default=None)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from math import ceil
 from typing import TYPE_CHECKING
 
+from calendar_core.planning.late import late_since
 from calendar_core.planning.levelling import Job
 
 if TYPE_CHECKING:
@@ -29,8 +30,8 @@ which differ more than this between sizes, and with getting tools out, which doe
 CLAIM = {"season": 2, "wished": 2, "interval": 2}
 """By why work is planned, how much a week's wait for it counts; for others 1 (estimate: what was asked for, or has
 waited for years goes before the yearly programme)."""
-PROTECTS = 10
-"""The same of a move without which a tree is in danger (estimate: before anything else)."""
+PROTECTS, SAVES = 10, 100
+"""The same of a move without which a tree is in danger, and where that has begun (estimate: before anything else)."""
 
 YEAR_WEEKS = 52
 LOOK_WEEKS = 4
@@ -47,12 +48,18 @@ class Task:
     items: tuple[Item, ...]
     round: int  # 0 for the first time of work that comes again within its window
     sitting: int  # which portion of the event's trees it is
+    since: date | None  # when it became late
     overdue: bool  # its safe day has passed; it is done as long as its window may still be open
 
     @property
     def trees(self) -> tuple[UUID, ...]:
         """Its trees, one for each item."""
         return tuple(item.tree_id for item in self.items)
+
+    @property
+    def saves(self) -> bool:
+        """Tell whether a tree has been in danger without it for a while."""
+        return self.since is not None and any(item.protects for item in self.items)
 
 
 def tasks_of(
@@ -78,8 +85,22 @@ def tasks_of(
                     _value(items, operation),
                     _again(group, operation, first, last),
                 )
-                out.append(Task(job, group, tuple(items), number, part, group.end < today))
-    return tuple(out)
+                out.append(Task(job, group, tuple(items), number, part, late_since(items), group.end < today))
+    return tuple(_at_once(out, today, free))
+
+
+def _at_once(tasks: Sequence[Task], today: date, free: NDArray[np.int64]) -> list[Task]:
+    """Return tasks with those that save a tree on the first day with time for it, what is late the longest first."""
+    room, out = free.tolist(), list(tasks)
+    saving = [place for place, task in enumerate(out) if task.saves]
+    for place in sorted(saving, key=lambda place: (out[place].since or today, out[place].job.id)):
+        job = out[place].job
+        day = next((day for day, left in enumerate(room) if left >= job.minutes), None)
+        if day is not None:
+            room[day] -= job.minutes
+            at = today + timedelta(days=day)
+            out[place] = replace(out[place], job=replace(job, first=at, last=at))
+    return out
 
 
 def _rounds(group: EventGroup, operation: Operation, today: date, end: date) -> Iterator[tuple[date, date]]:
@@ -132,8 +153,14 @@ def _minutes(item: Item, states: Mapping[UUID, TreeState], operation: Operation)
 def _value(items: Sequence[Item], operation: Operation) -> int:
     """Return what missing the work costs: weeks until it comes again, for every tree by its chance and claim."""
     weeks = LOOK_WEEKS if items[0].label else operation.again_weeks or YEAR_WEEKS
-    trees = sum(item.chance * (PROTECTS if item.protects else CLAIM.get(_claim(item), 1)) for item in items)
+    trees = sum(item.chance * _weight(item) for item in items)
     return max(1, round(weeks * trees))
+
+
+def _weight(item: Item) -> int:
+    if item.protects:
+        return PROTECTS if late_since([item]) is None else SAVES
+    return CLAIM.get(_claim(item), 1)
 
 
 def _claim(item: Item) -> str:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING, Literal
 
+from calendar_core.planning.late import late_since
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date
@@ -28,7 +30,7 @@ class Urgency:
 def urgent(groups: Iterable[EventGroup], today: date, days: int) -> list[Urgency]:
     """Return what is open now or opens within so many days, the most urgent first.
 
-    What a tree is in danger without comes first of all that is as urgent. A look that is late comes before a window in
+    What a tree is in danger without comes first of all that is as urgent, what is late the longest of what is late. A look that is late comes before a window in
     its last days: the window was told of before.
     """
     found = [
@@ -40,7 +42,8 @@ def urgent(groups: Iterable[EventGroup], today: date, days: int) -> list[Urgency
 def _place(one: Urgency) -> tuple[bool, int, bool, date, str]:
     protects = any(item.protects for item in one.group.items)
     late = protects and one.urgency == "late"
-    return not late, ORDER.index(one.urgency), not protects, one.group.end, one.group.key
+    last = late_since(one.group.items) or one.group.end
+    return not late, ORDER.index(one.urgency), not protects, last, one.group.key
 
 
 def _kind(group: EventGroup, today: date) -> Kind:

@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, Literal, TypeVar
 from calendar_core.planning.events import ComputedEvent, PublishedEvent
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from uuid import UUID
 
     from calendar_core.planning.events import EventStatus
 
 E = TypeVar("E", PublishedEvent, ComputedEvent)
-ChangeKind = Literal["added", "moved", "status", "text", "cancelled", "removed", "reinstated"]
+ChangeKind = Literal["added", "moved", "prolonged", "status", "text", "cancelled", "removed", "reinstated"]
 TEXT = ("tree_ids", "summary", "description", "reminder", "categories")
 Outcome = tuple[PublishedEvent | None, ChangeKind | None]
 
@@ -62,7 +62,10 @@ DAMPING = Damping()
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What happened to one event; ``status`` is a change of status alone, ``moved`` a change of dates."""
+    """What happened to one event; ``status`` is a change of status alone, ``moved`` one of dates.
+
+    What is ``prolonged`` waits for the grower: no weather moved it.
+    """
 
     uid: UUID
     kind: ChangeKind
@@ -88,6 +91,8 @@ class _Run:
     today: date
     edited: frozenset[UUID]
     damping: Damping
+    late: frozenset[UUID]
+    gone: Mapping[UUID, PublishedEvent]
 
     def days_to(self, day: date) -> int:
         return (day - self.today).days
@@ -104,6 +109,11 @@ class _Run:
         """Tell whether what was told is over though the plan's window has yet to come, or has opened since."""
         return self.is_past(told) and told.end < plan.start and not self.is_past(plan)
 
+    def prolongs(self, told: PublishedEvent, plan: ComputedEvent | None) -> bool:
+        """Tell whether what was told is over though its trees still wait for it."""
+        over = self.is_past(told) and plan is not None and not self.is_past(plan)
+        return over and told.uid in self.late
+
     def stamp(self, told: PublishedEvent) -> datetime:
         """Return a LAST-MODIFIED that rises: some readers skip an event whose stamp is not newer."""
         return max(self.now, told.revised_at + timedelta(seconds=1))
@@ -116,6 +126,8 @@ def revise(
     now: datetime,
     today: date,
     edited: frozenset[UUID] = frozenset(),
+    late: frozenset[UUID] = frozenset(),
+    gone: Mapping[UUID, PublishedEvent] | None = None,
     allow_many: bool = False,
     damping: Damping = DAMPING,
 ) -> Revision:
@@ -129,6 +141,10 @@ def revise(
         The garden's local day.
     edited
         Events the grower has just changed something about: told at once and in full.
+    late
+        Events that wait for the grower although their last day has passed: they do not end before they are answered.
+    gone
+        Events that left the calendar, as they were last told.
     allow_many
         Publish even if many events vanish.
 
@@ -142,11 +158,12 @@ def revise(
     Notes
     -----
     RFC 5545 3.8.7.3 and 3.8.7.4: SEQUENCE rises with dates and status, LAST-MODIFIED with any change.
-    Both never fall while an event is published; an event that comes back after it was removed is new.
+    Both never fall, nor does CREATED change, when an event comes back after it left the calendar: a program that has
+    kept it would pass over what looks older.
     """
     if now.utcoffset() != timedelta(0):
         raise ValueError("now must be in UTC")
-    run = _Run(now.replace(microsecond=0), today, edited, damping)
+    run = _Run(now.replace(microsecond=0), today, edited, damping, late, gone or {})
     old, new = _by_uid(published), _by_uid(computed)
     new = {uid: event for uid, event in new.items() if event.status != "CANCELLED"}
     if not allow_many:
@@ -189,18 +206,19 @@ def _next(told: PublishedEvent | None, plan: ComputedEvent | None, run: _Run) ->
     if told.status == "CANCELLED":
         return _after_cancelling(told, plan, run)
     asked_again = told.uid in run.edited and plan is not None and not run.is_past(plan)
-    still_to_come = plan is not None and run.missed(told, plan)
+    still_to_come = plan is not None and (run.missed(told, plan) or run.prolongs(told, plan))
     if run.is_past(told) and not (asked_again or still_to_come):
         return _history(told, run)
     return _follow(told, plan, run) if plan is not None else (_cancel(told, run), "cancelled")
 
 
 def _first(plan: ComputedEvent, run: _Run) -> PublishedEvent:
+    before = run.gone.get(plan.uid)
     return PublishedEvent(
         **{field.name: getattr(plan, field.name) for field in fields(plan)},
-        sequence=0,
-        created_at=run.now,
-        revised_at=run.now,
+        sequence=0 if before is None else before.sequence + 1,
+        created_at=run.now if before is None else before.created_at,
+        revised_at=run.now if before is None else run.stamp(before),
         dates_changed=run.today,
         text_changed=run.today,
     )
@@ -231,7 +249,9 @@ def _follow(told: PublishedEvent, plan: ComputedEvent, run: _Run) -> Outcome:
     event = _tell(told, plan, run, dates, _status(told, plan, run, moved=moved))
     if event == told:
         return told, None
-    return event, "moved" if moved else "status" if event.status != told.status else "text"
+    if moved:
+        return event, "prolonged" if run.prolongs(told, plan) else "moved"
+    return event, "status" if event.status != told.status else "text"
 
 
 def _tell(
@@ -249,7 +269,7 @@ def _tell(
         end=dates[1],
         status=status,
         sequence=told.sequence + dated,
-        moves=told.moves + (dates != (told.start, told.end) and told.uid not in run.edited),
+        moves=told.moves + (dates != (told.start, told.end) and told.uid not in run.edited | run.late),
         revised_at=run.stamp(told),
         dates_changed=run.today if dated else told.dates_changed,
     )
@@ -264,6 +284,8 @@ def _dates(told: PublishedEvent, plan: ComputedEvent, run: _Run) -> tuple[date, 
     """Return the dates to tell. An opening that has been stays, unless the plan's window is quite another."""
     if told.uid in run.edited or run.missed(told, plan):
         return plan.start, plan.end
+    if run.prolongs(told, plan):
+        return told.start, plan.end
     sooner = _closes_sooner(told, plan, run)
     if not sooner and not (run.rested(told) and _worth_moving(told, plan, run)):
         return told.start, told.end

@@ -22,7 +22,7 @@ from calendar_core.storage.tables import UnfitValueError
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-HEAD = "0009"  # the newest migration; four digits, so that a higher number is a newer program's
+HEAD = "0010"  # the newest migration; four digits, so that a higher number is a newer program's
 VERSION_TABLE = "leafclock_version"
 WRITES = "leafclock_writes"  # execution option of a connection whose transaction writes
 BUSY_TIMEOUT_MS = 5000  # how long a writer waits for another one; estimate

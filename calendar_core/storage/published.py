@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 from uuid import UUID
 
-from sqlalchemy import delete, select
+from sqlalchemy import select, update
 
 from calendar_core.planning.events import PublishedEvent
 from calendar_core.storage import tables
@@ -22,9 +22,19 @@ Members = dict[tuple[str, int, UUID], UUID]
 
 def load(connection: Connection, garden_id: UUID) -> tuple[PublishedEvent, ...]:
     """Return the published events of a garden, by start and uid."""
+    return _load(connection, garden_id, gone=False)
+
+
+def load_gone(connection: Connection, garden_id: UUID) -> dict[UUID, PublishedEvent]:
+    """Return the events that left a garden's calendar, as they were last told: they may come back."""
+    return {event.uid: event for event in _load(connection, garden_id, gone=True)}
+
+
+def _load(connection: Connection, garden_id: UUID, *, gone: bool) -> tuple[PublishedEvent, ...]:
     event = tables.published_event.c
-    chosen = select(*columns(tables.published_event, PublishedEvent)).where(event.garden_id == garden_id)
-    return tuple(PublishedEvent(*row) for row in connection.execute(chosen.order_by(event.start, event.uid)))
+    chosen = select(*columns(tables.published_event, PublishedEvent))
+    found = chosen.where(event.garden_id == garden_id, event.gone == gone).order_by(event.start, event.uid)
+    return tuple(PublishedEvent(*row) for row in connection.execute(found))
 
 
 def save(
@@ -33,13 +43,13 @@ def save(
     events: Collection[PublishedEvent],
     removed: Collection[UUID] = (),
 ) -> None:
-    """Store events, new or changed, and drop those whose uids are given; others stay as they are."""
-    upsert(connection, tables.published_event, [record(event, garden_id=garden_id) for event in events])
+    """Store events, new or changed, and note that those whose uids are given are gone; others stay as they are."""
+    rows = [record(event, garden_id=garden_id, gone=False) for event in events]
+    upsert(connection, tables.published_event, rows)
     if removed:
         event = tables.published_event.c
-        connection.execute(
-            delete(tables.published_event).where(event.garden_id == garden_id, event.uid.in_(removed))
-        )
+        left = event.garden_id == garden_id, event.uid.in_(removed)
+        connection.execute(update(tables.published_event).where(*left).values(gone=True))
 
 
 def load_members(connection: Connection, garden_id: UUID) -> Members:

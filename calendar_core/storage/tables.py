@@ -21,6 +21,7 @@ from sqlalchemy import (
     Table,
     UniqueConstraint,
     Uuid,
+    false,
     true,
 )
 
@@ -234,6 +235,7 @@ published_event = Table(
     Column("text_changed", Date, nullable=False),
     Column("lent", String, nullable=False, server_default=""),
     Column("moves", Integer, nullable=False, server_default="0"),
+    Column("gone", Boolean, nullable=False, server_default=false()),
     Index(None, "garden_id"),
 )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.events import ComputedEvent
+from calendar_core.planning.late import late_since
 from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.sentences import Speaker, middle, tree_list, tree_names
 
@@ -112,6 +113,8 @@ def _description(
 
 def _when(group: EventGroup, speaker: Speaker) -> str:
     item, say = middle(group.items), speaker.style.translate
+    if (since := late_since(group.items)) is not None:
+        return say("When: {late}").format(late=speaker.late(since))
     if item.label:
         told = say("When: due {day}; in time until {last}.")
         return told.format(

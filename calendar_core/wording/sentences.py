@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any, Protocol
 
+from calendar_core.planning.late import late_since
 from calendar_core.wording.messages import BASES, CARD, EVENTS, REASONS, WEATHER, WEATHER_SHORT
 
 if TYPE_CHECKING:
@@ -179,6 +180,8 @@ class Speaker:
 
     def window(self, item: Item) -> str:
         """Return one sentence with opening, closing and chance; of a look when it is due."""
+        if (since := late_since([item])) is not None:
+            return self.late(since)
         if item.label:
             return self.look_due(item)
         text = f"{self.opening(item)}; {self.closing(item)}."
@@ -228,6 +231,10 @@ class Speaker:
             number = int(about)
             return f"{self.style.count(number)} {'pair' if number == 1 else 'pairs'}"
         return "" if about == "no directive" else stage_words(about)
+
+    def late(self, since: date) -> str:
+        """Return since when something is late; until when it may still be done nobody knows."""
+        return self.style.translate("Late since {day}.").format(day=self.style.day(since, self.today))
 
     def look_due(self, item: Item) -> str:
         """Return when a look is due, and until when it is in time."""

@@ -97,3 +97,27 @@ def test_past_its_safe_day_work_is_overdue_until_its_window_is_surely_over() -> 
     assert windows((late,)) == [(0, 2)]
     (gone,) = tasks(event("repot", 1, -40, -20))
     assert windows((gone,)) == [(0, 0)]
+
+
+def late_move(since: int, tree: int, minutes_of: str = "shelter in") -> EventGroup:
+    """A move of one tree that is late since so many days before TODAY."""
+    day = TODAY - timedelta(days=since)
+    group = event(minutes_of, tree + 1, -since - 14, 5)
+    moved = replace(group.items[tree], protects=True, reasons=(Reason("cold"), Reason("overdue", found=day)))
+    return replace(group, uid=UUID(int=100 + tree), items=(moved,))
+
+
+def test_what_saves_a_tree_has_the_first_day_with_time_the_longest_late_first() -> None:
+    """The order follows from what waiting costs: a tree stands in danger each day."""
+    states = {UUID(int=i): TreeState(size="large") for i in range(6)}
+    groups = [late_move(days, tree) for tree, days in enumerate([3, 40, 9, 20, 30, 12])]
+    found = tasks_of(groups, states, OPERATIONS, TODAY, np.array(WEEK * 4))
+    assert all(task.job.first == task.job.last for task in found)
+    by_day = [task.trees[0].int for task in sorted(found, key=lambda task: (task.job.first, task.since))]
+    assert by_day == [1, 4, 3, 5, 2, 0]
+    assert found[1].job.first == TODAY
+    more = event("repot", 1, -3, 3, "wished")
+    assert (
+        min(task.job.value for task in found)
+        > tasks_of([more], states, OPERATIONS, TODAY, np.array(WEEK))[0].job.value
+    )

@@ -38,8 +38,11 @@ def run(
     *plans: ComputedEvent,
     today: date,
     edited: frozenset[UUID] = frozenset(),
+    late: frozenset[UUID] = frozenset(),
+    gone: tuple[PublishedEvent, ...] = (),
 ) -> Revision:
-    return revise(told, plans, now=noon(today), today=today, edited=edited)
+    before = {event.uid: event for event in gone}
+    return revise(told, plans, now=noon(today), today=today, edited=edited, late=late, gone=before)
 
 
 def told_on(today: date, plan: ComputedEvent = PLAN) -> tuple[PublishedEvent, ...]:
@@ -319,3 +322,26 @@ def test_broken_plans_are_named() -> None:
         run((), PLAN, PLAN, today=MARCH)
     with pytest.raises(ValueError, match="ends on 2015-04-01, before it starts"):
         run((), replace(PLAN, end=date(2015, 4, 1)), today=MARCH)
+
+
+def test_what_waits_for_the_grower_does_not_end_before_it_is_answered() -> None:
+    told = told_on(MARCH)
+    for day in (PLAN.end + DAY, PLAN.end + 20 * DAY, PLAN.end + 90 * DAY):
+        last = day + 3 * DAY
+        revision = run(told, replace(PLAN, end=last), today=day, late=frozenset({UID}))
+        (event,) = revision.events
+        assert revision.changes == (Change(UID, "prolonged"),)
+        assert (event.start, event.end, event.status) == (told[0].start, last, told[0].status)
+        assert (event.sequence, event.moves) == (told[0].sequence + 1, 0)
+        assert run(revision.events, replace(PLAN, end=last), today=last, late=frozenset({UID})).changes == ()
+        told = revision.events
+
+
+def test_an_event_that_comes_back_goes_on_from_where_it_was() -> None:
+    """RFC 5545 3.8.7.4: SEQUENCE is "monotonically incremented"; 3.8.7.1: CREATED is when it was first made."""
+    (was,) = told_on(MARCH)
+    was = replace(was, sequence=5, revised_at=noon(PLAN.start) + DAY)
+    (event,) = run((), PLAN, today=PLAN.start, gone=(was,)).events
+    assert event.sequence > was.sequence
+    assert event.revised_at > was.revised_at
+    assert event.created_at == was.created_at

@@ -58,6 +58,10 @@ def test_a_changed_event_replaces_itself_and_a_removed_one_goes(
         published.save(connection, garden.id, [])
     with store.read() as connection:
         assert published.load(connection, garden.id) == (kept, told)
+        assert published.load_gone(connection, garden.id) == {removed.uid: removed}
+    with store.begin() as connection:
+        published.save(connection, garden.id, [removed])
+        assert published.load_gone(connection, garden.id) == {}
 
 
 def test_another_gardens_events_are_left_alone(

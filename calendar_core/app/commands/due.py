@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Annotated
 from uuid import UUID
 
@@ -15,6 +14,7 @@ from calendar_core.app.output import columns, heading, print_json, program, say
 from calendar_core.app.session import Session, open_session
 from calendar_core.app.stored_warnings import active_now, returns_now
 from calendar_core.planning.groups import EventGroup
+from calendar_core.planning.late import late_since
 from calendar_core.planning.places.operations import WHERE_TO
 from calendar_core.planning.urgency import Urgency, urgent
 from calendar_core.wording.feeding_text import strengths
@@ -85,9 +85,9 @@ def _row(session: Session, one: Urgency) -> tuple[str, str, str]:
 
 def _when(session: Session, one: Urgency) -> str:
     """Return the last safe day, or since when something is late."""
-    since = [r.found for i in one.group.items for r in i.reasons if r.code == "overdue"]
-    if one.urgency == "late" and isinstance(since[0], date):
-        return f"since {session.style.short_day(since[0], session.today)}"
+    since = late_since(one.group.items)
+    if one.urgency == "late" and since is not None:
+        return f"since {session.style.short_day(since, session.today)}"
     last = session.style.short_day(one.group.end, session.today)
     return f"by {last}" if one.group.end >= session.today else f"safe until {last}"
 

@@ -100,7 +100,7 @@ def _explain(session: Session, one: Item | NotPlanned) -> None:
             say(given, indent=2, hanging=2)
     else:
         say("Not planned.", indent=2)
-    for reason in one.reasons:
+    for reason in [reason for reason in one.reasons if reason.code != "overdue"]:  # the window tells it
         say(f"- {session.speaker.reason(reason)}", indent=2, hanging=2)
     bases = list(dict.fromkeys(session.speaker.basis(reason) for reason in one.reasons if reason.basis))
     for basis in bases:

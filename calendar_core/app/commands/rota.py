@@ -116,7 +116,13 @@ def lines(tasks: Sequence[Task]) -> list[Line]:
 def on_day(found: Levelled, day: date) -> list[Line]:
     """Return the work of a day, what is worth most first."""
     tasks = [task for task in found.tasks.values() if found.rota.days.get(task.job.id) == day]
-    return sorted(lines(tasks), key=lambda line: (line.tasks[0].job.last, line.tasks[0].job.id))
+    return sorted(lines(tasks), key=lambda line: _rank(line.tasks[0]))
+
+
+def _rank(task: Task) -> tuple[bool, date, str]:
+    """Return what the work of a day is listed by: what saves a tree first, then what ends first."""
+    last = task.since if task.saves and task.since is not None else task.job.last
+    return not task.saves, last, task.job.id
 
 
 def why_left(one: LeftOut) -> str:
@@ -184,10 +190,16 @@ def rota_view(session: Session, found: Levelled) -> None:
 
 
 def _until(session: Session, line: Line) -> str:
-    """Return how long a line may take, with its name."""
+    """Return how long a line may take or since when it is late, with its name."""
     task = line.tasks[0]
+    if task.since is not None:
+        return f"{_since(session, task.since)}  [{name_of(line.items)}]"
     last = f"until {session.style.day(task.job.last, session.today)}"
     return f"{'overdue' if task.overdue else last}  [{name_of(line.items)}]"
+
+
+def _since(session: Session, day: date) -> str:
+    return f"late since {session.style.day(day, session.today)}"
 
 
 def _section(session: Session, found: Levelled, title: str, left: Sequence[Left]) -> None:
@@ -209,7 +221,9 @@ def _consequence(session: Session, found: Levelled, alike: Sequence[Left]) -> st
     if alike[0].why == "can wait":
         return f"there is time until {day(first.last, session.today)}"
     overdue = any(one.tasks[0].overdue for one in alike)
+    since = [task.since for one in alike for task in one.tasks if task.since is not None]
     text = "overdue" if overdue else f"its last day is {day(first.last, session.today)}"
+    text = _since(session, min(since)) if since else text
     others = [found.tasks[other].group.items[0] for one in alike for other in one.one.beside]
     if others:
         text += f"; beside {tree_list(sorted({session.speaker.name(other) for other in others}))}"
