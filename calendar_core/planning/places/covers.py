@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from calendar_core.planning.places.moves import Move, Mover
     from calendar_core.species.schema import Shelter
 
+_FORETOLD = {
+    "fresh_roots": "fresh_roots_forecast"
+}  # what is told where the forecast asks for it, if not of cold alone
+
 
 def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
     """Yield the coming moves of a tree, why one does not come, and those that were made."""
@@ -80,7 +84,9 @@ def _why(case: Case, move: Move, shelter: Shelter) -> Reason:
     day = case.ground.axis.day(at if move.into else move.opens)
     if move.bound is None:
         return reason_of(shelter, "cold" if move.into else "wakes", day, shelter.night_c, shelter.wakes or "")
-    code = ("cold_forecast" if move.forecast else move.bound.why) if move.into else "cold_over"
+    code = move.bound.why if move.into else "cold_over"
+    if move.into and move.forecast:
+        code = "fresh_roots_forecast" if code == "fresh_roots" else "cold_forecast"
     return reason_of(shelter, code, day, move.bound.line.at_c)
 
 
