@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -122,3 +123,19 @@ def test_a_tree_carried_out_in_july_is_asked_in_again(cold: Program) -> None:
     september = cold("due", "--db", "cold.db", "--today", "2015-09-12").out
     assert "Move into shelter: Tropical fig 1" in september
     assert "Look over the trees indoors" not in september
+
+
+def test_who_leaves_a_tree_outside_is_told_once_what_it_meets(cold: Program) -> None:
+    """Lisle's coldest nights fall far below freezing each winter (NOAA normals); a tropical fig bears none of that."""
+    name = late(*COLD)[FIG]
+    said = cold("answer", name, "not this year", *COLD)
+    assert said.status == 0
+    met = re.search(
+        r"meets (-\d+) °C in the coldest night of a middle winter, (-\d+) °C in one of ten",
+        " ".join(said.out.split()),
+    )
+    assert met is not None
+    assert int(met[2]) < int(met[1]) < -12
+    assert "Tropical fig: harmed below" in said.out
+    assert "meets" not in cold("due", *COLD).out
+    assert "It stands in the open already." in cold("why", FIG, "shelter out", *COLD).out

@@ -6,7 +6,7 @@ from collections import Counter
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.items import Reason
+from calendar_core.planning.items import NotPlanned, Reason
 from calendar_core.planning.places.case import Draft, numbered, reason_of
 from calendar_core.planning.places.moves import COOLEST_FIRST, Never
 from calendar_core.planning.places.operations import INTO, MAKE, OUT
@@ -14,26 +14,23 @@ from calendar_core.planning.places.operations import INTO, MAKE, OUT
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from calendar_core.planning.items import NotPlanned
     from calendar_core.planning.places.case import Case, Found
     from calendar_core.planning.places.moves import Move, Mover
     from calendar_core.species.schema import Shelter
 
-_FORETOLD = {
-    "fresh_roots": "fresh_roots_forecast"
-}  # what is told where the forecast asks for it, if not of cold alone
-
 
 def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
     """Yield the coming moves of a tree, why one does not come, and those that were made."""
-    made = list(_made(case))
-    found: dict[bool, Move] = {}
+    made, told = list(_made(case)), set[bool]()
     for move in mover.moves(case.standing):
-        found.setdefault(move.into, move)
+        if move.into not in told:
+            told.add(move.into)
+            found = list(_move(case, move, shelter, made))
+            yield from found
+            if any(isinstance(one, NotPlanned) and one.operation in (INTO, OUT) for one in found):
+                break  # it stays where it is, so that nothing follows
     for into in (True, False):
-        if into in found:
-            yield from _move(case, found[into], shelter, made)
-        else:
+        if into not in told:
             yield _no_move(case, mover, shelter, into=into)
     for operation, cycle, number in made:
         yield case.close(operation, cycle, number, Reason("moved"))
