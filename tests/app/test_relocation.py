@@ -139,3 +139,16 @@ def test_who_leaves_a_tree_outside_is_told_once_what_it_meets(cold: Program) -> 
     assert "Tropical fig: harmed below" in said.out
     assert "meets" not in cold("due", *COLD).out
     assert "It stands in the open already." in cold("why", FIG, "shelter out", *COLD).out
+
+
+def test_nothing_is_late_since_before_its_tree_was_known(leafclock: Program) -> None:
+    """Near Chicago maples go in late in October, and want shade from early summer on (growers' dates)."""
+    for day, after, what in (
+        ("2014-11-20", "2014-11-27", "shelter in"),
+        ("2015-07-10", "2015-07-17", "shade on"),
+    ):
+        where = ("--db", f"{day}.db", "--place", "Lisle", "--today", day)
+        assert leafclock("start", *where, "--trees", "Japanese maple").status == 0
+        said = json.loads(leafclock("due", *where[:2], "--today", after, "--json").out)
+        (item,) = [one["items"][0] for one in said if one["items"][0]["operation"] == what]
+        assert [one["found"] for one in item["reasons"] if one["code"] == "overdue"] == [day]

@@ -162,6 +162,14 @@ class Case:
         downs = {key: known[key].down_to_c for key in keys}
         return tuple(key for key, down in downs.items() if down is None or cold_c is None or cold_c <= down)
 
+    def _late(self, draft: Draft) -> date | None:
+        """Return since when a draft is overdue, never before its tree was known to stand there; None if it is not."""
+        if draft.late is None:
+            return None
+        came = self.stays[-1][0] if self.stays else date.min
+        since = max(self.ground.axis.day(draft.late), came)
+        return since if since < self.ground.today else None
+
     def item(self, draft: Draft) -> Iterator[Found]:
         """Yield the item of a draft; nothing where it lies too far ahead, why not where the grower wants none."""
         ground, day = self.ground, self.ground.axis.day
@@ -179,9 +187,10 @@ class Case:
             first, last = until, max(last, until)
             reasons = (*reasons, Reason("put_off", found=until))
         closes = Range(last, last, last)
-        if draft.late is not None:
-            reasons = (*reasons, Reason("overdue", found=day(draft.late)))
-            closes = in_time(Range(*[day(draft.late)] * 3), 0, ground.today)
+        late = self._late(draft)
+        if late is not None:
+            reasons = (*reasons, Reason("overdue", found=late))
+            closes = in_time(Range(late, late, late), 0, ground.today)
         spots = tuple(spot.id for spot in draft.goal.spots)
         cautions = (*draft.cautions, *ground.knowledge.operations[draft.operation].cautions)
         yield Item(
