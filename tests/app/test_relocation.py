@@ -152,3 +152,5 @@ def test_nothing_is_late_since_before_its_tree_was_known(leafclock: Program) -> 
         said = json.loads(leafclock("due", *where[:2], "--today", after, "--json").out)
         (item,) = [one["items"][0] for one in said if one["items"][0]["operation"] == what]
         assert [one["found"] for one in item["reasons"] if one["code"] == "overdue"] == [day]
+        (cause,) = [one["found"] for one in item["reasons"] if one["code"] in ("cold", "hot_days")]
+        assert cause < day  # what is told of the weather is told of the day from which it holds

@@ -14,6 +14,7 @@ from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.late import in_time
 from calendar_core.planning.places.moves import Goal
+from calendar_core.planning.places.operations import UP
 from calendar_core.planning.places.stays import stay_of, stays_of
 
 if TYPE_CHECKING:
@@ -166,8 +167,10 @@ class Case:
         """Return since when a draft is overdue, never before its tree was known to stand there; None if it is not."""
         if draft.late is None:
             return None
-        came = self.stays[-1][0] if self.stays else date.min
-        since = max(self.ground.axis.day(draft.late), came)
+        stood = [
+            day for day, _ in (self.state.moves if draft.operation == UP else self.stays)
+        ]  # sun differs outside
+        since = max([self.ground.axis.day(draft.late), *stood[-1:]])
         return since if since < self.ground.today else None
 
     def item(self, draft: Draft) -> Iterator[Found]:

@@ -41,7 +41,7 @@ def shade_items(case: Case, shade: Shade) -> Iterator[Found]:
         ground.chances,
         ground.rules,
         shaded=shaded,
-        since=0 if not case.state.moves else ground.axis.index(case.state.moves[-1][0]),
+        since=case.standing.since,
         not_before=again,
     )
     if isinstance(move, Never):
