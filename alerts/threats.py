@@ -53,7 +53,8 @@ class Advice:
     [mol m-2 d-1] and ``enough`` whether the tree can stay for a hot week; both are None where light does not matter.
     ``cloth_percent`` is that of a cover.
     ``back`` are the steps by which a tree that got used to shade returns: from a day on, at a spot. ``why`` is a code:
-    "below the line", "best there is", "warm room", "stays in", "stays shaded", "no better place".
+    "below the line", "best there is", "warm room", "stays in", "stays shaded", "no better place". ``asked`` tells that
+    another warning asks for the same move before.
     """
 
     trees: tuple[UUID, ...]
@@ -69,3 +70,4 @@ class Advice:
     cloth_percent: int = 0
     back: tuple[tuple[date, UUID], ...] = ()
     why: Why = "below the line"
+    asked: bool = False

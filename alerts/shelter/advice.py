@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from alerts.shelter.back import way_back
 from alerts.shelter.choice import Weighing, falling, open_to, stands_frost
 from alerts.shelter.means import Means
-from alerts.shelter.times import LIT, NIGHTLY, by_when, until_when
+from alerts.shelter.times import LIT, NIGHTLY, PAUSE, by_when, until_when
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -163,7 +163,9 @@ class _Hours:
         ``met`` are the threats of that day that the same move meets: it is made in time for the first of them.
         """
         zone = self.means.weighing.place.zone
-        until = max(until_when(each, self.by_tree[each.hazard, each.tree]) for each in met).astimezone(zone)
+        pause = PAUSE if one.do == "move" else timedelta(0)
+        until = max(until_when(each, self.by_tree[each.hazard, each.tree], pause) for each in met)
+        until = until.astimezone(zone)
         timed = replace(one, by=min(by_when(each, one.do, self.now, zone) for each in met), until=until)
         if one.do != "move":
             return timed

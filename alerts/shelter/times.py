@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 BEFORE = timedelta(hours=1)
 """A tree is to stand in its place so long before the hour of harm (estimate: a bench cleared, and pots cooled)."""
+PAUSE = timedelta(days=1)
+"""No tree is carried back for a single day (common practice)."""
 MORNING, EVENING = time(9), time(20)
 """Moves out of the sun are done before the day's work, those out of the frost before dark (common practice)."""
 NIGHTLY: frozenset[Hazard] = frozenset({"frost", "cold roots"})
@@ -29,13 +31,13 @@ def by_when(threat: Threat, do: Means, now: datetime, zone: ZoneInfo) -> datetim
     return max(wanted, now).astimezone(zone)
 
 
-def until_when(threat: Threat, others: Iterable[Threat]) -> datetime:
+def until_when(threat: Threat, others: Iterable[Threat], pause: timedelta = timedelta(0)) -> datetime:
     """Return when the tree may stand again where it stands now: as the last of days in a row ends that threaten it.
 
-    ``others`` are all threats of the same hazard to the same tree.
+    ``others`` are all threats of the same hazard to the same tree; a ``pause`` between them is waited through.
     """
-    ends = {one.day: one.ends for one in others}
-    day = threat.day
-    while day + timedelta(days=1) in ends:
-        day += timedelta(days=1)
-    return ends.get(day, threat.ends)
+    day, ends = threat.day, threat.ends
+    for one in sorted(others, key=lambda one: one.day):
+        if day <= one.day <= day + pause + timedelta(days=1):
+            day, ends = one.day, one.ends
+    return ends

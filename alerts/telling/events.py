@@ -51,11 +51,14 @@ def event_id(warning: UUID, one: Advice, occurrence: int = 0) -> UUID:
 def left_of(voice: Voice, move: TimedEvent, moved: Collection[UUID]) -> TimedEvent:
     """Return a move, or a way back, for the trees that have not made it yet."""
     left = tuple(tree for tree in move.tree_ids if tree not in moved)
-    if move.to is None or len(left) == len(move.tree_ids):
-        return move
+    return move if move.to is None or len(left) == len(move.tree_ids) else for_trees(voice, move, left)
+
+
+def for_trees(voice: Voice, move: TimedEvent, trees: tuple[UUID, ...]) -> TimedEvent:
+    """Return a move, or a way back, of other trees."""
     phrase = phrases.BACK_SUMMARY if move.at else phrases.EVENT_SUMMARY["move"]
-    summary = voice.say(phrase, spot=voice.spots[move.to], trees=voice.names(left))
-    return replace(move, tree_ids=left, summary=summary)
+    spot = "" if move.to is None else voice.spots[move.to]
+    return replace(move, tree_ids=trees, summary=voice.say(phrase, spot=spot, trees=voice.names(trees)))
 
 
 def way_back(

@@ -146,7 +146,7 @@ def do_line(voice: Voice, standing: Standing, one: Advice, now: datetime, most: 
     if one.do == "nothing":
         return voice.say(phrases.NOTHING[one.why], trees=trees)
     told = voice.say(
-        phrases.DO[one.do],
+        phrases.HAVE if one.asked else phrases.DO[one.do],
         by=voice.say(phrases.NOW) if one.by <= now else voice.say(phrases.BY, hour=voice.hour(one.by, now)),
         until=voice.hour(one.until, standing.onset),
         trees=trees,

@@ -31,8 +31,8 @@ if TYPE_CHECKING:
     from calendar_core.storage.services import StoredForecast, StoredHours
 
 SLOW = timedelta(minutes=10)  # so far a clock may lag behind that of the service (estimate)
-COVER_AHEAD = timedelta(days=14)
-"""A move under cover that the season asks for within two weeks is made for a night before it (estimate)."""
+FORETOLD = {"cold_forecast", "fresh_roots_forecast"}
+"""Why the forecast alone asks for a move, after which a tree may come back."""
 ENSEMBLE_AGE = timedelta(hours=24)
 """An ensemble older than this against the hours tells of another weather; the model of errors takes its place (estimate)."""
 
@@ -63,10 +63,10 @@ class Judged:
 
 
 def _covers(session: Session) -> dict[UUID, Cover]:
-    """Return where the plan wants trees under cover within the forecast's reach: for the season, or for what is forecast."""
-    soon = session.today + COVER_AHEAD
+    """Return where the plan wants trees under cover so soon that it would bring none out again before, or by the forecast."""
+    soon = session.today + timedelta(days=session.knowledge.places.least_days.value)
     return {
-        item.tree_id: Cover(item.to, "cold_forecast" not in {reason.code for reason in item.reasons})
+        item.tree_id: Cover(item.to, FORETOLD.isdisjoint(reason.code for reason in item.reasons))
         for item in session.plan.items
         if item.protects and item.to is not None and item.closes.early <= soon
     }

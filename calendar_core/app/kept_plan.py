@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.session import Session
     from calendar_core.garden.model import Tree
-    from calendar_core.planning.items import Item
+    from calendar_core.planning.items import Item, Plan
 
 BLOCK = 200  # trees planned and kept at a time: few enough to see how it goes on, many enough to share their weather
 
@@ -34,6 +34,12 @@ def due_items(session: Session, days: int) -> list[Item]:
     plan_missing(session)
     with session.store.read() as connection:
         return kept.kept_items(connection, session.garden.id, session.today + timedelta(days=days))
+
+
+def coming_items(session: Session, days: int) -> list[Item]:
+    """Return the same of the session's plan if that was made: a job that has it need not make it again."""
+    made: Plan | None = session.__dict__.get("plan")
+    return due_items(session, days) if made is None else list(made.items)
 
 
 def plan_missing(session: Session, *, quiet: bool = False) -> None:

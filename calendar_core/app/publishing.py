@@ -16,7 +16,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.snapshots import keep_snapshot
 from calendar_core.app.stored_warnings import timed_events
 from calendar_core.planning.events import ComputedEvent
-from calendar_core.planning.groups import group_items, members, published_items, waits_for_it, waits_until
+from calendar_core.planning.groups import group_items, members, published_items, stands_until, waits_for_it
 from calendar_core.planning.places.operations import CHECK, INTO
 from calendar_core.publishing.feed import feed
 from calendar_core.publishing.revise import Change, MassWithdrawalError, Revision, revise
@@ -98,7 +98,7 @@ def _revised(
     allow_many: bool,
 ) -> Revision:
     basis = session.speaker.weather_short(session.weather.sky.traces.known)
-    late = {group.uid: until for group in groups if (until := waits_until(group, session.today)) is not None}
+    late = {group.uid: until for group in groups if (until := stands_until(group, session.today)) is not None}
     computed = [
         event_of(
             replace(g, end=max(g.end, late.get(g.uid, g.end))),

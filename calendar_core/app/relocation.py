@@ -11,7 +11,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import as_option, checked
 from calendar_core.app.garden_file import SpotPart
 from calendar_core.app.output import say
-from calendar_core.app.stored_warnings import RETURNS_KEPT, lifted
+from calendar_core.app.stored_warnings import RETURNS_KEPT, lifted, without_way_back
 from calendar_core.app.voices import voice_of
 from calendar_core.garden.model import PROFILES, Spot
 from calendar_core.planning.places.operations import INTO
@@ -54,7 +54,7 @@ def relocate(session: Session, items: Sequence[Item], to: str | None, profile: s
         for place, (spot, which) in enumerate(by_spot.items()):
             data = {"spot": str(spot), **({"note": note} if note else {})}
             log.append(connection, [entry(session, which, "state", data, session.today, place=place)])
-        lift_warnings(session, connection, {tree: spot.id for tree, spot in goals.items()})
+        lift_warnings(session, connection, {tree: spot.id for tree, spot in goals.items()}, back=False)
     if made is not None:
         say(f"Spot added: {made.name}, {made.profile}.")
     for spot, which in by_spot.items():
@@ -95,11 +95,14 @@ def make_place(session: Session, to: str | None, profile: str | None) -> None:
     say(f"Spot added: {made.name}, {made.profile}. Trees are asked to it when their time comes.")
 
 
-def lift_warnings(session: Session, connection: Connection, spots: Mapping[UUID, UUID]) -> None:
-    """Take trees that stand elsewhere now out of the warnings that named them."""
+def lift_warnings(
+    session: Session, connection: Connection, spots: Mapping[UUID, UUID], *, back: bool = True
+) -> None:
+    """Take trees that stand elsewhere now out of the warnings that named them; those that stay are not asked ``back``."""
     voice, now = voice_of(session), session.clock.now
     for warning in warnings_since(connection, session.garden.id, now - RETURNS_KEPT):
-        remember(connection, lifted(voice, warning, spots, now))
+        left = lifted(voice, warning, spots, now)
+        remember(connection, left if back else without_way_back(voice, left, spots))
 
 
 def _goals(

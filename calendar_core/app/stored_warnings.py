@@ -13,12 +13,13 @@ from alerts.shelter.times import LIT, NIGHTLY
 from alerts.telling.events import event_id, left_of, way_back
 from calendar_core.app.output import as_json
 from calendar_core.app.voices import voice_of
+from calendar_core.app.ways_back import asked_once, goes_before, one_way, wanted_out
 from calendar_core.garden.state import states
 from calendar_core.planning.events import TimedEvent
 from calendar_core.storage import log
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
 
     from sqlalchemy import Connection
 
@@ -56,13 +57,17 @@ def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
     """Return what the warnings that hold ask to be done by an hour, once where several ask for the same; and ways back."""
     active = {one.id: one for one in active_now(session, now)}
     asked = [event for one in active.values() if helper_of(one, active) is None for event in events_in(one)]
-    return (*asked, *returns_now(session, now))
+    return (*asked_once(voice_of(session), asked), *returns_now(session, now))
 
 
 def returns_now(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
-    """Return the steps back of trees that were moved for a warning, the earliest first, until they are made or long past."""
+    """Return the steps back of trees that were moved for a warning, the earliest first, until they are made or long past.
+
+    A tree comes back when the last of its warnings is over, and not while the season keeps it under cover.
+    """
     known = _as_trees_stand(session, now - RETURNS_KEPT, now)
-    ahead = [one for warning in known for one in returns_in(warning) if one.start > now - KEPT]
+    steps = one_way(voice_of(session), [returns_in(warning) for warning in known])
+    ahead = wanted_out(session, [one for one in steps if one.start > now - KEPT])
     return tuple(sorted(ahead, key=lambda one: one.start))
 
 
@@ -93,6 +98,14 @@ def _as_trees_stand(session: Session, since: datetime, now: datetime) -> list[St
 def returns_in(warning: StandingWarning) -> list[TimedEvent]:
     """Return the steps back of trees that were moved for a stored warning."""
     return [_event(data) for data in warning.data.get("returns", ())]
+
+
+def without_way_back(voice: Voice, warning: StandingWarning, trees: Collection[UUID]) -> StandingWarning:
+    """Return a warning that asks none of some trees back: the season's move brought them where they are."""
+    steps = [
+        left_of(voice, one, trees) for one in returns_in(warning) if not set(trees).issuperset(one.tree_ids)
+    ]
+    return replace(warning, data={**warning.data, "returns": as_json(steps)})
 
 
 def stored(
@@ -196,6 +209,28 @@ def asks_the_same(other: StandingWarning, standing: Standing, advice: Iterable[A
         tree in met and (told.get(tree) == "danger" or level == "caution")
         for tree, level in standing.levels.items()
     )
+
+
+def asked_before(advice: Iterable[Advice], others: Iterable[StandingWarning]) -> tuple[Advice, ...]:
+    """Return advice with the trees marked that another warning asks to move to the same spot, sooner and for as long.
+
+    Each warning asks for all its moves, so that one that is withdrawn leaves none out.
+    """
+    out: list[Advice] = []
+    holding = [one for one in others if one.state == "active" and not is_helped(one)]
+    for one in advice:
+        asked = {
+            tree
+            for other in holding
+            for event in events_in(other)
+            if event.to is not None and event.to == one.to and goes_before(event, one.by)
+            for tree in event.tree_ids
+        }
+        for known in (False, True):
+            trees = tuple(tree for tree in one.trees if (tree in asked) == known)
+            if trees:
+                out.append(replace(one, trees=trees, asked=known))
+    return tuple(out)
 
 
 def goes_on(standing: Standing, before: StandingWarning | None) -> bool:

@@ -28,6 +28,7 @@ from alerts.telling.warning import advice_for, notice_of
 from calendar_core.app.judging import Judged, OfOtherDays, judged
 from calendar_core.app.stored_warnings import (
     active_now,
+    asked_before,
     asks_the_same,
     goes_on,
     helped,
@@ -42,7 +43,7 @@ from calendar_core.app.stored_warnings import (
 from calendar_core.app.voices import voice_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
     from datetime import date, datetime
     from uuid import UUID
 
@@ -50,6 +51,7 @@ if TYPE_CHECKING:
 
     from alerts.notices import Channel, Notice
     from alerts.policy.judging import Change
+    from alerts.policy.standing import Standing
     from alerts.threats import Advice
     from calendar_core.app.session import Session
 
@@ -129,9 +131,13 @@ def _outcomes(
     told = [one.standing for one in changes if one.action in ("new", "update")]
     stand = [one for one in map(standing_in, known.values()) if one.state == "active"] if told else []
     advice = found.advice(session, {(one.day, one.hazard) for one in [*told, *stand]}, now) if told else {}
-    for change in changes:
+    for change in sorted(
+        changes, key=lambda one: one.standing.day
+    ):  # what the first asks for serves the next
         standing, before = change.standing, known.get(change.standing.id)
-        due = advice.get((standing.day, standing.hazard), ())
+        due = asked_before(
+            advice.get((standing.day, standing.hazard), ()), _sooner(known.values(), standing, before, now)
+        )
         events = events_of(voice, change, due, now) if change.action in ("new", "update") else ()
         notice = None
         if change.action is not None:
@@ -141,6 +147,14 @@ def _outcomes(
             warning, notice = helped(warning, by), None
         known[standing.id] = warning
         yield _Outcome(warning, notice)
+
+
+def _sooner(
+    known: Iterable[StandingWarning], standing: Standing, before: StandingWarning | None, now: datetime
+) -> list[StandingWarning]:
+    """Return the warnings that come before another, whose moves need not be asked for again; of two never both."""
+    here = standing.onset, now if before is None else before.made_at, standing.id
+    return [one for one in known if (one.onset, one.made_at, one.id) < here]
 
 
 def _helper(

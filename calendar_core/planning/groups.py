@@ -143,7 +143,7 @@ def waits_for_it(group: EventGroup) -> bool:
     return any(waits_until(item) == group.start for item in group.items)
 
 
-def waits_until(group: EventGroup, today: date) -> date | None:
+def stands_until(group: EventGroup, today: date) -> date | None:
     """Return until when an event stands at least that is late, or protects a tree and is open; None for others."""
     waiting = [item for item in group.items if _waits(item, today)]
     return max((item.closes.early for item in waiting), default=None)

@@ -99,6 +99,7 @@ REASONS: dict[str, str] = {
     "kills": "From about {found} on, days below {needed}, which kill roots, come too often to stay there.",
     "cool_nights": "From about {found} on, nights stay below {needed}.",
     "fresh_roots": "Roots were cut lately: until they have taken they bear no frost, and nights below {needed} come too often.",
+    "fresh_roots_forecast": "Roots were cut lately: until they have taken they bear no frost, and the forecast has a night below {needed} within a week of {found}.",
     "cold_forecast": "The forecast has a night below {needed} within a week of {found}.",
     "cold_over": "From about {found} on, nights below {needed} are rare enough.",
     "cold_never": "Nights below {needed} are too rare here for a move in every winter; the forecast warns of them.",

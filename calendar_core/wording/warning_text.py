@@ -75,6 +75,7 @@ DO: dict[str, str] = {
     "wrap": "{by} cover {trees} with fleece or a sheet ({gain}). Off again after {until}.",
     "set down": "{by} set {trees} on the ground, close together, and heap leaves, straw or fleece over the pots ({gain}). Back after {until}.",
 }
+HAVE = "{by} have {trees} in “{spot}”, as another warning asks too ({gain})."
 NOTHING: dict[str, str] = {
     "no better place": "No better place is known for {trees}: leave as they are, and look again in time.",
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -143,3 +144,34 @@ def test_a_tender_tree_in_too_cold_a_room_is_told_once_and_a_place_is_asked_for(
     assert said.status == 0, said.err
     assert "Spot added: parlour, heated." in said.out
     assert FIG in late(*where)
+
+
+def test_who_leaves_a_tree_outside_is_told_once_what_it_meets(cold: Program) -> None:
+    """Lisle's coldest nights fall far below freezing each winter (NOAA normals); a tropical fig bears none of that."""
+    name = late(*COLD)[FIG]
+    said = cold("answer", name, "not this year", *COLD)
+    assert said.status == 0
+    met = re.search(
+        r"meets (-\d+) °C in the coldest night of a middle winter, (-\d+) °C in one of ten",
+        " ".join(said.out.split()),
+    )
+    assert met is not None
+    assert int(met[2]) < int(met[1]) < -12
+    assert "Tropical fig: harmed below" in said.out
+    assert "meets" not in cold("due", *COLD).out
+    assert "It stands in the open already." in cold("why", FIG, "shelter out", *COLD).out
+
+
+def test_nothing_is_late_since_before_its_tree_was_known(leafclock: Program) -> None:
+    """Near Chicago maples go in late in October, and want shade from early summer on (growers' dates)."""
+    for day, after, what in (
+        ("2014-11-20", "2014-11-27", "shelter in"),
+        ("2015-07-10", "2015-07-17", "shade on"),
+    ):
+        where = ("--db", f"{day}.db", "--place", "Lisle", "--today", day)
+        assert leafclock("start", *where, "--trees", "Japanese maple").status == 0
+        said = json.loads(leafclock("due", *where[:2], "--today", after, "--json").out)
+        (item,) = [one["items"][0] for one in said if one["items"][0]["operation"] == what]
+        assert [one["found"] for one in item["reasons"] if one["code"] == "overdue"] == [day]
+        (cause,) = [one["found"] for one in item["reasons"] if one["code"] in ("cold", "hot_days")]
+        assert cause < day  # what is told of the weather is told of the day from which it holds

@@ -11,6 +11,7 @@ from contextlib import closing
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -21,6 +22,8 @@ from calendar_core.app.demo import found_demo
 from calendar_core.app.judging import Judged, judged
 from calendar_core.app.session import open_session
 from calendar_core.app.stored_warnings import timed_events
+from calendar_core.app.ways_back import wanted_out
+from calendar_core.planning.events import TimedEvent
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
 from tests.app.conftest import run
@@ -35,7 +38,6 @@ if TYPE_CHECKING:
     from pytest_httpserver import HTTPServer
 
     from alerts.outbox.queue import Listed
-    from calendar_core.planning.events import TimedEvent
     from tests.alerts.conftest import MailBox
     from tests.app.conftest import Answer, Program
 
@@ -85,6 +87,11 @@ def told(answer: Answer) -> dict[str, Any]:
 
 def with_mail(*more: str) -> None:
     assert run("channel", "add", "mail", INES, *more).status == 0
+
+
+def timed_on(day: str) -> tuple[TimedEvent, ...]:
+    session = open_session("garden.db", None, date.fromisoformat(day))
+    return timed_events(session, session.clock.now)
 
 
 def timed() -> tuple[TimedEvent, ...]:
@@ -314,7 +321,7 @@ def test_trees_moved_by_hand_leave_their_move_and_their_way_back(garden_on: Gard
     assert "Move to “shed”: Maple 1, Maple 3, Cutleaf, Satsuki 2 and Maple 5, 17:00" in asked()
     assert "Back to “under the ash”: Satsuki 1, Friday 9:00" in asked()
     garden("tree", "change", "Maple 1", "--spot", "shed")
-    assert "Back to “under the ash”: Maple 1" in garden("due").out
+    assert "Back to “under the ash”: Satsuki 1 and Maple 1" in garden("due").out
     session = open_session("garden.db", None, date.fromisoformat(COLD))
     events = timed_events(session, session.clock.now)
     assert len({event.uid for event in events}) == len(events)
@@ -375,3 +382,49 @@ def test_all_that_is_to_be_done_is_printed_though_a_phone_gets_the_first_of_it(g
     said = leafclock("warn").out
     assert said.count("- By 21:00 cover Fig 9.") == 1
     assert "- By 18:00" not in said  # what the text has is not repeated
+
+
+def test_a_tree_of_several_warnings_is_asked_in_once_and_back_once(garden_on: Garden) -> None:
+    """Two nights of one cold spell: nobody carries a tree in twice, or out of a place that the other asks for."""
+    garden = garden_on(COLD)
+    said = " ".join(garden("warn").out.split())
+    assert "By Thursday 15:00 have Maple 3, Cutleaf and Satsuki 2 in “porch”, as another warning asks" in said
+    asked = [event for event in timed_on(COLD) if event.to is not None]
+    trees = [tree for event in asked for tree in event.tree_ids]
+    assert len(set(trees)) == len(trees) == 8
+    first = next(event for event in asked if len(event.tree_ids) == 6)
+    backs = garden("answer", first.uid.hex[:6], "Moved").out.splitlines()[1:]
+    assert len([text for text in backs if "Back to" in text]) == 1
+    steps = [event for event in timed_on(COLD) if event.at]
+    assert sorted(tree for step in steps for tree in step.tree_ids) == sorted(first.tree_ids)
+
+
+def test_what_the_seasons_move_brought_in_is_not_asked_back(garden_on: Garden) -> None:
+    """The plan brings it out when its season is over; that the warning ends is no reason."""
+    garden = garden_on(COLD)
+    garden("warn")
+    move = next(one for one in json.loads(garden("due", "--json").out) if len(one["items"]) == 6)
+    assert garden("answer", move["uid"].replace("-", "")[:6], "Moved").status == 0
+    assert "Back to" not in garden("due").out
+    assert not [event for event in timed_on(COLD) if event.at]
+
+
+def test_a_tree_that_the_season_would_call_in_again_is_not_asked_back(
+    leafclock: Program,
+) -> None:
+    """In mid November a maple near Chicago goes under cover for the winter (growers' dates): one frost's end changes nothing."""
+    where = ("--db", "lisle.db", "--today", "2014-11-15")
+    assert leafclock("start", "--place", "Lisle", "--trees", "Japanese maple", *where).status == 0
+    assert leafclock("spot", "add", "shed", "--profile", "frost-free", "--db", "lisle.db").status == 0
+    session = open_session("lisle.db", None, date(2014, 11, 15))
+    (tree,), spots = session.trees, {spot.name: spot.id for spot in session.spots.values()}
+    now = session.clock.now
+    back = TimedEvent(
+        UUID(int=9), (tree.id,), now + timedelta(days=1), now + timedelta(days=1, hours=1), "Back", "", "", 0, now,
+        spots["bench"], (), (spots["shed"],),
+    )  # fmt: skip
+    assert leafclock("tree", "change", tree.label, "--spot", "shed", *where).status == 0
+    assert wanted_out(open_session(*where[1:2], None, date(2014, 11, 15)), [back]) == []
+    june = open_session("lisle.db", None, date(2015, 6, 20))
+    later = replace(back, start=june.clock.now, end=june.clock.now, revised_at=june.clock.now)
+    assert wanted_out(june, [later]) == [later]

@@ -96,6 +96,7 @@ def test_codes_are_found_where_they_are_written() -> None:
         "cold",
         "cool_nights",
         "cold_forecast",
+        "fresh_roots_forecast",
         "wakes",
         "stands_sheltered",
         "never_hot",

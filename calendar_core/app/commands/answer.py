@@ -10,6 +10,7 @@ import typer
 
 from calendar_core.app.editing import entry, write
 from calendar_core.app.errors import Refusal
+from calendar_core.app.left_outside import what_it_meets
 from calendar_core.app.moves import move_named, write_moved
 from calendar_core.app.names_of_items import item_named
 from calendar_core.app.options import Db, GardenName, Today, day_or_none
@@ -76,6 +77,8 @@ def answer(
     elif said == "not this year":
         _answer(session, items, {"answer": "not this cycle"})
         say(f"Not this year: {label}, {tree_list([t.label for t in which])}.")
+        for sentence in what_it_meets(session, items):
+            say(sentence, indent=2)
     elif items[0].operation in (INTO, OUT) and said in (operation.done.lower(), "done"):
         relocate(session, items, to, profile, note)
     elif items[0].operation == MAKE and said in (operation.done.lower(), "done"):

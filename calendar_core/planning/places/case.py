@@ -14,6 +14,7 @@ from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.late import in_time
 from calendar_core.planning.places.moves import Goal
+from calendar_core.planning.places.operations import UP
 from calendar_core.planning.places.stays import stay_of, stays_of
 
 if TYPE_CHECKING:
@@ -162,6 +163,16 @@ class Case:
         downs = {key: known[key].down_to_c for key in keys}
         return tuple(key for key, down in downs.items() if down is None or cold_c is None or cold_c <= down)
 
+    def _late(self, draft: Draft) -> date | None:
+        """Return since when a draft is overdue, never before its tree was known to stand there; None if it is not."""
+        if draft.late is None:
+            return None
+        stood = [
+            day for day, _ in (self.state.moves if draft.operation == UP else self.stays)
+        ]  # sun differs outside
+        since = max([self.ground.axis.day(draft.late), *stood[-1:]])
+        return since if since < self.ground.today else None
+
     def item(self, draft: Draft) -> Iterator[Found]:
         """Yield the item of a draft; nothing where it lies too far ahead, why not where the grower wants none."""
         ground, day = self.ground, self.ground.axis.day
@@ -179,9 +190,10 @@ class Case:
             first, last = until, max(last, until)
             reasons = (*reasons, Reason("put_off", found=until))
         closes = Range(last, last, last)
-        if draft.late is not None:
-            reasons = (*reasons, Reason("overdue", found=day(draft.late)))
-            closes = in_time(Range(*[day(draft.late)] * 3), 0, ground.today)
+        late = self._late(draft)
+        if late is not None:
+            reasons = (*reasons, Reason("overdue", found=late))
+            closes = in_time(Range(late, late, late), 0, ground.today)
         spots = tuple(spot.id for spot in draft.goal.spots)
         cautions = (*draft.cautions, *ground.knowledge.operations[draft.operation].cautions)
         yield Item(

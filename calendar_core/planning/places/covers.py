@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.items import Reason
+from calendar_core.planning.items import NotPlanned, Reason
 from calendar_core.planning.places.case import Draft, numbered, reason_of
 from calendar_core.planning.places.moves import COOLEST_FIRST, WOKEN_DAYS, Never
 from calendar_core.planning.places.operations import INTO, MAKE, OUT
@@ -13,7 +13,6 @@ from calendar_core.planning.places.operations import INTO, MAKE, OUT
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from calendar_core.planning.items import NotPlanned
     from calendar_core.planning.places.case import Case, Found
     from calendar_core.planning.places.moves import Move, Mover
     from calendar_core.species.schema import Shelter
@@ -21,17 +20,20 @@ if TYPE_CHECKING:
 
 def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
     """Yield the coming moves of a tree, why one does not come, and those that were made."""
-    made = list(_made(case))
-    found: dict[bool, Move] = {}
+    made, told = list(_made(case)), set[bool]()
     for move in mover.moves(case.standing):
-        found.setdefault(move.into, move)
+        if move.into and move.to is None and case.standing.place != "open":  # there is nowhere better
+            told.add(True)
+            yield case.absent(INTO, Reason("stands_sheltered"), case.ground.season(move.by))
+            yield from _winter_place(case, move, shelter)
+        elif move.into not in told:
+            told.add(move.into)
+            found = list(_move(case, move, shelter, made))
+            yield from found
+            if any(isinstance(one, NotPlanned) and one.operation in (INTO, OUT) for one in found):
+                break  # it stays where it is, so that nothing follows
     for into in (True, False):
-        if into in found and found[into].to is None and case.standing.place != "open":
-            yield case.absent(INTO, Reason("stands_sheltered"), case.ground.season(found[into].by))
-            yield from _winter_place(case, found[into], shelter)
-        elif into in found:
-            yield from _move(case, found[into], shelter, made)
-        else:
+        if into not in told:
             yield _no_move(case, mover, shelter, into=into)
     for operation, cycle, number in made[:-1]:
         yield case.close(operation, cycle, number, Reason("moved"))
@@ -92,7 +94,9 @@ def _why(case: Case, move: Move, shelter: Shelter) -> Reason:
         return Reason("no_rest")
     if move.bound is None:
         return reason_of(shelter, "cold" if move.into else "wakes", day, shelter.night_c, shelter.wakes or "")
-    code = ("cold_forecast" if move.forecast else move.bound.why) if move.into else "cold_over"
+    code = move.bound.why if move.into else "cold_over"
+    if move.into and move.forecast:
+        code = "fresh_roots_forecast" if code == "fresh_roots" else "cold_forecast"
     return reason_of(shelter, code, day, move.bound.line.at_c)
 
 

@@ -155,7 +155,7 @@ class Mover:
         at = self.safety(standing.place)
         stay = int(self.rules.stay_days.value)
         danger, days = closed(at.usual, stay), np.arange(self.n_days)
-        begun = starts(danger)
+        usual, begun = danger, starts(danger)
         unsafe = danger | at.ahead
         # A mild forecast as a season begins puts it off, two weeks at most.
         mild = danger & (days <= self.chances.reach) & (days - begun < stay)
@@ -176,8 +176,10 @@ class Mover:
             by += -by % int(self.rules.look_days.value)
         asked = by if overdue is None else overdue
         opens = asked - int(self.rules.ahead_days.value)
-        goal, bound = self._cover(standing, by), self._bound(standing.place, asked)
-        return Move(opens, by, overdue, goal, bound, forecast=not danger[by])
+        made = max(int(begun[by]), min(standing.since, by)) if danger[by] else by
+        goal, bound = self._cover(standing, by), self._bound(standing.place, made)
+        foretold = not usual[by] and self.today <= by <= self.chances.reach
+        return Move(opens, by, overdue, goal, bound, forecast=foretold)
 
     def _to_rest(self, standing: Stay, day: int) -> Move | None:
         """Return the move of a tree that must rest from a warm room into a cool place, None once its buds move."""
@@ -283,19 +285,16 @@ class Mover:
         return Move(opens, by, overdue, Goal(homes), self._passed(opens), into=False)
 
     def _passed(self, day: int) -> Bound | None:
-        """Return the line that kept a tree in until a day; None where it holds still, and the tree's needs call it out."""
-        before = [one for one in self.bounds if one.holds("open")[max(day - 1, 0)]]
-        over = [
-            (
-                self.chances.usual(one.line, "open")[max(day - 1, 0)] / self.rules.risk[one.line.risk].out_of,
-                place,
-            )
-            for place, one in enumerate(before)
-        ]
-        if not over:
-            return None
-        bound = before[max(over)[1]]
-        return bound if bound.holds("open")[day] else None
+        """Return the line that was passed last before a day; None where it holds no more, and the tree's needs call it out."""
+        before = np.arange(self.n_days) < day
+        worst: tuple[int, float, Bound] | None = None
+        for one in self.bounds:
+            at_most = self.rules.risk[one.line.risk].out_of
+            chance = np.maximum(self.chances.usual(one.line, "open"), self.chances.ahead(one.line, "open"))
+            passed = np.flatnonzero(one.holds("open") & before & (chance > at_most))
+            if passed.size and (worst is None or (passed[-1], chance[passed[-1]] / at_most) > worst[:2]):
+                worst = int(passed[-1]), float(chance[passed[-1]] / at_most), one
+        return worst[2] if worst is not None and worst[2].holds("open")[day] else None
 
 
 def first(days: Bools, begin: int) -> int | None:

@@ -59,7 +59,8 @@ def shade_move(
 ) -> ShadeMove | Never:
     """Return when shade is next put up, or taken down where it is ``shaded``.
 
-    ``since`` is the day since which it stands in the open, ``not_before`` that before which it is not put up again, or not taken down. ``tender`` is the line of leaves that were opened to the sun, and the days on which it holds (n_days,).
+    ``since`` is the day since which it stands where it does, ``not_before`` that before which it is not put up again, or not taken down. ``tender`` is the line of leaves that were opened to the sun, and the days on which it holds (n_days,).
+    Of a season that is nearly over none is put up any more.
     """
     usual, ahead = (of(Line("heat", from_c), "open") for of in (chances.usual, chances.ahead))
     heat, today = rules.risk["heat"], chances.today
@@ -74,7 +75,8 @@ def shade_move(
         season[:not_before] = False
         warm = usual > heat.out_of
         warm[:not_before] = False
-        return _up(season, (ahead > heat.into) & warm, scorched, today, since, rules)
+        foretold = (ahead > heat.into) & warm & (np.arange(len(warm)) <= chances.reach)
+        return _up(season, foretold, scorched, today, since, rules)
     clear = (
         (np.arange(len(usual)) >= not_before)
         & (usual <= heat.out_of)
@@ -94,13 +96,16 @@ def shade_move(
 def _up(
     season: Bools, ahead: Bools, scorched: Bools, today: int, stands: int, rules: PlaceRules
 ) -> ShadeMove | Never:
-    lead = int(rules.ahead_days.value)
+    lead, begin = int(rules.ahead_days.value), starts(season)
+    left = int(runs(season)[today])
+    if season[today] and begin[today] < today and left < rules.stay_days.value:
+        season[today : today + left] = False  # for a few days more nobody puts it up
     by = first(season | ahead | scorched, today)
     if by is None:
         return Never("never_hot")
     since = None
     if by == today and season[by]:
-        begun = max(int(starts(season)[by]), stands)
+        begun = max(int(begin[by]), stands)
         since = begun if 0 < begun < by else None
     opened = bool(scorched[by]) and not season[by]
     opens = min(by, by if since is None else since) - lead

@@ -12,7 +12,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from alerts.shelter.advice import advise
+from alerts.shelter.times import PAUSE, until_when
 from tests.alerts.hazards.gardens import GREENSBORO, RULES, made, spot, threats, tree, year_hours
+from tests.alerts.made_up import DAY, ENDS, threat
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -89,6 +91,16 @@ def test_a_move_is_made_before_the_days_work_and_lasts_through_the_days_that_fol
     assert {date(1990, 7, 9), date(1990, 7, 10)} <= {threat.day for threat in hot}
     assert one.by == datetime(1990, 7, 9, 9, tzinfo=GREENSBORO.zone)
     assert one.until == max(threat.ends for threat in hot)
+
+
+def test_nobody_carries_a_tree_back_for_a_single_day() -> None:
+    """Common practice: between two nights of frost with one mild night a tree stays where it was brought."""
+    nights = [
+        threat(hazard="frost", day=DAY + timedelta(days=n), ends=ENDS + timedelta(days=n)) for n in (0, 2, 5)
+    ]
+    assert until_when(nights[0], nights) == ENDS
+    assert until_when(nights[0], nights, PAUSE) == ENDS + timedelta(days=2)
+    assert until_when(nights[1], nights, PAUSE) == ENDS + timedelta(days=2)
 
 
 def test_a_warning_that_comes_late_asks_for_the_move_now() -> None:

@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.planning.axis import axis_for
-from calendar_core.planning.places.bounds import within
+from calendar_core.planning.places.bounds import Bound, within
+from calendar_core.planning.places.chances import Line
 from calendar_core.planning.places.moves import FAR, Move, Never, Stay, closed, first, runs, starts
 from tests.planning.places.made_places import (
     AXIS,
@@ -192,6 +193,38 @@ def test_a_tree_just_brought_out_is_carried_back_only_from_what_would_kill() -> 
         known = chances(with_forecast(mean, today, [day_c] * 5), today=today, forecast_days=5)
         found = move_of(mover(lines, known).next(standing, today))
         assert (found.by < out + STAY) == carried
+
+
+def test_where_there_is_no_forecast_none_is_named_and_cut_roots_are() -> None:
+    """A tree brought out after its roots were cut in a usual late winter (common practice: no frost for six weeks)."""
+    mean = years()
+    today = AXIS.midwinter(2016) + 45
+    fresh = np.arange(AXIS.n_days) < today + 40
+    lines = Line("night", 0.0), Line("killing", -2.0)
+    roots = [Bound(line, fresh, open_only=False, why="fresh_roots") for line in lines]
+    found = move_of(
+        mover([bound(-20.0), *roots], chances(mean, today=today)).next(Stay(OPEN, today, OPEN), today)
+    )
+    assert found.by == today
+    assert not found.forecast
+    assert found.bound is not None
+    assert found.bound.why == "fresh_roots"
+
+
+def test_the_line_told_is_the_one_that_made_the_day() -> None:
+    """Out above 10 degC by night (Nebraska Extension): nights that harm at once come later in autumn, and end sooner."""
+    lines, mean = [bound(3.0), bound(10.0, "nights")], years(swing_c=15.0)
+    usual = move_of(mover(lines, chances(mean), rests=False).next(ON_THE_BENCH, SUMMER))
+    for today in range(usual.by + 20, usual.by + 60, 10):
+        known = chances(with_forecast(mean, today, [4.0] * 3), today=today, forecast_days=3)
+        late = move_of(mover(lines, known, rests=False).next(ON_THE_BENCH, today))
+        assert late.overdue is not None
+        assert late.bound is lines[1]
+    winter, inside = AXIS.midwinter(2016), Stay(ROOM, usual.by, OPEN)
+    for one in (lines, lines[:1], lines[1:]):
+        out = move_of(mover(one, chances(mean, today=winter), rests=False).next(inside, winter))
+        assert not out.into
+        assert out.bound is one[-1]
 
 
 # -- where to ---------------------------------------------------------------------------------------------

@@ -82,6 +82,16 @@ def test_hot_days_forecast_shortly_before_the_season_bring_it_forward_and_lone_o
         assert found.forecast == is_called
 
 
+def test_shade_is_not_put_up_for_the_last_days_of_summer() -> None:
+    """Common practice: a cloth is hung for weeks; it is asked for in time, late while weeks of heat are left, then no more."""
+    usual = chances(WARM, today=HEIGHT).usual(HOT, "open")
+    end = HEIGHT + int((usual[HEIGHT:] <= RISK.into).argmax())
+    assert comes(move(end - 40, shaded=False)).overdue is not None
+    for today in range(end - STAY + 1, end + 1):
+        found = move(today, shaded=False)
+        assert isinstance(found, Never) or found.by > end + 180
+
+
 def test_it_is_not_taken_down_within_a_week_of_a_hot_day() -> None:
     """Common practice: heat comes back."""
     usual = comes(move(HEIGHT, shaded=True)).opens
