@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 
 from calendar_core.app.commands.rota import Levelled, levelled
 from calendar_core.app.fertilizing import Advice, Can, advice
-from calendar_core.app.judging import COVER_AHEAD
 from calendar_core.app.kept_plan import due_items
 from calendar_core.app.names_of_items import groups_of
 from calendar_core.app.publishing import Publication, publish
@@ -431,7 +430,7 @@ def _profile(screens: Screens, spot: UUID | None) -> str:
 def warned_elsewhere(screens: Screens) -> Iterator[Finding]:
     """Yield trees that a warning sends to another spot than the plan, within the forecast's reach."""
     session = screens.session
-    soon = session.today + COVER_AHEAD
+    soon = session.today + timedelta(days=session.knowledge.places.least_days.value)
     plan = {
         item.tree_id: item
         for item in screens.items

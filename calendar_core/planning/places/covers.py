@@ -23,7 +23,7 @@ def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
     made, told = list(_made(case)), set[bool]()
     for move in mover.moves(case.standing):
         if move.into and move.to is None and case.standing.place != "open":  # there is nowhere better
-            told.add(True)
+            told.add(move.into)
             yield case.absent(INTO, Reason("stands_sheltered"), case.ground.season(move.by))
             yield from _winter_place(case, move, shelter)
         elif move.into not in told:
