@@ -26,9 +26,10 @@ if TYPE_CHECKING:
 def strengths(speaker: Speaker, items: Sequence[Item], labels: Mapping[UUID, str]) -> str:
     """Return how strong fertilizer is given to the trees of some items, in one line; empty for other work."""
     trees: dict[str, list[str]] = {}
-    for item in items:
-        if item.given is not None:
-            trees.setdefault(_given(speaker, item.given), []).append(labels[item.tree_id])
+    given = {item.tree_id: item.given for item in items}
+    for tree in labels if len(given) > 1 else given:  # in the garden's order
+        if (mine := given.get(tree)) is not None:
+            trees.setdefault(_given(speaker, mine), []).append(labels[tree])
     if len(trees) < 2:
         told = "; ".join(trees)
     else:
