@@ -264,6 +264,14 @@ class Maker:
             if operation not in self.knowledge.operations:
                 self.faults.append(f"log of {part.on}: no operation '{operation}'")
             kind, data = ("work" if part.did else "wish"), {"operation": operation}
+        elif part.moved_to is not None:
+            spot = self.spots.get(part.moved_to.lower())
+            if spot is None:
+                known = ", ".join(self.spots)
+                self.faults.append(
+                    f"log of {part.on}: no spot '{part.moved_to}'; right would be one of {known}"
+                )
+            kind, data = "state", {"spot": str(spot.id) if spot else ""}
         else:
             stage = str(part.saw or part.not_yet)
             for tree in named:

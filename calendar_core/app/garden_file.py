@@ -82,7 +82,7 @@ class TreePart(Strict):
 
 
 class LogPart(Remark):
-    """Something that was done, seen, looked for in vain, or is wished."""
+    """Something that was done, seen, looked for in vain, or is wished; or where trees were moved to."""
 
     on: Day
     trees: Annotated[tuple[str, ...], Field(min_length=1)]
@@ -90,11 +90,13 @@ class LogPart(Remark):
     saw: str | None = None
     not_yet: str | None = None
     wish: str | None = None
+    moved_to: str | None = None
 
     @model_validator(mode="after")
     def _one(self) -> Self:
-        if sum(value is not None for value in (self.did, self.saw, self.not_yet, self.wish)) != 1:
-            raise ValueError("give exactly one of did, saw, not_yet, wish")
+        told = (self.did, self.saw, self.not_yet, self.wish, self.moved_to)
+        if sum(value is not None for value in told) != 1:
+            raise ValueError("give exactly one of did, saw, not_yet, wish, moved_to")
         return self
 
 

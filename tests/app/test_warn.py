@@ -404,7 +404,7 @@ def test_what_the_seasons_move_brought_in_is_not_asked_back(garden_on: Garden) -
     garden = garden_on(COLD)
     garden("warn")
     move = next(one for one in json.loads(garden("due", "--json").out) if len(one["items"]) == 6)
-    assert garden("answer", move["uid"].replace("-", "")[:6], "Moved").status == 0
+    assert garden("answer", move["name"], "Moved").status == 0
     assert "Back to" not in garden("due").out
     assert not [event for event in timed_on(COLD) if event.at]
 

@@ -89,9 +89,9 @@ NAMES = [
     Bad(
         "trees that come back before they go",
         "places.toml",
-        "out_of = 0.1",
-        "out_of = 0.3",
-        "places.toml: risk.night: out_of is 0.3 and into 0.2; right would be out_of at most",
+        "out_of = 0.15",
+        "out_of = 0.35",
+        "places.toml: risk.night: out_of is 0.35 and into 0.3; right would be out_of at most",
     ),
     Bad(
         "a line that is a range",

@@ -43,9 +43,11 @@ def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> Found:
     ground, operation = case.ground, case.ground.knowledge.operations[CHECK]
     checks = [one.on for one in case.state.done if one.operation == CHECK and one.on >= came]
     every = ground.rules.check_days.warm if spot.profile == "heated" else ground.rules.check_days.cold
-    due = max(checks, default=came) + timedelta(days=int(every.value))
+    # What nobody writes down is late since this season at most.
+    season = ground.axis.day(ground.axis.midsummer(ground.season(ground.now)))
+    due = max(*checks, came, season) + timedelta(days=int(every.value))
     cycle = ground.season(max(ground.axis.index(came), 0))
-    identity = item_id(ground.garden, f"{case.tree.id}|{spot.id}|{came}", CHECK, came.year, len(checks))
+    identity = item_id(ground.garden, f"{case.tree.id}|{came}", CHECK, came.year, len(checks))
     if identity in case.state.dropped:
         return case.absent(CHECK, Reason("dropped", subject=CHECK), cycle, _rule(spot.id))
     due = max(due, case.state.put_off.get(identity, due))
