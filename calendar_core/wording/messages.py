@@ -98,6 +98,7 @@ REASONS: dict[str, str] = {
     "cold_over": "From about {found} on, nights below {needed} are rare enough.",
     "cold_never": "Nights below {needed} are too rare here for a move in every winter; the forecast warns of them.",
     "wakes": "With {subject}, about {found}, light matters more than cold nights.",
+    "few_years": "That rests on few past years ({found}) and is rough.",
     "goes_to": "To “{found}”.",
     "warm_room": "To “{found}” for want of a cooler place: warm for a tree that must rest, and buds will move early.",
     "no_place": "No spot of the garden protects from that; {subject} would. Write one down with: leafclock spot add.",

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.planning.foliage import weeks_since_opened
 from calendar_core.planning.items import Reason
-from calendar_core.planning.places.case import Draft, reason_of
+from calendar_core.planning.places.case import Draft, few_years, reason_of
 from calendar_core.planning.places.moves import Never
 from calendar_core.planning.places.operations import DOWN, UP
 from calendar_core.planning.places.shade import shade_move, shaded_spot
@@ -70,7 +70,7 @@ def _draft(case: Case, move: ShadeMove, shade: Shade, opened: tuple[int, int] | 
         at = move.by if move.overdue is None else move.overdue
         reason = reason_of(shade, code, day(at if move.up else move.opens), shade.from_c)
     return Draft(
-        operation, cycle, move.opens, move.by, (reason,), shade.up if move.up else shade.down,
+        operation, cycle, move.opens, move.by, (reason, *few_years(case.ground, reason.code)), shade.up if move.up else shade.down,
         shade.cautions, case.count(operation, cycle), move.overdue,
     )  # fmt: skip
 
