@@ -15,6 +15,7 @@ from alerts.hazards.reading import hours_of
 from alerts.hazards.spread import spread
 from alerts.policy.cap import LIKELY_FROM
 from alerts.shelter.advice import Cover, advise
+from alerts.shelter.times import NIGHTLY
 from calendar_core.app.standing_trees import stands_of
 from calendar_core.storage.services import get_forecast, get_forecast_hours
 from calendar_core.weather.hours_from_days import hours_from_days
@@ -60,6 +61,14 @@ class Judged:
         spots, rules = list(session.spots.values()), session.knowledge.exposure
         covers = _covers(session)
         return advise(counted, self.stands, spots, self.hours, self.place, rules, now, wanted, covers)
+
+    def nights_at(self, session: Session, trees: Collection[UUID], spot: UUID) -> list[Threat]:
+        """Return what would likely threaten trees by night if they stood at a spot."""
+        there = [
+            replace(self.stands[tree], spot=session.spots[spot]) for tree in trees if tree in self.stands
+        ]
+        found = judge(there, self.hours, self.place, session.knowledge.exposure) if there else ()
+        return [one for one in found if one.hazard in NIGHTLY and one.chances[0] >= LIKELY_FROM]
 
 
 def _covers(session: Session) -> dict[UUID, Cover]:

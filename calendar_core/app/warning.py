@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -26,6 +26,7 @@ from alerts.telling.evening import cannot_judge_notice, digest_notice, no_foreca
 from alerts.telling.events import events_of
 from alerts.telling.warning import advice_for, notice_of
 from calendar_core.app.judging import Judged, OfOtherDays, judged
+from calendar_core.app.output import as_json
 from calendar_core.app.stored_warnings import (
     active_now,
     asked_before,
@@ -36,11 +37,13 @@ from calendar_core.app.stored_warnings import (
     holding,
     known_warnings,
     lifted,
+    returns_in,
     returns_now,
     standing_in,
     stored,
 )
 from calendar_core.app.voices import voice_of
+from calendar_core.app.ways_back import held_back
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -122,7 +125,7 @@ def _outcomes(
     known = dict(known)
     rules, garden_id, voice = session.knowledge.warnings, session.garden.id, voice_of(session)
     for warning in list(known.values()):
-        known[warning.id] = lifted(voice, warning, spots, now)
+        known[warning.id] = _held_back(session, found, lifted(voice, warning, spots, now), now)
         if known[warning.id] != warning:
             yield _Outcome(known[warning.id])
     left_to = {key: by.id for key, one in known.items() if (by := helper_of(one, known)) is not None}
@@ -147,6 +150,13 @@ def _outcomes(
             warning, notice = helped(warning, by), None
         known[standing.id] = warning
         yield _Outcome(warning, notice)
+
+
+def _held_back(session: Session, found: Judged, warning: StandingWarning, now: datetime) -> StandingWarning:
+    """Return a warning whose trees come back as soon as the forecast lets them stand outside."""
+    steps = returns_in(warning)
+    later = [held_back(session, found, one, now) if one.start > now else one for one in steps]
+    return warning if later == steps else replace(warning, data={**warning.data, "returns": as_json(later)})
 
 
 def _sooner(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from alerts.telling.voice import Voice
+    from calendar_core.app.judging import Judged
     from calendar_core.app.session import Session
     from calendar_core.planning.events import TimedEvent
 
@@ -89,6 +91,23 @@ def wanted_out(session: Session, steps: Sequence[TimedEvent]) -> list[TimedEvent
         if not kept.issuperset(step.tree_ids):
             out.append(left_of(voice_of(session), step, kept))
     return out
+
+
+def held_back(session: Session, judged: Judged, step: TimedEvent, now: datetime) -> TimedEvent:
+    """Return a step out of cover put off until no night within a day of it would call its trees in again."""
+    if step.to is None or not _comes_out(session, step):
+        return step
+    nights = judged.nights_at(session, step.tree_ids, step.to)
+    until = step.start
+    for one in sorted(nights, key=lambda night: night.begins):
+        if one.begins <= until + DAY:
+            until = max(until, one.ends)
+    if until == step.start:
+        return step
+    until = until.astimezone(step.start.tzinfo)
+    return replace(
+        step, start=until, end=until + (step.end - step.start), sequence=step.sequence + 1, revised_at=now
+    )
 
 
 def _comes_out(session: Session, step: TimedEvent) -> bool:

@@ -52,14 +52,15 @@ def air_over(garden: Garden, sky: Sky, knowledge: Knowledge, today: date) -> Air
 
 def chances_over(air: Air, sky: Sky, knowledge: Knowledge, today: date) -> Chances:
     """Return the chances that places pass lines of cold and heat, over the air of a plan."""
-    rules = knowledge.places
+    rules, known = knowledge.places, sky.traces.known
     return chances_of(
         air,
         air.axis.index(today),
-        sky.traces.known.forecast,
+        known.forecast,
         knowledge.hazards,
         look_days=int(rules.look_days.value),
         smooth_days=int(rules.smooth_days.value),
+        years=known.years if known.kind == "resampled" else None,
     )
 
 

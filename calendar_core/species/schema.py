@@ -129,6 +129,9 @@ class Shade(Based):
 
     when: When | None = None
     from_c: Annotated[float, Field(ge=15, le=50)]
+    opened_c: Quantity | None = (
+        None  # the same for leaves that a cut put in the light, if the species' own leaves bear more
+    )
     up: str
     down: str
     cautions: tuple[str, ...] = ()

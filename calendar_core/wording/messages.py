@@ -104,6 +104,7 @@ REASONS: dict[str, str] = {
     "cold_over": "From about {found} on, nights below {needed} are rare enough.",
     "cold_never": "Nights below {needed} are too rare here for a move in every winter; the forecast warns of them.",
     "wakes": "With {subject}, about {found}, light matters more than cold nights.",
+    "few_years": "That rests on few past years ({found}) and is rough.",
     "goes_to": "To “{found}”.",
     "warm_room": "To “{found}” for want of a better place, for the coldest nights alone: a tree that must rest spends its winter cold; {subject} would serve.",
     "cold_room": "To “{found}”, the best of the garden, but not warm enough for all it must bear; {subject} would serve.",

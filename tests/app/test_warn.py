@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from alerts.outbox.queue import list_messages
-from alerts.outbox.standing import active_warnings, remember
+from alerts.outbox.standing import active_warnings, remember, warnings_since
 from calendar_core.app.demo import found_demo
 from calendar_core.app.judging import Judged, judged
 from calendar_core.app.session import open_session
@@ -428,3 +428,24 @@ def test_a_tree_that_the_season_would_call_in_again_is_not_asked_back(
     june = open_session("lisle.db", None, date(2015, 6, 20))
     later = replace(back, start=june.clock.now, end=june.clock.now, revised_at=june.clock.now)
     assert wanted_out(june, [later]) == [later]
+
+
+def test_a_tree_does_not_come_back_the_morning_before_the_next_frost(garden_on: Garden) -> None:
+    """Both nights are in the forecast; a step back between them is put off, once."""
+    garden = garden_on(COLD)
+    garden("warn")
+    first = next(event for event in timed_on(COLD) if len(event.tree_ids) == 6)
+    garden("answer", first.uid.hex[:6], "Moved")
+    (step,) = [event for event in timed_on(COLD) if event.at]
+    early = step.start - timedelta(hours=23)  # on Thursday, at ten
+    with closing(open_store("garden.db")) as store, store.begin() as connection:
+        known = warnings_since(connection, gardens.get_garden(connection).id, step.start - timedelta(days=9))
+        for one in known:
+            returns = [{**row, "start": early.isoformat()} for row in one.data.get("returns", ())]
+            remember(connection, replace(one, data={**one.data, "returns": returns}))
+    assert [event.start for event in timed_on(COLD) if event.at] == [early]
+    garden("warn")
+    (later,) = [event for event in timed_on(COLD) if event.at]
+    assert step.start <= later.start < step.start + timedelta(hours=3)
+    garden("warn")
+    assert [event.sequence for event in timed_on(COLD) if event.at] == [later.sequence]

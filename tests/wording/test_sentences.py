@@ -153,6 +153,7 @@ OF_PLACES = (
     Reason("woken"),
     Reason("always_hot", needed=30.0, unit="degC"),
     Reason("fresh_roots_forecast", found=DAY, needed=-2.8, unit="degC"),
+    Reason("few_years", found=2),
     Reason("cold_forecast", found=DAY, needed=-4.0, unit="degC"),
     Reason("held_by_heat", needed=38.0, unit="degC"),
     Reason("hot_forecast", found=DAY, needed=30.0, unit="degC"),

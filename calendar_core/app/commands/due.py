@@ -15,7 +15,7 @@ from calendar_core.app.session import Session, open_session
 from calendar_core.app.stored_warnings import active_now, returns_now
 from calendar_core.planning.groups import EventGroup
 from calendar_core.planning.late import late_since
-from calendar_core.planning.places.operations import WHERE_TO
+from calendar_core.planning.places.operations import FEW, WHERE_TO
 from calendar_core.planning.urgency import Urgency, urgent
 from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.sentences import tree_list, tree_names
@@ -97,6 +97,6 @@ def _why(session: Session, group: EventGroup) -> str:
     reasons = session.speaker.group_reasons(group.items)
     first = next((r for r in reasons if r.code == "concern"), reasons[0] if reasons else None)
     told = [first] if first is not None else []
-    told += [r for r in reasons if r.code in (*WHERE_TO, "feeds_for") and r is not first]
+    told += [r for r in reasons if r.code in (*FEW, *WHERE_TO, "feeds_for") and r is not first]
     given = strengths(session.speaker, group.items, session.labels)
     return " ".join([*(session.speaker.reason(reason) for reason in told), *([given] if given else [])])

@@ -204,6 +204,16 @@ class Case:
         )  # fmt: skip
 
 
+def few_years(ground: Ground, code: str) -> tuple[Reason, ...]:
+    """Return on how few past years it rests that cold or heat comes often, nothing where they are enough or it is forecast."""
+    often = code in ("cold", "kills", "cool_nights", "fresh_roots", "hot_days")
+    return (
+        (Reason("few_years", found=ground.chances.years),)
+        if often and ground.chances.years is not None
+        else ()
+    )
+
+
 def reason_of(
     rule: Shelter | Shade, code: str, found: date, needed: float | date, subject: str = ""
 ) -> Reason:

@@ -59,6 +59,7 @@ class Chances:
     error_c: Floats
     look_days: int
     smooth_days: int
+    years: int | None = None  # how many past years they rest on, where that is few
     _kept: dict[tuple[object, ...], Floats] = field(default_factory=dict, init=False, repr=False)
 
     def usual(self, line: Line, place: ThermalProfile) -> Floats:
@@ -175,8 +176,9 @@ def chances_of(
     *,
     look_days: int,
     smooth_days: int,
+    years: int | None = None,
 ) -> Chances:
-    """Return the chances over a plan's air; a forecast of one member is given the error of forecasts."""
+    """Return the chances over a plan's air, of ``years`` if few; a forecast of one member is given the error of forecasts."""
     n_days, error = air.axis.n_days, np.zeros(air.axis.n_days)
     reach = today - 1 if forecast is None else min(air.axis.index(forecast.to), n_days - 1)
     if forecast is not None and forecast.members < 2:
@@ -184,4 +186,4 @@ def chances_of(
         lead = np.arange(n_days) - today
         known = (lead >= 0) & (np.arange(n_days) <= reach)
         error[known] = np.minimum(rule.start + rule.per_day * lead[known], rule.most)
-    return Chances(air, today, reach, error, look_days, smooth_days)
+    return Chances(air, today, reach, error, look_days, smooth_days, years)

@@ -6,7 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.items import NotPlanned, Reason
-from calendar_core.planning.places.case import Draft, numbered, reason_of
+from calendar_core.planning.places.case import Draft, few_years, numbered, reason_of
 from calendar_core.planning.places.moves import COOLEST_FIRST, WOKEN_DAYS, Never
 from calendar_core.planning.places.operations import INTO, MAKE, OUT
 
@@ -75,7 +75,8 @@ def _move(case: Case, move: Move, shelter: Shelter, made: list[tuple[str, int, i
     operation = INTO if move.into else OUT
     cycle = case.ground.season(move.by) if move.into else case.ground.summer(move.opens)
     number = sum((one, of) == (operation, cycle) for one, of, _ in made)
-    reasons = (_why(case, move, shelter), _where_to(move))
+    why = _why(case, move, shelter)
+    reasons = (why, *few_years(case.ground, why.code), _where_to(move))
     how, cautions = (shelter.into, shelter.cautions) if move.into else (shelter.out, ())
     yield from case.item(
         Draft(

@@ -175,7 +175,7 @@ class Mover:
         ):  # unsafe all year: there is no day on which it became so
             by += -by % int(self.rules.look_days.value)
         asked = by if overdue is None else overdue
-        opens = asked - int(self.rules.ahead_days.value)
+        opens = max(asked - int(self.rules.ahead_days.value), min(standing.since, asked))
         made = max(int(begun[by]), min(standing.since, by)) if danger[by] else by
         goal, bound = self._cover(standing, by), self._bound(standing.place, made)
         foretold = not usual[by] and self.today <= by <= self.chances.reach

@@ -76,7 +76,7 @@ def shade_move(
         warm = usual > heat.out_of
         warm[:not_before] = False
         foretold = (ahead > heat.into) & warm & (np.arange(len(warm)) <= chances.reach)
-        return _up(season, foretold, scorched, today, since, rules)
+        return _up(season, foretold, (scorched, held), today, since, rules)
     clear = (
         (np.arange(len(usual)) >= not_before)
         & (usual <= heat.out_of)
@@ -94,8 +94,9 @@ def shade_move(
 
 
 def _up(
-    season: Bools, ahead: Bools, scorched: Bools, today: int, stands: int, rules: PlaceRules
+    season: Bools, ahead: Bools, tender: tuple[Bools, Bools], today: int, stands: int, rules: PlaceRules
 ) -> ShadeMove | Never:
+    scorched, held = tender
     lead, begin = int(rules.ahead_days.value), starts(season)
     left = int(runs(season)[today])
     if season[today] and begin[today] < today and left < rules.stay_days.value:
@@ -109,6 +110,8 @@ def _up(
         since = begun if 0 < begun < by else None
     opened = bool(scorched[by]) and not season[by]
     opens = min(by, by if since is None else since) - lead
+    if opened:  # not before its cause
+        opens = max(opens, int(starts(held)[by]))
     return ShadeMove(opens, by, since, opened, forecast=not season[by] and not opened)
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.planning.foliage import weeks_since_opened
 from calendar_core.planning.items import Reason
-from calendar_core.planning.places.case import Draft, reason_of
+from calendar_core.planning.places.case import Draft, few_years, reason_of
 from calendar_core.planning.places.moves import Never
 from calendar_core.planning.places.operations import DOWN, UP
 from calendar_core.planning.places.shade import shade_move, shaded_spot
@@ -14,27 +14,34 @@ from calendar_core.planning.places.shade import shade_move, shaded_spot
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from calendar_core.planning.items import Item
     from calendar_core.planning.places.case import Case, Found
     from calendar_core.planning.places.shade import ShadeMove
     from calendar_core.species.schema import Shade
 
 
-def shade_items(case: Case, shade: Shade) -> Iterator[Found]:
-    """Yield when a tree is next shaded or unshaded, or why it is not."""
+def shade_items(case: Case, shade: Shade, out: Item | None = None) -> Iterator[Found]:
+    """Yield when a tree is next shaded or unshaded, or why it is not; of one under cover once it is brought ``out``."""
     yield from case.done(UP, DOWN)
     cycle = case.ground.summer(case.ground.now)
-    if case.standing.place != "open":
+    inside = case.standing.place != "open"
+    if inside and out is None:
         yield from (case.absent(UP, Reason("stands_sheltered"), year) for year in (cycle, cycle + 1))
         return
-    if shaded_spot(case.standing.spot, case.ground.profile):
+    spot = case.ground.spots.get(out.to) if out is not None and out.to is not None else case.standing.spot
+    if shaded_spot(spot, case.ground.profile):
         yield from (case.absent(UP, Reason("shade_of_spot"), year) for year in (cycle, cycle + 1))
         return
-    ground, opened, shaded = case.ground, _opened(case), _shaded(case)
+    ground, opened, shaded = case.ground, None if inside else _opened(case), not inside and _shaded(case)
     lowered = shade.from_c - ground.knowledge.exposure.lowers["opened up"].by_c
+    if shade.opened_c is not None:
+        lowered = min(lowered, shade.opened_c.value)
     tender = None if opened is None else (lowered, ground.between(*opened))
     again = ground.axis.midwinter(cycle + 1) if case.count(DOWN, cycle) else 0  # taken down is taken down
     if shaded and (up := case.state.last(UP)) is not None:
         again = ground.axis.index(up.on) + int(ground.rules.least_days.value)
+    if out is not None:
+        again = max(again, ground.axis.index(out.opens.likely))
     move = shade_move(
         shade.from_c,
         tender,
@@ -63,7 +70,7 @@ def _draft(case: Case, move: ShadeMove, shade: Shade, opened: tuple[int, int] | 
         at = move.by if move.overdue is None else move.overdue
         reason = reason_of(shade, code, day(at if move.up else move.opens), shade.from_c)
     return Draft(
-        operation, cycle, move.opens, move.by, (reason,), shade.up if move.up else shade.down,
+        operation, cycle, move.opens, move.by, (reason, *few_years(case.ground, reason.code)), shade.up if move.up else shade.down,
         shade.cautions, case.count(operation, cycle), move.overdue,
     )  # fmt: skip
 

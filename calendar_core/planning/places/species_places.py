@@ -14,6 +14,7 @@ from calendar_core.planning.places.case import WEEK, Case, Ground
 from calendar_core.planning.places.covers import cover_items
 from calendar_core.planning.places.light import light_items
 from calendar_core.planning.places.moves import Mover
+from calendar_core.planning.places.operations import OUT
 from calendar_core.planning.places.shades import shade_items
 from calendar_core.planning.places.store import check_items
 
@@ -59,11 +60,15 @@ class SpeciesPlaces:
         self.absent = [one for one in found if isinstance(one, NotPlanned)]
 
     def _of(self, case: Case) -> Iterator[Found]:
+        out: Item | None = None
         for shelter in self.ground.profile.shelter[:1]:
-            yield from cover_items(case, shelter, self._mover(case, shelter))
+            moves = list(cover_items(case, shelter, self._mover(case, shelter)))
+            yield from moves
             yield from check_items(case, shelter)
+            if case.standing.place != "open":
+                out = next((one for one in moves if isinstance(one, Item) and one.operation == OUT), None)
         for shade in self.ground.profile.shade[:1]:
-            yield from shade_items(case, shade)
+            yield from shade_items(case, shade, out)
         yield from light_items(case)
 
     def _mover(self, case: Case, shelter: Shelter) -> Mover:
