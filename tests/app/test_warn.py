@@ -20,6 +20,7 @@ from alerts.outbox.queue import list_messages
 from alerts.outbox.standing import active_warnings, remember, warnings_since
 from calendar_core.app.demo import found_demo
 from calendar_core.app.judging import Judged, judged
+from calendar_core.app.names_of_items import name_of_move
 from calendar_core.app.session import open_session
 from calendar_core.app.stored_warnings import timed_events
 from calendar_core.app.ways_back import wanted_out
@@ -393,7 +394,7 @@ def test_a_tree_of_several_warnings_is_asked_in_once_and_back_once(garden_on: Ga
     trees = [tree for event in asked for tree in event.tree_ids]
     assert len(set(trees)) == len(trees) == 8
     first = next(event for event in asked if len(event.tree_ids) == 6)
-    backs = garden("answer", first.uid.hex[:6], "Moved").out.splitlines()[1:]
+    backs = garden("answer", name_of_move(first), "Moved").out.splitlines()[1:]
     assert len([text for text in backs if "Back to" in text]) == 1
     steps = [event for event in timed_on(COLD) if event.at]
     assert sorted(tree for step in steps for tree in step.tree_ids) == sorted(first.tree_ids)
@@ -435,7 +436,7 @@ def test_a_tree_does_not_come_back_the_morning_before_the_next_frost(garden_on: 
     garden = garden_on(COLD)
     garden("warn")
     first = next(event for event in timed_on(COLD) if len(event.tree_ids) == 6)
-    garden("answer", first.uid.hex[:6], "Moved")
+    garden("answer", name_of_move(first), "Moved")
     (step,) = [event for event in timed_on(COLD) if event.at]
     early = step.start - timedelta(hours=23)  # on Thursday, at ten
     with closing(open_store("garden.db")) as store, store.begin() as connection:
