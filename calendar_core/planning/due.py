@@ -90,6 +90,7 @@ def decide(
     ``belongs`` gives the cycle that an entry of an operation belongs to. ``fed_from`` is the likely date of the stage since which a feeding must be in the log, if one must. ``latest`` is
     `latest_done` of the state, which all works of a tree share. ``fed_after`` are the waits after work of all fertilizing.
     """
+    again = None if work.once else operations[work.operation].again_weeks
     done = latest.get(_family(work.operation, operations))
     gap = (
         None if done is None else cycle - belongs(work.operation, done.on)
@@ -98,12 +99,12 @@ def decide(
         *_unfit(work, state),
         *_unfed(work, fed_from, latest.get(_family(FEEDING, operations))),
         *_nothing_to_follow(work, state),
-        *_already(work, state, cycle, belongs, gap, done, operations[work.operation].again_weeks),
+        *_already(work, state, cycle, belongs, gap, done, again),
     )
     held = _held(work, state)
     if _family(work.operation, operations) == FEEDING:
         held += _waits(fed_after, state, held)
-    holds = [*held, *_again(done, operations[work.operation].again_weeks, work)]
+    holds = [*held, *_again(done, again, work)]
     until = max(end for end, _ in holds) if holds else None
     if against:
         return Decision(None, (), against, until)

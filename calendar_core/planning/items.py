@@ -88,6 +88,7 @@ class Item:
     to: UUID | None = None  # of a move: the spot to go to
     also: tuple[UUID, ...] = ()  # other spots that would serve
     protects: bool = False  # a tree is in danger until it is done
+    once: bool = False  # not again within its window, as other work of its operation is
 
 
 @dataclass(frozen=True, slots=True)

@@ -167,7 +167,7 @@ class SpeciesWorks:
             Item(
                 case.identity, case.tree.id, self.species, work.operation, work.key, case.cycle, case.state.aim,
                 opens, closes, found.chance, decision.status, work.how, tuple(reasons),
-                tuple(dict.fromkeys(cautions)), shared=work.shared,
+                tuple(dict.fromkeys(cautions)), shared=work.shared, once=work.once,
             )
         )  # fmt: skip
 

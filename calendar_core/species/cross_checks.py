@@ -239,7 +239,7 @@ def _works(table: Table) -> Iterator[Fault]:
             yield Fault("", ("work", i, "id"), message)
         others.append(when)
         for where, value in _leaves(work, ("work", i)):
-            if where[-1] in ("stage", "fed_since", "after_stage") and value not in known:
+            if where[-1] in ("stage", "fed_since", "after_stage", "before_stage") and value not in known:
                 yield _unknown("", where, value, known)
             if "growth_stop" not in known and (
                 "before_first_frost" in where[-2:] or where[-1] == "releaf_weeks"

@@ -90,6 +90,7 @@ class Item(NotPlanned):
     to: UUID | None
     also: list[UUID]
     protects: bool
+    once: bool
 
 
 class ForecastKnown(Shape):
