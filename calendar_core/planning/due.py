@@ -104,7 +104,7 @@ def decide(
     held = _held(work, state)
     if _family(work.operation, operations) == FEEDING:
         held += _waits(fed_after, state, held)
-    holds = [*held, *_again(done, again, work)]
+    holds = [*held, *_since_weeks(work, state), *_again(done, again, work)]
     until = max(end for end, _ in holds) if holds else None
     if against:
         return Decision(None, (), against, until)
@@ -220,6 +220,20 @@ def _held(work: Work, state: TreeState) -> list[Held]:
             reason = _reason("hold", basis=hold.basis, source=hold.source or "", **values)
             out.append((other.on + timedelta(weeks=hold.weeks), reason))
     return out
+
+
+def _since_weeks(work: Work, state: TreeState) -> list[Held]:
+    """Return until when work that follows another waits for it."""
+    since, weeks = work.requires.since, work.requires.since_weeks
+    last = state.last(since) if since is not None else None
+    if last is None or weeks is None:
+        return []
+    return [
+        (
+            last.on + timedelta(weeks=weeks),
+            _of(work, "hold", subject=since, found=last.on, needed=weeks, unit="wk"),
+        )
+    ]
 
 
 def _waits(rules: Sequence[After], state: TreeState, held: Sequence[Held]) -> list[Held]:

@@ -188,7 +188,8 @@ def _aftercare(tables: Mapping[str, Table]) -> Iterator[Fault]:
     """Yield operations that begin or end a follow-up and are not known."""
     known = tables.get("operations.toml")
     for where, value in _leaves(tables.get("aftercare.toml", {})):
-        if known is not None and where[-2:-1] == ("after",) and value not in known:
+        named = where[-2:-1] == ("after",) or where[-1] == "does"
+        if known is not None and named and value not in known:
             yield _unknown("aftercare.toml", where, value, known)
 
 

@@ -32,6 +32,7 @@ class Requires(Strict):
     before_stage: str | None = None  # a stage: the window that has opened closes with it
     stands: Literal["open", "sheltered"] | None = None  # where the tree must stand as the window comes
     since: str | None = None  # an operation that must be in the log, and later than the last time of this one
+    since_weeks: Annotated[float, Field(gt=0, le=104)] | None = None  # and so long ago
 
 
 class When(Strict):

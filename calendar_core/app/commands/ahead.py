@@ -45,7 +45,7 @@ def repotting_rota(
     for year in sorted({turn.year for turn in turns if turn.year is not None}):
         of_year = [turn for turn in turns if turn.year == year]
         litres = sum(turn.soil_litres for turn in of_year)
-        heading(f"Spring of {year}: {counted(len(of_year), 'pot')}, {litres:g} litres of soil")
+        heading(f"Spring of {year}: {counted(len(of_year), 'pot')}, {_litres(litres)} of soil")
         columns([_turn(session, turn) for turn in of_year])
     unknown = [turn for turn in turns if turn.year is None]
     if unknown:
@@ -54,12 +54,16 @@ def repotting_rota(
         say("Write it with: leafclock log TREE repot DAY", indent=2)
 
 
+def _litres(value: float) -> str:
+    return f"{value:g} litre" if value == 1 else f"{value:g} litres"
+
+
 def _turn(session: Session, turn: Turn) -> tuple[str, str, str]:
-    pot = f"{turn.pot_litres:g} litres" + ("" if turn.pot_known else ", by its size")
+    pot = _litres(turn.pot_litres) + ("" if turn.pot_known else ", by its size")
     last = (
         ""
         if turn.last is None
-        else f"last {session.style.day(turn.last)}, every {session.style.count(turn.every_years)} years"
+        else f"last {session.style.day(turn.last)}, {session.style.every(turn.every_years)}"
     )
     return session.labels[turn.tree_id], pot, last
 
