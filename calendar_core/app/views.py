@@ -57,12 +57,14 @@ def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
     now = sorted(open_now(session, groups), key=lambda g: (g.end, g.key))  # what closes first comes first
     _section(session, "Open now", now)
     _section(
-        session, f"Opening within {session.style.count(weeks)} weeks", [g for g in groups if g not in now]
+        session,
+        f"Opening within {session.style.counted(weeks, 'week', 'weeks')}",
+        [g for g in groups if g not in now],
     )
     if not groups:
         say()
         say(
-            f"Nothing is due within {session.style.count(weeks)} weeks. See further with --weeks, or what is possible with --all."
+            f"Nothing is due within {session.style.counted(weeks, 'week', 'weeks')}. See further with --weeks, or what is possible with --all."
         )
     if everything:
         possible = [i for i in wanted if i.status == "possible" and i.chance >= PUBLISH_FROM]
