@@ -128,7 +128,8 @@ class SpeciesPage:
             self._rests(work)
             for hold in work.holds:
                 label = self.known.operations[hold.after].label.lower()
-                how_long = "in the same cycle" if hold.weeks is None else f"within {hold.weeks:g} weeks"
+                within = self.style.counted(hold.weeks or 0, "week", "weeks")
+                how_long = "in the same cycle" if hold.weeks is None else f"within {within}"
                 say(f"Not {how_long} of: {label}.", indent=4)
                 self._rests(hold, indent=6)
 

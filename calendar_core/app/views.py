@@ -60,12 +60,12 @@ def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
     """Print the plan: what is open, what opens in the next weeks, and with ``everything`` what is merely possible."""
     now, coming_up = planned_groups(session, weeks)
     _section(session, "Open now", now)
-    _section(session, f"Opening within {session.style.count(weeks)} weeks", coming_up)
+    _section(session, f"Opening within {session.style.counted(weeks, 'week', 'weeks')}", coming_up)
     groups = [*now, *coming_up]
     if not groups:
         say()
         say(
-            f"Nothing is due within {session.style.count(weeks)} weeks. See further with --weeks, or what is possible with --all."
+            f"Nothing is due within {session.style.counted(weeks, 'week', 'weeks')}. See further with --weeks, or what is possible with --all."
         )
     if everything:
         until = session.today + timedelta(weeks=weeks)
@@ -200,12 +200,19 @@ def stages_view(session: Session, trees: Sequence[Tree]) -> None:
                 f"Now: {stage_words(now.stage)}. {session.style.text(profile.stages[now.stage].sign)}",
                 indent=2,
             )
+        elif ahead := coming(stages, session.today):
+            say(f"Now: {_before_all(profile)}, before {stage_words(ahead[0].stage)}.", indent=2)
         columns([_stage_row(session, stage) for stage in coming(stages, session.today)])
         for stage in rare(stages):
             text = session.style.chance(stage.share)
             say(f"{stage_words(stage.stage)}: comes {text} here.", indent=2)
         if any(s.share == 0 and profile.stages[s.stage].need for s in stages):
             say("No spring can be predicted here: " + session.speaker.reason(Reason("no_winter")), indent=2)
+
+
+def _before_all(profile: Profile) -> str:
+    """Return what a tree is in whose first stage of the year has not come."""
+    return "rest" if profile.habit == "tropical" else "winter rest"
 
 
 def stage_now(stages: Sequence[StageDate], today: date) -> StageDate | None:

@@ -94,6 +94,7 @@ def decide(
     ``leaves_back`` those of the work until leaves that were taken are back. ``fed`` is until when what was given last
     lasts, for fertilizing; without it the weeks of its operation count.
     """
+    again = None if work.once else operations[work.operation].again_weeks
     done = latest.get(_family(work.operation, operations))
     gap = (
         None if done is None else cycle - belongs(work.operation, done.on)
@@ -102,14 +103,17 @@ def decide(
         *_unfit(work, state),
         *_unfed(work, fed_from, latest.get(_family(FEEDING, operations))),
         *_nothing_to_follow(work, state),
-        *_already(work, state, cycle, belongs, gap, done, operations[work.operation].again_weeks),
+        *_already(work, state, cycle, belongs, gap, done, again),
     )
     held = [*_held(work, state), *leaves_back]
     feeds = is_feeding(work.operation, operations)
     if feeds:
         held += _waits(fed_after, state, held)
-    again = _again(done, operations[work.operation].again_weeks, work)
-    holds = [*held, *(fed if feeds and fed is not None else again)]
+    holds = [
+        *held,
+        *_since_weeks(work, state),
+        *(fed if feeds and fed is not None else _again(done, again, work)),
+    ]
     until = max(end for end, _ in holds) if holds else None
     if against:
         return Decision(None, (), against, until)
@@ -235,6 +239,20 @@ def _held(work: Work, state: TreeState) -> list[Held]:
             reason = _reason("hold", basis=hold.basis, source=hold.source or "", **values)
             out.append((other.on + timedelta(weeks=hold.weeks), reason))
     return out
+
+
+def _since_weeks(work: Work, state: TreeState) -> list[Held]:
+    """Return until when work that follows another waits for it."""
+    since, weeks = work.requires.since, work.requires.since_weeks
+    last = state.last(since) if since is not None else None
+    if last is None or weeks is None:
+        return []
+    return [
+        (
+            last.on + timedelta(weeks=weeks),
+            _of(work, "hold", subject=since, found=last.on, needed=weeks, unit="wk"),
+        )
+    ]
 
 
 def _waits(rules: Sequence[After], state: TreeState, held: Sequence[Held]) -> list[Held]:

@@ -99,6 +99,7 @@ class Item:
     also: tuple[UUID, ...] = ()  # other spots that would serve
     protects: bool = False  # a tree is in danger until it is done
     given: Given | None = None  # of fertilizing: how strong, as it opens or today
+    once: bool = False  # not again within its window, as other work of its operation is
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.due import HEAVY
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
     from calendar_core.species.schema import Knowledge
 
 SURE_ENOUGH = 0.5  # a window less likely than this takes nobody's place
+
+SAME_DAYS = 30  # estimate: by so little later than the season's work a look, which names its part, still stands for it
 
 Kept = tuple[list[Item], list[NotPlanned]]
 
@@ -44,7 +47,32 @@ def settle(
         dropped += crowded
         sure = [item for item in kept if item.status != "possible" and item.chance >= SURE_ENOUGH]
         planned |= {(item.tree_id, item.operation): item for item in sure}
-    return out, dropped
+    twice = _same_work(out, knowledge)
+    dropped += [_not_planned(item, reason) for item, reason in twice.values()]
+    return [item for item in out if item.id not in twice], dropped
+
+
+def _same_work(items: Sequence[Item], knowledge: Knowledge) -> dict[UUID, tuple[Item, Reason]]:
+    """Return, by id, what is left out of a work and the looks that are the same work: the first to come stands."""
+    works: dict[tuple[UUID, str], Item] = {}
+    for item in sorted(items, key=lambda one: one.opens.likely):
+        if item.status != "possible" and item.chance >= SURE_ENOUGH and item.follows is None:
+            works.setdefault((item.tree_id, item.operation), item)
+    out: dict[UUID, tuple[Item, Reason]] = {}
+    earlier: dict[UUID, tuple[Item, Reason]] = {}
+    served = set()
+    for look in (one for one in items if one.follows is not None):
+        operation = knowledge.aftercare[look.follows.rule].does if look.follows else None
+        work = works.get((look.tree_id, operation)) if operation else None
+        if work is not None and look.opens.likely > work.opens.likely + timedelta(days=SAME_DAYS):
+            out[look.id] = (look, Reason("planned_before", subject=work.operation, found=work.opens.likely))
+            served.add(work.id)
+        elif work is not None:
+            earlier[work.id] = (
+                work,
+                Reason("planned_before", subject=work.operation, found=look.opens.likely),
+            )
+    return out | {work: one for work, one in earlier.items() if work not in served}
 
 
 def _needless(item: Item, earlier: Item, years: Mapping[UUID, int], state: TreeState) -> bool:

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from calendar_core.species.schema import Knowledge, Work
 
 FED_DAYS = 60  # estimate: fertilizing must show in the candles by then, so about two months before it is told
+UNDONE_YEARS = 2  # what undoes other work is planned once: two cycles are all that a plan sees
 SOON_DAYS = 30  # where a tree stands now says where it will stand for so long
 
 
@@ -182,7 +183,7 @@ class SpeciesWorks:
             Item(
                 case.identity, case.tree.id, self.species, work.operation, work.key, case.cycle, case.state.aim,
                 opens, closes, found.chance, decision.status, work.how, tuple(reasons),
-                tuple(dict.fromkeys(cautions)), shared=work.shared,
+                tuple(dict.fromkeys(cautions)), shared=work.shared, once=work.once,
             )
         )  # fmt: skip
 
@@ -206,6 +207,8 @@ class SpeciesWorks:
     def _years(self, work: Work, state: TreeState) -> int:
         if work.every_years is not None:
             return int(getattr(work.every_years, state.size))
+        if work.requires.since is not None:
+            return UNDONE_YEARS
         return work.rest_years + 1 if work.rest_years else 0
 
     def _against(self, case: _Case) -> list[Reason]:
@@ -245,6 +248,10 @@ class SpeciesWorks:
         late = [r for r in case.decision.reasons if r.code in WAITS and closes and wait_end(r) > closes]
         if case.put_off is not None and closes is not None and case.put_off > closes:
             late.append(Reason("put_off", found=case.put_off))
+        if closes is not None and closes > opens and not late:
+            return [
+                Reason("no_time_between", found=opens, needed=closes)
+            ]  # each is likely so, but never both
         return late or [Reason("closes_before_opening", found=closes, needed=opens)]
 
 

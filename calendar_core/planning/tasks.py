@@ -74,6 +74,8 @@ def tasks_of(
     out = []
     for group in groups:
         operation = operations[group.items[0].operation]
+        if group.items[0].once:
+            operation = operation.model_copy(update={"again_weeks": None})
         for number, (first, last) in enumerate(_rounds(group, operation, today, end)):
             days = free[(first - today).days : (last - today).days + 1].tolist()
             for part, items in enumerate(_sittings(group.items, states, operation, days)):

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 import numpy as np
 
 from calendar_core.planning.anchors import limits, middles
+from calendar_core.species.anchor_rules import Anchor
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 QUANTILES = (0.1, 0.5, 0.9)
+LEAST_DAYS = 7  # estimate: as an event of the calendar is at least a week long
 
 
 @dataclass(frozen=True)
@@ -53,13 +55,26 @@ class Window:
 
 
 def window(work: Work, at: Cycle) -> Window:
-    """Return the window of a work in a cycle; a stage it must come after holds its opening back."""
+    """Return the window of a work in a cycle; a stage it must come after holds its opening back, one it must come before ends it."""
     opens = limits(work.opens, work, at)[0]
     if work.requires.after_stage is not None:
         opens = replace(opens, labels=np.maximum(opens.labels, at.stages[work.requires.after_stage]))
     alone = len(work.closes) == 1
     closing = [one for anchor in work.closes for one in limits(anchor, work, at, alone=alone)]
+    if work.requires.before_stage is not None:
+        closing.append(_ended(limits(Anchor(stage=work.requires.before_stage), work, at)[0], opens))
     return Window(work, opens, closing)
+
+
+def _ended(limit: Limit, opens: Limit) -> Limit:
+    """Return a stage as an end: one that was seen, and is the same in all members, for sure; a foretold one leaves a week.
+
+    The season opens the window by published dates, which are better known than how early such a stage may come.
+    """
+    seen = np.isfinite(limit.labels).all() and np.ptp(limit.labels, axis=(0, 2), keepdims=True) == 0
+    return replace(
+        limit, labels=np.where(seen, limit.labels, np.maximum(limit.labels, opens.labels + LEAST_DAYS))
+    )
 
 
 class Variant(NamedTuple):

@@ -188,7 +188,8 @@ def _aftercare(tables: Mapping[str, Table]) -> Iterator[Fault]:
     """Yield operations that begin or end a follow-up and are not known."""
     known = tables.get("operations.toml")
     for where, value in _leaves(tables.get("aftercare.toml", {})):
-        if known is not None and where[-2:-1] == ("after",) and value not in known:
+        named = where[-2:-1] == ("after",) or where[-1] == "does"
+        if known is not None and named and value not in known:
             yield _unknown("aftercare.toml", where, value, known)
 
 
@@ -239,7 +240,7 @@ def _works(table: Table) -> Iterator[Fault]:
             yield Fault("", ("work", i, "id"), message)
         others.append(when)
         for where, value in _leaves(work, ("work", i)):
-            if where[-1] in ("stage", "fed_since", "after_stage") and value not in known:
+            if where[-1] in ("stage", "fed_since", "after_stage", "before_stage") and value not in known:
                 yield _unknown("", where, value, known)
             if "growth_stop" not in known and (
                 "before_first_frost" in where[-2:] or where[-1] == "releaf_weeks"

@@ -104,6 +104,7 @@ class FollowUp(Based):
     measure: tuple[MeasureName, ...] = ()
     forecast: Literal["closing", "graft", "leader"] | None = None
     ready: str | None = None
+    does: str | None = None  # the operation it is itself, so that the two never stand side by side
     ends: Ends
     if_bad: str
     by_helper: bool = False

@@ -29,8 +29,10 @@ class Requires(Strict):
     aims: tuple[AimName, ...] = ("trunk", "structure", "ramification", "refinement", "recovery")
     fed_since: str | None = None  # a stage: a feeding must be in the log since then
     after_stage: str | None = None  # a stage: the window does not open before it
+    before_stage: str | None = None  # a stage: the window that has opened closes with it
     stands: Literal["open", "sheltered"] | None = None  # where the tree must stand as the window comes
     since: str | None = None  # an operation that must be in the log, and later than the last time of this one
+    since_weeks: Annotated[float, Field(gt=0, le=104)] | None = None  # and so long ago
 
 
 class When(Strict):
@@ -76,6 +78,7 @@ class Work(Based):
     due: Literal["programme", "interval", "wish", "season"]
     programme: tuple[AimName, ...] = ()  # the aims whose yearly programme holds this work
     every_years: Interval | None = None
+    once: bool = False  # not again before the next cycle, though the operation may come again within a window
     rest_years: Annotated[int, Field(ge=0, le=5)] = 0  # full cycles to leave between two of the same
     holds: tuple[Hold, ...] = ()
     by_size: bool = False  # large trees in the first half of the window, small ones in the second

@@ -96,7 +96,7 @@ def _bundle(item: Item) -> str:
 
 _PLAIN = (
     "species", "operation", "rule", "cycle", "aim", "chance", "status", "how", "occurrence", "shared", "label", "part",
-    "done", "protects",
+    "done", "protects", "once",
 )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ REASONS: dict[str, str] = {
     "programme": "Part of each year's work on a tree whose aim is {subject}.",
     "season": "Every tree of this kind goes through it each year.",
     "wished": "You asked for it.",
-    "interval": "Last done on {found}; every {needed} years at this size.",
+    "interval": "Last done on {found}; {every} at this size.",
     "put_off": "Put off until {found}.",
     # what opens and closes it: {event} from EVENTS, with how long before or after
     "opens": "Opens {event} (likely {found}).",
@@ -19,19 +19,19 @@ REASONS: dict[str, str] = {
     "opens_calendar": "Opens by the calendar, on {found}: no better sign is known.",
     "closes_calendar": "Closes by the calendar, on {found}: no better sign is known.",
     "after_stage": "Not before {subject}.",
-    "closes_safe_frost": "Last safe day: {needed} weeks before the first frost, likely {found}. The other limits come later.",
+    "closes_safe_frost": "Last safe day: {needed} before the first frost, likely {found}. The other limits come later.",
     "closes_safe_heat": (
         "Last safe day: {needed} must still come before the leaves colour, likely {found}. The other limits come later."
     ),
     "closes_safe_growth_stop": (
-        "Last safe day: {needed} weeks to leaf out again before growth stops with the shortening days, {found}. "
+        "Last safe day: {needed} to leaf out again before growth stops with the shortening days, {found}. "
         "The other limits come later."
     ),
     # what the tree brings
     "vigour_enough": "Vigour {found}; at least {needed} is wanted.",
-    "hold": "Waits {needed} weeks after {subject} on {found}.",
-    "leaves_back": "Waits {needed} weeks after {subject} on {found}, until new leaves are back and hard.",
-    "again": "Last done on {found}; again after {needed} weeks.",
+    "hold": "Waits {needed} after {subject} on {found}.",
+    "leaves_back": "Waits {needed} after {subject} on {found}, until new leaves are back and hard.",
+    "again": "Last done on {found}; again after {needed}.",
     "stands_open": "It stands in the open already.",
     "stands_elsewhere": "It stands elsewhere.",
     "stands_sheltered": "It stands sheltered already.",
@@ -44,13 +44,13 @@ REASONS: dict[str, str] = {
     "not_fed": "Wants a tree fed since {subject}, and no feeding since {needed} is written down.",
     "nothing_since": "Follows {subject}, of which nothing is written down, or nothing since the last time.",
     "done": "Done on {found}; not again in this cycle.",
-    "rests": "Done on {found}; {needed} full cycle of rest comes between two.",
+    "rests": "Done on {found}; {needed} of rest comes between two.",
     "same_cycle": "Not in the same cycle as {subject} on {found}.",
     "one_heavy_job": "One heavy job a year for a tree, and {subject} (about {found}) takes its place. Ask for both with: leafclock wish --anyway.",
     "planned_before": "Planned about {found} already; then not again so soon.",
     "heavy_done": "One heavy job a year for a tree, and {subject} was done on {found}.",
     "interval_unknown": "Due by years, and the last time is not written down. Write it with: leafclock log.",
-    "interval_early": "Last done on {found}; every {needed} years at this size.",
+    "interval_early": "Last done on {found}; {every} at this size.",
     "not_wished": "Only when you ask for it, with: leafclock wish.",
     "dropped": "You answered: not this year.",
     "no_winter": (
@@ -85,10 +85,11 @@ REASONS: dict[str, str] = {
     "ended": "Nothing more to look at since {found}.",
     "look_later": "The next look is due about {found}, further ahead than is planned for.",
     "look_unknown": "Nothing tells yet when to look next.",
+    "no_time_between": "In no possible year is there time between its opening (about {found}) and its closing (about {needed}).",
     "closes_before_opening": "It would close (about {found}) before it opens (about {needed}).",
     # spacing
     "apart_cycle": "Not in one cycle with {subject} ({found}). {note}",
-    "apart_weeks": "Keep {needed} weeks from {subject} ({found}). {note}",
+    "apart_weeks": "Keep {needed} from {subject} ({found}). {note}",
     "not_recovered": "Not recovered from {subject} ({found}) until about {needed}.",
     "over_budget": "With it the work of its cycle weighs {found}; a tree of this vigour bears {needed}.",
     "makes_room": "Makes room for {subject} ({found}).",

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from calendar_core.weather.traces import WeatherKnown
     from calendar_core.wording.style import Style
 
+NOUNS = {"wk": ("week", "weeks"), "a": ("year", "years")}
+
 
 class Named(Protocol):
     """An operation, so far as sentences need it."""
@@ -126,6 +128,7 @@ class Speaker:
             "subject": subject,
             "found": self._value(reason.found, "mm" if reason.unit == "mm" else ""),
             "needed": self._value(reason.needed, reason.unit),
+            "every": self.style.every(reason.needed) if isinstance(reason.needed, int | float) else "",
             "note": self.style.text(reason.note),
         }
 
@@ -141,8 +144,10 @@ class Speaker:
                 base = float(unit.removeprefix("degC d above ").removesuffix(" degC"))
                 return f"{self.style.heat(value)} above {self.style.temperature(base)}"
             if unit == "h":
-                return f"{value:g} hours"
-            return self.style.count(value) if unit in ("wk", "a") else f"{value:g}"
+                return f"{value:g} hour" if value == 1 else f"{value:g} hours"
+            if unit in NOUNS:
+                return self.style.counted(value, *NOUNS[unit])
+            return f"{value:g}"
         return "an unknown day" if value is None else str(value)
 
     def basis(self, reason: Reason) -> str:

@@ -138,6 +138,24 @@ class Style:
             return _COUNTS[int(number)]
         return f"{number:g}"
 
+    def counted(self, number: float, one: str, many: str) -> str:
+        """Return a count with its noun.
+
+        >>> Style().counted(1, "week", "weeks"), Style().counted(2.5, "week", "weeks")
+        ('one week', '2.5 weeks')
+        """
+        return f"{self.count(number)} {self.translate(one if number == 1 else many)}"
+
+    def every(self, years: float) -> str:
+        """Return how often something comes.
+
+        >>> Style().every(1), Style().every(3)
+        ('every year', 'every three years')
+        """
+        if years == 1:
+            return self.translate("every year")
+        return self.translate("every {n} years").format(n=self.count(years))
+
     def chance(self, share: float) -> str:
         """Return a share of members as a frequency.
 

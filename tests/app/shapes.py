@@ -100,6 +100,7 @@ class Item(NotPlanned):
     also: list[UUID]
     protects: bool
     given: Given | None
+    once: bool
 
 
 class ForecastKnown(Shape):

@@ -369,3 +369,11 @@ def test_due_says_what_decandling_wants() -> None:
     )
     assert run("log", "Pine", "feeding", "2015-05-01", *may).status == 0
     assert "wants it" not in run("due", *may).out
+
+
+@pytest.mark.parametrize("day", ["2015-01-20", "2015-03-05", "2015-03-14", "2015-07-10", "2015-12-20"])
+def test_every_tree_has_a_stage_it_is_in(leafclock: Program, day: str) -> None:
+    trees = ("--trees", "larch; black pine; tropical fig; camellia; jade")
+    assert leafclock("start", "--offline", "--place", "Nagano", *trees, "--today", day).status == 0
+    said = leafclock("stages", "--today", day).out
+    assert said.count("\n  Now: ") == 5

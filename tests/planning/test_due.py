@@ -350,3 +350,12 @@ def test_a_stronger_tree_is_never_refused_more(
     found = decided(work, tree, cycle, middle=middle)
     tree.vigour = 5
     assert len(decided(work, tree, cycle, middle=middle).against) <= len(found.against)
+
+
+@pytest.mark.parametrize("species", ["pinus-thunbergii", "pinus-parviflora", "pinus-sylvestris"])
+def test_candles_that_were_broken_rest_until_the_next_flush(species: str) -> None:
+    # A pine of one flush makes no new candles, and one of two is decandled next (B. Manakitivipart, May 2010).
+    work = bundled_work(species, "pinch")
+    assert decided(work, state(aim="refinement")).status == "due"
+    after = decided(work, state(("pinch", date(2015, 5, 2)), aim="refinement"))
+    assert (after.status, [reason.code for reason in after.against]) == (None, ["done"])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
@@ -101,7 +101,12 @@ def test_the_summer_is_judged_by_the_sixty_days_after_the_unshifted_opening() ->
 def test_opening_and_closing_of_decandling_move_together() -> None:
     work, frost = bundled_work("pinus-thunbergii", "decandling"), FROSTS[0]
     late = stage_on(date(2015, 12, 1))  # growth stop that caps nothing
-    cycle = at(with_frost(frost, mean_c=20.0), needles_emerging=stage_on(date(2015, 5, 20)), growth_stop=late)
+    cycle = at(
+        with_frost(frost, mean_c=20.0),
+        needles_emerging=stage_on(date(2015, 5, 20)),
+        growth_stop=late,
+        candles_firm=late,
+    )
     found_ = window(work, cycle)
     assert days_of(found_.opens) == [frost - timedelta(days=140)]
     assert AXIS.day(float(found_.closes[0, 0, 0])) == frost - timedelta(days=110)
@@ -110,14 +115,43 @@ def test_opening_and_closing_of_decandling_move_together() -> None:
 def test_a_window_does_not_open_before_the_stage_it_must_come_after() -> None:
     work = bundled_work("pinus-thunbergii", "decandling")
     needles, late = date(2015, 7, 1), stage_on(date(2015, 12, 1))
-    cycle = at(with_frost(FROSTS[0], mean_c=20.0), needles_emerging=stage_on(needles), growth_stop=late)
+    cycle = at(
+        with_frost(FROSTS[0], mean_c=20.0),
+        needles_emerging=stage_on(needles),
+        growth_stop=late,
+        candles_firm=late,
+    )
     assert days_of(window(work, cycle).opens) == [needles]
+
+
+def test_decandling_ends_as_the_candles_are_firm() -> None:
+    # "Decandle while the candle is green: a firm one may give no second flush" (kusamurabonsai.org, decandling).
+    work, frost, late = bundled_work("pinus-thunbergii", "decandling"), FROSTS[0], stage_on(date(2015, 12, 1))
+    opens, closes = frost - timedelta(days=140), frost - timedelta(days=110)
+
+    def closing(firm: Any) -> list[date]:
+        cycle = at(
+            with_frost(frost, mean_c=20.0), needles_emerging=stage_on(date(2015, 5, 1)), growth_stop=late, candles_firm=firm
+        )  # fmt: skip
+        return [AXIS.day(label) for label in np.broadcast_to(window(work, cycle).closes, (1, 1, 2)).ravel()]
+
+    within, before = opens + timedelta(days=12), opens - timedelta(days=9)
+    assert closing(stage_on(within)) == [within] * 2
+    assert closing(stage_on(closes + timedelta(days=9))) == [closes] * 2
+    assert closing(stage_on(before)) == [before] * 2  # seen: there is nothing green to cut
+    foretold = np.array([[[AXIS.index(before), AXIS.index(within)]]], dtype=float)
+    assert closing(foretold) == [opens + timedelta(days=7), within]  # the published opening stands for a week
 
 
 def test_growth_stop_caps_decandling_where_frost_comes_late() -> None:
     work, frost, stop = bundled_work("pinus-thunbergii", "decandling"), date(2015, 12, 20), date(2015, 10, 8)
     early = stage_on(date(2015, 5, 20))
-    cycle = at(with_frost(frost, mean_c=25.0), needles_emerging=early, growth_stop=stage_on(stop))
+    cycle = at(
+        with_frost(frost, mean_c=25.0),
+        needles_emerging=early,
+        growth_stop=stage_on(stop),
+        candles_firm=stage_on(stop),
+    )
     found_ = window(work, cycle)
     assert days_of(found_.opens) == [stop - timedelta(days=110)]
     assert (found_.opens.reason.code, found_.opens.reason.subject) == ("stage", "growth_stop")

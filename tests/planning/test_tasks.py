@@ -71,6 +71,14 @@ def test_work_that_comes_again_has_a_task_for_each_turn() -> None:
     assert windows(tasks(event("pinch", 1, 0, 10))) == [(0, 6), (7, 10)]
 
 
+def test_work_that_is_done_once_is_asked_for_once_in_its_window() -> None:
+    # Candles do not grow again after they were broken (B. Manakitivipart, May 2010), tips of other trees do.
+    group = event("pinch", 1, 0, 20)
+    once = replace(group, items=tuple(replace(item, once=True) for item in group.items))
+    assert windows(tasks(once)) == [(0, 20)]
+    assert len(tasks(group)) == 3
+
+
 def test_missing_a_window_of_the_year_costs_more_than_a_look_that_can_slip() -> None:
     (repot,) = tasks(event("repot", 1, 0, 13, claim="interval"))
     look = tasks(event("pest look", 1, 0, 40, claim="season"))[0]

@@ -233,3 +233,11 @@ def test_figs_are_cut_in_warm_nights_only() -> None:
     ]
     assert len(cut) == 3
     assert {work.opens.stage for work in cut} == {"warm_nights"}
+
+
+def test_repotting_that_hangs_on_bud_swell_is_open_as_it_is_seen() -> None:
+    """Source: Boon Manakitivipart, February 2011: repot as the buds swell, before the leaves open."""
+    for species, profile in KNOWLEDGE.profiles.items():
+        for work in profile.work:
+            if work.operation == "repot" and work.opens.stage == "bud_swell":
+                assert work.opens.days <= 0, species

@@ -128,6 +128,7 @@ OF_PARTS = (
     Reason("closes_in_years", found=2.5, needed=4.0),
     Reason("usually_closes_by", subject="2016-06-01", found=date(2016, 5, 1), needed=date(2016, 9, 1)),
     Reason("usually_closed_by_now", found=DAY),
+    Reason("closes_before_opening", found=DAY, needed=date(2015, 5, 20)),
     Reason("usually_closes_in_years", found=2.5, needed=4.0),
     Reason("graft_ratio", found=1.2, needed=1.15),
     Reason("graft_ready"),
@@ -319,3 +320,14 @@ def test_what_ranges_rest_on(kind: Any) -> None:
 )
 def test_lists_of_trees(labels: list[str], most: int, text: str) -> None:
     assert tree_list(labels, most) == text
+
+
+def test_one_of_a_kind_is_told_in_the_singular() -> None:
+    def told(code: str, needed: float, unit: str) -> str:
+        return speaker().reason(Reason(code, subject="wire", found=DAY, needed=needed, unit=unit))
+
+    assert "; every year at this size" in told("interval", 1, "a")
+    assert "; every three years at this size" in told("interval", 3, "a")
+    assert told("hold", 1, "wk").startswith("Waits one week after")
+    assert told("again", 2, "wk").endswith("again after two weeks.")
+    assert "one year of rest" in told("rests", 1, "a")

@@ -57,7 +57,9 @@ def repotting_rota(
 def _year(session: Session, year: int, turns: list[Turn], evened: Mapping[int, int]) -> None:
     """Say what a year holds, in the order of the year, a line for the trees of a species that share their days."""
     litres = sum(turn.soil_litres for turn in turns)
-    heading(f"{year}: {counted(len(turns), 'pot')}, {litres:.4g} litres of soil")
+    heading(
+        f"{year}: {counted(len(turns), 'pot')}, {litres:.4g} {'litre' if litres == 1 else 'litres'} of soil"
+    )
     rows: dict[tuple[str, str], list[Turn]] = {}
     for turn in sorted(turns, key=lambda one: (one.first or one.about or date.max, one.species)):
         rows.setdefault((_when(session, turn), turn.species), []).append(turn)

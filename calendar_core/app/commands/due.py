@@ -65,7 +65,7 @@ def due(
     for step in returns_now(session, session.clock.now):
         say(f"{step.summary}. See: {program()} warn")
     if not found:
-        say(f"Nothing needs you within {session.style.count(days)} days.")
+        say(f"Nothing needs you within {session.style.counted(days, 'day', 'days')}.")
     for urgency, title in TITLES.items():
         rows = [_row(session, one) for one in found if one.urgency == urgency]
         if rows:
