@@ -276,6 +276,8 @@ def _days_of_rota(screens: Screens) -> Iterator[Finding]:
 def _undamped(screens: Screens, event: PublishedEvent, group: EventGroup) -> Iterator[Finding]:
     """Yield days of an event that no rule of damping keeps from those of the plan."""
     today = screens.session.today
+    if max(event.end, group.end) < today:  # both say that it is over
+        return
     rest = DAMPING.far_rest_d if (event.start - today).days > DAMPING.far_d else DAMPING.rest_d
     if (today - event.dates_changed).days < rest and event.dates_changed != event.created_at.date():
         return
