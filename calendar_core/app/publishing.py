@@ -19,7 +19,7 @@ from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.groups import group_items, members, published_items, stands_until, waits_for_it
 from calendar_core.planning.places.operations import CHECK, INTO
 from calendar_core.publishing.feed import feed
-from calendar_core.publishing.revise import Change, MassWithdrawalError, Revision, revise
+from calendar_core.publishing.revise import DAMPING, Change, MassWithdrawalError, Revision, revise
 from calendar_core.storage import published
 from calendar_core.wording.event_text import REMINDER_NOTE, event_of
 
@@ -43,6 +43,7 @@ STANDS = (
     "place_there",
 )
 """Why a move is not planned that was made: its tree stands where it was to go."""
+LONGER = DAMPING.dearest * DAMPING.later_band_d  # days by which damping keeps a last day too early at most
 NEAR = timedelta(days=14)  # an early frost belongs to the winter's move if that is near (estimate)
 
 
@@ -111,6 +112,7 @@ def _revised(
         )
         for g in groups
     ]
+    by_uid = {group.uid: group for group in groups}
     shown = {event.uid for event in computed}
     computed += [event for event in ending if event.uid not in shown]
     trees = {event.uid: event.tree_ids for event in computed}
@@ -122,6 +124,8 @@ def _revised(
     )
     # A check moves on with each answer, and only then.
     edited |= {e.uid for e in told if e.group.startswith(CHECK)}
+    over = [e for e in told if e.end < session.today and e.uid in by_uid]
+    edited |= {e.uid for e in over if _goes_on(e, by_uid[e.uid])}
     clock = session.clock
     try:
         return revise(
@@ -136,6 +140,17 @@ def _revised(
         )
     except MassWithdrawalError as error:
         raise Refusal(f"{error}; if that is right, say so with --many") from None
+
+
+def _goes_on(told: PublishedEvent, group: EventGroup) -> bool:
+    """Tell whether an event goes on past the last day that was told: what waits for its answer, or a window far longer.
+
+    A look, what is late and a tree that is not safe stay due until they are answered.
+    """
+    if (group.end - told.end).days > LONGER:
+        return True
+    codes = {reason.code for item in group.items for reason in item.reasons}
+    return "overdue" in codes or any(item.label or item.protects for item in group.items)
 
 
 def _whose_trees(

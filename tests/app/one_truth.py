@@ -147,6 +147,7 @@ class Screens:
                 (uid, i)
                 for uid, trees in now.items()
                 if uid in self.groups
+                and self.groups[uid].start <= today  # else damping keeps an earlier opening
                 for i in self.groups[uid].items
                 if i.tree_id in trees
             ],
@@ -273,6 +274,8 @@ def _days_of_rota(screens: Screens) -> Iterator[Finding]:
 def _undamped(screens: Screens, event: PublishedEvent, group: EventGroup) -> Iterator[Finding]:
     """Yield days of an event that no rule of damping keeps from those of the plan."""
     today = screens.session.today
+    if max(event.end, group.end) < today:  # both say that it is over
+        return
     rest = DAMPING.far_rest_d if (event.start - today).days > DAMPING.far_d else DAMPING.rest_d
     if (today - event.dates_changed).days < rest and event.dates_changed != event.created_at.date():
         return
@@ -295,13 +298,23 @@ def missing(screens: Screens) -> Iterator[Finding]:
     plan = {(i.id, g.uid) for g in (*now, *coming) for i in g.items}
     told = {(tree, event.uid) for event in screens.events for tree in event.tree_ids}
     told |= {(tree, event.uid) for event in screens.calendar.events if event.lent for tree in event.tree_ids}
+    longest = timedelta(
+        days=DAMPING.dearest * DAMPING.later_band_d
+    )  # by so much damping may end an event sooner
+    ended = {event.uid: event.end for event in screens.calendar.events if event.end < screens.session.today}
+    over = {
+        uid
+        for uid, end in ended.items()
+        if uid in screens.groups and screens.groups[uid].end <= end + longest
+    }
     for one in screens.due:
         for item in one.group.items:
             if (item.id, one.group.uid) not in plan:
                 yield screens.finding(
                     item.tree_id, "due / plan", f"{screens.name(item)} is due and not planned"
                 )
-            if one.group.end >= screens.session.today and (item.tree_id, one.group.uid) not in told:
+            lasts = one.group.end >= screens.session.today and one.group.uid not in over
+            if lasts and (item.tree_id, one.group.uid) not in told:
                 says = f"{screens.name(item)} is due by {one.group.end} and in no event"
                 yield screens.finding(item.tree_id, "due / calendar", says)
     due = {i.id for one in screens.due for i in one.group.items}
@@ -379,10 +392,11 @@ def standing(screens: Screens) -> Iterator[Finding]:
         state = session.grove.states[tree]
         for item in some:
             yield from _move(screens, item, state)
-        for one, after in pairwise(sorted(some, key=_made_on)):
-            days = (_made_on(after) - _made_on(one)).days
+        made = sorted(((_made_on(item, session.today), item) for item in some), key=lambda one: one[0])
+        for (day, one), (later, after) in pairwise(made):
+            days = (later - day).days
             if one.operation != after.operation and days < STAY.days:
-                says = f"{one.operation} {_made_on(one)} and {after.operation} {_made_on(after)}: {days} days"
+                says = f"{one.operation} {day} and {after.operation} {later}: {days} days"
                 yield screens.finding(tree, "plan", says)
     for event in screens.calendar.moves:
         for spot in (event.to, *event.at, *(spot for _, spot in event.back)):
@@ -390,8 +404,10 @@ def standing(screens: Screens) -> Iterator[Finding]:
                 yield screens.finding(None, "calendar", f"{event.summary} names a spot that is not there")
 
 
-def _made_on(item: Item) -> date:
-    """Return the day by which a move in is made, or on which one out first is."""
+def _made_on(item: Item, today: date) -> date:
+    """Return the day by which a move in is made, today if it is late, or the first of one out."""
+    if "overdue" in {reason.code for reason in item.reasons}:
+        return today
     return item.closes.early if item.operation == INTO else item.opens.likely
 
 
@@ -415,10 +431,10 @@ def _move(screens: Screens, item: Item, state: TreeState) -> Iterator[Finding]:
         )
     came = state.moves[-1][0] if len(state.moves) > 1 else None
     deadly = any(reason.code == "cold_forecast" for reason in item.reasons)
-    if came is not None and item.opens.likely <= today and _made_on(item) - came < STAY and not deadly:
+    if came is not None and item.opens.likely <= today and _made_on(item, today) - came < STAY and not deadly:
         back = (item.operation == INTO) == (_profile(screens, state.spot) == "open")
         if back:
-            says = f"{item.operation} by {_made_on(item)}, and it was moved on {came}"
+            says = f"{item.operation} by {_made_on(item, today)}, and it was moved on {came}"
             yield screens.finding(item.tree_id, "plan / log", says)
 
 
