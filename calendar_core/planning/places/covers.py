@@ -13,7 +13,9 @@ from calendar_core.planning.places.operations import INTO, MAKE, OUT
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from datetime import date
 
+    from calendar_core.garden.model import Spot
     from calendar_core.planning.items import NotPlanned
     from calendar_core.planning.places.case import Case, Found
     from calendar_core.planning.places.moves import Move, Mover
@@ -31,19 +33,22 @@ def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
             yield from _move(case, found[into], shelter, made)
         else:
             yield _no_move(case, mover, shelter, into=into)
-    for operation, cycle, number in made:
-        yield case.close(operation, cycle, number, Reason("moved"))
+    for operation, cycle, number, (day, spot) in made:
+        yield case.close(operation, cycle, number, Reason("moved", found=day, needed=spot.name))
 
 
-def _made(case: Case) -> Iterator[tuple[str, int, int]]:
-    """Yield the moves that were made: operation, cycle, and how many came before it in that cycle."""
+Made = tuple[str, int, int, tuple["date", "Spot"]]
+
+
+def _made(case: Case) -> Iterator[Made]:
+    """Yield the moves that were made: operation, cycle, how many came before it in that cycle, when and where to."""
     ground, met = case.ground, Counter[tuple[str, int]]()
     for (_, before), (day, here) in pairwise(case.stays):
         if (before.profile == "open") == (here.profile == "open"):
             continue
         at = ground.axis.index(day)
         key = (OUT, ground.summer(at)) if here.profile == "open" else (INTO, ground.season(at))
-        yield *key, met[key]
+        yield *key, met[key], (day, here)
         met[key] += 1
 
 
@@ -59,10 +64,10 @@ def _no_move(case: Case, mover: Mover, shelter: Shelter, *, into: bool) -> NotPl
     return case.absent(INTO if into else OUT, reason, cycle)
 
 
-def _move(case: Case, move: Move, shelter: Shelter, made: list[tuple[str, int, int]]) -> Iterator[Found]:
+def _move(case: Case, move: Move, shelter: Shelter, made: list[Made]) -> Iterator[Found]:
     operation = INTO if move.into else OUT
     cycle = case.ground.season(move.by) if move.into else case.ground.summer(move.opens)
-    number = sum((one, of) == (operation, cycle) for one, of, _ in made)
+    number = sum((one, of) == (operation, cycle) for one, of, *_ in made)
     reasons = (_why(case, move, shelter), _where_to(move))
     how, cautions = (shelter.into, shelter.cautions) if move.into else (shelter.out, ())
     yield from case.item(
@@ -102,7 +107,7 @@ def _winter_place(case: Case, move: Move, shelter: Shelter, cycle: int) -> Itera
         return
     opens, reasons = (
         move.by - int(rules.winter_place_days.value),
-        (_where_to(move), _why(case, move, shelter)),
+        (_why(case, move, shelter), _where_to(move)),
     )
     yield from case.item(
         Draft(MAKE, cycle, opens, ready, reasons, shelter.into, rule=numbered(MAKE, kind), shared=True)
