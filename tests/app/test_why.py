@@ -59,3 +59,9 @@ def test_a_sitter_is_not_sent_to_the_program(nagano: Program) -> None:
     page = nagano("sitter", "2026-10-20", "2026-11-20", "--today", "2026-10-19", *WHERE).out
     assert "Move into shelter" in page
     assert "leafclock" not in page
+
+
+def test_a_place_that_is_to_be_made_is_told_how(nagano: Program) -> None:
+    plan = " ".join(nagano("plan", "--today", "2026-10-20", *WHERE).out.split())
+    place = plan.partition("Make a place for the winter: ")[2]
+    assert "thermometer" in place.partition("[")[2][:400]

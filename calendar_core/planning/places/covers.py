@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import NotPlanned
     from calendar_core.planning.places.case import Case, Found
     from calendar_core.planning.places.moves import Move, Mover
+    from calendar_core.species.place_rules import Cover
     from calendar_core.species.schema import Shelter
 
 
@@ -37,6 +38,7 @@ def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
         yield case.close(operation, cycle, number, Reason("moved", found=day, needed=spot.name))
 
 
+COVERS: tuple[Cover, ...] = ("cold frame", "frost-free", "heated")  # the order of COOLEST_FIRST
 Made = tuple[str, int, int, tuple["date", "Spot"]]
 
 
@@ -110,5 +112,14 @@ def _winter_place(case: Case, move: Move, shelter: Shelter, cycle: int) -> Itera
         (_why(case, move, shelter), _where_to(move)),
     )
     yield from case.item(
-        Draft(MAKE, cycle, opens, ready, reasons, shelter.into, rule=numbered(MAKE, kind), shared=True)
+        Draft(
+            MAKE,
+            cycle,
+            opens,
+            ready,
+            reasons,
+            rules.make[COVERS[kind]].how,
+            rule=numbered(MAKE, kind),
+            shared=True,
+        )
     )
