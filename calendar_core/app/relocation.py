@@ -32,8 +32,8 @@ if TYPE_CHECKING:
 def relocate(session: Session, items: Sequence[Item], to: str | None, profile: str | None, note: str) -> None:
     """Write down that the trees of a move were moved, and say where to.
 
-    ``to`` names a spot; with ``profile`` one that is not there yet is made. Without it the only spot that serves is
-    taken, and asked for where several would.
+    ``to`` names a spot; with ``profile`` one that is not there yet is made. Without it the spot that
+    the move names is taken, and one asked for where it names none.
 
     Raises
     ------
@@ -112,7 +112,7 @@ def _goals(
     if to is None and profile is not None:
         raise Refusal("--profile makes a spot; right would be its name as well: --to NAME --profile PROFILE")
     if to is None:
-        if all(item.to is not None and not item.also for item in items):
+        if all(item.to is not None for item in items):
             return None, {item.tree_id: session.spots[item.to] for item in items if item.to is not None}
         to, profile = _asked(session, items)
     spot = next((one for one in session.spots.values() if one.name.lower() == to.strip().lower()), None)

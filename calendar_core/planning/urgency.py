@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
 from calendar_core.planning.late import late_since
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from datetime import date
 
     from calendar_core.planning.groups import EventGroup
 
@@ -33,10 +32,22 @@ def urgent(groups: Iterable[EventGroup], today: date, days: int) -> list[Urgency
     What a tree is in danger without comes first of all that is as urgent, what is late the longest of what is late. A look that is late comes before a window in
     its last days: the window was told of before.
     """
+    last = today + timedelta(days=days)
     found = [
-        Urgency(_kind(group, today), group) for group in groups if group.start <= today + timedelta(days=days)
+        Urgency(_kind(group, today), group)
+        for group in groups
+        if group.start <= last and not _rests(group, today)
     ]
     return sorted(found, key=_place)
+
+
+def _rests(group: EventGroup, today: date) -> bool:
+    """Tell whether the grower put all of an event off, and that day has not come."""
+    until = [
+        [r.found for r in item.reasons if r.code == "put_off" and isinstance(r.found, date)]
+        for item in group.items
+    ]
+    return all(any(day > today for day in days) for days in until)
 
 
 def _place(one: Urgency) -> tuple[bool, int, bool, date, str]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
 from calendar_core.species.based import Based, Quantity, Strict
 
 RiskName = Literal["night", "killing", "nights", "heat", "tender"]
+Cover = Literal["cold frame", "frost-free", "heated"]
 Share = Annotated[float, Field(gt=0, lt=1)]
 
 
@@ -53,6 +54,12 @@ class Step(Based):
     how: str
 
 
+class Making(Based):
+    """How a place for the winter is made."""
+
+    how: str
+
+
 class PlaceRules(Strict):
     """config/places.toml."""
 
@@ -63,6 +70,15 @@ class PlaceRules(Strict):
     least_days: Quantity
     smooth_days: Quantity
     winter_place_days: Quantity
+    make: dict[Cover, Making]
     check_days: CheckDays
     light: LightSteps
     step: tuple[Step, ...]
+
+    @model_validator(mode="after")
+    def _made(self) -> Self:
+        if missing := set(get_args(Cover)) - set(self.make):
+            raise ValueError(
+                f"make tells nothing of {', '.join(sorted(missing))}; right would be each of them"
+            )
+        return self

@@ -22,7 +22,7 @@ def test_the_rota_counts_pots_and_soil_by_spring(garden: Program) -> None:
     assert turn["soil_litres"] == pytest.approx(1.1 * turn["pot_litres"], abs=0.06)
     assert [one["year"] for one in rota if one["year"] is None] == [None] * (len(rota) - 1)
     told = garden("repotting").out
-    assert f"{turn['year']}: 1 pot, {turn['soil_litres']:g} l of soil" in told
+    assert f"{turn['year']}: 1 pot, {turn['soil_litres']:g} litres of soil" in told
     assert "Last repotting not written down" in told
 
 

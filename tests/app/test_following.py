@@ -75,7 +75,9 @@ def test_a_look_can_wait_a_week_or_be_left_out_this_year(garden: Program) -> Non
     wired(garden)
     late = looks(garden)["Look at the wire"]
     garden("answer", late["name"], "in a week")
-    assert looks(garden)["Look at the wire"]["items"][0]["opens"]["early"] >= "2015-07-01"
+    assert "Look at the wire" not in looks(garden)
+    assert "Look at the wire" not in run("due", "--today", "2015-06-30").out
+    assert "Look at the wire" in run("due", "--today", "2015-07-01").out
     garden("answer", late["name"], "not this year")
     assert "Look at the wire" not in looks(garden)
 

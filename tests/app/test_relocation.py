@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -66,17 +67,19 @@ def test_the_only_spot_that_serves_is_taken_and_named(cold: Program) -> None:
     assert said.out.splitlines()[-1] == "Moved to “frame”: Japanese maple 1 and Japanese maple 2."
 
 
-def test_of_several_one_is_asked_for_and_may_be_given(cold: Program) -> None:
+@pytest.mark.parametrize("given", ["", "FRAME", "SHED"])
+def test_of_several_the_one_that_the_line_names_is_taken_unless_another_is_given(
+    cold: Program, given: str
+) -> None:
     for name, profile in (("frame", "cold frame"), ("shed", "frost-free")):
         assert cold("spot", "add", name, "--profile", profile, "--db", "cold.db").status == 0
-    name = late(*COLD)[MAPLE]
-    refused = cold("answer", name, "moved", *COLD)
-    assert (refused.status, refused.err) == (
-        2,
-        "leafclock: where to? Right would be --to and one of: frame, shed\n",
-    )
-    assert cold("answer", name, "moved", "--to", "SHED", *COLD).status == 0
-    assert stands(MAPLE, *COLD) == "shed"
+    said = json.loads(run("due", *COLD, "--json").out)
+    (line,) = [one for one in said if late(*COLD)[MAPLE] == one["name"]]
+    assert line["items"][0]["also"]
+    (named,) = {r["found"] for r in line["items"][0]["reasons"] if r["code"] == "goes_to"}
+    words = ("--to", given) if given else ()
+    assert cold("answer", line["name"], "moved", *words, *COLD).status == 0
+    assert stands(MAPLE, *COLD) == (given.lower() or named)
 
 
 @pytest.mark.parametrize(
@@ -175,3 +178,39 @@ def test_nothing_is_late_since_before_its_tree_was_known(leafclock: Program) -> 
         assert [one["found"] for one in item["reasons"] if one["code"] == "overdue"] == [day]
         (cause,) = [one["found"] for one in item["reasons"] if one["code"] in ("cold", "hot_days")]
         assert cause < day  # what is told of the weather is told of the day from which it holds
+
+
+def test_a_move_that_is_late_cannot_be_put_off(cold: Program) -> None:
+    name = late(*COLD)[MAPLE]
+    refused = cold("answer", name, "in a week", *COLD)
+    assert refused.status == 2
+    assert "cannot wait until 22 November: it is late since" in refused.err
+    assert late(*COLD)[MAPLE] == name
+
+
+def test_a_move_is_put_off_as_far_as_its_last_day_and_then_held_back(cold: Program) -> None:
+    assert cold("spot", "add", "frame", "--profile", "cold frame", "--db", "cold.db").status == 0
+
+    def moves(day: str) -> dict[str, tuple[str, str, str]]:
+        said = json.loads(run("due", "--db", "cold.db", "--today", day, "--days", "14", "--json").out)
+        found = [one for one in said if one["items"][0]["operation"] == "shelter in"]
+        return {
+            one["name"]: (
+                one["items"][0]["opens"]["likely"],
+                one["items"][0]["closes"]["likely"],
+                one["urgency"],
+            )
+            for one in found
+            if one["items"][0]["species"] == "acer-palmatum"
+        }
+
+    day = next(day for day in (f"2014-10-{n:02}" for n in range(1, 32)) if moves(day))
+    ((name, (_, last, _)),) = moves(day).items()
+    near = str(date.fromisoformat(last) - timedelta(days=3))
+    refused = cold("answer", next(iter(moves(near))), "in a week", "--db", "cold.db", "--today", near)
+    assert refused.status == 2
+    assert "its time ends about" in refused.err
+    assert cold("answer", name, "in a week", "--db", "cold.db", "--today", day).status == 0
+    for n in range(7):
+        assert not moves(str(date.fromisoformat(day) + timedelta(days=n)))
+    assert moves(str(date.fromisoformat(day) + timedelta(days=7)))

@@ -157,6 +157,8 @@ OF_PLACES = (
     Reason("few_years", found=2),
     Reason("cold_forecast", found=DAY, needed=-4.0, unit="degC"),
     Reason("held_by_heat", needed=38.0, unit="degC"),
+    Reason("put_off", found=DAY),
+    Reason("shaded"),
     Reason("hot_forecast", found=DAY, needed=30.0, unit="degC"),
     Reason("kills", found=DAY, needed=-10.0, unit="degC"),
     Reason("season_short", found=20, needed=3.0, unit="degC"),
@@ -288,7 +290,7 @@ def test_why_not_now_or_not_again(reason: Reason, text: str) -> None:
 )
 def test_an_opening_is_ahead_likely_behind_or_behind(today: date, start: str) -> None:
     spring = Range(date(2015, 4, 2), date(2015, 4, 12), date(2015, 4, 24))
-    item = replace(crowded().items[0], opens=spring, closes=Range(*[date(2015, 7, 1)] * 3))
+    item = replace(crowded().items[0], opens=spring, closes=Range(*[date(2015, 7, 1)] * 3), reasons=())
     assert speaker(today=today).window(item).startswith(start)
 
 

@@ -24,6 +24,7 @@ from calendar_core.planning.turns import Turn, pots_by_year, repotting
 from calendar_core.wording.sentences import tree_list, tree_names
 
 LONGEST_AWAY = 120
+NO_PLACE = "The garden has no place for that yet: ask its owner where to."  # a helper does not keep the garden's list
 
 
 def register(app: typer.Typer) -> None:
@@ -171,7 +172,8 @@ def sitter(
 
 def _told(session: Session, item: Item) -> str:
     """Return where a tree goes, if it is moved, and how it is done."""
-    where = [session.speaker.reason(reason) for reason in item.reasons if reason.code in WHERE_TO]
+    told = [reason for reason in item.reasons if reason.code in WHERE_TO]
+    where = [NO_PLACE if reason.code == "no_place" else session.speaker.reason(reason) for reason in told]
     return " ".join([*where, session.style.text(item.how.partition(" If it is bad:")[0])])
 
 

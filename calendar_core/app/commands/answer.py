@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Annotated
 
 import typer
@@ -21,6 +21,7 @@ from calendar_core.app.session import Session, open_session
 from calendar_core.app.spacing import Warned, codes, note_warnings, warned
 from calendar_core.garden.model import PROFILES
 from calendar_core.planning.items import Item
+from calendar_core.planning.late import late_since
 from calendar_core.planning.places.operations import INTO, MAKE, OUT
 from calendar_core.wording.sentences import tree_list, tree_names
 
@@ -72,6 +73,7 @@ def answer(
     label, said = session.speaker.name(items[0]).lower(), verb.lower().strip()
     if said == "in a week":
         until = session.today + timedelta(days=7)
+        _refuse_to_wait(session, items, until, items[0].done or operation.done)
         _answer(session, items, {"answer": "put off", "until": until.isoformat()})
         say(f"Put off until {session.style.day(until, session.today)}: {label}.")
     elif said == "not this year":
@@ -93,6 +95,22 @@ def answer(
         raise Refusal(
             f"'{verb}' does not answer {label}; right would be {items[0].done or operation.done}, In a week, or Not this year"
         )
+
+
+def _refuse_to_wait(session: Session, items: Sequence[Item], until: date, verb: str) -> None:
+    """Raise Refusal where a tree is in danger already, or the time for the work is over before that day."""
+    what, day = session.speaker.name(items[0]).lower(), session.style.day
+    endangered = [item for item in items if item.protects]
+    last = min((item.closes.likely for item in items if not item.label), default=until)
+    if (since := late_since(endangered)) is not None:
+        why = f"it is late since {day(since, session.today)}, and a tree is in danger"
+    elif last < until and (endangered or late_since(items) is None):
+        why = f"its time ends about {day(last, session.today)}"
+    else:
+        return
+    raise Refusal(
+        f"{what} cannot wait until {day(until, session.today)}: {why}; right would be {verb}, or Not this year"
+    )
 
 
 def _work(session: Session, items: Sequence[Item], values: dict[str, float], *, note: str) -> Warned:

@@ -18,6 +18,8 @@ from calendar_core.app.views import header, plan_view, stages_view
 from calendar_core.planning.items import Item, NotPlanned
 from calendar_core.wording.feeding_text import strengths
 
+MADE = {"moved", "done", "looked"}  # of what was done before, beside what is due
+
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this module."""
@@ -74,7 +76,12 @@ def why(
     if as_data:
         print_json(found)
         return
-    for one in sorted(found, key=lambda i: (session.labels[i.tree_id], i.cycle)):
+    title = ""
+    for one in sorted(found, key=lambda i: (session.labels[i.tree_id], i.cycle, isinstance(i, NotPlanned))):
+        told = f"{session.speaker.name(one)}, {session.labels[one.tree_id]}, cycle of {one.cycle}"
+        if told != title:
+            heading(told)
+        title = told
         _explain(session, one)
 
 
@@ -92,14 +99,14 @@ def _not_known(session: Session, which: set[UUID], key: str) -> list[str]:
 
 
 def _explain(session: Session, one: Item | NotPlanned) -> None:
-    heading(f"{session.speaker.name(one)}, {session.labels[one.tree_id]}, cycle of {one.cycle}")
     if isinstance(one, Item):
         planned = {"due": "Due.", "wished": "Wished.", "possible": "Possible, not due."}[one.status]
         say(f"{planned} {session.speaker.window(one)}", indent=2)
         if given := strengths(session.speaker, [one], session.labels):
             say(given, indent=2, hanging=2)
     else:
-        say("Not planned.", indent=2)
+        made = {reason.code for reason in one.reasons} <= MADE
+        say("Before:" if made else "Not planned.", indent=2)
     for reason in [reason for reason in one.reasons if reason.code != "overdue"]:  # the window tells it
         say(f"- {session.speaker.reason(reason)}", indent=2, hanging=2)
     bases = list(dict.fromkeys(session.speaker.basis(reason) for reason in one.reasons if reason.basis))

@@ -158,10 +158,11 @@ def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) 
     told: set[str] = set()
     for warning in verdict.standing:
         heading(str(warning.data["subject"]))
-        _print_text(session, warning, verdict.standing, told)
+        # Before the text, which was told when they still stood there and names them.
         moved = [label for tree, label in session.labels.items() if str(tree) in warning.data["moved"]]
         if moved:
             say(f"Moved since: {tree_list(moved, len(moved))}.", indent=2)
+        _print_text(session, warning, verdict.standing, told)
         for todo in _left_out(warning):
             say(f"- {todo}", indent=2, hanging=2)
     if not dry_run:

@@ -185,13 +185,13 @@ class Case:
             return
         if first > ground.today + timedelta(days=HORIZON_DAYS):
             return
-        until = self.state.put_off.get(identity)
-        if until is not None and until > ground.today:
+        until = self._waits_until(identity, draft)
+        if until is not None:
             first, last = until, max(last, until)
             reasons = (*reasons, Reason("put_off", found=until))
         closes = Range(last, last, last)
         late = self._late(draft)
-        if late is not None:
+        if late is not None and until is None:
             reasons = (*reasons, Reason("overdue", found=late))
             closes = in_time(Range(late, late, late), 0, ground.today)
         spots = tuple(spot.id for spot in draft.goal.spots)
@@ -202,6 +202,13 @@ class Case:
             draft.occurrence, shared=draft.shared, to=spots[0] if spots else None, also=spots[1:],
             protects=draft.protects,
         )  # fmt: skip
+
+    def _waits_until(self, identity: UUID, draft: Draft) -> date | None:
+        """Return until when the grower put something off; what protects a tree waits no longer than it may."""
+        until, by = self.state.put_off.get(identity), self.ground.axis.day(draft.by)
+        if until is not None and draft.protects:
+            until = self.ground.today if draft.late is not None else min(until, by)
+        return until if until is not None and until > self.ground.today else None
 
 
 def few_years(ground: Ground, code: str) -> tuple[Reason, ...]:

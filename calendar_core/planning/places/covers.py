@@ -12,9 +12,12 @@ from calendar_core.planning.places.operations import INTO, MAKE, OUT
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from datetime import date
 
+    from calendar_core.garden.model import Spot
     from calendar_core.planning.places.case import Case, Found
     from calendar_core.planning.places.moves import Move, Mover
+    from calendar_core.species.place_rules import Cover
     from calendar_core.species.schema import Shelter
 
 
@@ -35,10 +38,10 @@ def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
     for into in (True, False):
         if into not in told:
             yield _no_move(case, mover, shelter, into=into)
-    for operation, cycle, number in made[:-1]:
-        yield case.close(operation, cycle, number, Reason("moved"))
-    for operation, cycle, number in made[-1:]:
-        yield case.close(operation, cycle, number, Reason("woken" if _woken(case, mover) else "moved"))
+    woken = _woken(case, mover)
+    for place, (operation, cycle, number, (day, spot)) in enumerate(made, 1):
+        moved = Reason("moved", found=day, needed=spot.name)
+        yield case.close(operation, cycle, number, Reason("woken") if woken and place == len(made) else moved)
 
 
 def _woken(case: Case, mover: Mover) -> bool:
@@ -47,13 +50,17 @@ def _woken(case: Case, mover: Mover) -> bool:
     return mover.rests and stands.place == "heated" and now - stands.since > WOKEN_DAYS
 
 
-def _made(case: Case) -> Iterator[tuple[str, int, int]]:
-    """Yield the moves that were made: operation, cycle, and how many came before it in that cycle."""
+COVERS: tuple[Cover, ...] = ("cold frame", "frost-free", "heated")  # the order of COOLEST_FIRST
+Made = tuple[str, int, int, tuple["date", "Spot"]]
+
+
+def _made(case: Case) -> Iterator[Made]:
+    """Yield the moves that were made: operation, cycle, how many came before it in that cycle, when and where to."""
     ground, met = case.ground, Counter[tuple[str, int]]()
     for day, here in case.stays[1:]:
         at = ground.axis.index(day)
         key = (OUT, ground.summer(at)) if here.profile == "open" else (INTO, ground.season(at))
-        yield *key, met[key]
+        yield *key, met[key], (day, here)
         met[key] += 1
 
 
@@ -71,10 +78,10 @@ def _no_move(case: Case, mover: Mover, shelter: Shelter, *, into: bool) -> NotPl
     return case.absent(INTO if into else OUT, reason, cycle)
 
 
-def _move(case: Case, move: Move, shelter: Shelter, made: list[tuple[str, int, int]]) -> Iterator[Found]:
+def _move(case: Case, move: Move, shelter: Shelter, made: list[Made]) -> Iterator[Found]:
     operation = INTO if move.into else OUT
     cycle = case.ground.season(move.by) if move.into else case.ground.summer(move.opens)
-    number = sum((one, of) == (operation, cycle) for one, of, _ in made)
+    number = sum((one, of) == (operation, cycle) for one, of, *_ in made)
     why = _why(case, move, shelter)
     reasons = (why, *few_years(case.ground, why.code), _where_to(move))
     how, cautions = (shelter.into, shelter.cautions) if move.into else (shelter.out, ())
@@ -134,7 +141,7 @@ def _winter_place(case: Case, move: Move, shelter: Shelter) -> Iterator[Found]:
     )
     yield from case.item(
         Draft(
-            MAKE, cycle, opens, max(ready, now), reasons, shelter.into,
+            MAKE, cycle, opens, max(ready, now), reasons, rules.make[COVERS[kind]].how,
             late=ready if ready < now else None, rule=numbered(MAKE, kind), shared=True,
         )
     )  # fmt: skip

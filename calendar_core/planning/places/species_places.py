@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.planning.foliage import weeks_since_roots
-from calendar_core.planning.items import Item, NotPlanned
+from calendar_core.planning.items import Item, NotPlanned, Reason
+from calendar_core.planning.late import late_since
 from calendar_core.planning.places.bounds import bounds_of
 from calendar_core.planning.places.case import WEEK, Case, Ground
 from calendar_core.planning.places.covers import cover_items
 from calendar_core.planning.places.light import light_items
 from calendar_core.planning.places.moves import Mover
-from calendar_core.planning.places.operations import OUT
+from calendar_core.planning.places.operations import DOWN, INTO, LIGHT, MAKE, OUT, UP
 from calendar_core.planning.places.shades import shade_items
 from calendar_core.planning.places.store import check_items
 
@@ -55,7 +56,9 @@ class SpeciesPlaces:
         found: list[Found] = []
         for tree, _ in stages.where:
             state, dates, of_tree = grove.states[tree.id], stages.dates[tree.id], tuple(planned[tree.id])
-            found += self._of(Case(self.ground, tree, state, dates, of_tree))
+            case = Case(self.ground, tree, state, dates, of_tree)
+            of_case = list(self._of(case))
+            found += [*of_case, *self._unanswered(case, of_case)]
         self.items = [one for one in found if isinstance(one, Item)]
         self.absent = [one for one in found if isinstance(one, NotPlanned)]
 
@@ -70,6 +73,26 @@ class SpeciesPlaces:
         for shade in self.ground.profile.shade[:1]:
             yield from shade_items(case, shade, out)
         yield from light_items(case)
+
+    def _unanswered(self, case: Case, found: Iterable[Found]) -> Iterator[Found]:
+        """Yield why there is nothing of what else its kind knows: whoever asks for it is answered."""
+        said: defaultdict[str, list[Found]] = defaultdict(list)
+        for one in found:
+            said[one.operation].append(one)
+        summer = case.ground.summer(case.ground.now)
+        if self.ground.profile.shelter and MAKE not in said:
+            coming = [one for one in said[INTO] if isinstance(one, Item)]
+            stays = next(
+                (one.reasons[0] for one in said[INTO] if isinstance(one, NotPlanned)), Reason("stands_open")
+            )
+            last = min((late_since([one]) or one.closes.likely for one in coming), default=None)
+            yield case.absent(MAKE, stays if last is None else Reason("move_itself", found=last))
+        if self.ground.profile.shade and UP not in said:
+            yield case.absent(UP, Reason("shaded"), summer)
+        if self.ground.profile.shade and DOWN not in said:
+            yield case.absent(DOWN, Reason("not_shaded"), summer)
+        if LIGHT not in said:
+            yield case.absent(LIGHT, Reason("not_from_dim"))
 
     def _mover(self, case: Case, shelter: Shelter) -> Mover:
         """Return what moves a tree; trees alike share it."""
