@@ -7,7 +7,7 @@ from itertools import accumulate, combinations
 from typing import TYPE_CHECKING
 
 from calendar_core.app.errors import Refusal
-from calendar_core.planning.groups import PUBLISH_FROM, EventGroup, group_items
+from calendar_core.planning.groups import PUBLISH_FROM, EventGroup, group_items, lines_of
 from calendar_core.planning.urgency import urgent
 from calendar_core.storage import published
 from calendar_core.wording.sentences import tree_list, tree_names
@@ -48,11 +48,16 @@ def _digest(parts: Iterable[str]) -> str:
     return f"{total % 16**LENGTH:0{LENGTH}x}"
 
 
-def groups_of(session: Session, items: Iterable[Item]) -> tuple[EventGroup, ...]:
+def events_of(session: Session, items: Iterable[Item]) -> tuple[EventGroup, ...]:
     """Return items that share an event together, as they were published."""
     with session.store.read() as connection:
         known = published.load_members(connection, session.garden.id)
     return group_items(session.garden.id, items, known)
+
+
+def groups_of(session: Session, items: Iterable[Item]) -> tuple[EventGroup, ...]:
+    """Return items as the lines of today."""
+    return lines_of(events_of(session, items), session.today)
 
 
 def due_groups(session: Session) -> tuple[EventGroup, ...]:

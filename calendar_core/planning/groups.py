@@ -90,6 +90,22 @@ def group_items(
     return tuple(sorted(found, key=lambda group: group.uid))
 
 
+def lines_of(groups: Iterable[EventGroup], today: date) -> tuple[EventGroup, ...]:
+    """Return events as the lines of a day: trees for which it is time already apart from those for which it is not.
+
+    An event of the calendar keeps both, for trees come and go in it; what is read today must be true of all it names.
+    """
+    found = []
+    for group in groups:
+        open_now = [item for item in group.items if item.opens.likely <= today]
+        coming = [item for item in group.items if item.opens.likely > today]
+        if open_now and coming:
+            found += [_event(group.uid, group.key, group.cycle, some) for some in (open_now, coming)]
+        else:
+            found.append(group)
+    return tuple(found)
+
+
 def _by_wait(items: Iterable[Item]) -> dict[date | None, list[Item]]:
     """Return items by the day they wait for, those that wait for none under None; of days that of most comes first."""
     found: dict[date | None, list[Item]] = {}

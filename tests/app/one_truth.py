@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from calendar_core.app.commands.rota import Levelled, levelled
 from calendar_core.app.fertilizing import Advice, Can, advice
 from calendar_core.app.kept_plan import due_items
-from calendar_core.app.names_of_items import groups_of
+from calendar_core.app.names_of_items import events_of, groups_of, name_of
 from calendar_core.app.publishing import Publication, publish
 from calendar_core.app.spacing import spacings
 from calendar_core.app.stored_warnings import events_in, is_helped
@@ -127,7 +127,7 @@ class Screens:
     @cached_property
     def groups(self) -> dict[UUID, EventGroup]:
         """All that is due or wished as it is grouped, by its id."""
-        return {group.uid: group for group in groups_of(self.session, self.items)}
+        return {group.uid: group for group in events_of(self.session, self.items)}
 
     def asked_today(self) -> dict[str, list[tuple[UUID, Item]]]:
         """Return by screen what is asked of trees today, with the id of the event it stands in."""
@@ -150,6 +150,7 @@ class Screens:
                 and self.groups[uid].start <= today  # else damping keeps an earlier opening
                 for i in self.groups[uid].items
                 if i.tree_id in trees
+                and i.opens.likely <= today  # an event keeps trees that open days after others
             ],
         }
 
@@ -219,23 +220,24 @@ def _unfed(screens: Screens, item: Item) -> Iterator[str]:
 
 def double_dated(screens: Screens) -> Iterator[Finding]:
     """Yield what has different days, trees or urgency on two screens."""
-    due = {one.group.uid: one.group for one in screens.due}
+    today = screens.session.today
     now, coming = screens.planned
-    rota = {task.group.uid: task.group for task in screens.rota.tasks.values()}
-    plan = {group.uid: group for group in (*now, *coming)}
+    due = {_line(one.group, today): one.group for one in screens.due}
+    rota = {_line(task.group, today): task.group for task in screens.rota.tasks.values()}
+    plan = {_line(group, today): group for group in (*now, *coming)}
     for one, other, names in (
         (due, plan, "due / plan"),
         (due, rota, "due / rota"),
         (plan, rota, "plan / rota"),
     ):
-        for uid in one.keys() & other.keys():
-            yield from _differs(screens, one[uid], other[uid], names)
-    urgencies = {one.group.uid: one.urgency for one in screens.due}
+        for line in one.keys() & other.keys():
+            yield from _differs(screens, one[line], other[line], names)
+    urgencies = {name_of(one.group.items): one.urgency for one in screens.due}
     for group in now:
-        if urgencies.get(group.uid) == "soon":
+        if urgencies.get(name_of(group.items)) == "soon":
             yield screens.finding(None, "plan / due", f"{_what(screens, group)} is open now and yet to come")
     for group in coming:
-        if urgencies.get(group.uid) in (
+        if urgencies.get(name_of(group.items)) in (
             "late",
             "closing",
             "now",
@@ -245,6 +247,11 @@ def double_dated(screens: Screens) -> Iterator[Finding]:
     for event in screens.calendar.events:
         if event.status != "CANCELLED" and event.uid in screens.groups:
             yield from _undamped(screens, event, screens.groups[event.uid])
+
+
+def _line(group: EventGroup, today: date) -> tuple[UUID, bool]:
+    """Return what a line of a day is about: of one event those trees for which it is time, or those that wait."""
+    return group.uid, group.start <= today
 
 
 def _what(screens: Screens, group: EventGroup) -> str:

@@ -17,6 +17,7 @@ from calendar_core.planning.groups import (
     PUBLISH_FROM,
     Member,
     group_items,
+    lines_of,
     members,
     published_items,
 )
@@ -162,6 +163,17 @@ def test_looks_at_two_parts_of_a_tree_share_an_event_until_one_drifts_and_both_k
     assert {event.uid for event in apart} == {together.uid, late.id}
     again = group_items(GARDEN, [low, late], members(apart))
     assert [(event.uid, event.items) for event in again] == [(event.uid, event.items) for event in apart]
+
+
+def test_a_line_of_today_holds_only_trees_that_are_open_or_only_those_that_are_not() -> None:
+    """The calendar's event keeps both: a tree comes into its window within days of the others."""
+    (event,) = group_items(GARDEN, [item(1), item(2), item(3, 8)], {})
+    for day, expected in ((-1, [{1, 2, 3}]), (0, [{1, 2}, {3}]), (7, [{1, 2}, {3}]), (8, [{1, 2, 3}])):
+        today = FIRST + timedelta(days=day)
+        found = lines_of([event], today)
+        assert [{one.tree_id.int for one in line.items} for line in found] == expected
+        assert {line.uid for line in found} == {event.uid}
+        assert len(found) == 1 or found[0].start <= today < found[1].start
 
 
 def test_an_event_ends_when_it_is_safe_for_all_its_trees() -> None:
