@@ -7,12 +7,15 @@ from typing import TYPE_CHECKING
 from calendar_core.garden.cycle import cycles_at, is_south
 from calendar_core.planning.air import Air
 from calendar_core.planning.axis import axis_for
+from calendar_core.planning.bearing import borne
+from calendar_core.planning.due import calendar_of
 from calendar_core.planning.follow_ups import SpeciesFollowUps
 from calendar_core.planning.items import Plan, place_in_plan
 from calendar_core.planning.places.chances import chances_of
 from calendar_core.planning.places.rooms import room_of
 from calendar_core.planning.places.species_places import SpeciesPlaces
 from calendar_core.planning.rivals import settle
+from calendar_core.planning.spacing import Spacing
 from calendar_core.planning.species_stages import SpeciesStages
 from calendar_core.planning.species_works import SpeciesWorks
 from calendar_core.planning.strengths import with_strengths
@@ -90,7 +93,16 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
         stages |= of_species.dates
         years |= works.years
         middles |= works.middles
+    bears = {
+        tree.id: Spacing(
+            knowledge.spacing, knowledge.operations, knowledge.profiles[tree.species],
+            calendar_of(grove.garden, knowledge.profiles[tree.species]), air, grove.states[tree.id], middles[tree.id],
+        )
+        for tree in grove.trees
+        if grove.states[tree.id].done
+    }  # fmt: skip
+    items, too_much = borne(items, bears, today)
     chosen, needless = settle(items, years, knowledge, grove.states)
     order = sorted(chosen, key=place_in_plan)
-    plan = Plan(today, tuple(order), (*absent, *needless), stages, sky.traces.known, middles)
+    plan = Plan(today, tuple(order), (*absent, *too_much, *needless), stages, sky.traces.known, middles)
     return with_strengths(plan, grove, sky, knowledge, air)

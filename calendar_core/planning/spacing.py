@@ -259,6 +259,11 @@ class Spacing:
             for until, reason in held_for_leaves(work, back, self.operations, self.rules):
                 yield Clash(reason, until)
 
+    def not_recovered(self, other: Job, job: Job) -> Iterator[Clash]:
+        """Yield that a tree has not recovered by the day of a job from one of before, sittings of one job aside."""
+        if other.on <= job.on and not self.one_job(other, job):
+            yield from self._recovery(other, job)
+
     def _recovery(self, other: Job, job: Job) -> Iterator[Clash]:
         """Yield that a heavy job is not recovered from; light work makes nothing wait but by a gap."""
         rule = self.rules.recovery.get(other.operation)

@@ -34,17 +34,10 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Plan
 
 DAY = timedelta(days=1)
-NOT_SPACED = "the plan does not read what a tree bears: recovery and budget of its cycle are told by what-if and before alone"
 POLAR = "beyond the polar circle day length and cold pass their lines within days of each other"
 KNOWN = {
     ("beyond-the-polar-circle", "comes before"): POLAR,
-    ("concern-gone-with-the-wire", "what-if says over_budget"): NOT_SPACED,
-    ("feeding-after-most-leaves-went", "what-if says not_recovered"): NOT_SPACED,
-    ("feeding-after-most-leaves-went", "what-if says over_budget"): NOT_SPACED,
-    ("feeding-after-most-leaves-went", "though cut back was done"): NOT_SPACED,
     ("on-the-equator", "is asked 2 times"): "on the equator the windows of two cycles overlap",
-    ("put-off-and-not-this-year", "what-if says over_budget"): NOT_SPACED,
-    ("weak-tree-bears-little", "what-if says over_budget"): NOT_SPACED,
 }
 """What still contradicts itself, by case and words, with the cause; one that is mended is to be taken out."""
 SAMPLE = sorted({case for case, _ in KNOWN} | {path.stem for path in sorted(FOLDER.glob("*.toml"))[::5]})
