@@ -14,7 +14,7 @@ from calendar_core.planning.items import Plan, place_in_plan
 from calendar_core.planning.places.chances import chances_of
 from calendar_core.planning.places.rooms import room_of
 from calendar_core.planning.places.species_places import SpeciesPlaces
-from calendar_core.planning.rivals import settle
+from calendar_core.planning.rivals import in_turn, settle
 from calendar_core.planning.spacing import Spacing
 from calendar_core.planning.species_stages import SpeciesStages
 from calendar_core.planning.species_works import SpeciesWorks
@@ -88,8 +88,9 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
         works = SpeciesWorks(species, of_species, knowledge)
         looks = SpeciesFollowUps(species, of_species, knowledge)
         places = SpeciesPlaces(species, of_species, knowledge, chances, works.items)
-        items += (*works.items, *looks.items, *places.items)
-        absent += (*works.absent, *looks.absent, *places.absent)
+        one_by_one, over = in_turn(works.items, today)
+        items += (*one_by_one, *looks.items, *places.items)
+        absent += (*works.absent, *over, *looks.absent, *places.absent)
         stages |= of_species.dates
         years |= works.years
         middles |= works.middles

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.due import HEAVY
-from calendar_core.planning.items import Item, NotPlanned, Reason
+from calendar_core.planning.items import Item, NotPlanned, Range, Reason
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -50,6 +51,29 @@ def settle(
     twice = _same_work(out, knowledge)
     dropped += [_not_planned(item, reason) for item, reason in twice.values()]
     return [item for item in out if item.id not in twice], dropped
+
+
+def in_turn(items: Sequence[Item], today: date) -> Kept:
+    """Return works of a tree that follow one another: where one never closes, it ends as that of the next cycle opens."""
+    following = {
+        (item.tree_id, item.rule, item.part_id, item.cycle - 1): item for item in items if not item.follows
+    }
+    out: list[Item] = []
+    over: list[NotPlanned] = []
+    for item in items:
+        after = None if item.follows else following.get((item.tree_id, item.rule, item.part_id, item.cycle))
+        if after is None or after.opens.likely > item.closes.likely:
+            out.append(item)
+            continue
+        last = after.opens.likely - timedelta(days=1)
+        if last < today:
+            over.append(_not_planned(item, Reason("over")))
+        else:
+            closes = Range(
+                *(min(day, last) for day in (item.closes.early, item.closes.likely, item.closes.late))
+            )
+            out.append(replace(item, closes=closes))
+    return out, over
 
 
 def _same_work(items: Sequence[Item], knowledge: Knowledge) -> dict[UUID, tuple[Item, Reason]]:

@@ -37,7 +37,6 @@ DAY = timedelta(days=1)
 POLAR = "beyond the polar circle day length and cold pass their lines within days of each other"
 KNOWN = {
     ("beyond-the-polar-circle", "comes before"): POLAR,
-    ("on-the-equator", "is asked 2 times"): "on the equator the windows of two cycles overlap",
 }
 """What still contradicts itself, by case and words, with the cause; one that is mended is to be taken out."""
 SAMPLE = sorted({case for case, _ in KNOWN} | {path.stem for path in sorted(FOLDER.glob("*.toml"))[::5]})
