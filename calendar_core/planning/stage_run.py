@@ -7,6 +7,7 @@ stage model reads.
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -65,6 +66,7 @@ class StageRun:
         for name in sorted(names, key=self._depth):
             self.labels[name] = self._with_seen(name, self._dates(name, self.profile.stages[name]))
         self._keep_order(names)
+        self._rest_last(names)
         self._forget_winter()
         return SeasonStages(self.cycle, self.labels, self.no_winter)
 
@@ -298,6 +300,14 @@ class StageRun:
         fixed = np.array([np.nan if day is None else day - MIDDAY for day in seen])[None, :, None]
         floor = np.array([-np.inf if day is None else day + MIDDAY for day in not_yet])[None, :, None]
         return np.where(np.isfinite(fixed), fixed, np.maximum(labels, floor))
+
+    def _rest_last(self, names: Sequence[str]) -> None:
+        """Let what the cold of autumn brings not come before the stage it follows: far north one line is crossed for the other."""
+        for before, name in pairwise(names):
+            if self.profile.stages[name].climate_fall is not None:
+                unseen = np.array([name not in dict(group.seen) for group in self.groups])[None, :, None]
+                earlier = np.where(np.isfinite(self.labels[before]) & unseen, self.labels[before], -np.inf)
+                self.labels[name] = np.maximum(self.labels[name], earlier)
 
     def _keep_order(self, names: Sequence[str]) -> None:
         """Let no unseen stage come after a later one that was seen, nor before an earlier one, seen or awaited."""
