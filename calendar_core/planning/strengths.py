@@ -6,11 +6,11 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from calendar_core.planning.due import is_feeding
-from calendar_core.planning.feeding import feeding
+from calendar_core.planning.feeding import Feeding, feeding
 from calendar_core.planning.feeding_holds import Case
 from calendar_core.planning.feeding_season import autumn_frosts, expected_maxima
 from calendar_core.planning.groups import PUBLISH_FROM
-from calendar_core.planning.items import Given, Item, NotPlanned
+from calendar_core.planning.items import Given, Item, NotPlanned, Range, place_in_plan
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -52,13 +52,27 @@ def with_strengths(plan: Plan, grove: Grove, sky: Sky, knowledge: Knowledge, air
     """Return a plan whose items of fertilizing tell how strong it is given."""
     fed = {item.tree_id for item in plan.items if is_feeding(item.operation, knowledge.operations)}
     found = cases(plan, [tree for tree in grove.trees if tree.id in fed], grove, sky, knowledge, air)
-    return replace(plan, items=tuple(_with_strength(item, found, knowledge) for item in plan.items))
+    told = [_with_strength(item, found, knowledge) for item in plan.items]
+    items = sorted((one for one in told if isinstance(one, Item)), key=place_in_plan)
+    held = [one for one in told if isinstance(one, NotPlanned)]
+    return replace(plan, items=tuple(items), not_planned=(*plan.not_planned, *held))
 
 
-def _with_strength(item: Item, found: Mapping[UUID, Case], knowledge: Knowledge) -> Item:
+def _with_strength(item: Item, found: Mapping[UUID, Case], knowledge: Knowledge) -> Item | NotPlanned:
     if item.chance < PUBLISH_FROM or not is_feeding(item.operation, knowledge.operations):
         return item
     case = found[item.tree_id]
     day = max(case.today, min(item.opens.likely, item.closes.likely))
     given = feeding(case, knowledge.feeding, knowledge.operations, day)
-    return replace(item, given=Given(given.percent, given.low_nitrogen, given.hold, given.not_before))
+    until = given.not_before
+    if not given.hold or until is None or until <= day:
+        return replace(item, given=_strength(given))
+    if until > item.closes.likely:
+        return NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, given.hold)
+    opens = Range(*(max(one, until) for one in (item.opens.early, item.opens.likely, item.opens.late)))
+    then = feeding(case, knowledge.feeding, knowledge.operations, until)
+    return replace(item, given=_strength(then), opens=opens, reasons=(*item.reasons, *given.hold))
+
+
+def _strength(found: Feeding) -> Given:
+    return Given(found.percent, found.low_nitrogen, found.hold, found.not_before)

@@ -93,6 +93,7 @@ def test_work_that_ignores_a_hold_is_found(tmp_path: Path, monkeypatch: pytest.M
     """Cutleaf was repotted in March 2013; its fertilizing waits four weeks and more."""
     monkeypatch.setattr(due, "_held", lambda *_: [])
     monkeypatch.setattr(due, "_waits", lambda *_: [])
+    monkeypatch.setattr(planner, "with_strengths", lambda plan, *_: plan)
     found = told(found_demo(tmp_path, date(2013, 4, 2)), "fertilize", "fertilize says nothing now: hold")
     assert any(", 2013-04-02, Cutleaf [" in line for line in found)
 
