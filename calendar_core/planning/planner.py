@@ -10,6 +10,7 @@ from calendar_core.planning.axis import axis_for
 from calendar_core.planning.bearing import borne
 from calendar_core.planning.due import calendar_of
 from calendar_core.planning.follow_ups import SpeciesFollowUps
+from calendar_core.planning.heat_ahead import after_heat
 from calendar_core.planning.items import Plan, place_in_plan
 from calendar_core.planning.places.chances import chances_of
 from calendar_core.planning.places.rooms import room_of
@@ -104,6 +105,7 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
     }  # fmt: skip
     items, too_much = borne(items, bears, today)
     chosen, needless = settle(items, years, knowledge, grove.states)
-    order = sorted(chosen, key=place_in_plan)
+    cooler = after_heat(chosen, sky.traces, knowledge.cautions, today)
+    order = sorted(cooler, key=place_in_plan)
     plan = Plan(today, tuple(order), (*absent, *too_much, *needless), stages, sky.traces.known, middles)
     return with_strengths(plan, grove, sky, knowledge, air)

@@ -114,6 +114,7 @@ REASONS: dict[str, str] = {
     "no_place": "No spot of the garden serves; {subject} would. Write one down with: leafclock spot add.",
     "no_open_spot": "There is no spot in the open to bring it to. Write one down with: leafclock spot add.",
     "season_short": "Outside is safe for {found} days in a row at most: not long enough to come out.",
+    "heat_ahead": "It waits until the heat is over: up to {found} the forecast goes above {needed}.",
     "hot_days": "From about {found} on, days above {needed} come often.",
     "hot_forecast": "The forecast has days above {needed} from about {found} on.",
     "hot_over": "From about {found} on, days above {needed} are rare.",

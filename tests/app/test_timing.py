@@ -56,6 +56,10 @@ def test_leaves_are_not_taken_before_a_hot_day(garden: Program) -> None:
     assert run("demo", "--out", ".", "--today", "2014-08-10").status == 0
     told = run("before", "Maple 3", "partial defoliation", "--db", "garden.db", "--today", "2014-08-10").out
     assert "36 °C is forecast for 11 August. Bared bark" in " ".join(told.split())
+    where = ("--db", "garden.db", "--today", "2014-08-10")
+    assert "Partial defoliation" not in run("due", *where).out.partition("Coming")[0]
+    why = " ".join(run("why", "Maple 3", "partial defoliation", *where).out.split())
+    assert "waits until the heat is over: up to 11 August the forecast goes above 35 °C" in why
     cool = run("before", "Maple 3", "partial defoliation", "--db", "garden.db", "--today", "2014-08-13").out
     assert "is forecast for" not in cool
 

@@ -151,6 +151,7 @@ OF_PARTS = (
 OF_PLACES = (
     Reason("cold_room", subject="heated", found="porch"),
     Reason("no_rest"),
+    Reason("heat_ahead", found=DAY, needed=35.0, unit="degC"),
     Reason("woken"),
     Reason("always_hot", needed=30.0, unit="degC"),
     Reason("fresh_roots_forecast", found=DAY, needed=-2.8, unit="degC"),
