@@ -126,7 +126,7 @@ def moved_on(load: Sequence[int], may: Sequence[int]) -> list[int]:
     them more even, it is done (no negative cycle is left in the flow of least convex cost).
 
     >>> moved_on([5, 1, 0], [5, 1, 0])
-    [3, 2, 0]
+    [2, 1, 0]
     """
     at, moved, years = list(load), [0] * len(load), range(len(load))
     while True:

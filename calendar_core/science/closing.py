@@ -79,7 +79,7 @@ def closing_prior(
     --------
     >>> rate = closing_prior(12.7, 2000.0, [(0.4, 0.6)])
     >>> round(rate.mean * 2000.0, 2), round(rate.sd / rate.mean, 3)
-    (6.35, 0.321)
+    (6.35, 0.416)
     """
     wide = max(width_mm / mm_a_year, 1.0) ** width_power
     mean = mm_a_year * wide / heat_a_year * math.prod((low + high) / 2 for low, high in shares)

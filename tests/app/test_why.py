@@ -52,7 +52,7 @@ def test_a_move_that_was_made_tells_when_and_where_under_one_heading(nagano: Pro
 def test_a_place_for_the_winter_says_what_it_protects_from_before_that(nagano: Program) -> None:
     said = " ".join(nagano("due", "--today", "2026-10-20", "--days", "14", *WHERE).out.split())
     place = said.partition("Make a place for the winter: ")[2]
-    assert place.index("nights below") < place.index("No spot of the garden protects from that")
+    assert place.index("nights below") < place.index("No spot of the garden serves")
 
 
 def test_a_sitter_is_not_sent_to_the_program(nagano: Program) -> None:
