@@ -103,7 +103,9 @@ def test_other_work_on_a_part_that_grows_free_is_not_noted(garden: Program, work
 def test_an_answer_is_noted_too(repotted: Program) -> None:
     repotted("log", "Japanese maple 2", "thread graft", "2015-03-01")
     repotted("log", "Japanese maple 2", "wire", "2015-03-01")
-    repotted("wish", "Japanese maple 2", "structural prune")  # of itself the plan asks for nothing over the budget
+    repotted(
+        "wish", "Japanese maple 2", "structural prune"
+    )  # of itself the plan asks for nothing over the budget
     items = json.loads(repotted("plan", "--all", "--json").out)
     name = next(
         item["id"]
