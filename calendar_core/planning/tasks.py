@@ -57,9 +57,9 @@ class Task:
         return tuple(item.tree_id for item in self.items)
 
     @property
-    def saves(self) -> bool:
-        """Tell whether a tree has been in danger without it for a while."""
-        return self.since is not None and any(item.protects for item in self.items)
+    def protects(self) -> bool:
+        """Tell whether a tree is in danger until it is done."""
+        return any(item.protects for item in self.items)
 
 
 def tasks_of(
@@ -92,12 +92,22 @@ def tasks_of(
 
 
 def _at_once(tasks: Sequence[Task], today: date, free: NDArray[np.int64]) -> list[Task]:
-    """Return tasks with those that save a tree on the first day with time for it, what is late the longest first."""
+    """Return tasks with those that save a tree on the first day with time for it, what is late the longest first.
+
+    Where that comes after its last day it is late, and still to be done: no such move is left out.
+    """
     room, out = free.tolist(), list(tasks)
-    saving = [place for place, task in enumerate(out) if task.saves]
-    for place in sorted(saving, key=lambda place: (out[place].since or today, out[place].job.id)):
+    saving = [
+        place
+        for place, task in enumerate(out)
+        if task.protects and (task.since is not None or task.job.last <= today + WEEK)
+    ]
+    for place in sorted(
+        saving, key=lambda place: (out[place].since or out[place].job.last, out[place].job.id)
+    ):
         job = out[place].job
-        day = next((day for day, left in enumerate(room) if left >= job.minutes), None)
+        begin = max((job.first - today).days, 0)
+        day = next((day for day in range(begin, len(room)) if room[day] >= job.minutes), None)
         if day is not None:
             room[day] -= job.minutes
             at = today + timedelta(days=day)

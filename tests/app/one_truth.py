@@ -271,7 +271,8 @@ def _differs(screens: Screens, one: EventGroup, other: EventGroup, names: str) -
 def _days_of_rota(screens: Screens) -> Iterator[Finding]:
     for job, day in screens.rota.rota.days.items():
         task = screens.rota.tasks[job]
-        if not task.group.start <= day or (not task.overdue and day > task.group.end):
+        late = task.overdue or task.protects  # such a move is done after its day where that had no time
+        if not task.group.start <= day or (not late and day > task.group.end):
             says = (
                 f"{_what(screens, task.group)} on {day}, its days are {task.group.start} to {task.group.end}"
             )

@@ -129,3 +129,14 @@ def test_what_saves_a_tree_has_the_first_day_with_time_the_longest_late_first() 
         min(task.job.value for task in found)
         > tasks_of([more], states, OPERATIONS, TODAY, np.array(WEEK))[0].job.value
     )
+
+
+def test_a_move_that_finds_no_time_until_its_last_day_has_the_first_after_it() -> None:
+    """A tree that is not brought in today still has to be brought in tomorrow."""
+    states = {UUID(int=i): TreeState() for i in range(3)}
+    moves = [replace(event("shelter in", n + 1, -5, 0), uid=UUID(int=200 + n)) for n in range(3)]
+    moves = [replace(one, items=(replace(one.items[n], protects=True),)) for n, one in enumerate(moves)]
+    minutes = tasks_of(moves[:1], states, OPERATIONS, TODAY, np.array(WEEK))[0].job.minutes
+    free = np.array([minutes, 0, 2 * minutes, 0])
+    found = tasks_of(moves, states, OPERATIONS, TODAY, free)
+    assert sorted((task.job.last - TODAY).days for task in found) == [0, 2, 2]

@@ -121,8 +121,7 @@ def on_day(found: Levelled, day: date) -> list[Line]:
 
 def _rank(task: Task) -> tuple[bool, date, str]:
     """Return what the work of a day is listed by: what saves a tree first, then what ends first."""
-    last = task.since if task.saves and task.since is not None else task.job.last
-    return not task.saves, last, task.job.id
+    return not task.protects, (task.protects and task.since) or task.job.last, task.job.id
 
 
 def why_left(one: LeftOut) -> str:
@@ -194,7 +193,9 @@ def _until(session: Session, line: Line) -> str:
     task = line.tasks[0]
     if task.since is not None:
         return f"{_since(session, task.since)}  [{name_of(line.items)}]"
-    last = f"until {session.style.day(task.job.last, session.today)}"
+    # A move with its last day already full is done as soon as there is time, and late then.
+    end = min(task.job.last, max(task.group.end, session.today)) if task.protects else task.job.last
+    last = f"until {session.style.day(end, session.today)}"
     return f"{'overdue' if task.overdue else last}  [{name_of(line.items)}]"
 
 
