@@ -5,5 +5,5 @@ UP, DOWN = "shade on", "shade off"
 LIGHT, CHECK, MAKE = "more light", "winter check", "winter place"
 
 FEW = ("few_years",)  # what qualifies the reason before it, and is told with it
-WHERE_TO = ("goes_to", "warm_room", "no_place")
+WHERE_TO = ("goes_to", "warm_room", "cold_room", "no_place")
 """Codes of the reason of a move that says where to."""
