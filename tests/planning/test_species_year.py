@@ -121,7 +121,7 @@ def plan_at(place: str) -> Plan:
 
 
 def ahead(place: str, species: str) -> list[tuple[WorkYear, tuple[object, ...]]]:
-    """Works of the year that open after today, with what the plan says of them."""
+    """Works of the year that open after today, with what the plan says of them; what is held today opened before."""
     _, _, today = weather_at(place)
     year = year_at(place, species)
     works = {one.work.key: one for one in year.works}
@@ -132,6 +132,7 @@ def ahead(place: str, species: str) -> list[tuple[WorkYear, tuple[object, ...]]]
         and item.rule in works
         and item.cycle == year.cycle
         and item.opens.early > today
+        and "feeding_bloom" not in {reason.code for reason in item.reasons}
     ]
 
 
