@@ -72,15 +72,7 @@ def advise(
             hazard: Means(weighing, spots, hazard, day, [stands[threat.tree] for threat in alike])
             for hazard, alike in found.items()
         }
-        joint = {
-            night: _joint([one for hazard, one in means.items() if (hazard in NIGHTLY) == night])
-            for night in (False, True)
-        }
-        joint[True] |= {
-            tree: cover.spot
-            for tree, cover in planned.items()
-            if all(one.spares(tree, cover.spot) for hazard, one in means.items() if hazard in NIGHTLY)
-        }
+        joint = _by_night(means, planned)
         answers = {
             (hazard, threat.tree): means[hazard].against(
                 stands[threat.tree], joint[hazard in NIGHTLY].get(threat.tree)
@@ -106,6 +98,20 @@ def advise(
 def _move(hazard: Hazard, tree: UUID, one: Advice) -> tuple[bool, UUID, str, UUID | None]:
     """Return what is the same for hazards that one move of a tree meets."""
     return hazard in NIGHTLY, tree, one.do, one.to
+
+
+def _by_night(means: Mapping[Hazard, Means], planned: Mapping[UUID, Cover]) -> dict[bool, dict[UUID, UUID]]:
+    """Return, by night (True) and day, the spot of each tree that suffices against all it meets; the plan's goes first."""
+    joint = {
+        night: _joint([one for hazard, one in means.items() if (hazard in NIGHTLY) == night])
+        for night in (False, True)
+    }
+    joint[True] |= {
+        tree: cover.spot
+        for tree, cover in planned.items()
+        if all(one.spares(tree, cover.spot) for hazard, one in means.items() if hazard in NIGHTLY)
+    }
+    return joint
 
 
 def _joint(means: Sequence[Means]) -> dict[UUID, UUID]:

@@ -112,20 +112,9 @@ def _revised(
         )
         for g in groups
     ]
-    by_uid = {group.uid: group for group in groups}
     shown = {event.uid for event in computed}
     computed += [event for event in ending if event.uid not in shown]
-    trees = {event.uid: event.tree_ids for event in computed}
-    waits = {group.uid: group.start for group in groups if waits_for_it(group)}
-    edited = frozenset(
-        e.uid
-        for e in told
-        if (e.uid in trees and set(trees[e.uid]) != set(e.tree_ids)) or waits.get(e.uid, e.start) != e.start
-    )
-    # A check moves on with each answer, and only then.
-    edited |= {e.uid for e in told if e.group.startswith(CHECK)}
-    over = [e for e in told if e.end < session.today and e.uid in by_uid]
-    edited |= {e.uid for e in over if _goes_on(e, by_uid[e.uid])}
+    edited = _edited(session, told, groups, computed)
     clock = session.clock
     try:
         return revise(
@@ -140,6 +129,27 @@ def _revised(
         )
     except MassWithdrawalError as error:
         raise Refusal(f"{error}; if that is right, say so with --many") from None
+
+
+def _edited(
+    session: Session,
+    told: Sequence[PublishedEvent],
+    groups: Sequence[EventGroup],
+    computed: Sequence[ComputedEvent],
+) -> frozenset[UUID]:
+    """Return events that changed by what the grower did, or go on without an answer: nothing damps those."""
+    by_uid = {group.uid: group for group in groups}
+    trees = {event.uid: event.tree_ids for event in computed}
+    waits = {group.uid: group.start for group in groups if waits_for_it(group)}
+    edited = frozenset(
+        e.uid
+        for e in told
+        if (e.uid in trees and set(trees[e.uid]) != set(e.tree_ids)) or waits.get(e.uid, e.start) != e.start
+    )
+    # A check moves on with each answer, and only then.
+    edited |= {e.uid for e in told if e.group.startswith(CHECK)}
+    over = [e for e in told if e.end < session.today and e.uid in by_uid]
+    return edited | {e.uid for e in over if _goes_on(e, by_uid[e.uid])}
 
 
 def _goes_on(told: PublishedEvent, group: EventGroup) -> bool:

@@ -117,7 +117,8 @@ def night_chill_c(loss_w_m2: Numbers, wind_ms: Numbers) -> Floats:
 def heat_at(t_c: Numbers, soil: Soil) -> Floats:
     """Return the heat of shells [J m-3], (n_pots, n_shells or 1, n_members or 1); at or below 0 degC they are frozen.
 
-    ``t_c`` is a number, or (n_pots or 1, n_shells or 1, n_members or 1) [degC].
+    ``t_c`` is a number, or (n_pots or 1, n_shells or 1, n_members or 1) [degC]. Source: definition of enthalpy, heat
+    of fusion included; that of soil and water as in `wet_soil`.
     """
     frozen = t_c * _each(soil.heat_frozen) - _each(soil.fusion)
     return np.where(np.asarray(t_c) > 0.0, t_c * _each(soil.heat), frozen)
@@ -239,7 +240,10 @@ class _Pots:
         return out
 
     def steps(self) -> NDArray[np.int_]:
-        """Return the steps in an hour that keep colder air from ever making a shell warmer, (n_pots,): few numbers."""
+        """Return the steps in an hour that keep colder air from ever making a shell warmer, (n_pots,): few numbers.
+
+        Source: exact mathematics; no step may move more heat than a shell holds above its neighbours.
+        """
         rates = [(-self._losses(conducts) / _each(heat)).max(axis=(1, 2)) for conducts, heat in self._kinds()]
         threes = np.ceil(3600.0 * np.maximum(*rates) / _LEAST_STEPS).astype(np.int_)
         return np.asarray(_LEAST_STEPS * threes)
@@ -256,7 +260,10 @@ class _Pots:
         return np.concatenate(by_heat, axis=2), (above, below, ice)
 
     def stepped(self, air: Floats, held: Floats, steps: int) -> Ball:
-        """Return balls in which water may freeze; that is not linear, and has no closed form over the hours."""
+        """Return balls in which water may freeze; that is not linear, and has no closed form over the hours.
+
+        Source: conduction with change of phase by enthalpy (the Stefan problem), in explicit steps of time.
+        """
         n_shells, all_ice = held.shape[1], -_each(self.soil.fusion) * np.ones_like(held)
         mix, (by_above, by_below, by_ice) = self._rates(steps)
         parts = np.empty((len(held), 2 * n_shells, held.shape[2]))
@@ -275,7 +282,10 @@ class _Pots:
         return self._shown(kept, hours[:, :, 0], held)
 
     def thawed(self, air: Floats, held: Floats) -> Ball:
-        """Return balls in which nothing freezes: many small steps are made into one for each hour."""
+        """Return balls in which nothing freezes: many small steps are made into one for each hour.
+
+        Source: exact mathematics; steps of a linear system are joined by squaring their matrix.
+        """
         mix, (by_air, _, _) = self._rates(2**_HALVINGS)
         whole = np.eye(held.shape[1]) + mix[..., : held.shape[1]]
         given = np.broadcast_to(np.eye(held.shape[1]), whole.shape)

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Spot
     from calendar_core.planning.places.case import Case, Found
     from calendar_core.planning.places.moves import Move, Mover
-    from calendar_core.species.place_rules import Cover
     from calendar_core.species.schema import Shelter
 
 
@@ -50,7 +49,6 @@ def _woken(case: Case, mover: Mover) -> bool:
     return mover.rests and stands.place == "heated" and now - stands.since > WOKEN_DAYS
 
 
-COVERS: tuple[Cover, ...] = ("cold frame", "frost-free", "heated")  # the order of COOLEST_FIRST
 Made = tuple[str, int, int, tuple["date", "Spot"]]
 
 
@@ -141,7 +139,7 @@ def _winter_place(case: Case, move: Move, shelter: Shelter) -> Iterator[Found]:
     )
     yield from case.item(
         Draft(
-            MAKE, cycle, opens, max(ready, now), reasons, rules.make[COVERS[kind]].how,
+            MAKE, cycle, opens, max(ready, now), reasons, rules.make[COOLEST_FIRST[kind]].how,
             late=ready if ready < now else None, rule=numbered(MAKE, kind), shared=True,
         )
     )  # fmt: skip

@@ -9,6 +9,7 @@ import numpy as np
 
 from calendar_core.garden.thermal import THERMAL
 from calendar_core.planning.places.bounds import Bound, Safety, binding, safety
+from calendar_core.planning.places.spells import closed, first, runs, starts
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -18,17 +19,16 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Spot, ThermalProfile
     from calendar_core.planning.places.chances import Chances
-    from calendar_core.species.place_rules import PlaceRules
+    from calendar_core.species.place_rules import Cover, PlaceRules
 
     Bools = NDArray[np.bool_]
 
 Fit = Literal["well", "too warm", "too cold"]
-COOLEST_FIRST: tuple[ThermalProfile, ...] = ("cold frame", "frost-free", "heated")
+COOLEST_FIRST: tuple[Cover, ...] = ("cold frame", "frost-free", "heated")
 YEAR_DAYS = 365
 WOKEN_DAYS = (
     35  # after so long in a warm room its buds move, and cold is no rest any more (estimate: five weeks)
 )
-FAR = 1 << 30  # later than any day of an axis
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,49 +295,3 @@ class Mover:
             if passed.size and (worst is None or (passed[-1], chance[passed[-1]] / at_most) > worst[:2]):
                 worst = int(passed[-1]), float(chance[passed[-1]] / at_most), one
         return worst[2] if worst is not None and worst[2].holds("open")[day] else None
-
-
-def first(days: Bools, begin: int) -> int | None:
-    """Return the first day from ``begin`` on, None if there is none.
-
-    >>> first(np.array([True, False, True]), 1)
-    2
-    """
-    begin = max(begin, 0)
-    ahead = days[begin:]
-    return begin + int(ahead.argmax()) if ahead.any() else None
-
-
-def runs(days: Bools) -> NDArray[np.intp]:
-    """Return how many days in a row begin with each, as far as the axis goes; a run at its end goes on.
-
-    >>> runs(np.array([True, True, False, True])).tolist() == [2, 1, 0, FAR]
-    True
-    """
-    n = len(days)
-    stops = np.where(days, FAR, np.arange(n))
-    nearest = np.minimum.accumulate(stops[::-1])[::-1]
-    return np.where(nearest == FAR, FAR, nearest - np.arange(n))
-
-
-def starts(days: Bools) -> NDArray[np.intp]:
-    """Return for each day the first of the run it lies in; its own index where it lies in none.
-
-    >>> starts(np.array([False, True, True, False, True])).tolist()
-    [0, 1, 1, 3, 4]
-    """
-    index = np.arange(len(days))
-    before = np.concatenate([[False], days[:-1]])
-    return np.maximum.accumulate(np.where(days & before, 0, index))
-
-
-def closed(days: Bools, gap: int) -> Bools:
-    """Return days with the pauses between them of less than ``gap`` days filled.
-
-    >>> closed(np.array([True, False, True, False, False, True]), 2).tolist()
-    [True, True, True, False, False, True]
-    """
-    index = np.arange(len(days))
-    before = np.maximum.accumulate(np.where(days, index, -FAR))
-    after = np.minimum.accumulate(np.where(days, index, FAR)[::-1])[::-1]
-    return np.asarray(days | (after - before <= gap))

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.planning.places.chances import Line
-from calendar_core.planning.places.moves import Never, closed, first, runs, starts
+from calendar_core.planning.places.moves import Never
+from calendar_core.planning.places.spells import closed, first, runs, starts
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.places.bounds import Bound, within
 from calendar_core.planning.places.chances import Line
-from calendar_core.planning.places.moves import FAR, Move, Never, Stay, closed, first, runs, starts
+from calendar_core.planning.places.moves import Move, Never, Stay
+from calendar_core.planning.places.spells import FAR, closed, first, runs, starts
 from tests.planning.places.made_places import (
     AXIS,
     FRAME,
