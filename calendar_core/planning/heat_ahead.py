@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 def after_heat(
     items: Iterable[Item], traces: Traces, cautions: Mapping[str, Caution], today: date
 ) -> list[Item]:
-    """Return items that open once the heat is over that is forecast; without a forecast as they are.
+    """Return items that open once the heat is over that is forecast, or on their last likely day; without a forecast as they are.
 
     ``cautions`` with ``from_c`` [degC] and ``within_days`` tell which heat, and how far ahead one looks.
     """
@@ -34,21 +34,21 @@ def after_heat(
 
 def _waits(item: Item, maxima: Sequence[float], cautions: Mapping[str, Caution], today: date) -> Item:
     first = max((item.opens.likely - today).days, 0)
-    for key in item.cautions:
-        caution = cautions[key]
-        hot = (
-            None if caution.from_c is None else hot_until(maxima, first, caution.from_c, caution.within_days)
-        )
-        if hot is not None:
-            until = min(today + timedelta(days=hot + 1), item.closes.likely)
-            opens = Range(
-                *(max(day, until) for day in (item.opens.early, item.opens.likely, item.opens.late))
-            )
-            reason = Reason(
-                "heat_ahead", found=today + timedelta(days=hot), needed=caution.from_c, unit="degC"
-            )
-            return replace(item, opens=opens, reasons=(*item.reasons, reason))
-    return item
+    found = [
+        (hot, caution.from_c)
+        for caution in (cautions[key] for key in item.cautions)
+        if caution.from_c is not None
+        and (hot := hot_until(maxima, first, caution.from_c, caution.within_days)) is not None
+    ]
+    if not found:
+        return item
+    hot, from_c = max(found)
+    until = min(today + timedelta(days=hot + 1), item.closes.likely)
+    if until <= today:
+        return item
+    opens = Range(*(max(day, until) for day in (item.opens.early, item.opens.likely, item.opens.late)))
+    reason = Reason("heat_ahead", found=today + timedelta(days=hot), needed=from_c, unit="degC")
+    return replace(item, opens=opens, reasons=(*item.reasons, reason))
 
 
 def hot_until(maxima: Sequence[float], first: int, from_c: float, within: int) -> int | None:

@@ -69,8 +69,7 @@ class Given:
 class Item:
     """A window for one tree, in one cycle.
 
-    ``closes.early`` is the day by which the work is safe in nine years of ten. ``opened`` tells that the
-    window's start lies in what was measured or logged, or before today in most members.
+    ``closes.early`` is the day by which the work is safe in nine years of ten.
     """
 
     id: UUID

@@ -56,7 +56,9 @@ def settle(
 def in_turn(items: Sequence[Item], today: date) -> Kept:
     """Return works of a tree that follow one another: where one never closes, it ends as that of the next cycle opens."""
     following = {
-        (item.tree_id, item.rule, item.part_id, item.cycle - 1): item for item in items if not item.follows
+        (item.tree_id, item.rule, item.part_id, item.cycle - 1): item
+        for item in items
+        if not item.follows and item.status != "possible" and item.chance >= SURE_ENOUGH
     }
     out: list[Item] = []
     over: list[NotPlanned] = []
@@ -66,7 +68,7 @@ def in_turn(items: Sequence[Item], today: date) -> Kept:
             out.append(item)
             continue
         last = after.opens.likely - timedelta(days=1)
-        if last < today:
+        if last < max(today, item.opens.likely):
             over.append(_not_planned(item, Reason("over")))
         else:
             closes = Range(

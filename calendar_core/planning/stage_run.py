@@ -305,9 +305,18 @@ class StageRun:
         """Let what the cold of autumn brings not come before the stage it follows: far north one line is crossed for the other."""
         for before, name in pairwise(names):
             if self.profile.stages[name].climate_fall is not None:
-                unseen = np.array([name not in dict(group.seen) for group in self.groups])[None, :, None]
-                earlier = np.where(np.isfinite(self.labels[before]) & unseen, self.labels[before], -np.inf)
-                self.labels[name] = np.maximum(self.labels[name], earlier)
+                earlier = np.where(np.isfinite(self.labels[before]), self.labels[before], -np.inf)
+                self._push(name, np.maximum(earlier - self.labels[name], 0.0), names)
+
+    def _push(self, name: str, days: Floats, names: Sequence[str]) -> None:
+        """Move a stage on by days where it was not seen, and what comes so many days after it."""
+        unseen = np.array([name not in dict(group.seen) for group in self.groups])[None, :, None]
+        moved = np.where(unseen & np.isfinite(self.labels[name]), days, 0.0)
+        self.labels[name] = self.labels[name] + moved
+        for follower in names:
+            after = self.profile.stages[follower].after
+            if after is not None and after.stage == name and moved.any():
+                self._push(follower, moved, names)
 
     def _keep_order(self, names: Sequence[str]) -> None:
         """Let no unseen stage come after a later one that was seen, nor before an earlier one, seen or awaited."""

@@ -80,7 +80,7 @@ def tasks_of(
             days = free[(first - today).days : (last - today).days + 1].tolist()
             for part, items in enumerate(_sittings(group.items, states, operation, days)):
                 job = Job(
-                    f"{group.uid} {number} {part}",
+                    f"{group.uid} {group.start} {number} {part}",  # an event may be two lines of a day
                     ceil(sum(_minutes(item, states, operation) for item in items)),
                     first,
                     last,
@@ -106,7 +106,7 @@ def _at_once(tasks: Sequence[Task], today: date, free: NDArray[np.int64]) -> lis
         saving, key=lambda place: (out[place].since or out[place].job.last, out[place].job.id)
     ):
         job = out[place].job
-        begin = max((job.first - today).days, 0)
+        begin = (job.first - today).days
         day = next((day for day in range(begin, len(room)) if room[day] >= job.minutes), None)
         if day is not None:
             room[day] -= job.minutes

@@ -27,8 +27,8 @@ MANY = 10  # pots in a year: as many as a weekend or two take, so nobody need wa
 class Turn:
     """A tree's turn: ``year`` None where its last repotting is not written down; ``soil_litres`` of fresh soil.
 
-    ``first`` to ``until`` is its window where the plan knows it, ``about`` the middle of a usual one. ``waits`` tells
-    that it may well wait a year, for the sake of fewer pots at once.
+    ``first`` to ``until`` is its window where the plan knows it, ``about`` the middle of a usual one. ``last_cycle`` is that of the
+    last repotting, which may be told apart from the calendar's year. ``waits`` tells that it may well wait a year, for the sake of fewer pots at once.
     """
 
     tree_id: UUID
@@ -42,6 +42,7 @@ class Turn:
     pot_litres: float
     pot_known: bool
     soil_litres: float
+    last_cycle: int | None = None
     waits: bool = False
 
 
@@ -80,15 +81,15 @@ def _turn(
         return None
     years, last = int(getattr(work.every_years, state.size)), state.last(REPOT)
     middles = plan.middles.get(tree.id, {}).get(REPOT, ())
+    done = None if last is None else calendar_of(grove.garden, profile).belongs(last.on, middles)
     year = None if item is None else item.cycle
-    if year is None and last is not None:
-        of = calendar_of(grove.garden, profile).belongs(last.on, middles)
-        year = max(of + years, reached + 1)
+    if year is None and done is not None:
+        year = max(done + years, reached + 1)
     litres = state.pot_litres if state.pot_litres is not None else pots.litres(state.size)
     return Turn(
         tree.id, tree.species, year, item.opens.likely if item else None, item.closes.likely if item else None,
         _middle(middles, year), last.on if last else None, years, litres, state.pot_litres is not None,
-        round(litres * pots.soil_share.value, 1),
+        round(litres * pots.soil_share.value, 1), done,
     )  # fmt: skip
 
 
@@ -116,7 +117,7 @@ def _evened(turns: Sequence[Turn], from_years: int) -> list[Turn]:
 
 
 def _late(turn: Turn) -> bool:
-    return turn.last is None or turn.year is None or turn.year - turn.last.year > turn.every_years
+    return turn.last_cycle is None or turn.year is None or turn.year - turn.last_cycle > turn.every_years
 
 
 def moved_on(load: Sequence[int], may: Sequence[int]) -> list[int]:

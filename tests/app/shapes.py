@@ -611,6 +611,7 @@ class Turn(Shape):
     pot_litres: Annotated[float, Field(gt=0)]
     pot_known: bool
     soil_litres: Annotated[float, Field(gt=0)]
+    last_cycle: int | None
     waits: bool
 
 

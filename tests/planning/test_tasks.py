@@ -140,3 +140,10 @@ def test_a_move_that_finds_no_time_until_its_last_day_has_the_first_after_it() -
     free = np.array([minutes, 0, 2 * minutes, 0])
     found = tasks_of(moves, states, OPERATIONS, TODAY, free)
     assert sorted((task.job.last - TODAY).days for task in found) == [0, 2, 2]
+
+
+def test_two_lines_of_one_event_are_two_jobs() -> None:
+    """An event whose trees are open in part is two lines of a day; neither hides the other."""
+    now, coming = event("decandling", 1, -5, 0), event("decandling", 1, 4, 12)
+    found = tasks_of([now, coming], {UUID(int=0): TreeState()}, OPERATIONS, TODAY, np.array(WEEK * 2))
+    assert len({task.job.id for task in found}) == len(found) == 2
