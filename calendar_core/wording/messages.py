@@ -107,7 +107,7 @@ REASONS: dict[str, str] = {
     "wakes": "With {subject}, about {found}, light matters more than cold nights.",
     "few_years": "That rests on few past years ({found}) and is rough.",
     "goes_to": "To “{found}”.",
-    "warm_room": "To “{found}” for want of a better place, for the coldest nights alone: a tree that must rest spends its winter cold; {subject} would serve.",
+    "warm_room": "To “{found}” for want of a better place, for the coldest nights alone: a tree that must rest should be kept cold in winter; {subject} would serve.",
     "cold_room": "To “{found}”, the best of the garden, but not warm enough for all it must bear; {subject} would serve.",
     "no_rest": "It stands too warm: without a cold winter its buds move early, and it weakens.",
     "woken": "It has stood warm for so long that its buds move: now it stays in, in light and as cool as can be, until frosts are over.",
@@ -136,7 +136,7 @@ REASONS: dict[str, str] = {
     # feeding
     "feeding_phase": "Point of its year: {subject}; its aim: {found}.",
     "feeding_low_nitrogen": "Low in nitrogen, as is the custom before winter; that it hardens wood is not proven.",
-    "feeding_weak": "Vigour {found}: as little as a tree that recovers gets.",
+    "feeding_weak": "Vigour {found}: no more than a recovering tree gets.",
     "feeding_releaf": "Less until the leaves are back after {subject} on {found}.",
     "feeding_warm": "Days of {needed} and more are expected: less while they last.",
     "feeding_hot": "Days of {needed} and more are expected: nothing while they last.",

@@ -74,7 +74,7 @@ def test_a_weak_tree_gets_little_and_a_repotted_one_waits(garden: Program) -> No
     out = garden("fertilize", *FULL).out
     first = block(out, "Japanese maple 1")
     assert "25 to 50 % of the label's rate" in first
-    assert "Vigour 2: as little as a tree that recovers gets." in first
+    assert "Vigour 2: no more than a recovering tree gets." in first
     second = block(out, "Japanese maple 2")
     assert "Nothing before 8 July. Waits four weeks after repot on 10 June." in second
     assert "From 8 July, summer: 75 %" in second
