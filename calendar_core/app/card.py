@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from calendar_core.app.output import command, heading, say
-from calendar_core.planning.before import Card, before_cut
+from calendar_core.planning.aftercare.cut_card import Card, before_cut
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -10,9 +10,10 @@ from babel.dates import get_month_names
 
 from calendar_core.app.errors import Refusal
 from calendar_core.app.publishing import write_whole
-from calendar_core.planning.axis import Axis
-from calendar_core.planning.groups import PUBLISH_FROM, published_items
-from calendar_core.planning.season_line import HEAT_BASE_C, HeatCurves
+from calendar_core.planning.groups import published_items
+from calendar_core.planning.items import PUBLISH_FROM
+from calendar_core.planning.seasons.axis import Axis
+from calendar_core.planning.seasons.season_line import HEAT_BASE_C, HeatCurves
 from calendar_core.publishing.chart.season import ChartText, SeasonChart, StageRow, season_png, season_svg
 from calendar_core.wording.sentences import stage_words
 

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from calendar_core.app.output import heading, say
-from calendar_core.planning.dose import Dose, Product, dose
-from calendar_core.planning.feeding import Feeding, outlook
+from calendar_core.planning.feeding.dose import Dose, Product, dose
+from calendar_core.planning.feeding.given import cases
+from calendar_core.planning.feeding.strength import Feeding, outlook
 from calendar_core.planning.planner import air_over
-from calendar_core.planning.strengths import cases
 from calendar_core.wording.feeding_text import FeedingSpeaker
 from calendar_core.wording.sentences import tree_list
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import calendar_core
 from calendar_core.app.output import progress
-from calendar_core.planning.groups import PUBLISH_FROM
+from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.species.bundled import folder
 from calendar_core.storage import gardens, kept
 

@@ -9,7 +9,7 @@ from pydantic import AfterValidator, Field
 
 from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import Strict, as_option, checked, shortened
-from calendar_core.planning.dose import Product
+from calendar_core.planning.feeding.dose import Product
 from calendar_core.science.nutrients import (
     GRAMS_PER_OUNCE,
     LITRES_PER_GALLON,

@@ -13,7 +13,7 @@ from calendar_core.app.errors import Refusal
 from calendar_core.app.forms import Label, Strict, Text, as_option, checked
 from calendar_core.app.spacing import codes, warned
 from calendar_core.garden.parts import DIRECTIVES, GROWING, KINDS, MEASURES, SHRINKING, Part
-from calendar_core.planning.kept import kept
+from calendar_core.planning.aftercare.spared_parts import kept
 from calendar_core.planning.places.operations import INTO, OUT
 
 if TYPE_CHECKING:

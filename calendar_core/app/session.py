@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from calendar_core.app.weather_at import WeatherAt
     from calendar_core.garden.model import Entry, Garden, Spot, Tree
     from calendar_core.planning.items import Plan
-    from calendar_core.planning.species_stages import Grove
+    from calendar_core.planning.seasons.species_stages import Grove
     from calendar_core.species.schema import Knowledge
 
 
@@ -112,7 +112,7 @@ class Session:
     @cached_property
     def grove(self) -> Grove:
         """The garden with its trees and their states today."""
-        from calendar_core.planning.species_stages import Grove
+        from calendar_core.planning.seasons.species_stages import Grove
 
         return Grove(
             self.garden, self.spots, self.trees, states([t.id for t in self.trees], self.entries, self.today)

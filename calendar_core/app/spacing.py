@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from calendar_core.app.output import columns, heading, say
-from calendar_core.planning.due import calendar_of
-from calendar_core.planning.order import Choice, Wanted, choice
+from calendar_core.garden.cycle import calendar_of
+from calendar_core.planning.load.order import Choice, Wanted, choice
+from calendar_core.planning.load.spacing import Spacing
 from calendar_core.planning.planner import air_over
-from calendar_core.planning.regrowth import regrowth
-from calendar_core.planning.rivals import SURE_ENOUGH
-from calendar_core.planning.spacing import Spacing
-from calendar_core.planning.tasks import CLAIM
+from calendar_core.planning.rota.tasks import CLAIM
+from calendar_core.planning.seasons.regrowth import regrowth
+from calendar_core.planning.works.heavy_jobs import SURE_ENOUGH
 from calendar_core.wording.sentences import tree_list
 from calendar_core.wording.spacing_text import cost_line, load_line, placed_row
 

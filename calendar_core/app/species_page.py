@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from calendar_core.app.outlook import Outlook
-    from calendar_core.planning.species_year import SpeciesYear, WorkYear
+    from calendar_core.planning.works.species_year import SpeciesYear, WorkYear
     from calendar_core.species.based import Based, Quantity, Span
     from calendar_core.species.schema import Knowledge, Profile, Work
 

@@ -11,7 +11,7 @@ import numpy as np
 from alerts.hazards.place import weather_at
 from alerts.hazards.stand import Condition, stand_of
 from calendar_core.garden.model import Spot
-from calendar_core.planning.foliage import foliage_on, weeks_since_opened, weeks_since_roots
+from calendar_core.planning.seasons.foliage import foliage_on, weeks_since_opened, weeks_since_roots
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from calendar_core.app.session import knowledge
-from calendar_core.planning.due import WAITS, wait_end
 from calendar_core.planning.items import Item
-from calendar_core.planning.timely import too_late, untimely
+from calendar_core.planning.waits import WAITS, wait_end
+from calendar_core.planning.works.objections import too_late, untimely
 from calendar_core.storage.services import get_forecast_hours
 from calendar_core.weather.hourly import HOUR
 

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 from calendar_core.app.card import cards_of
 from calendar_core.app.names_of_items import due_groups, groups_of, name_of
 from calendar_core.app.output import columns, command, heading, program, say
-from calendar_core.planning.groups import PUBLISH_FROM
-from calendar_core.planning.items import Reason
+from calendar_core.planning.items import PUBLISH_FROM, Reason
 from calendar_core.planning.late import late_since
-from calendar_core.planning.season_line import season_line
+from calendar_core.planning.seasons.season_line import season_line
 from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.season_text import season_sentences
 from calendar_core.wording.sentences import middle, stage_words, tree_list, tree_names

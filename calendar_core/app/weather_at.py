@@ -11,9 +11,9 @@ import numpy as np
 
 from calendar_core.app.errors import Refusal
 from calendar_core.app.measured import days_in
-from calendar_core.planning.air import Air
-from calendar_core.planning.axis import Axis, axis_for
-from calendar_core.planning.species_stages import Sky
+from calendar_core.planning.seasons.air import Air
+from calendar_core.planning.seasons.axis import Axis, axis_for
+from calendar_core.planning.seasons.species_stages import Sky
 from calendar_core.species.bundled import folder
 from calendar_core.storage.services import StoredForecast, get_forecast
 from calendar_core.storage.weather import get_series

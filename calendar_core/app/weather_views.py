@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 from calendar_core.app.fetching import YEARS_WANTED, hours_kept, missing_years
 from calendar_core.app.measured import days_in
 from calendar_core.app.output import columns, counted, say
-from calendar_core.planning.frost_dates import Frost, frost_dates
 from calendar_core.planning.planner import air_over
+from calendar_core.planning.seasons.frost_dates import Frost, frost_dates
 from calendar_core.storage.services import list_rejected
 from calendar_core.storage.weather import get_series
 from calendar_core.weather.hourly import HOUR

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -10,9 +11,12 @@ import numpy as np
 from calendar_core.garden.model import MonthDay
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Garden
+    from calendar_core.species.schema import Profile
 
 EQUATOR_DEGREES = 5.0  # estimate: within these the coldest days of the mean year are chance
 
@@ -105,3 +109,43 @@ def _circular_mean(values: NDArray[np.float64], days: int) -> NDArray[np.float64
 def _month_day(slot: int) -> MonthDay:
     day = date(2000, 1, 1) + timedelta(days=slot)  # a leap year, as the slots are
     return MonthDay(day.month, min(day.day, 28) if day.month == 2 else day.day)
+
+
+YEAR_DAYS = 365.25
+SEASON_DAYS = YEAR_DAYS / 4  # work further from the middle of its window was out of season (estimate)
+
+
+def calendar_of(garden: Garden, profile: Profile) -> Calendar:
+    """Return how dates of the log fall into cycles for trees of a species."""
+    start = cycle_start(garden, deciduous=profile.habit == "deciduous")
+    return Calendar(start, south=is_south(garden.latitude))
+
+
+@dataclass(frozen=True)
+class Calendar:
+    """How dates of the log fall into cycles for one tree."""
+
+    start: MonthDay
+    south: bool
+
+    def cycle(self, day: date) -> int:
+        """Return the cycle of a day."""
+        return cycle_of(day, self.start, south=self.south)
+
+    def belongs(self, day: date, middles: Iterable[tuple[int, date]]) -> int:
+        """Return the cycle that work of a day belongs to: of the window of its operation it is nearest to.
+
+        ``middles`` are the windows' cycles and middle days; they stand for those of earlier years, so many years
+        before. What was done out of season, or has no window, is of the cycle of its day.
+        """
+        best = (SEASON_DAYS, self.cycle(day))
+        for cycle, middle in middles:
+            days = (middle - day).days
+            years = round(days / YEAR_DAYS)
+            best = min(best, (abs(days - years * YEAR_DAYS), cycle - years))
+        return best[1]
+
+    def next_start(self, day: date) -> date:
+        """Return the first day of the cycle after that of a day."""
+        begins = day.replace(month=self.start.month, day=self.start.day)
+        return begins if begins > day else begins.replace(year=begins.year + 1)

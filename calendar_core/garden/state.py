@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from calendar_core.garden.model import Aim, Entry, PotKind, SizeClass
+    from calendar_core.species.schema import Work
 
 NOT_YET = "not yet "  # before a stage's name in a ``seen`` entry: looked, and it had not come
 
@@ -184,3 +185,17 @@ _FOLD: Mapping[str, Callable[[TreeState, UUID, Entry], None]] = {
     "state": _state, "work": _work, "seen": _seen, "wish": _wish, "answer": _answer, "part": _part,
     "measure": _measure, "look": _look,
 }  # fmt: skip
+
+
+def asked_for_anyway(operation: str, state: TreeState, cycle: int) -> bool:
+    """Tell whether the grower wants an operation of a cycle beside another heavy job."""
+    return any(w.anyway for w in state.wishes if w.operation == operation and w.cycle in (None, cycle))
+
+
+def asked_after(one: UUID, work: Work, state: TreeState, cycle: int) -> bool:
+    """Tell whether a work is wished for a cycle since an entry was written, or an item dropped."""
+    return any(
+        one in wish.after
+        for wish in state.wishes
+        if wish.operation == work.operation and wish.cycle in (None, cycle)
+    )

@@ -8,9 +8,9 @@ from datetime import timedelta
 from statistics import median_low
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.due import WAITS, wait_end
-from calendar_core.planning.items import OF_PART, item_id
-from calendar_core.planning.rivals import one_heavy_job
+from calendar_core.planning.items import OF_PART, PUBLISH_FROM, item_id
+from calendar_core.planning.waits import WAITS, wait_end
+from calendar_core.planning.works.heavy_jobs import one_heavy_job
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from calendar_core.species.schema import Knowledge
 
 DRIFT_DAYS = 10  # a tree whose opening or safe day lies further from its group's gets an event of its own
-PUBLISH_FROM = 0.5  # a window less likely than this is not published
 KEEP_FROM = (
     0.35  # one that was published stays down to this, or a chance about a half would come and go daily
 )

@@ -157,3 +157,6 @@ def item_id(garden_id: UUID, subject: UUID | str, rule: str, cycle: int, occurre
     True
     """
     return uuid5(garden_id, f"{subject}|{rule}|{cycle}|{occurrence}")
+
+
+PUBLISH_FROM = 0.5  # a window less likely than this is not published

@@ -4,22 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.garden.cycle import cycles_at, is_south
-from calendar_core.planning.air import Air
-from calendar_core.planning.axis import axis_for
-from calendar_core.planning.bearing import borne
-from calendar_core.planning.due import calendar_of
-from calendar_core.planning.follow_ups import SpeciesFollowUps
-from calendar_core.planning.heat_ahead import after_heat
+from calendar_core.garden.cycle import calendar_of, cycles_at, is_south
+from calendar_core.planning.aftercare.follow_ups import SpeciesFollowUps
+from calendar_core.planning.feeding.given import with_strengths
 from calendar_core.planning.items import Plan, place_in_plan
+from calendar_core.planning.load.recovery import borne
+from calendar_core.planning.load.spacing import Spacing
 from calendar_core.planning.places.chances import chances_of
 from calendar_core.planning.places.rooms import room_of
 from calendar_core.planning.places.species_places import SpeciesPlaces
-from calendar_core.planning.rivals import in_turn, settle
-from calendar_core.planning.spacing import Spacing
-from calendar_core.planning.species_stages import SpeciesStages
-from calendar_core.planning.species_works import SpeciesWorks
-from calendar_core.planning.strengths import with_strengths
+from calendar_core.planning.seasons.air import Air
+from calendar_core.planning.seasons.axis import axis_for
+from calendar_core.planning.seasons.species_stages import SpeciesStages
+from calendar_core.planning.works.heat_ahead import after_heat
+from calendar_core.planning.works.heavy_jobs import in_turn, settle
+from calendar_core.planning.works.species_works import SpeciesWorks
 
 if TYPE_CHECKING:
     from datetime import date
@@ -27,10 +26,10 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Garden, Tree
     from calendar_core.garden.thermal import History
-    from calendar_core.planning.axis import Axis
     from calendar_core.planning.items import Item, Middles, NotPlanned, StageDate
     from calendar_core.planning.places.chances import Chances
-    from calendar_core.planning.species_stages import Grove, Sky
+    from calendar_core.planning.seasons.axis import Axis
+    from calendar_core.planning.seasons.species_stages import Grove, Sky
     from calendar_core.species.schema import Knowledge
 
 

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from calendar_core.planning.anchors import middles
 from calendar_core.planning.places.usual import places_year
-from calendar_core.planning.species_year import season_of
-from calendar_core.planning.windows import window
+from calendar_core.planning.seasons.members import middles
+from calendar_core.planning.works.species_year import season_of
+from calendar_core.planning.works.windows import window
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -20,9 +20,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Garden
-    from calendar_core.planning.air import Air
     from calendar_core.planning.places.chances import Chances
-    from calendar_core.planning.species_stages import Season, Sky
+    from calendar_core.planning.seasons.air import Air
+    from calendar_core.planning.seasons.species_stages import Season, Sky
     from calendar_core.species.numbers import Number
     from calendar_core.species.schema import Knowledge, Profile, Work
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.planning.items import Item, NotPlanned, Plan
-    from calendar_core.planning.species_stages import Grove, Sky
+    from calendar_core.planning.seasons.species_stages import Grove, Sky
     from calendar_core.species.schema import Knowledge, Profile
 
 Key = tuple["UUID", str, int, "UUID | None"]

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field, TypeAdapter
 
 from calendar_core.species.based import Based, Strict
 from calendar_core.species.terms import PartKind
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 
 class Operation(Based):
@@ -38,3 +41,17 @@ class Source(Strict):
 
 
 OPERATIONS, SOURCES = TypeAdapter(dict[str, Operation]), TypeAdapter(dict[str, Source])
+
+
+FEEDING = "feeding"
+HEAVY = 2  # the weight of an operation from which only one is planned per tree and cycle
+
+
+def is_feeding(operation: str, operations: Mapping[str, Operation]) -> bool:
+    """Tell whether an operation is one of fertilizing."""
+    return family_of(operation, operations) == FEEDING
+
+
+def family_of(operation: str, operations: Mapping[str, Operation]) -> str:
+    """Return the operation whose log an operation shares; most have their own."""
+    return operations[operation].counts_as or operation

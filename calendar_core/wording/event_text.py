@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
-    from calendar_core.planning.before import Card
+    from calendar_core.planning.aftercare.cut_card import Card
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item
     from calendar_core.species.schema import Knowledge

@@ -17,9 +17,9 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
-    from calendar_core.planning.cakes import Cakes
-    from calendar_core.planning.dose import Dose, Product
-    from calendar_core.planning.feeding import Feeding, Pair
+    from calendar_core.planning.feeding.cakes import Cakes
+    from calendar_core.planning.feeding.dose import Dose, Product
+    from calendar_core.planning.feeding.strength import Feeding, Pair
     from calendar_core.planning.items import Given, Item
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.season_line import HEAT_BASE_C
+from calendar_core.planning.seasons.season_line import HEAT_BASE_C
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from calendar_core.planning.season_line import Chill, SeasonLine
+    from calendar_core.planning.seasons.season_line import Chill, SeasonLine
     from calendar_core.wording.style import Style
 
 LITTLE_HEAT = 20.0  # degC d: about two days of early summer; below it a year is as usual

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.parts import Measure
-    from calendar_core.planning.before import Card, Noted
+    from calendar_core.planning.aftercare.cut_card import Card, Noted
     from calendar_core.planning.items import Item, NotPlanned, Range, Reason
     from calendar_core.weather.traces import WeatherKnown
     from calendar_core.wording.style import Style

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
-    from calendar_core.planning.order import Choice, Placed
-    from calendar_core.planning.spacing import Load, Strain
+    from calendar_core.planning.load.order import Choice, Placed
+    from calendar_core.planning.load.spacing import Load, Strain
     from calendar_core.wording.sentences import Speaker
 
 

@@ -23,13 +23,14 @@ from calendar_core.app.stored_warnings import events_in, is_helped
 from calendar_core.app.timing import objections
 from calendar_core.app.views import planned_groups
 from calendar_core.app.warning import judge_garden
-from calendar_core.planning.due import HEAVY, WAITS, is_feeding, wait_end
-from calendar_core.planning.groups import PUBLISH_FROM
+from calendar_core.garden.state import asked_for_anyway
+from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.planning.places.operations import INTO, OUT
-from calendar_core.planning.rivals import asked_for_anyway
-from calendar_core.planning.turns import REPOT, Turn, repotting
 from calendar_core.planning.urgency import Urgency, urgent
+from calendar_core.planning.waits import WAITS, wait_end
+from calendar_core.planning.works.turns import REPOT, Turn, repotting
 from calendar_core.publishing.revise import DAMPING
+from calendar_core.species.vocabulary import HEAVY, is_feeding
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.events import PublishedEvent
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item, StageDate
-    from calendar_core.planning.spacing import Spacing
+    from calendar_core.planning.load.spacing import Spacing
 
 WEEKS, DUE_DAYS = 6, 7  # how far ``plan`` and ``due`` look unasked
 STAY = timedelta(days=14)  # as long as a tree stays where it was brought (`stay_days` of config/places.toml)

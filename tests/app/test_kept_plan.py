@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from calendar_core.app.kept_plan import due_items, plan_missing
 from calendar_core.app.session import Session, open_session
-from calendar_core.planning.groups import PUBLISH_FROM, key_of
+from calendar_core.planning.groups import key_of
+from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.storage.tables import kept_tree
 from tests.app.conftest import DAY, run
 

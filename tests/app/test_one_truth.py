@@ -15,10 +15,11 @@ from calendar_core.app import judging
 from calendar_core.app.demo import found_demo
 from calendar_core.app.publishing import publish
 from calendar_core.app.session import open_session
-from calendar_core.planning import due, planner, turns
+from calendar_core.planning import planner
 from calendar_core.planning.groups import published_items
 from calendar_core.planning.items import Item, Range, Reason
 from calendar_core.planning.places.operations import INTO, OUT
+from calendar_core.planning.works import due, turns
 from calendar_core.publishing.revise import revise
 from calendar_core.storage import kept
 from calendar_core.storage.services import StoredHours, put_forecast_hours

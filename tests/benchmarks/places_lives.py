@@ -26,12 +26,12 @@ from alerts.policy.judging import judge as told_of
 from calendar_core.garden.model import Entry, Spot, Tree
 from calendar_core.garden.state import states
 from calendar_core.garden.thermal import felt
-from calendar_core.planning.foliage import weeks_since_roots
 from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.planning.places.rooms import room_of
 from calendar_core.planning.places.species_places import SpeciesPlaces
 from calendar_core.planning.planner import air_over, axis_of, chances_over
-from calendar_core.planning.species_stages import Grove, Sky, SpeciesStages
+from calendar_core.planning.seasons.foliage import weeks_since_roots
+from calendar_core.planning.seasons.species_stages import Grove, Sky, SpeciesStages
 from calendar_core.science.container import heat_at, radius_m, root_ball, wet_soil
 from calendar_core.weather.daily import DailySeries, years_and_slots
 from calendar_core.weather.forecasts import ForecastDays
@@ -47,9 +47,9 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import EntryKind, Garden, ThermalProfile
     from calendar_core.garden.state import TreeState
-    from calendar_core.planning.air import Air
     from calendar_core.planning.items import Item
     from calendar_core.planning.places.chances import Chances
+    from calendar_core.planning.seasons.air import Air
     from tests.benchmarks.records import Record
 
     Floats = NDArray[np.float64]

@@ -18,8 +18,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from calendar_core.planning.air import Air
-from calendar_core.planning.axis import axis_for
+from calendar_core.planning.seasons.air import Air
+from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.science.stages import last_day
 from calendar_core.species.bundled import folder
 from calendar_core.weather.daily import DailySeries, years_and_slots
@@ -30,7 +30,7 @@ from tests.planning.made_up import bundled_places, knowledge
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.planning.axis import Axis
+    from calendar_core.planning.seasons.axis import Axis
 
     Floats = NDArray[np.float64]
 

@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from calendar_core.planning.air import Air
-from calendar_core.planning.axis import axis_for
-from calendar_core.planning.frost_dates import frost_dates
-from calendar_core.planning.learned import taught
-from calendar_core.planning.stage_groups import Group
-from calendar_core.planning.stage_run import StageRun
-from calendar_core.planning.windows import quantiles
+from calendar_core.planning.seasons.air import Air
+from calendar_core.planning.seasons.axis import axis_for
+from calendar_core.planning.seasons.frost_dates import frost_dates
+from calendar_core.planning.seasons.learned import taught
+from calendar_core.planning.seasons.members import quantiles
+from calendar_core.planning.seasons.stage_groups import Group
+from calendar_core.planning.seasons.stage_run import StageRun
 from calendar_core.science.members import DRAWS
 from calendar_core.weather.daily import years_and_slots
 from calendar_core.weather.traces import climatology, make_traces
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from calendar_core.planning.axis import Axis
+    from calendar_core.planning.seasons.axis import Axis
     from calendar_core.species.schema import Profile
 
     Floats = NDArray[np.float64]

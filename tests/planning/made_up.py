@@ -13,11 +13,11 @@ import numpy as np
 from calendar_core.garden.cycle import cycle_days
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
 from calendar_core.garden.state import states
-from calendar_core.planning.air import Air
-from calendar_core.planning.axis import axis_for
 from calendar_core.planning.planner import axis_of, make_plan
-from calendar_core.planning.species_stages import Grove, Sky
-from calendar_core.planning.stage_groups import Group, need_stages
+from calendar_core.planning.seasons.air import Air
+from calendar_core.planning.seasons.axis import axis_for
+from calendar_core.planning.seasons.species_stages import Grove, Sky
+from calendar_core.planning.seasons.stage_groups import Group, need_stages
 from calendar_core.species.bundled import folder
 from calendar_core.species.choices import answered
 from calendar_core.species.loading import load_knowledge
@@ -32,8 +32,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import EntryKind
-    from calendar_core.planning.axis import Axis
     from calendar_core.planning.items import Item, NotPlanned, Plan, StageDate
+    from calendar_core.planning.seasons.axis import Axis
     from calendar_core.weather.past_years import Climatology
 
     Floats = NDArray[np.float64]

@@ -16,11 +16,11 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 import pandas as pd
 
-from calendar_core.planning.air import Air
-from calendar_core.planning.autumn import climate_fall_day
-from calendar_core.planning.axis import Axis, axis_for
-from calendar_core.planning.stage_groups import Group
-from calendar_core.planning.stage_run import MIDDAY, StageRun
+from calendar_core.planning.seasons.air import Air
+from calendar_core.planning.seasons.autumn import climate_fall_day
+from calendar_core.planning.seasons.axis import Axis, axis_for
+from calendar_core.planning.seasons.stage_groups import Group
+from calendar_core.planning.seasons.stage_run import MIDDAY, StageRun
 from calendar_core.species.stage_rules import HeatNeed, Stage
 from calendar_core.weather.daily import years_and_slots
 from calendar_core.weather.normals import daily_year

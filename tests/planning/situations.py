@@ -15,8 +15,8 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 from calendar_core.garden.model import Aim, SizeClass, Spot, ThermalProfile
 from calendar_core.garden.parts import Directive
 from calendar_core.garden.state import states
-from calendar_core.planning.before import Noted, before_cut
-from calendar_core.planning.followed import Followed, followed
+from calendar_core.planning.aftercare.cut_card import Noted, before_cut
+from calendar_core.planning.aftercare.followed import Followed, followed
 from calendar_core.planning.items import Range, item_id
 from calendar_core.species.bundled import folder
 from calendar_core.species.follow_rules import MeasureName
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Entry, EntryKind, Tree
     from calendar_core.planning.items import Item, NotPlanned, Plan
-    from calendar_core.planning.spacing import Spacing
+    from calendar_core.planning.load.spacing import Spacing
     from calendar_core.weather.daily import DailySeries
 
 FOLDER = Path(__file__).parents[1] / "situations"

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 from uuid import uuid5
 
+from calendar_core.garden.cycle import Calendar, calendar_of
 from calendar_core.garden.model import MonthDay
 from calendar_core.garden.state import Done, TreeState, Wish, states
-from calendar_core.planning.axis import axis_for
-from calendar_core.planning.due import Calendar, calendar_of
+from calendar_core.planning.load.spacing import Spacing
 from calendar_core.planning.planner import air_over, axis_of
-from calendar_core.planning.spacing import Spacing
+from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.species.spacing_rules import SpacingRules
 from tests.planning.made_up import ROOT, air_of, knowledge, profile_of
 

@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from calendar_core.planning.places.usual import PlaceYear, places_year, wakes_on
 from calendar_core.planning.planner import air_over, axis_of, chances_over
-from calendar_core.planning.species_year import SpeciesYear, species_year
+from calendar_core.planning.works.species_year import SpeciesYear, species_year
 from tests.planning.made_up import bench_on_normals, knowledge
 from tests.planning.situations import FOLDER
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from calendar_core.garden.model import Garden
-    from calendar_core.planning.species_stages import Sky
+    from calendar_core.planning.seasons.species_stages import Sky
     from calendar_core.species.schema import Knowledge
 
 SPECIES = FOLDER / "species"

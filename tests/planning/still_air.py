@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from calendar_core.planning.anchors import Cycle, limits
-from calendar_core.planning.axis import axis_for
+from calendar_core.planning.seasons.axis import axis_for
+from calendar_core.planning.seasons.cycle import Cycle
+from calendar_core.planning.works.anchors import limits
 from tests.planning.made_up import air_of, profile_of, wave, work_of
 
 if TYPE_CHECKING:
@@ -16,8 +17,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from calendar_core.planning.air import Air
-    from calendar_core.planning.anchors import Limit
+    from calendar_core.planning.seasons.air import Air
+    from calendar_core.planning.works.anchors import Limit
 
     Floats = NDArray[np.float64]
 

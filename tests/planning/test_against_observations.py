@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from calendar_core.planning.autumn import climate_fall_day
+from calendar_core.planning.seasons.autumn import climate_fall_day
 from tests.oracles.tables import harvard_forest
 from tests.planning.made_up import bundled_places
 from tests.planning.observed_table import (

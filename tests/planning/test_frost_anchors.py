@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 
-from calendar_core.planning.anchors import frost_or_growth_stop
-from calendar_core.planning.windows import window
+from calendar_core.planning.works.anchors import frost_or_growth_stop
+from calendar_core.planning.works.windows import window
 from tests.planning.made_up import bundled_work, work_of
 from tests.planning.still_air import AXIS, air, at, days_of, found, stage_on, with_frost
 

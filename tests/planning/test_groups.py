@@ -12,17 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.garden.state import TreeState
-from calendar_core.planning.groups import (
-    DRIFT_DAYS,
-    PUBLISH_FROM,
-    Member,
-    group_items,
-    lines_of,
-    members,
-    published_items,
-)
-from calendar_core.planning.items import Item, Range, Reason, item_id
-from calendar_core.planning.rivals import one_heavy_job
+from calendar_core.planning.groups import DRIFT_DAYS, Member, group_items, lines_of, members, published_items
+from calendar_core.planning.items import PUBLISH_FROM, Item, Range, Reason, item_id
+from calendar_core.planning.works.heavy_jobs import one_heavy_job
 from tests.planning.made_up import knowledge
 
 GARDEN = UUID(int=1)

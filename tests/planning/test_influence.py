@@ -22,7 +22,7 @@ from tests.planning.species_cases import weather_at
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from calendar_core.planning.air import Air
+    from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.sensitivity import Influence
     from calendar_core.species.numbers import Path
     from calendar_core.species.schema import Profile

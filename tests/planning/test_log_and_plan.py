@@ -12,8 +12,8 @@ import pytest
 from calendar_core.garden.model import Spot
 from calendar_core.garden.state import states
 from calendar_core.planning.items import Range
-from calendar_core.planning.species_stages import Grove
-from calendar_core.planning.turns import repotting
+from calendar_core.planning.seasons.species_stages import Grove
+from calendar_core.planning.works.turns import repotting
 from tests.planning.made_up import (
     Bench,
     bench_on_normals,

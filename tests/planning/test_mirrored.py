@@ -11,7 +11,7 @@ import pytest
 
 from calendar_core.garden.cycle import cycle_days
 from calendar_core.planning.places.operations import DOWN, INTO, OUT, UP
-from calendar_core.planning.species_stages import Sky
+from calendar_core.planning.seasons.species_stages import Sky
 from calendar_core.weather.traces import Traces
 from tests.planning.made_up import (
     Bench,
@@ -25,7 +25,7 @@ from tests.planning.one_tree import (
 )
 
 if TYPE_CHECKING:
-    from calendar_core.planning.axis import Axis
+    from calendar_core.planning.seasons.axis import Axis
 
 
 def mirrored(latitude: float) -> Bench:

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from calendar_core.garden.model import Spot
-from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.items import item_id
 from calendar_core.planning.places.operations import CHECK, DOWN, INTO, MAKE, OUT, UP
+from calendar_core.planning.seasons.axis import HORIZON_DAYS
 from tests.planning.made_up import (
     absent_of,
     bench_on_normals,

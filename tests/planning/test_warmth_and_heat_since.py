@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 
-from calendar_core.planning.axis import axis_for
-from calendar_core.planning.stage_run import StageRun
+from calendar_core.planning.seasons.axis import axis_for
+from calendar_core.planning.seasons.stage_run import StageRun
 from calendar_core.science.degree_days import sine
 from calendar_core.science.stages import sum_at
 from tests.planning.made_up import air_of, group_of, profile_of, wave
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from calendar_core.planning.air import Air
+    from calendar_core.planning.seasons.air import Air
 
     Floats = NDArray[np.float64]
 

@@ -9,7 +9,7 @@ import pytest
 
 from calendar_core.garden.state import states
 from calendar_core.planning.planner import axis_of
-from calendar_core.planning.species_stages import Grove
+from calendar_core.planning.seasons.species_stages import Grove
 from calendar_core.planning.what_if import consequences
 from tests.planning.made_up import bench_on_normals, knowledge
 

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 from uuid import UUID, uuid5
 
 from calendar_core.garden.state import states
-from calendar_core.planning.phases import Phases
 from calendar_core.planning.planner import air_over, axis_of
-from calendar_core.planning.species_stages import Grove, SpeciesStages
+from calendar_core.planning.seasons.phases import Phases
+from calendar_core.planning.seasons.species_stages import Grove, SpeciesStages
 from tests.planning.made_up import ROOT, Bench, bench_on_normals, knowledge
 
 if TYPE_CHECKING:
@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Entry, EntryKind
     from calendar_core.garden.state import TreeState
-    from calendar_core.planning.axis import Axis
     from calendar_core.planning.items import Item, NotPlanned, Plan
-    from calendar_core.planning.species_stages import Sky
+    from calendar_core.planning.seasons.axis import Axis
+    from calendar_core.planning.seasons.species_stages import Sky
 
 IT = "it"
 

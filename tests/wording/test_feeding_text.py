@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from calendar_core.planning.cakes import Cakes
-from calendar_core.planning.dose import Product, dose
-from calendar_core.planning.feeding import Feeding
+from calendar_core.planning.feeding.cakes import Cakes
+from calendar_core.planning.feeding.dose import Product, dose
+from calendar_core.planning.feeding.strength import Feeding
 from calendar_core.planning.items import Reason
 from calendar_core.science.nutrients import Label
 from calendar_core.wording.feeding_text import FeedingSpeaker

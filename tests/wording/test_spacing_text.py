@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 
 from calendar_core.planning.items import Range, Reason
-from calendar_core.planning.order import Choice, Placed, Proposal
-from calendar_core.planning.spacing import Job, Load, Strain
+from calendar_core.planning.load.order import Choice, Placed, Proposal
+from calendar_core.planning.load.spacing import Job, Load, Strain
 from calendar_core.wording.spacing_text import cost_line, load_line, placed_row
 from tests.wording.plain import is_plain, speaker
 

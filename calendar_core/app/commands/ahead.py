@@ -16,11 +16,11 @@ from calendar_core.app.options import Db, GardenName, Json, Today, day_or_none, 
 from calendar_core.app.output import columns, counted, heading, print_json, say
 from calendar_core.app.session import Session, open_session
 from calendar_core.garden.model import Tree
-from calendar_core.planning.ahead import Countdown, countdown
-from calendar_core.planning.feeding_season import may_bloom
+from calendar_core.planning.feeding.season import may_bloom
 from calendar_core.planning.items import Item
 from calendar_core.planning.places.operations import CHECK, WHERE_TO
-from calendar_core.planning.turns import Turn, pots_by_year, repotting
+from calendar_core.planning.works.countdown import Countdown, countdown
+from calendar_core.planning.works.turns import Turn, pots_by_year, repotting
 from calendar_core.wording.sentences import tree_list, tree_names
 
 LONGEST_AWAY = 120

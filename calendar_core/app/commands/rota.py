@@ -22,11 +22,11 @@ from calendar_core.app.quiet import quiet_library
 from calendar_core.app.session import Session, open_session
 from calendar_core.app.spacing import spacings
 from calendar_core.garden.hours import USUAL_WEEK, absences, free_minutes, weekly
-from calendar_core.planning.beside import kept_apart
 from calendar_core.planning.items import Item
-from calendar_core.planning.levelled import level
-from calendar_core.planning.levelling import LeftOut, Rota
-from calendar_core.planning.tasks import Task, tasks_of
+from calendar_core.planning.rota.days_apart import kept_apart
+from calendar_core.planning.rota.problem import LeftOut, Rota
+from calendar_core.planning.rota.solver import level
+from calendar_core.planning.rota.tasks import Task, tasks_of
 from calendar_core.wording.sentences import middle, tree_list
 
 

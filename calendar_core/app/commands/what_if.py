@@ -20,9 +20,9 @@ from calendar_core.app.timing import objections
 from calendar_core.app.weather_at import weather_at
 from calendar_core.garden.model import Entry, Tree
 from calendar_core.garden.state import states
-from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.planner import axis_of
-from calendar_core.planning.species_stages import Grove
+from calendar_core.planning.seasons.axis import HORIZON_DAYS
+from calendar_core.planning.seasons.species_stages import Grove
 from calendar_core.planning.what_if import Consequences, consequences
 from calendar_core.wording.sentences import tree_list
 

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.planning.axis import HORIZON_DAYS
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.late import in_time
 from calendar_core.planning.places.moves import Goal
 from calendar_core.planning.places.operations import UP
 from calendar_core.planning.places.stays import stay_of, stays_of
+from calendar_core.planning.seasons.axis import HORIZON_DAYS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -25,10 +25,10 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Spot, Tree
     from calendar_core.garden.state import TreeState
-    from calendar_core.planning.axis import Axis
     from calendar_core.planning.items import StageDate
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.places.moves import Stay
+    from calendar_core.planning.seasons.axis import Axis
     from calendar_core.species.place_rules import PlaceRules
     from calendar_core.species.schema import Knowledge, Profile, Shade, Shelter
 

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.garden.thermal import DIM
-from calendar_core.planning.foliage import foliage_on
 from calendar_core.planning.items import Range, Reason
 from calendar_core.planning.late import overdue
 from calendar_core.planning.places.case import WEEK, Draft
 from calendar_core.planning.places.operations import LIGHT
+from calendar_core.planning.seasons.foliage import foliage_on
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Spot
-    from calendar_core.planning.air import Air
-    from calendar_core.planning.axis import Axis
     from calendar_core.planning.places.case import Case, Found
+    from calendar_core.planning.seasons.air import Air
+    from calendar_core.planning.seasons.axis import Axis
     from calendar_core.species.place_rules import PlaceRules, Step
 
 IN_LEAF = ("new", "hard")  # foliage that the sun can burn

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.foliage import weeks_since_opened
 from calendar_core.planning.items import Reason
 from calendar_core.planning.places.case import Draft, few_years, reason_of
 from calendar_core.planning.places.moves import Never
 from calendar_core.planning.places.operations import DOWN, UP
 from calendar_core.planning.places.shade import shade_move, shaded_spot
+from calendar_core.planning.seasons.foliage import weeks_since_opened
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

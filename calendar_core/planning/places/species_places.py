@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.planning.foliage import weeks_since_roots
 from calendar_core.planning.items import Item, NotPlanned, Reason
 from calendar_core.planning.late import late_since
 from calendar_core.planning.places.bounds import bounds_of
@@ -18,6 +17,7 @@ from calendar_core.planning.places.moves import Mover
 from calendar_core.planning.places.operations import DOWN, INTO, LIGHT, MAKE, OUT, UP
 from calendar_core.planning.places.shades import shade_items
 from calendar_core.planning.places.store import check_items
+from calendar_core.planning.seasons.foliage import weeks_since_roots
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from calendar_core.planning.places.case import Found
     from calendar_core.planning.places.chances import Chances
-    from calendar_core.planning.species_stages import SpeciesStages
+    from calendar_core.planning.seasons.species_stages import SpeciesStages
     from calendar_core.species.schema import Knowledge, Shelter
 
 

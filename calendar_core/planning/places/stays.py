@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Spot
     from calendar_core.garden.state import TreeState
-    from calendar_core.planning.axis import Axis
+    from calendar_core.planning.seasons.axis import Axis
 
 
 def stays_of(state: TreeState, spots: Mapping[UUID, Spot]) -> list[tuple[date, Spot]]:

@@ -18,9 +18,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from datetime import date
 
-    from calendar_core.planning.axis import Axis
     from calendar_core.planning.items import Range
     from calendar_core.planning.places.chances import Chances
+    from calendar_core.planning.seasons.axis import Axis
     from calendar_core.species.schema import Knowledge, Profile, Shade, Shelter
 
 NOBODY = UUID(int=0)

@@ -9,10 +9,10 @@ from uuid import UUID
 import numpy as np
 
 from calendar_core.garden.model import Spot
-from calendar_core.planning.axis import axis_for
 from calendar_core.planning.places.bounds import Bound
 from calendar_core.planning.places.chances import Chances, Line, chances_of
 from calendar_core.planning.places.moves import Mover
+from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.weather.forecasts import Offset
 from calendar_core.weather.traces import ForecastKnown
 from tests.planning.made_up import SEED, air_of, knowledge, wave
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import ThermalProfile
-    from calendar_core.planning.axis import Axis
+    from calendar_core.planning.seasons.axis import Axis
     from calendar_core.species.place_rules import RiskName
 
     Floats = NDArray[np.float64]

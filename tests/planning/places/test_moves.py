@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calendar_core.planning.axis import axis_for
 from calendar_core.planning.places.bounds import Bound, within
 from calendar_core.planning.places.chances import Line
 from calendar_core.planning.places.moves import Move, Never, Stay
 from calendar_core.planning.places.spells import FAR, closed, first, runs, starts
+from calendar_core.planning.seasons.axis import axis_for
 from tests.planning.places.made_places import (
     AXIS,
     FRAME,

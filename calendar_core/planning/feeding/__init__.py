@@ -1,0 +1,1 @@
+"""Feeding: when a tree is fertilized, how strong, and what makes it wait."""

@@ -1,0 +1,78 @@
+"""The strength of fertilizer on the plan's items: what a tree gets on the day its window opens, or today."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, TypeVar
+
+from calendar_core.planning.feeding.holds import Case
+from calendar_core.planning.feeding.season import autumn_frosts
+from calendar_core.planning.feeding.strength import Feeding, feeding
+from calendar_core.planning.items import PUBLISH_FROM, Given, Item, NotPlanned, Range, place_in_plan
+from calendar_core.planning.seasons.air import expected_maxima
+from calendar_core.species.vocabulary import is_feeding
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from uuid import UUID
+
+    from calendar_core.garden.model import Tree
+    from calendar_core.planning.items import Plan
+    from calendar_core.planning.seasons.air import Air
+    from calendar_core.planning.seasons.species_stages import Grove, Sky
+    from calendar_core.species.schema import Knowledge
+
+T = TypeVar("T", Item, NotPlanned)
+HEAT_DAYS = 10  # for so many days ahead heat is looked for: a forecast tells little of single days after that
+
+
+def cases(
+    plan: Plan, trees: Iterable[Tree], grove: Grove, sky: Sky, knowledge: Knowledge, air: Air
+) -> dict[UUID, Case]:
+    """Return trees as fertilizing looks at them, by their ids."""
+    frosts, maxima = autumn_frosts(air), expected_maxima(sky.traces, plan.today, HEAT_DAYS)
+    items, absent = _by_tree(plan.items), _by_tree(plan.not_planned)
+    return {
+        tree.id: Case(
+            knowledge.profiles[tree.species], grove.states[tree.id], plan.stages[tree.id],
+            items.get(tree.id, []), absent.get(tree.id, []), plan.today, frosts, maxima,
+        )
+        for tree in trees
+    }  # fmt: skip
+
+
+def _by_tree(found: Iterable[T]) -> dict[UUID, list[T]]:
+    out: dict[UUID, list[T]] = {}
+    for one in found:
+        out.setdefault(one.tree_id, []).append(one)
+    return out
+
+
+def with_strengths(plan: Plan, grove: Grove, sky: Sky, knowledge: Knowledge, air: Air) -> Plan:
+    """Return a plan whose items of fertilizing tell how strong it is given."""
+    fed = {item.tree_id for item in plan.items if is_feeding(item.operation, knowledge.operations)}
+    found = cases(plan, [tree for tree in grove.trees if tree.id in fed], grove, sky, knowledge, air)
+    told = [_with_strength(item, found, knowledge) for item in plan.items]
+    items = sorted((one for one in told if isinstance(one, Item)), key=place_in_plan)
+    held = [one for one in told if isinstance(one, NotPlanned)]
+    return replace(plan, items=tuple(items), not_planned=(*plan.not_planned, *held))
+
+
+def _with_strength(item: Item, found: Mapping[UUID, Case], knowledge: Knowledge) -> Item | NotPlanned:
+    if item.chance < PUBLISH_FROM or not is_feeding(item.operation, knowledge.operations):
+        return item
+    case = found[item.tree_id]
+    day = max(case.today, min(item.opens.likely, item.closes.likely))
+    given = feeding(case, knowledge.feeding, knowledge.operations, day)
+    until = given.not_before
+    if not given.hold or until is None or until <= day:
+        return replace(item, given=_strength(given))
+    if until > item.closes.likely:
+        return NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, given.hold)
+    opens = Range(*(max(one, until) for one in (item.opens.early, item.opens.likely, item.opens.late)))
+    then = feeding(case, knowledge.feeding, knowledge.operations, until)
+    return replace(item, given=_strength(then), opens=opens, reasons=(*item.reasons, *given.hold))
+
+
+def _strength(found: Feeding) -> Given:
+    return Given(found.percent, found.low_nitrogen, found.hold, found.not_before)

@@ -1,0 +1,133 @@
+"""The season of fertilizing: windows and phases of a tree's year, bloom, frosts and the heat to come."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, get_args
+
+import numpy as np
+
+from calendar_core.planning.items import PUBLISH_FROM
+from calendar_core.planning.seasons.members import quantiles
+from calendar_core.species.feeding import Phase
+from calendar_core.species.vocabulary import is_feeding
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+    from calendar_core.planning.items import Item, Reason, StageDate
+    from calendar_core.planning.seasons.air import Air
+    from calendar_core.species.feeding import Begin
+    from calendar_core.species.vocabulary import Operation
+
+LOW_NITROGEN = "feeding low nitrogen"
+PHASES: tuple[str, ...] = get_args(Phase)  # in the order of the year
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A window of fertilizing by its likely dates, the wait from one time to the next left out."""
+
+    operation: str
+    cycle: int
+    opens: date
+    closes: date
+    reasons: tuple[Reason, ...]
+
+
+def windows(items: Iterable[Item], operations: Mapping[str, Operation]) -> list[Window]:
+    """Return the windows of fertilizing among the items of a tree, the earliest first."""
+    found = [
+        Window(item.operation, item.cycle, _opening(item), item.closes.likely, item.reasons)
+        for item in items
+        if is_feeding(item.operation, operations) and item.chance >= PUBLISH_FROM
+    ]
+    return sorted(found, key=lambda one: (one.opens, one.closes))
+
+
+def open_on(found: Sequence[Window], day: date) -> Window | None:
+    """Return the window that is open on a day; of several the one that opened last."""
+    return next((one for one in reversed(found) if one.opens <= day <= one.closes), None)
+
+
+def season_end(found: Sequence[Window], now: Window) -> date:
+    """Return when the season that ``now`` is part of ends: windows that follow at once are one season."""
+    end = now.closes
+    for one in found:
+        if one.opens <= end + timedelta(days=7):
+            end = max(end, one.closes)
+    return end
+
+
+def _opening(item: Item) -> date:
+    """Return the likely opening; where the last time alone put it off, that time."""
+    opens = item.opens.likely
+    for reason in item.reasons:
+        if reason.code == "again" and isinstance(reason.found, date):
+            rested = reason.found + timedelta(weeks=float(str(reason.needed)))
+            opens = reason.found if opens <= rested else opens
+    return opens
+
+
+def phase_starts(
+    stages: Iterable[StageDate], begins: Iterable[Begin], kind: str, cycle: int
+) -> list[tuple[date, str]]:
+    """Return when the phases of a tree of this kind begin in a cycle, in order; none comes back after a later one."""
+    likely = {stage: day for (stage, of), day in _likely(stages).items() if of == cycle}
+    starts = sorted(
+        (likely[begin.stage] + timedelta(days=begin.days), begin.phase)
+        for begin in begins
+        if begin.stage in likely and kind in (begin.kinds or (kind,))
+    )
+    ranks = [PHASES.index(phase) for _, phase in starts]
+    return [one for i, one in enumerate(starts) if ranks[i] > max(ranks[:i], default=0)]
+
+
+def bloom_starts(stages: Iterable[StageDate]) -> Iterable[date]:
+    """Return when bloom likely begins, in every cycle known."""
+    return (opened for opened, _ in _blooms(stages))
+
+
+def bloom_end(stages: Iterable[StageDate], day: date) -> date | None:
+    """Return when bloom is likely over, if a tree is in bloom on a day."""
+    return next((over for opened, over in _blooms(stages) if opened <= day < over), None)
+
+
+def may_bloom(stages: Iterable[StageDate], day: date, days: timedelta) -> bool:
+    """Tell whether a tree may be in bloom within so many days of a day, by the whole ranges of its stages."""
+    known = {(one.stage, one.cycle): one.range for one in stages if one.range is not None}
+    spans = (
+        (opened.early, known["bloom_over", cycle].late)
+        for (stage, cycle), opened in known.items()
+        if stage == "flowering" and ("bloom_over", cycle) in known
+    )
+    return any(opened - days <= day <= over + days for opened, over in spans)
+
+
+def _blooms(stages: Iterable[StageDate]) -> Iterator[tuple[date, date]]:
+    likely = _likely(stages)
+    for (stage, cycle), opened in likely.items():
+        if stage == "flowering" and ("bloom_over", cycle) in likely:
+            yield opened, likely["bloom_over", cycle]
+
+
+def _likely(stages: Iterable[StageDate]) -> dict[tuple[str, int], date]:
+    """Return the likely dates of stages by name and cycle, of those that come in most years."""
+    return {
+        (one.stage, one.cycle): one.range.likely for one in stages if one.range and one.share >= PUBLISH_FROM
+    }
+
+
+def autumn_frosts(air: Air) -> dict[int, date]:
+    """Return the likely first frost of autumn by cycle, where most years have one."""
+    axis = air.axis
+    out: dict[int, date] = {}
+    for cycle in range(axis.start.year, axis.day(axis.n_days - 1).year + 1):
+        if 0 <= axis.midsummer(cycle) < axis.n_days:
+            labels = air.first_frost(cycle)
+            has = np.isfinite(labels)
+            if has.mean() >= PUBLISH_FROM:
+                (found,) = axis.ranges(quantiles(labels[None, :, None], has[None, :, None]))
+                out |= {cycle: found.likely} if found else {}
+    return out

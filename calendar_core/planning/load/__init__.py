@@ -1,0 +1,1 @@
+"""Load: what a tree bears in a cycle, in which order, and how it recovers."""

@@ -1,0 +1,1 @@
+"""Rota: work put on the days that have time for it."""

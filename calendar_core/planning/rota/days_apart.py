@@ -1,0 +1,95 @@
+"""Tasks that stand in each other's way: by how many days they must lie apart, lest a tree bears too much or is fed too soon."""
+
+from __future__ import annotations
+
+from itertools import permutations
+from math import ceil
+from typing import TYPE_CHECKING
+
+from calendar_core.planning.load.spacing import Job
+from calendar_core.species.vocabulary import FEEDING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+    from uuid import UUID
+
+    from calendar_core.planning.load.spacing import Spacing
+    from calendar_core.planning.rota.tasks import Task
+    from calendar_core.species.feeding import After
+
+    Apart = dict[tuple[str, str], int]
+
+
+def kept_apart(
+    tasks: Sequence[Task], spacings: Mapping[UUID, Spacing], fed_after: Sequence[After] = ()
+) -> Apart:
+    """Return by the ids of an earlier and a later job how many days must pass: the most that any tree of both needs.
+
+    ``fed_after`` are the waits of all fertilizing after other work.
+    """
+    out: Apart = {}
+    of_tree: dict[UUID, list[Task]] = {}
+    for task in tasks:
+        for tree in task.trees:
+            of_tree.setdefault(tree, []).append(task)
+    for tree, some in of_tree.items():
+        spacing = spacings[tree]
+        for one, other, days in _of_tree(spacing, some):
+            for pair in ((one, other), (other, one)):
+                out[pair] = max(days, out.get(pair, 0))
+        for first, then in permutations(some, 2):
+            if days := _waits(spacing, first, then, fed_after):
+                out[first.job.id, then.job.id] = max(days, out.get((first.job.id, then.job.id), 0))
+    return out
+
+
+def _waits(spacing: Spacing, first: Task, then: Task, fed_after: Sequence[After]) -> int:
+    """Return how many days light work, such as fertilizing, waits after other work that is only planned too."""
+    before, later = (task.group.items[0] for task in (first, then))
+    if spacing.weight(later.operation) or before.operation == later.operation or then.group.items[0].label:
+        return 0
+    works = (work for work in spacing.profile.work if work.key == later.rule)
+    weeks = [hold.weeks for work in works for hold in work.holds if hold.after == before.operation]
+    if spacing.operations[later.operation].counts_as == FEEDING or later.operation == FEEDING:
+        weeks += [
+            rule.weeks
+            for rule in fed_after
+            if rule.operation == before.operation and not rule.dissolved and spacing.state.aim in rule.aims
+        ]
+    return ceil(7 * max((of for of in weeks if of is not None), default=0))
+
+
+def _of_tree(spacing: Spacing, tasks: Sequence[Task]) -> Iterator[tuple[str, str, int]]:
+    """Yield the pairs of heavy work of a tree with the days between them, whichever comes first; what all of them weigh together stays in its budget without one of a pair.
+
+    Work is taken the heaviest first, so that of three that are too much two light ones may stand together.
+    """
+    known = [(task.job.id, _job(spacing, task)) for task in tasks]
+    taken: list[tuple[str, Job]] = []
+    for name, job in sorted((one for one in known if one[1].weight), key=lambda one: (-one[1].weight, one)):
+        for other, before in taken:
+            if days := _days_apart(spacing, before, job):
+                yield other, name, days
+        rest = list(taken)
+        while rest and spacing.over_budget(job, (*spacing.jobs, *(one for _, one in rest))):
+            days = (spacing.calendar.next_start(job.on) - job.on).days
+            yield rest.pop(0)[0], name, days
+        taken.append((name, job))
+
+
+def _job(spacing: Spacing, task: Task) -> Job:
+    """Return a task as a job that takes as much of the foliage as the last time did."""
+    operation = task.group.items[0].operation
+    last = spacing.state.last(operation)
+    return Job(operation, task.job.first, spacing.weight(operation, last.share if last else None))
+
+
+def _days_apart(spacing: Spacing, one: Job, other: Job) -> int:
+    """Return how many days two jobs of a cycle must lie apart, whichever comes first."""
+    if spacing.calendar.cycle(one.on) != spacing.calendar.cycle(other.on):
+        return 0
+    on = max(one.on, other.on)
+    pair = [Job(job.operation, on, job.weight) for job in (one, other)]
+    clashes = (spacing.clash(*pair), spacing.clash(*reversed(pair)))
+    ends = [clash.until or spacing.calendar.next_start(on) for clash in clashes if clash is not None]
+    return max(((end - on).days for end in ends), default=0)

@@ -1,0 +1,65 @@
+"""Work that heat would make a wound of: it waits until no such day is forecast within the days that its caution names."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from calendar_core.planning.items import Range, Reason
+from calendar_core.planning.seasons.air import expected_maxima
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from datetime import date
+
+    from calendar_core.planning.items import Item
+    from calendar_core.species.schema import Caution
+    from calendar_core.weather.traces import Traces
+
+
+def after_heat(
+    items: Iterable[Item], traces: Traces, cautions: Mapping[str, Caution], today: date
+) -> list[Item]:
+    """Return items that open once the heat is over that is forecast, or on their last likely day; without a forecast as they are.
+
+    ``cautions`` with ``from_c`` [degC] and ``within_days`` tell which heat, and how far ahead one looks.
+    """
+    known = traces.known.forecast
+    if known is None or known.to < today:
+        return list(items)
+    maxima = expected_maxima(traces, today, (known.to - today).days + 1)
+    return [_waits(item, maxima, cautions, today) for item in items]
+
+
+def _waits(item: Item, maxima: Sequence[float], cautions: Mapping[str, Caution], today: date) -> Item:
+    first = max((item.opens.likely - today).days, 0)
+    found = [
+        (hot, caution.from_c)
+        for caution in (cautions[key] for key in item.cautions)
+        if caution.from_c is not None
+        and (hot := hot_until(maxima, first, caution.from_c, caution.within_days)) is not None
+    ]
+    if not found:
+        return item
+    hot, from_c = max(found)
+    until = min(today + timedelta(days=hot + 1), item.closes.likely)
+    if until <= today:
+        return item
+    opens = Range(*(max(day, until) for day in (item.opens.early, item.opens.likely, item.opens.late)))
+    reason = Reason("heat_ahead", found=today + timedelta(days=hot), needed=from_c, unit="degC")
+    return replace(item, opens=opens, reasons=(*item.reasons, reason))
+
+
+def hot_until(maxima: Sequence[float], first: int, from_c: float, within: int) -> int | None:
+    """Return the last hot day before a span without one, from a day on; None where the first span has none.
+
+    >>> hot_until([30, 36, 30, 30, 30], 0, 35, 2), hot_until([30, 36, 30, 36], 0, 35, 2), hot_until([30, 30], 0, 35, 2)
+    (1, 3, None)
+    """
+    last = None
+    day = first
+    while hot := [n for n in range(day, min(day + within + 1, len(maxima))) if maxima[n] >= from_c]:
+        last = hot[-1]
+        day = last + 1
+    return last

@@ -1,0 +1,112 @@
+"""Tasks of one tree that it cannot bear together. The works, trees and rules are made up."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from itertools import combinations
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+
+from calendar_core.garden.state import TreeState
+from calendar_core.planning.groups import EventGroup
+from calendar_core.planning.items import Item, Range, Reason, item_id
+from calendar_core.planning.load.spacing import Job
+from calendar_core.planning.rota.days_apart import kept_apart
+from calendar_core.planning.rota.tasks import tasks_of
+from tests.planning.made_up import knowledge
+from tests.planning.spaced import rules_of, still
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from calendar_core.planning.load.spacing import Spacing
+    from calendar_core.planning.rota.tasks import Task
+
+TREE, DAY = UUID(int=1), date(2015, 6, 22)
+WEIGHTS = {
+    "structural prune": 3,
+    "decandling": 2,
+    "air layer": 2,
+    "wire": 1,
+    "sever graft": 1,
+    "thread graft": 1,
+}
+FAR = 100  # days: to the end of the cycle
+
+
+def tasks(operations: Sequence[str]) -> tuple[Task, ...]:
+    """One task for each operation, of one tree, from DAY on."""
+    span, end = Range(DAY, DAY, DAY), DAY + timedelta(days=27)
+    closes = Range(end, end, end)
+    groups = []
+    for n, operation in enumerate(operations):
+        item = Item(
+            item_id(TREE, TREE, operation, 2015), TREE, "acer-palmatum", operation, operation, 2015, "structure",
+            span, closes, 1.0, "due", "", (Reason("programme"),),
+        )  # fmt: skip
+        groups.append(EventGroup(UUID(int=n), operation, 2015, DAY, end, (item,)))
+    states = {TREE: TreeState()}
+    return tasks_of(groups, states, knowledge().operations, DAY, np.full(28, 120))
+
+
+def apart(spacing: Spacing, *operations: str) -> dict[frozenset[str], int]:
+    """By the names of two operations the days between them, whichever comes first."""
+    found = tasks(operations)
+    names = {task.job.id: task.group.items[0].operation for task in found}
+    ordered = kept_apart(found, {TREE: spacing})
+    assert all(ordered[pair[::-1]] == days for pair, days in ordered.items())
+    return {frozenset(names[one] for one in pair): days for pair, days in ordered.items()}
+
+
+def test_what_is_too_much_together_is_not_of_one_cycle() -> None:
+    ((pair, days),) = apart(still(rules_of({}), vigour=3), "structural prune", "wire").items()
+    assert pair == {"structural prune", "wire"}
+    assert days > FAR
+    assert apart(still(rules_of({}), vigour=4), "structural prune", "wire") == {}
+
+
+def test_a_gap_between_two_works_is_kept_whichever_comes_first() -> None:
+    rules = rules_of({}, [{"of": ["wire", "thread graft"], "weeks": 4}])
+    assert apart(still(rules), "thread graft", "wire") == {frozenset(("thread graft", "wire")): 28}
+
+
+def test_a_heavy_job_is_recovered_from_first() -> None:
+    rules = rules_of({"decandling": 300})  # thirty days at 10 degC d
+    assert apart(still(rules), "decandling", "wire") == {frozenset(("decandling", "wire")): 30}
+
+
+def test_work_of_the_log_counts() -> None:
+    borne = still(rules_of({}), ("thread graft", date(2015, 4, 1)), vigour=3)
+    assert len(apart(borne, "decandling", "wire")) == 1
+    assert apart(still(rules_of({}), vigour=3), "decandling", "wire") == {}
+
+
+@given(st.lists(st.sampled_from(sorted(WEIGHTS)), unique=True), st.integers(1, 5))
+def test_no_works_that_may_stand_together_pass_the_budget(operations: list[str], vigour: int) -> None:
+    assert all(knowledge().operations[name].weight == weight for name, weight in WEIGHTS.items())
+    spacing = still(rules_of({}), vigour=vigour)
+    near = apart(spacing, *operations)
+    for some in (chosen for n in range(2, 7) for chosen in combinations(operations, n)):
+        jobs = [Job(name, DAY, WEIGHTS[name]) for name in some]
+        if not any(frozenset(pair) in near for pair in combinations(some, 2)):
+            assert spacing.used(jobs, 2015) <= spacing.budget
+
+
+def test_what_is_fed_waits_after_work_that_is_only_planned_and_not_before_it() -> None:
+    """Of the profile: four weeks after repotting; of config/feeding.toml: after any decandling."""
+    spacing = replace(
+        still(rules_of({})), profile=knowledge().profiles["acer-palmatum"], operations=knowledge().operations
+    )
+    found = tasks(["repot", "feeding"])
+    repot, feeding = (
+        next(task.job.id for task in found if task.group.items[0].operation == operation)
+        for operation in ("repot", "feeding")
+    )
+    ordered = kept_apart(found, {TREE: spacing}, knowledge().feeding.after)
+    assert ordered[repot, feeding] == 28
+    assert (feeding, repot) not in ordered
