@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from calendar_core.app.errors import Refusal
+from calendar_core.app.shell.errors import Refusal
 from calendar_core.species.errors import KnowledgeError
 from calendar_core.storage.errors import StoreError
 
@@ -23,26 +23,26 @@ REFUSED = 2
 LONGEST = 2000  # signs of a refusal: who pastes a book is not sent it back (estimate)
 
 SUBJECTS = {
-    "start": "start demo places",
-    "spot": "spot",
-    "tree": "tree",
-    "knowledge": "species audit choices",
-    "weather": "weather place",
-    "log": "log seen wish",
-    "answer": "answer",
-    "parts": "part measure before history",
-    "due": "due",
-    "what_if": "what-if",
-    "plan": "plan why stages",
-    "rota": "rota hours away",
-    "feeding": "fertilize",
-    "ahead": "repotting show sitter",
-    "publish": "calendar",
-    "warn": "warn watch",
-    "channel": "channel",
-    "keeping": "export import backup restore",
+    "first_day.commands": "start demo places",
+    "garden.spot_commands": "spot",
+    "garden.tree_commands": "tree",
+    "knowledge.commands": "species audit choices",
+    "weather.commands": "weather place",
+    "log.log_commands": "log seen wish",
+    "answers.commands": "answer",
+    "log.part_commands": "part measure before history",
+    "work.due_commands": "due",
+    "work.what_if_commands": "what-if",
+    "plan.plan_commands": "plan why stages",
+    "work.rota_commands": "rota hours away",
+    "work.feeding_commands": "fertilize",
+    "work.ahead_commands": "repotting show sitter",
+    "calendar.commands": "calendar",
+    "warnings.warn_commands": "warn watch",
+    "warnings.channel_commands": "channel",
+    "carrying.commands": "export import backup restore",
 }
-"""The modules of calendar_core/app/commands with their commands, in the order of the help."""
+"""The modules of calendar_core/app that print, with their commands, in the order of the help."""
 
 
 def command_line(words: Sequence[str]) -> typer.Typer:
@@ -62,7 +62,7 @@ def command_line(words: Sequence[str]) -> typer.Typer:
     )
     app.callback()(lambda: None)  # with one command alone typer would drop its name
     for module in asked or SUBJECTS:
-        import_module(f"calendar_core.app.commands.{module}").register(app)
+        import_module(f"calendar_core.app.{module}").register(app)
     return app
 
 

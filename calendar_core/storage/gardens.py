@@ -189,3 +189,6 @@ def _free_key(connection: Connection, table: Table, thing: Garden | Spot | Perso
     if other is not None:
         raise StoreError(f"there is a {table.name} '{other}' already: give another name")
     return key
+
+
+OWNER = "owner"

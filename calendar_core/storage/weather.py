@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
+from uuid import UUID
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +14,7 @@ from sqlalchemy import String, func, select, type_coerce, update
 from calendar_core.storage import tables
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.rows import columns, insert, record, upsert
+from calendar_core.weather.daily import DailySeries
 
 if TYPE_CHECKING:
     from uuid import UUID
@@ -134,3 +136,9 @@ def _day_rows(series_id: UUID, start: date, values: NDArray[np.float64]) -> list
         {"series_id": series_id, "day": start + timedelta(days=day), **dict(zip(_VALUES, row, strict=True))}
         for day, row in zip(held.tolist(), cells[held].tolist(), strict=True)
     ]
+
+
+def days_in(connection: Connection, series_id: UUID | None) -> DailySeries | None:
+    """Return the days of a stored series; None where there is none, or where it has no day yet."""
+    found = None if series_id is None else load_days(connection, series_id)
+    return None if found is None else DailySeries(*found)

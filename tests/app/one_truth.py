@@ -13,16 +13,16 @@ from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from calendar_core.app.commands.rota import Levelled, levelled
-from calendar_core.app.fertilizing import Advice, Can, advice
-from calendar_core.app.kept_plan import due_items
-from calendar_core.app.names_of_items import events_of, groups_of, name_of
-from calendar_core.app.publishing import Publication, publish
-from calendar_core.app.spacing import spacings
-from calendar_core.app.stored_warnings import events_in, is_helped
-from calendar_core.app.timing import objections
-from calendar_core.app.views import planned_groups
-from calendar_core.app.warning import judge_garden
+from calendar_core.app.calendar.publishing import Publication, publish
+from calendar_core.app.plan.kept_plan import due_items
+from calendar_core.app.plan.line_names import events_of, groups_of, name_of
+from calendar_core.app.plan.load import spacings
+from calendar_core.app.plan.objections import objections
+from calendar_core.app.plan.views import planned_groups
+from calendar_core.app.warnings.stored_warnings import events_in, is_helped
+from calendar_core.app.warnings.warning import judge_garden
+from calendar_core.app.work.fertilizing import Advice, Can, advice
+from calendar_core.app.work.rota_commands import Levelled, levelled
 from calendar_core.garden.state import asked_for_anyway
 from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.planning.places.operations import INTO, OUT
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from alerts.outbox.standing import StandingWarning
-    from calendar_core.app.session import Session
+    from calendar_core.app.shell.session import Session
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.events import PublishedEvent
     from calendar_core.planning.groups import EventGroup

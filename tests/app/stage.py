@@ -10,8 +10,8 @@ from uuid import UUID
 from alerts.delivery.carrier import Carrier
 from alerts.outbox.queue import list_messages, post
 from alerts.schedule.watch import Watch
-from calendar_core.app.jobs import Jobs
-from calendar_core.app.mailing import mail_server
+from calendar_core.app.warnings.jobs import Jobs
+from calendar_core.app.warnings.mailing import mail_server
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
 from tests.alerts.conftest import NOW, a_notice

@@ -7,13 +7,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
-from calendar_core.app import weather_at
-from calendar_core.app.founding import OWNER
-from calendar_core.app.session import Session, open_session
-from calendar_core.app.weather_at import WeatherAt
+from calendar_core.app.shell import plan_weather
+from calendar_core.app.shell.plan_weather import WeatherAt
+from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.planner import axis_of
 from calendar_core.storage import gardens, log
 from calendar_core.storage.engine import open_store
+from calendar_core.storage.gardens import OWNER
 from calendar_core.weather.normals import daily_year
 from calendar_core.weather.traces import with_forecast
 from tests.planning.made_up import bundled_places
@@ -42,8 +42,8 @@ def opened(bench: Bench, database: Path, today: date) -> Session:
     session = open_session(str(database), None, today)
     year = daily_year(next(iter(bundled_places().values())))  # a mean year that no screen here reads
     sky = bench.sky_on(today, axis_of(session.garden, today))
-    stored = weather_at._forecast(session.store, session.garden, today)
-    ahead = None if stored is None else weather_at._as_days(stored)
+    stored = plan_weather._forecast(session.store, session.garden, today)
+    ahead = None if stored is None else plan_weather._as_days(stored)
     traces = with_forecast(sky.traces, ahead, None, today, range(len(sky.traces.t_min_c)))
     session.__dict__["weather"] = WeatherAt(replace(sky, traces=traces), None, year, "", forecast=stored)
     return session

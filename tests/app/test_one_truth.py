@@ -11,10 +11,10 @@ from uuid import UUID, uuid4
 import numpy as np
 import pytest
 
-from calendar_core.app import judging
-from calendar_core.app.demo import found_demo
-from calendar_core.app.publishing import publish
-from calendar_core.app.session import open_session
+from calendar_core.app.calendar.publishing import publish
+from calendar_core.app.first_day.demo import found_demo
+from calendar_core.app.shell.session import open_session
+from calendar_core.app.warnings import judging
 from calendar_core.planning import planner
 from calendar_core.planning.groups import published_items
 from calendar_core.planning.items import Item, Range, Reason
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from pathlib import Path
 
-    from calendar_core.app.session import Session
+    from calendar_core.app.shell.session import Session
     from calendar_core.planning.items import Plan
 
 DAY = timedelta(days=1)
@@ -140,13 +140,13 @@ def test_an_event_that_is_not_moved_is_found(tmp_path: Path, monkeypatch: pytest
         ]
         return replace(done, events=tuple(off))
 
-    monkeypatch.setattr("calendar_core.app.publishing.revise", unmoved)
+    monkeypatch.setattr("calendar_core.app.calendar.publishing.revise", unmoved)
     assert told(session, "calendar / plan", "damping allows")
 
 
 def test_work_that_stands_in_no_calendar_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
-        "calendar_core.app.publishing.published_items",
+        "calendar_core.app.calendar.publishing.published_items",
         lambda *said: [i for i in published_items(*said) if i.follows is None],
     )
     found = told(found_demo(tmp_path, date(2015, 6, 24)), "due / calendar", "in no event")

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import icalendar
 import pytest
 
-from calendar_core.app.session import open_session
+from calendar_core.app.shell.session import open_session
 from calendar_core.species.bundled import folder as bundled
 from calendar_core.storage import published
 from tests.app.conftest import DAY, run

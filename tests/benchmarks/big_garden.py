@@ -13,9 +13,9 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from calendar_core.app.founding import garden_at
-from calendar_core.app.garden_file import read_garden_file
-from calendar_core.app.measured import read_measured
+from calendar_core.app.garden.founding import garden_at
+from calendar_core.app.garden.garden_file import read_garden_file
+from calendar_core.app.weather.measured import read_measured
 from calendar_core.garden.model import AIMS, SIZES, Entry, Garden, Spot, Tree
 from calendar_core.species.bundled import folder
 from calendar_core.storage import gardens, log

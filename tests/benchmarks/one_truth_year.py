@@ -21,11 +21,11 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from calendar_core.app.clock import clock
-from calendar_core.app.demo import _keep_forecast, found_demo
-from calendar_core.app.editing import entry, write
-from calendar_core.app.measured import read_measured
-from calendar_core.app.session import Session, open_session
+from calendar_core.app.first_day.demo import _keep_forecast, found_demo
+from calendar_core.app.log.entries import entry, write
+from calendar_core.app.shell.clock import clock
+from calendar_core.app.shell.session import Session, open_session
+from calendar_core.app.weather.measured import read_measured
 from calendar_core.garden.model import Spot
 from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.species.bundled import folder

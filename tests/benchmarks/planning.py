@@ -16,7 +16,7 @@ from statistics import median
 
 import numpy as np
 
-from calendar_core.app.session import Session, open_session
+from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.planner import make_plan
 from calendar_core.science.members import DRAWS
 from tests.benchmarks.big_garden import TODAY, found

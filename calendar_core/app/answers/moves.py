@@ -1,0 +1,42 @@
+"""Moves that warnings ask for: found by their printed name, and written down when they are made."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from calendar_core.app.answers.relocation import lift_warnings
+from calendar_core.app.log.entries import entry, write
+from calendar_core.app.plan.line_names import name_of_move
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.output import say
+from calendar_core.app.warnings.stored_warnings import MOVED, returns_now, timed_events
+from calendar_core.app.warnings.voices import voice_of
+from calendar_core.wording.sentences import tree_list
+
+if TYPE_CHECKING:
+    from calendar_core.app.shell.session import Session
+    from calendar_core.planning.events import TimedEvent
+
+
+def move_named(session: Session, text: str) -> TimedEvent | None:
+    """Return the move of a printed name; None where no warning that holds asks for one of that name."""
+    wanted = text.lower().strip()
+    moves = [one for one in timed_events(session, session.clock.now) if one.to is not None]
+    found = [one for one in moves if name_of_move(one) == wanted]
+    return found[0] if len(found) == 1 else None
+
+
+def write_moved(session: Session, move: TimedEvent, verb: str) -> None:
+    """Write down that trees were moved as a warning asked. Raises Refusal for any other answer."""
+    if verb.lower().strip() not in (MOVED.lower(), "done"):
+        raise Refusal(f"'{verb}' does not answer a move; right would be {MOVED}")
+    spot = next(spot for spot in session.spots.values() if spot.id == move.to)
+    which = [tree for tree in session.trees if tree.id in move.tree_ids]
+    write(session, entry(session, which, "state", {"spot": str(spot.id)}, session.today))
+    voice, now = voice_of(session), session.clock.now
+    with session.store.begin() as connection:
+        lift_warnings(session, connection, dict.fromkeys(move.tree_ids, spot.id))
+    say(f"{MOVED} to “{spot.name}”: {tree_list([tree.label for tree in which], len(which))}.")
+    for step in returns_now(session, now):
+        if set(step.tree_ids) & set(move.tree_ids):
+            say(f"{step.summary}, {voice.hour(step.start, now)}. It stands in the calendar.", indent=2)

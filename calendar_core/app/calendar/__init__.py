@@ -1,0 +1,1 @@
+"""The calendar: what subscribers are told, and the season as a picture."""

@@ -1,0 +1,1 @@
+"""Carrying a garden: out, in, and whole copies."""

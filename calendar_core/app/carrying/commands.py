@@ -1,0 +1,135 @@
+"""Keeping a garden safe and taking it along: ``export``, ``import``, ``backup``, ``restore``."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from calendar_core.app.shell.options import Db, GardenName
+from calendar_core.app.shell.output import command, counted, say
+from calendar_core.app.shell.session import default_database, open_database, open_session
+from calendar_core.storage import gardens
+from calendar_core.storage.copies import back_up, restore, sqlite_file
+from calendar_core.storage.engine import open_store
+from calendar_core.storage.errors import StoreError
+from calendar_core.storage.whole import Added, add_whole, read_whole
+
+Folder = Annotated[Path, typer.Argument(metavar="FOLDER")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command()(export)
+    app.command("import")(import_folder)
+    app.command()(backup)
+    app.command("restore")(restore_database)
+
+
+def export(
+    folder: Annotated[
+        Path, typer.Argument(metavar="FOLDER", help="A new or empty folder, or an earlier export.")
+    ],
+    exact: Annotated[
+        bool, typer.Option("--exact", help="Take everything, with exact coordinates; keep it private.")
+    ] = False,
+    db: Db = None,
+    garden: GardenName = None,
+) -> None:
+    """Write the garden as JSON and CSV for spreadsheets, other programs or another device.
+
+    Without --exact its place is rounded to 0.1 degree, and the weather service's days and what the calendar told stay
+    out.
+    """
+    from calendar_core.app.carrying.exporting import files_of, places_named, rounded, write_folder
+
+    session = open_session(db, garden, None)
+    with session.store.read() as connection:
+        whole = read_whole(connection, session.garden)
+    given = whole if exact else rounded(whole)
+    files = files_of(given, exact=exact)
+    write_folder(folder, files, session.garden.id, private=exact)
+    days = 0 if given.own is None else len(given.own.days)
+    say(
+        f"{folder}: {counted(len(given.trees), 'tree')}, {counted(len(given.entries), 'log entry', 'log entries')}, "
+        f"{counted(days, 'day')} of your own weather."
+    )
+    say("Channels and warnings stay out: channels hold secrets, and warnings pass. A backup has both.")
+    if exact:
+        say("Exact coordinates, labels and notes are in it: keep it private.")
+        return
+    say(
+        "Coordinates are rounded to 0.1 degree; the place's name, labels and notes are in it as you wrote them."
+    )
+    for name in places_named(whole, files):
+        say(f"{name} still names your exact coordinates in a text: look before you give it away.")
+
+
+def import_folder(folder: Folder, db: Db = None) -> None:
+    """Bring in an exported garden; where it is known already, what is missing is added.
+
+    Nothing that is stored changes: of two devices' logs each gets what the other has.
+    """
+    from calendar_core.app.carrying.importing import read_folder
+
+    whole = read_folder(folder)
+    with closing(open_database(db)) as store:  # made only now: a refusal leaves no file behind
+        try:
+            with store.begin() as connection:
+                added = add_whole(connection, whole)
+        except StoreError as error:
+            raise StoreError(f"{folder}: {error}") from None
+    _tell(whole.garden.name, added)
+
+
+def _tell(name: str, added: Added) -> None:
+    counts = [
+        counted(added.spots, "spot"),
+        counted(added.trees, "tree"),
+        counted(added.entries, "log entry", "log entries"),
+        counted(added.days, "day") + " of weather",
+    ]
+    fresh = [text for text in counts if not text.startswith("0 ")]
+    known = "" if added.new else "; the rest was there already"
+    say(f"{name}: " + (f"{', '.join(fresh)} added{known}." if fresh else "nothing was missing."))
+    if added.differing:
+        stands = "stands" if added.differing == 1 else "stand"
+        say(
+            f"{counted(added.differing, 'thing')} {stands} otherwise in the folder under an id that is stored: as stored it stays."
+        )
+    for place in added.left_out:
+        say(f"The days of '{place}' are left out: this garden has its weather from elsewhere.")
+
+
+def backup(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Where to write the copy.")],
+    replace: Annotated[bool, typer.Option("--replace", help="Write over a file that is there.")] = False,
+    db: Db = None,
+) -> None:
+    """Copy the whole database exactly, also while it is in use."""
+    database = sqlite_file(db or default_database(), "pg_dump --format=custom")
+    target = file.expanduser().resolve()
+    back_up(database, target, replace=replace)
+    say(f"{file}: an exact copy of {database}, checked, {target.stat().st_size / 1e6:.1f} MB.")
+    say("Exact coordinates and every note are in it: keep it private. It comes back with:")
+    command("restore", str(file))
+
+
+def restore_database(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A copy made with 'leafclock backup'.")],
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Take the place of the database, which is kept beside it.")
+    ] = False,
+    db: Db = None,
+) -> None:
+    """Put a copy back as the database; an older one is brought up to date."""
+    database = sqlite_file(db or default_database(), "pg_restore")
+    kept = restore(file.expanduser().resolve(), database, replace=replace)
+    with closing(open_store(database)) as store, store.read() as connection:
+        names = ", ".join(f"'{garden.name}'" for garden in gardens.list_gardens(connection))
+    say(f"{database} is as it was copied to {file}: {names or 'no garden'}.")
+    if kept is not None:
+        say(f"The database before is kept as {kept}.")
+    say("Where leafclock watch runs on both, both send their warnings: stop it on one.")

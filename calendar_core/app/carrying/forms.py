@@ -1,0 +1,207 @@
+"""Forms of an exported folder, made from the values they hold: a field added to a value is in its form too."""
+
+from __future__ import annotations
+
+import json
+import unicodedata
+from collections.abc import Mapping
+from dataclasses import MISSING, fields
+from datetime import date, datetime, time
+from typing import Annotated, Any, Literal, get_type_hints
+from uuid import UUID
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    create_model,
+)
+
+from calendar_core.app.garden.horizons import Horizon
+from calendar_core.app.garden.place import zone_at
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.forms import Day, shortened
+from calendar_core.garden.model import Entry, Garden, MonthDay, Spot, Tree
+from calendar_core.planning.events import PublishedEvent
+from calendar_core.storage.errors import StoreError
+from calendar_core.storage.gardens import Person
+from calendar_core.storage.names import key_of
+from calendar_core.storage.services import RejectedValue
+from calendar_core.storage.weather import WeatherSeries
+from calendar_core.storage.whole import DayValues, Snapshot
+
+FORMAT = 1
+Role = Literal["own", "service"]
+
+
+def _aware(moment: datetime) -> datetime:
+    if moment.utcoffset() is None:
+        right = f"right would be with its offset from UTC, such as {moment.isoformat()}+00:00"
+        raise ValueError(f"found {moment.isoformat()}; {right}")
+    return moment
+
+
+Moment = Annotated[datetime, AfterValidator(_aware)]
+_NAMES = {"date": date, "datetime": Moment, "time": time, "UUID": UUID, "Mapping": Mapping, "Any": Any}
+
+
+class Form(BaseModel):
+    """Keys as they were exported and no others; texts stay as they are, spaces and all."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+def _format(number: object) -> object:
+    if number == FORMAT:
+        return number
+    newer = isinstance(number, int) and number > FORMAT
+    raise ValueError(
+        f"found {shortened(number)}; right would be {FORMAT}" + (": update the program" if newer else "")
+    )
+
+
+def _name(text: str) -> str:
+    try:
+        key_of(text)
+    except StoreError as error:
+        raise ValueError(str(error)) from None
+    return text
+
+
+def _plain(text: str) -> str:
+    if any(unicodedata.category(sign) in {"Cc", "Cs"} for sign in text):
+        raise ValueError(f"found {shortened(text)}; right would be text without control characters")
+    return text
+
+
+def _month_day(value: MonthDay) -> MonthDay:
+    try:
+        date(2015, value.month, value.day)
+    except ValueError:
+        raise ValueError(f"found {value.month}-{value.day}; right would be a day of a common year") from None
+    return value
+
+
+def _no_number(word: str) -> None:
+    raise ValueError(f"found {word}; right would be JSON of finite numbers")
+
+
+def _json(cell: object) -> object:
+    if not isinstance(cell, str):
+        return cell
+    try:
+        return json.loads(cell, parse_constant=_no_number)
+    except (json.JSONDecodeError, RecursionError) as error:
+        raise ValueError(f"found {shortened(cell)} ({error}); right would be JSON such as {{}}") from None
+
+
+def _words(cell: object) -> object:
+    return cell.split() if isinstance(cell, str) else cell
+
+
+def _zone(name: str) -> str:
+    try:
+        return zone_at(name, None, 0.0, 0.0)
+    except Refusal as refusal:
+        raise ValueError(str(refusal)) from None
+
+
+def _with_offset(moment: datetime) -> datetime:
+    if moment.tzinfo is None:
+        told = moment.isoformat()
+        raise ValueError(f"found {told}; right would be with its offset from UTC, such as {told}+00:00")
+    return moment
+
+
+def _value(cell: object) -> object:
+    return None if cell == "" else cell
+
+
+Name = Annotated[str, AfterValidator(_name)]
+Plain = Annotated[str, AfterValidator(_plain)]
+Zone = Annotated[str, AfterValidator(_zone)]
+Data = Annotated[dict[str, Any], BeforeValidator(_json)]
+Ids = Annotated[tuple[UUID, ...], BeforeValidator(_words)]
+Number = Annotated[float, Field(allow_inf_nan=False)]
+Instant = Annotated[datetime, AfterValidator(_with_offset)]
+Value = Annotated[Number | None, BeforeValidator(_value)]
+Percent = Annotated[int, Field(ge=0, le=100)]
+Latitude, Longitude = Annotated[float, Field(ge=-90, le=90)], Annotated[float, Field(ge=-180, le=180)]
+Anniversary = Annotated[MonthDay, AfterValidator(_month_day)]
+
+
+def form_of(shape: type, without: str = "garden_id", **kinds: Any) -> type[Form]:
+    """Return the form of a dataclass; ``kinds`` say more of a field than its annotation does, or add one."""
+    hints = get_type_hints(shape, localns=_NAMES)
+    own = {one.name for one in fields(shape)}
+    made: dict[str, Any] = {name: (kind, ...) for name, kind in kinds.items() if name not in own}
+    for one in fields(shape):
+        default = one.default if one.default_factory is MISSING else one.default_factory()
+        kind = kinds.get(one.name, hints[one.name])
+        made[one.name] = (kind, ... if default is MISSING else default)
+    kept = {name: field for name, field in made.items() if name not in without.split()}
+    form: type[Form] = create_model(shape.__name__, __base__=Form, **kept)
+    return form
+
+
+GardenForm = form_of(
+    Garden, "weather_series service_series", name=Name, place=Plain, zone=Zone, latitude=Latitude,
+    longitude=Longitude, elevation_m=Number, leaf_fall=Anniversary, coldest=Anniversary,
+)  # fmt: skip
+PersonForm, SpotForm = (
+    form_of(Person, name=Name),
+    form_of(Spot, name=Name, cloth_percent=Percent, horizon=Horizon),
+)
+TreeForm = form_of(Tree, label=Name, cultivar=Plain)
+EntryForm = form_of(
+    Entry, tree_ids=Ids, part_ids=Ids, data=Data, happened=Day, who=Plain, recorded_at=Instant
+)
+SeriesForm = form_of(WeatherSeries, latitude=Latitude, longitude=Longitude, elevation_m=Number, place=Plain)
+DayForm = form_of(DayValues, of=Role, day=Day, t_min_c=Value, t_max_c=Value, precipitation_mm=Value)
+RejectedForm = form_of(RejectedValue, "series_id", of=Role, day=Day, value=Value)
+EventForm, SnapshotForm = form_of(PublishedEvent), form_of(Snapshot, data=Data)
+
+
+class WeatherForm(Form):
+    """The series a garden names."""
+
+    own: SeriesForm | None = None  # type: ignore[valid-type]
+    service: SeriesForm | None = None  # type: ignore[valid-type]
+
+
+class Described(Form):
+    """garden.json."""
+
+    format: Annotated[int, BeforeValidator(_format)]
+    program: str
+    exact: bool
+    garden: GardenForm  # type: ignore[valid-type]
+    people: tuple[PersonForm, ...]  # type: ignore[valid-type]
+    spots: tuple[SpotForm, ...]  # type: ignore[valid-type]
+    weather: WeatherForm
+
+
+class MemberForm(Form):
+    """Which event a tree was put in."""
+
+    group: str
+    cycle: int
+    tree_id: UUID
+    event_uid: UUID
+
+
+class Calendar(Form):
+    """calendar.json."""
+
+    events: tuple[EventForm, ...] = ()  # type: ignore[valid-type]
+    members: tuple[MemberForm, ...] = ()
+    snapshots: tuple[SnapshotForm, ...] = ()  # type: ignore[valid-type]
+
+
+TREE_COLUMNS = tuple(TreeForm.model_fields)
+_READ_FIRST = ("happened", "trees", "kind", "data")
+ENTRY_COLUMNS = (*_READ_FIRST, *(name for name in EntryForm.model_fields if name not in _READ_FIRST))
+"""Those of an entry; ``trees`` are the labels, for the reader: the ids beside them count."""
+DAY_COLUMNS, REJECTED_COLUMNS = tuple(DayForm.model_fields), tuple(RejectedForm.model_fields)

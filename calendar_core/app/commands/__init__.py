@@ -1,1 +1,0 @@
-"""The commands, one module a subject."""

@@ -1,0 +1,213 @@
+"""``start``: one's own garden in a few answers. ``demo``: the invented garden on real weather. ``places``."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from pathlib import Path
+from typing import Annotated
+from zoneinfo import ZoneInfo
+
+import typer
+
+from calendar_core.app.first_day.first_weather import (
+    FIRST_YEARS,
+    looked_up,
+    mean_year_of,
+    services_in_memory,
+    with_height,
+)
+from calendar_core.app.garden.adding import parts_from_text
+from calendar_core.app.garden.founding import design, keep
+from calendar_core.app.garden.garden_file import GardenFile, GardenPart, read_garden_file
+from calendar_core.app.garden.place import coordinates, find_place, in_its_zone
+from calendar_core.app.plan.views import first_plan, plan_data
+from calendar_core.app.shell.clock import clock, utc_now
+from calendar_core.app.shell.errors import Refusal, faults_of
+from calendar_core.app.shell.forms import as_option, checked
+from calendar_core.app.shell.options import Db, Json, Today, day_or_none
+from calendar_core.app.shell.output import columns, counted, notice, print_json, say
+from calendar_core.app.shell.plan_weather import bundled_normals, near_normals
+from calendar_core.app.shell.session import Session, knowledge, open_database, open_session
+from calendar_core.app.weather.fetch_with_progress import (
+    each_tried,
+    fetched,
+    forecast_of,
+    hours_of,
+    in_background,
+)
+from calendar_core.app.weather.fetching import YEARS_WANTED, missing_years
+from calendar_core.app.weather.measured import MeasuredDays, read_measured
+from calendar_core.app.weather.services import Services, source_set
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command()(start)
+    app.command()(demo)
+    app.command()(places)
+
+
+def start(
+    place: Annotated[str | None, typer.Option(help="A bundled place; see: leafclock places")] = None,
+    lat: Annotated[float | None, typer.Option(help="Latitude in degrees, south negative.")] = None,
+    lon: Annotated[float | None, typer.Option(help="Longitude in degrees, west negative.")] = None,
+    elevation: Annotated[float | None, typer.Option(help="Height of the garden in metres.")] = None,
+    zone: Annotated[
+        str | None, typer.Option(help="Time zone, such as Europe/Berlin.", show_default="that of the place")
+    ] = None,
+    trees: Annotated[
+        str | None, typer.Option(help="Trees, such as: '3 Japanese maple small; black pine'.")
+    ] = None,
+    name: Annotated[str, typer.Option(help="The garden's name.")] = "My garden",
+    units: Annotated[str, typer.Option(help="metric or us.")] = "metric",
+    weather: Annotated[Path | None, typer.Option(help="Daily weather of the place as CSV.")] = None,
+    file: Annotated[
+        Path | None, typer.Option("--from", metavar="FILE", help="A garden file instead of these options.")
+    ] = None,
+    years: Annotated[
+        int, typer.Option(min=1, max=40, help="How many past years of weather to have in the end.")
+    ] = YEARS_WANTED,
+    offline: Annotated[bool, typer.Option("--offline", help="Ask no weather service.")] = False,
+    db: Db = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Found your garden and print its first plan.
+
+    Asks for what is not given: where the garden is, and which trees stand in it.
+    """
+    day, known = day_or_none(today), knowledge()
+    online = day is None and not offline and source_set() != "off"
+    asked = services_in_memory(utc_now) if online else None
+    wanted = (
+        read_garden_file(file)
+        if file
+        else _asked(place, lat, lon, elevation, zone, trees, name, units, asked)
+    )
+    with faults_of(file):
+        if asked is not None:
+            wanted = wanted.model_copy(update={"garden": looked_up(wanted.garden, asked)})
+        part = in_its_zone(wanted.garden)
+    at = clock(str(part.zone), day)
+    days = _measured(weather, part) if weather else None
+    mean_year = days.mean_year(at.today) if days else None
+    if asked is not None and mean_year is None:
+        part = with_height(part, asked, at.today)
+        wanted = wanted.model_copy(update={"garden": part})
+        mean_year = mean_year_of(part, asked, at.today)
+    with faults_of(file):
+        faults = wanted.ahead(at.today)
+        if faults:
+            raise Refusal(*faults)
+        made = design(wanted, known, at.today, at.now, mean_year)
+    with closing(open_database(db)) as store:  # made only now: a refusal leaves no file behind
+        keep(store, made, days)
+    session = open_session(db, made.garden.name, day)
+    if asked is not None:
+        session = _with_weather(session, asked, db, years if mean_year is not None else 0)
+    if as_data:
+        print_json(plan_data(session))
+    else:
+        first_plan(session)
+
+
+def _with_weather(session: Session, asked: Services, db: str | None, years: int) -> Session:
+    """Return the session with ten years of local weather and the forecast, or without what cannot be had.
+
+    The years before these follow while the grower reads. With no ``years`` past days are not asked for.
+    """
+    first = min(years, FIRST_YEARS)
+    wanted = missing_years(session.store, session.garden, session.today, first) if years else []
+    faults = each_tried(
+        lambda: list(fetched(session, asked, wanted, quiet=False)),
+        lambda: forecast_of(session, asked),
+        lambda: hours_of(session, asked),
+    )
+    if faults:
+        notice(f"no local weather yet: {'; '.join(faults)}. The plan rests on what is known without it.")
+    elif years > first:
+        in_background(years, db, session.garden.name)
+        notice(
+            f"{counted(years - first, 'more year')} of past weather {'is' if years - first == 1 else 'are'} being fetched behind this; see: leafclock weather status"
+        )
+    return open_session(db, session.garden.name, None)
+
+
+def _asked(
+    place: str | None, lat: float | None, lon: float | None, elevation: float | None, zone: str | None,
+    trees: str | None, name: str, units: str, asked: Services | None,
+) -> GardenFile:  # fmt: skip
+    if place is None and lat is None and lon is None:
+        question = "Where is the garden? Latitude and longitude (47.5, -122.3), or a bundled place: "
+        answer = _answer(question)
+        if not answer:
+            raise Refusal("no place is given; right would be --lat and --lon, or --place NAME")
+        place, lat, lon = _where(answer)
+    garden = checked(
+        GardenPart,
+        {
+            "name": name, "place": place, "latitude": lat, "longitude": lon, "elevation_m": elevation,
+            "zone": zone, "units": units,
+        },
+        as_option,
+    )  # fmt: skip
+    if asked is not None:
+        garden = looked_up(garden, asked)
+    in_its_zone(garden)  # refused here, before trees are asked for
+    if trees is None:
+        say("Which trees stand there? One kind a line, such as: 3 Japanese maple small. An empty line ends.")
+        trees = "\n".join(iter(lambda: _answer("Trees: ") or "", ""))
+    return GardenFile(garden=garden, tree=tuple(parts_from_text(trees)))
+
+
+def _answer(question: str) -> str | None:
+    """Return the line typed, None where the input ends."""
+    try:
+        return input(question).strip()
+    except EOFError:
+        say()
+        return None
+
+
+def _where(answer: str) -> tuple[str | None, float | None, float | None]:
+    numbers = answer.replace(",", " ").split()
+    try:
+        latitude, longitude = (float(number) for number in numbers)
+    except ValueError:
+        return answer, None, None
+    return None, latitude, longitude
+
+
+def _measured(path: Path, part: GardenPart) -> MeasuredDays:
+    zone = ZoneInfo(str(part.zone))
+    if part.latitude is None or part.longitude is None:
+        return read_measured(path, zone=zone, near=find_place(str(part.place)))
+    try:
+        near = near_normals(part.latitude, part.longitude)[0]
+    except Refusal:
+        near = None
+    return read_measured(path, zone=zone, near=near)
+
+
+def demo(
+    out: Annotated[Path, typer.Option(help="Folder for what it writes.")] = Path("leafclock-demo"),
+    today: Today = None,
+) -> None:
+    """Plan an invented garden of fourteen trees on real weather, and write its calendar and chart."""
+    from calendar_core.app.first_day import demo as demo_garden
+
+    demo_garden.run(out, day_or_none(today))
+
+
+def places(
+    as_data: Json = False,
+) -> None:
+    """List the bundled places whose climate normals come with the program."""
+    if as_data:
+        print_json(bundled_normals())
+        return
+    rows = [
+        (p.place.replace("_", " "), coordinates(p.latitude, p.longitude), p.period, p.credit)
+        for p in bundled_normals()
+    ]
+    columns(rows, indent=0)

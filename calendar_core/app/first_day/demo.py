@@ -1,0 +1,94 @@
+"""The demo: an invented garden on real weather, planned from an empty folder."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from calendar_core.app.calendar.publishing import publish, write_calendar
+from calendar_core.app.garden.founding import found
+from calendar_core.app.garden.garden_file import read_garden_file
+from calendar_core.app.plan.season_chart import draw_season
+from calendar_core.app.plan.views import header, plan_view, stages_view
+from calendar_core.app.shell.clock import clock
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.output import command, say
+from calendar_core.app.shell.session import Session, knowledge, open_database, open_session
+from calendar_core.app.weather.measured import read_measured
+from calendar_core.species.bundled import folder
+from calendar_core.storage.services import StoredForecast, StoredHours, put_forecast, put_forecast_hours
+from calendar_core.weather.hours_from_days import hours_from_days
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from calendar_core.app.shell.clock import Clock
+    from calendar_core.garden.model import Garden
+    from calendar_core.storage.engine import Store
+    from calendar_core.weather.daily import DailySeries
+
+DAY = date(2015, 6, 24)  # the days after it held a real hot spell
+CREDIT = "NOAA station data for Seattle 2012-2015, as packaged in vega-datasets"
+FORECAST = "the station's own days, as if foreseen"
+GARDEN = "Harbour Lane bench"
+ZONE = "America/Los_Angeles"
+PAST, AHEAD = timedelta(days=2), timedelta(days=9)  # as a forecast comes
+
+
+def run(out: Path, today: date | None) -> None:
+    """Found the demo garden in ``out``, print its stages and plan, and write its calendar and chart."""
+    day = today or DAY
+    session = found_demo(out, day)
+    header(session)
+    stages_view(session, session.trees)
+    plan_view(session, 6, everything=False)
+    publication = publish(session)
+    write_calendar(session, publication.events, out / "bench.ics", publication.moves)
+    draw_season(session, session.trees, out / "season.svg")
+    draw_season(session, session.trees, out / "season.png")
+    say()
+    say(
+        f"Written to {out}: bench.ics ({len(publication.events)} events for a phone's calendar), season.svg and season.png (the season chart), garden.db (the garden)."
+    )
+    say("Look further:")
+    command("why", "'Pine 2'", "decandling", "--db", str(out / "garden.db"), "--today", str(day))
+    say("Your own garden:")
+    command("start", "--lat 47.5 --lon -122.3 --trees '3 Japanese maple; black pine'")
+
+
+def found_demo(out: Path, day: date) -> Session:
+    """Make the demo garden anew in a folder."""
+    demo = folder("demo")
+    file = read_garden_file(demo / "garden.toml")
+    database = out / "garden.db"
+    if not file.since or day < file.since:
+        raise Refusal(
+            f"--today {day}: the demo's weather runs from 2012 to 2015; right would be a day from {file.since}"
+        )
+    for old in (database, out / "garden.db-wal", out / "garden.db-shm"):
+        old.unlink(missing_ok=True)
+    at = clock(ZONE, day)
+    store = open_database(str(database))
+    days = read_measured(demo / "seattle-weather.csv", zone=ZoneInfo(ZONE), station="Seattle", credit=CREDIT)
+    garden = found(store, file, knowledge(), at.today, at.now, days)
+    _keep_forecast(store, garden, days.file.series, at)
+    store.close()
+    return open_session(str(database), garden.name, day)
+
+
+def _keep_forecast(store: Store, garden: Garden, series: DailySeries, at: Clock) -> None:
+    """Store the days that really came, and hours made from them, in place of a forecast, so that there is one."""
+    days = series.window(at.today - PAST, min(at.today + AHEAD, series.end))
+    ahead = series.window(at.today, min(at.today + AHEAD, series.end))
+    hours = hours_from_days(days, garden.latitude, garden.longitude, ZoneInfo(garden.zone))
+    stored_hours = StoredHours(
+        FORECAST, garden.latitude, garden.longitude, at.now, at.now, hours.start, hours.values, CREDIT, 0.0,
+    )  # fmt: skip
+    stored_days = StoredForecast(
+        FORECAST, garden.latitude, garden.longitude, garden.zone, at.now, at.now, ahead.start,
+        ahead.t_min_c[None, :], ahead.t_max_c[None, :], CREDIT, 0.0,
+    )  # fmt: skip
+    with store.begin() as connection:
+        put_forecast(connection, stored_days)
+        put_forecast_hours(connection, stored_hours)

@@ -1,0 +1,1 @@
+"""The garden: founded, and its spots and trees."""

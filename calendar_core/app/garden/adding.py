@@ -1,0 +1,91 @@
+"""Adding trees to a garden that exists, all or none."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import TYPE_CHECKING, Any
+
+from pydantic import ValidationError
+
+from calendar_core.app.garden.founding import Maker
+from calendar_core.app.garden.garden_file import TreePart
+from calendar_core.app.shell.days import ahead
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.forms import as_option, checked, fault_lines, in_file
+from calendar_core.app.shell.session import knowledge
+from calendar_core.garden.pasted import pasted_trees
+from calendar_core.storage import gardens, log
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from calendar_core.app.shell.session import Session
+    from calendar_core.garden.model import Tree
+
+
+def add_parts(session: Session, parts: Sequence[TreePart]) -> tuple[Tree, ...]:
+    """Store trees with the state they come with; every fault is told, and then nothing is stored."""
+    spots = {spot.name.lower(): spot for spot in session.spots.values()}
+    taken = {tree.label.lower() for tree in session.trees}
+    maker = Maker(session.garden, knowledge(), spots, session.today, session.clock.now, taken)
+    trees = maker.trees(parts)
+    entries = maker.first_entries(parts, trees)
+    maker.faults += [
+        f"last repot: {ahead(part.last_repot, session.today)}"
+        for part in parts
+        if part.last_repot and part.last_repot > session.today
+    ]
+    maker.refuse_faults()
+    with session.store.begin() as connection:
+        gardens.add_trees(connection, trees)
+        log.append(connection, entries)
+    return trees
+
+
+def parts_from_text(text: str, **state: Any) -> list[TreePart]:
+    """Return the trees of pasted lines, each with the given state, or refuse them."""
+    try:
+        pasted = pasted_trees(text)
+    except ValueError as error:
+        raise Refusal(str(error)) from None
+    return [
+        checked(TreePart, {"species": one.species, "size": one.size, "aim": one.aim, **state}, as_option)
+        for one in pasted
+        for _ in range(one.count)
+    ]
+
+
+def parts_from_csv(path: Path) -> list[TreePart]:
+    """Return the trees of a CSV file with a header, or refuse it with one line for each fault."""
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except OSError as error:
+        raise Refusal(
+            f"{path}: cannot be read ({error.strerror}); right would be a CSV file of trees"
+        ) from None
+    except UnicodeDecodeError:
+        raise Refusal(f"{path}: is not UTF-8 text; right would be a CSV file of trees") from None
+    parts, faults = [], []
+    header, _, rows = text.partition("\n")
+    columns = header.strip().lower().replace(" ", "_")
+    delimiter = max(",;\t", key=columns.count)
+    reader = csv.DictReader(io.StringIO(f"{columns}\n{rows}"), restkey="too many cells", delimiter=delimiter)
+    if "species" not in (reader.fieldnames or ()):
+        raise Refusal(
+            f"{path}: has no column 'species'; right would be a header such as: species,label,aim,size,vigour"
+        )
+    for row in reader:
+        filled = {key: value for key, value in row.items() if value not in (None, "")}
+        if not filled:
+            continue
+        try:
+            parts.append(TreePart.model_validate(filled))
+        except ValidationError as error:
+            faults += fault_lines(error, TreePart, in_file(path, reader.line_num))
+    if faults:
+        raise Refusal(*faults)
+    if not parts:
+        raise Refusal(f"{path}: holds no trees; right would be one line for each tree below the header")
+    return parts

@@ -1,0 +1,190 @@
+"""The trees of the garden: ``tree``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from calendar_core.app.garden.adding import add_parts, parts_from_csv, parts_from_text
+from calendar_core.app.garden.garden_file import TreePart
+from calendar_core.app.log.entries import entry, happened, write
+from calendar_core.app.shell.errors import Refusal, faults_of
+from calendar_core.app.shell.forms import as_option, checked
+from calendar_core.app.shell.named import named_trees
+from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
+from calendar_core.app.shell.output import columns, heading, print_json, say
+from calendar_core.app.shell.session import Session, open_session
+from calendar_core.garden.model import AIMS, POT_KINDS, SIZES, Tree
+from calendar_core.planning.items import Item
+from calendar_core.storage import gardens
+from calendar_core.wording.sentences import tree_list
+
+tree_app = typer.Typer(help="The trees of the garden.", no_args_is_help=True, rich_markup_mode=None)
+
+PotMade = Annotated[str | None, typer.Option("--pot-kind", help=f"One of: {', '.join(POT_KINDS)}.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.add_typer(tree_app, name="tree")
+
+
+@tree_app.command("add")
+def tree_add(
+    trees: Annotated[str, typer.Argument(help="Trees, such as: '3 Japanese maple small; black pine'.")],
+    label: Annotated[str | None, typer.Option(help="Label, if it is one tree.")] = None,
+    aim: Annotated[str | None, typer.Option(help=f"One of: {', '.join(AIMS)}.")] = None,
+    size: Annotated[str | None, typer.Option(help=f"One of: {', '.join(SIZES)}.")] = None,
+    vigour: Annotated[int, typer.Option(help="1 dying, 3 steady, 5 strong.")] = 3,
+    spot: Annotated[str | None, typer.Option(help="Where it stands.")] = None,
+    cultivar: str = "",
+    pot_kind: PotMade = None,
+    last_repot: Annotated[str | None, typer.Option(metavar="DAY")] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Add trees by pasted lines."""
+    session = open_session(db, garden, day_or_none(today))
+    day = read_day(last_repot) if last_repot else None
+    given = {"label": label, "aim": aim, "size": size, "spot": spot, "pot": pot_kind, "last_repot": day}
+    state = {name: value for name, value in given.items() if value is not None}
+    parts = parts_from_text(trees, vigour=vigour, cultivar=cultivar, **state)
+    if label is not None and len(parts) != 1:
+        raise Refusal("--label goes with one tree; right would be one call for each label")
+    if not parts:
+        raise Refusal("no tree is named; right would be trees such as: '3 Japanese maple small; black pine'")
+    added = add_parts(session, parts)
+    say(f"Added: {tree_list([tree.label for tree in added])}.")
+
+
+@tree_app.command("import")
+def tree_import(
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE",
+            help="CSV with columns species, label, aim, size, vigour, spot, cultivar, pot, pot_litres, last_repot.",
+        ),
+    ],
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Add trees from a CSV file, all or none."""
+    session, parts = open_session(db, garden, day_or_none(today)), parts_from_csv(file)
+    with faults_of(file):
+        added = add_parts(session, parts)
+    say(f"Added: {tree_list([tree.label for tree in added])}.")
+
+
+@tree_app.command("list")
+def tree_list_command(
+    db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False
+) -> None:
+    """List the trees with their state."""
+    session = open_session(db, garden, day_or_none(today))
+    if as_data:
+        print_json([_tree_data(session, tree) for tree in session.trees])
+        return
+    if not session.trees:
+        say("No trees yet. Add some with: leafclock tree add '3 Japanese maple'")
+    columns([_tree_row(session, tree) for tree in session.trees], indent=0)
+
+
+def _tree_row(session: Session, tree: Tree) -> tuple[str, ...]:
+    state, common = session.grove.states[tree.id], session.knowledge.profiles[tree.species].common
+    where = session.spots[state.spot].name if state.spot in session.spots else "-"
+    pot = [f"{state.pot_litres:g} l"] if state.pot_litres else []
+    pot += [state.pot] if state.pot else []
+    return (
+        tree.label,
+        common,
+        state.aim,
+        f"vigour {state.vigour}",
+        state.size,
+        where,
+        " ".join(pot) or "no pot named",
+    )
+
+
+def _tree_data(session: Session, tree: Tree) -> dict[str, Any]:
+    return {"tree": tree, "state": session.grove.states[tree.id]}
+
+
+@tree_app.command("show")
+def tree_show(
+    label: str, db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False
+) -> None:
+    """Show a tree: its state, what was written down, what is planned."""
+    session = open_session(db, garden, day_or_none(today))
+    which = named_trees(session, label)
+    if as_data:
+        print_json([_whole_tree(session, tree) for tree in which])
+        return
+    for tree in which:
+        _show(session, tree)
+
+
+def _whole_tree(session: Session, tree: Tree) -> dict[str, Any]:
+    stages = session.plan.stages[tree.id]
+    return {**_tree_data(session, tree), "items": _planned(session, tree), "stages": stages}
+
+
+def _planned(session: Session, tree: Tree) -> list[Item]:
+    return [item for item in session.plan.items if item.tree_id == tree.id and item.status != "possible"]
+
+
+def _show(session: Session, tree: Tree) -> None:
+    heading(tree.label)
+    columns([_tree_row(session, tree)[1:]])
+    state = session.grove.states[tree.id]
+    for done in state.done:
+        say(f"{done.on}  {session.knowledge.operations[done.operation].done}", indent=2)
+    for sight in state.seen:
+        say(f"{sight.on}  saw {sight.stage.replace('_', ' ')}", indent=2)
+    for item in _planned(session, tree):
+        label = session.speaker.name(item)
+        say(f"{label}: {session.speaker.window(item)}", indent=2, hanging=2)
+
+
+@tree_app.command("change")
+def tree_change(
+    label: str,
+    aim: Annotated[str | None, typer.Option(help=f"One of: {', '.join(AIMS)}.")] = None,
+    vigour: Annotated[int | None, typer.Option(help="1 dying, 3 steady, 5 strong.")] = None,
+    size: Annotated[str | None, typer.Option(help=f"One of: {', '.join(SIZES)}.")] = None,
+    spot: Annotated[str | None, typer.Option(help="Where it now stands.")] = None,
+    pot: Annotated[float | None, typer.Option(help="Pot volume in litres.")] = None,
+    pot_kind: PotMade = None,
+    day: Annotated[str | None, typer.Option(metavar="DAY", help="Since when, if not today.")] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Change a tree's aim, vigour, size, spot or pot; the change is an entry of the log."""
+    session = open_session(db, garden, day_or_none(today))
+    which = named_trees(session, label)
+    data = _tree_changes(session, spot, aim=aim, vigour=vigour, size=size, pot_litres=pot, pot=pot_kind)
+    if not data:
+        raise Refusal(
+            "nothing to change; right would be one of --aim, --vigour, --size, --spot, --pot, --pot-kind"
+        )
+    on = happened(session, day)
+    for tree in which:
+        joined = min(e.happened for e in session.entries if e.kind == "state" and tree.id in e.tree_ids)
+        if on < joined:  # how a tree joined would overrule it
+            raise Refusal(f"{tree.label} joined on {joined}; right would be a day from then on, not {on}")
+    write(session, entry(session, which, "state", data, on))
+    say(f"Changed: {tree_list([tree.label for tree in which])}.")
+
+
+def _tree_changes(session: Session, spot: str | None, **given: str | float | None) -> dict[str, Any]:
+    data: dict[str, Any] = {name: value for name, value in given.items() if value is not None}
+    checked(TreePart, {"species": "", **data}, as_option)
+    if spot is not None:
+        with session.store.read() as connection:
+            data["spot"] = str(gardens.find_spot(connection, session.garden.id, spot).id)
+    return data

@@ -1,0 +1,1 @@
+"""Knowledge: species, what numbers rest on, and the choices of the grower."""

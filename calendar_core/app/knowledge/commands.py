@@ -1,0 +1,131 @@
+"""What the program knows, and how well: ``species``, ``audit``, ``choices``."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from calendar_core.app.knowledge.audit import Audit
+from calendar_core.app.knowledge.outlook import outlook
+from calendar_core.app.knowledge.species_page import SpeciesPage
+from calendar_core.app.log.entries import entry, write
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
+from calendar_core.app.shell.output import columns, heading, print_json, say
+from calendar_core.app.shell.session import Session, knowledge, open_session
+from calendar_core.garden.state import chosen
+from calendar_core.species.names import UnknownSpeciesError, find_species
+from calendar_core.species.schema import Knowledge
+
+species_app = typer.Typer(help="The species known.", no_args_is_help=True, rich_markup_mode=None)
+Place = Annotated[
+    str | None,
+    typer.Option(help="A bundled place; see: leafclock places", show_default="that of your garden"),
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.add_typer(species_app, name="species")
+    app.command()(audit)
+    app.command()(choices)
+
+
+@species_app.command("list")
+def list_species(as_data: Json = False) -> None:
+    """List the species known, with the names they answer to."""
+    known = knowledge()
+    if as_data:
+        print_json({key: profile.model_dump() for key, profile in known.profiles.items()})
+        return
+    rows = sorted((p.common, p.latin, ", ".join(p.also)) for p in known.profiles.values())
+    columns(rows, indent=0)
+
+
+@species_app.command("show")
+def show_species(
+    name: Annotated[str, typer.Argument(metavar="NAME", help="What growers call it.")],
+    place: Place = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Show all that is known of a species: its year, its work, what it stands, and what each number rests on."""
+    key, raw = species_named(name)
+    if as_data:
+        print_json(raw.profiles[key].model_dump())
+        return
+    SpeciesPage(key, outlook(place, db, garden, day_or_none(today)), raw).show()
+
+
+def species_named(name: str) -> tuple[str, Knowledge]:
+    """Return the key of a species and everything known, or refuse a name that none answers to."""
+    known = knowledge()
+    try:
+        return find_species(name, known.profiles), known
+    except UnknownSpeciesError as error:
+        raise Refusal(str(error)) from None
+
+
+def audit(
+    name: Annotated[
+        str | None, typer.Argument(metavar="[NAME]", help="A species; without it all of them.")
+    ] = None,
+    place: Place = None,
+    most: Annotated[int, typer.Option(min=1, max=500, help="How many numbers to list.")] = 15,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Tell what the numbers rest on, and which weak ones decide most of a plan."""
+    only = None if name is None else species_named(name)[0]
+    found = Audit(outlook(place, db, garden, day_or_none(today)), only, quiet=as_data)
+    if as_data:
+        print_json(found.data(most))
+    else:
+        found.show(most)
+
+
+def choices(
+    question: Annotated[
+        str | None, typer.Argument(metavar="[QUESTION]", help="The question to answer, by its name.")
+    ] = None,
+    option: Annotated[str | None, typer.Argument(metavar="[ANSWER]", help="The answer, by its name.")] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """List the questions on which growers differ, or answer one for your garden."""
+    session = open_session(db, garden, day_or_none(today))
+    if question is not None:
+        _answer(session, question, option)
+        return
+    given = chosen(session.entries, session.today)
+    if as_data:
+        print_json({key: given.get(key, one.default) for key, one in session.knowledge.choices.items()})
+        return
+    for key, one in session.knowledge.choices.items():
+        heading(key)
+        say(one.question, indent=2)
+        for name, answer in one.options.items():
+            mark = "> " if name == given.get(key, one.default) else "  "
+            usual = " The usual answer." if name == one.default else ""
+            say(f"{mark}{name}: {session.style.text(answer.text)}{usual}", indent=2, hanging=4)
+        say(session.style.text(one.why), indent=4)
+
+
+def _answer(session: Session, question: str, option: str | None) -> None:
+    known = session.knowledge.choices
+    if question not in known:
+        raise Refusal(f"no question '{question}'; right would be one of: {', '.join(known)}")
+    options = known[question].options
+    if option not in options:
+        found = "no answer" if option is None else f"'{option}' is no answer"
+        raise Refusal(f"{found} to '{question}'; right would be one of: {', '.join(options)}")
+    written = entry(session, [], "choice", {"question": question, "option": option}, session.today)
+    write(session, written)
+    say(f"{known[question].question} {session.style.text(options[option].text)} Entry {written.id.hex[:8]}.")

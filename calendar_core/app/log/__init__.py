@@ -1,0 +1,1 @@
+"""The log: what was done, seen and measured, written down and read again."""

@@ -1,0 +1,273 @@
+"""Parts of a tree and what is known of them: ``part``, ``measure``, ``before``, ``history``."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+import typer
+
+from calendar_core.app.log.entries import entry, happened, write
+from calendar_core.app.log.entry_text import part_words
+from calendar_core.app.log.history import history_data, history_view
+from calendar_core.app.log.parts import (
+    PartForm,
+    kind_named,
+    measures_named,
+    part_entry,
+    part_named,
+    refuse_early,
+    refuse_odd,
+    refuse_odd_height,
+    treatment,
+)
+from calendar_core.app.plan.card import card_of, card_view
+from calendar_core.app.plan.load import warned
+from calendar_core.app.plan.objections import objections
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.forms import as_option, checked
+from calendar_core.app.shell.json_text import as_json
+from calendar_core.app.shell.named import named_trees, operation_named
+from calendar_core.app.shell.options import Db, GardenName, Json, OnDay, Today, day_or_none, one_day
+from calendar_core.app.shell.output import columns, print_json, say
+from calendar_core.app.shell.session import Session, open_session
+from calendar_core.garden.model import Tree
+from calendar_core.garden.parts import Part
+
+part_app = typer.Typer(
+    help="Parts of a tree that are followed: grafts, wounds, wire, leaders, dry parts, buds.",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
+
+OneTree = Annotated[str, typer.Argument(metavar="TREE", help="The label of one tree.")]
+Name = Annotated[str, typer.Argument(metavar="NAME", help="The part's name, such as 'low left'.")]
+Day = Annotated[str | None, typer.Argument(metavar="[DAY]", help="The day, if not today.")]
+Height = Annotated[float | None, typer.Option(help="Height on the tree, in mm above the soil.")]
+Side = Annotated[str, typer.Option(help="Side: front, left, back, right, or in words.")]
+DirectiveText = Annotated[
+    str | None,
+    typer.Option(
+        "--directive",
+        help="grow free; hold; keep as backup; remove when replaced; watch; undecided; no directive.",
+    ),
+]
+Pairs = Annotated[int | None, typer.Option(help="With hold: at how many leaf pairs.")]
+DecideBy = Annotated[
+    str | None, typer.Option(help="With undecided: the stage by which to decide, such as 'leaf fall'.")
+]
+InsteadOf = Annotated[
+    str | None, typer.Option(metavar="NAME", help="The part it will replace, which goes when this one can.")
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.add_typer(part_app, name="part")
+    app.command()(measure)
+    app.command()(before)
+    app.command()(history)
+
+
+@part_app.command("add")
+def part_add(
+    tree: OneTree,
+    kind: Annotated[
+        str,
+        typer.Argument(
+            metavar="KIND",
+            help="apex, branch, graft, wound, wire, dieback, sacrifice branch, back bud, or air layer.",
+        ),
+    ],
+    name: Name,
+    day: Day = None,
+    on_day: OnDay = None,
+    height: Height = None,
+    side: Side = "",
+    directive: DirectiveText = None,
+    pairs: Pairs = None,
+    decide_by: DecideBy = None,
+    instead_of: InsteadOf = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Write down a part that is to be followed; looks at it enter the plan."""
+    session = open_session(db, garden, day_or_none(today))
+    one = _one_tree(session, tree)
+    on = happened(session, one_day(day, on_day))
+    form = checked(PartForm, {"name": name, "height_mm": height, "side": side, "pairs": pairs}, as_option)
+    more = treatment(session, one, directive, decide_by, instead_of)
+    written = part_entry(session, one, kind_named(kind), form, more, on)
+    write(session, written)
+    say(f"{one.label}: {part_words(dict(written.data))}. Entry {written.id.hex[:8]}.")
+
+
+@part_app.command("change")
+def part_change(
+    tree: OneTree,
+    name: Name,
+    day: Day = None,
+    on_day: OnDay = None,
+    new_name: Annotated[str | None, typer.Option("--name", help="Another name.")] = None,
+    height: Height = None,
+    side: Side = "",
+    directive: DirectiveText = None,
+    pairs: Pairs = None,
+    decide_by: DecideBy = None,
+    instead_of: InsteadOf = None,
+    gone: Annotated[
+        bool, typer.Option("--gone", help="Cut off, closed, grown in: follow it no more.")
+    ] = False,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Change what is to become of a part, or say that it is gone."""
+    session = open_session(db, garden, day_or_none(today))
+    one = _one_tree(session, tree)
+    on = happened(session, one_day(day, on_day))
+    part = part_named(session, one, name)
+    refuse_early([part], on)
+    form = checked(
+        PartForm,
+        {"name": new_name or part.name, "height_mm": height, "side": side, "pairs": pairs},
+        as_option,
+    )
+    data: dict[str, Any] = form.model_dump(exclude_none=True, exclude_defaults=True, exclude={"name"})
+    data |= {"name": form.name} if new_name else {}
+    data |= treatment(session, one, directive, decide_by, instead_of)
+    data |= {"gone": True} if gone else {}
+    if not data:
+        raise Refusal("nothing to change is given; right would be --directive, --gone or another option")
+    written = entry(session, [one], "part", data, on, parts=[part.id])
+    write(session, written)
+    say(f"{one.label}, {part.name}: {part_words(data)}. Entry {written.id.hex[:8]}.")
+
+
+@part_app.command("list")
+def part_list(
+    trees: Annotated[
+        str, typer.Argument(metavar="[TREE]", help="Labels parted by commas, a species, or all.")
+    ] = "all",
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """List the parts that are followed, the highest on each tree first."""
+    session = open_session(db, garden, day_or_none(today))
+    which = named_trees(session, trees) if session.trees else []
+    found = {tree.label: session.grove.states[tree.id].open_parts for tree in which}
+    if as_data:
+        print_json(found)
+        return
+    rows = [
+        (label, part.name, part.kind, _about(session, part))
+        for label, parts in found.items()
+        for part in parts
+    ]
+    if not rows:
+        say("No part is followed yet. Write one down with: leafclock part add TREE KIND NAME")
+    columns(rows, indent=0)
+
+
+def measure(
+    tree: OneTree,
+    values: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="[PART] WHAT=MM ...",
+            help="Such as 'low left' entry=4 exit=5; without a part, of the tree.",
+        ),
+    ],
+    day: Annotated[str | None, typer.Option("--on", metavar="DAY", help="The day, if not today.")] = None,
+    yes: Annotated[bool, typer.Option("--yes", help="The number is right, however odd it looks.")] = False,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Write down what you measured, in millimetres; forecasts are made from it."""
+    session = open_session(db, garden, day_or_none(today))
+    one = _one_tree(session, tree)
+    on = happened(session, day)
+    names, numbers = [v for v in values if "=" not in v], [v for v in values if "=" in v]
+    if len(names) > 1 or not numbers:
+        raise Refusal("right would be one part, or none, and measurements such as width=17")
+    measured = measures_named(numbers)
+    parts = [part_named(session, one, name) for name in names]
+    refuse_odd(parts, measured, on, yes=yes)
+    if not parts:
+        refuse_odd_height(session, one, measured, on, yes=yes)
+    write(
+        session, entry(session, [one], "measure", {"values": measured}, on, parts=[part.id for part in parts])
+    )
+    told = ", ".join(f"{what} {_size(session, what, value)}" for what, value in measured.items())
+    say(f"Measured: {one.label}{''.join(f', {part.name}' for part in parts)}: {told}.")
+
+
+def before(
+    tree: OneTree,
+    operation: Annotated[str, typer.Argument(metavar="OPERATION", help="What you are about to do.")],
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Print what to look at before you cut: open concerns, what must stay, what is undecided, what was regretted."""
+    session = open_session(db, garden, day_or_none(today))
+    one = _one_tree(session, tree)
+    card = card_of(session, one, operation_named(session, operation))
+    load = warned(session, [one], card.operation, session.today, None).get(one.id, ())
+    against = objections(session, session.part([one]).plan, one, card.operation, session.today)
+    against += [text for text in map(session.speaker.reason, load) if text not in against]
+    if as_data:
+        print_json({**as_json(card), "against": against})
+    else:
+        card_view(session, one, card, against)
+
+
+def history(
+    tree: OneTree,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Tell the history of a tree: what was done, seen and measured, part by part."""
+    session = open_session(db, garden, day_or_none(today))
+    one = _one_tree(session, tree)
+    if as_data:
+        print_json(history_data(session, one))
+    else:
+        history_view(session, one)
+
+
+def _one_tree(session: Session, text: str) -> Tree:
+    found = named_trees(session, text)
+    if len(found) > 1:
+        raise Refusal(f"'{text}' names {len(found)} trees; right would be the label of one")
+    return found[0]
+
+
+def _about(session: Session, part: Part) -> str:
+    """Return what is known of a part in a few words: directive, place, last measurements, since when."""
+    words: list[str] = [] if part.directive == "no directive" else [part.directive]
+    if part.directive == "hold":
+        words = [f"hold at {session.style.count(part.pairs)} {'pair' if part.pairs == 1 else 'pairs'}"]
+    words += (
+        [f"decide by {part.decide_by.replace('_', ' ')}"]
+        if part.directive == "undecided" and part.decide_by
+        else []
+    )
+    words += [f"{session.style.length(part.height_mm)} high"] if part.height_mm is not None else []
+    words += [part.side] if part.side else []
+    last = {m.what: m for m in part.measures}
+    words += [
+        f"{what} {_size(session, what, m.value)} on {session.style.day(m.on, session.today)}"
+        for what, m in last.items()
+    ]
+    return ", ".join([*words, f"since {session.style.day(part.since, session.today)}"])
+
+
+def _size(session: Session, what: str, value: float) -> str:
+    return f"{value:g}" if what == "pairs" else session.style.length(value)

@@ -1,0 +1,1 @@
+"""The plan: what is due, what its lines are called, and what speaks against work on a day."""

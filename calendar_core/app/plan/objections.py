@@ -1,0 +1,101 @@
+"""What speaks against work on a day, in sentences: its season, the tree's strength, what was done before."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from calendar_core.app.shell.session import knowledge
+from calendar_core.planning.items import Item
+from calendar_core.planning.waits import WAITS, wait_end
+from calendar_core.planning.works.objections import too_late, untimely
+from calendar_core.storage.services import get_forecast_hours
+from calendar_core.weather.hourly import HOUR
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import date
+
+    from calendar_core.app.shell.session import Session
+    from calendar_core.garden.model import Tree
+    from calendar_core.planning.items import Plan
+    from calendar_core.species.schema import Profile
+
+MEASURED = ("graft_ratio", "graft_waits")
+NEVER_MEASURED = "It was never measured, and nothing is cut on a date alone."
+
+
+def objections(session: Session, plan: Plan, tree: Tree, operation: str, on: date) -> list[str]:
+    """Return what a plan says against work on a tree, each once; nothing where its window is open."""
+    profile, form = session.knowledge.profiles[tree.species], session.knowledge.operations[operation]
+    if operation in profile.never:
+        return [f"{form.label} is never done to a {profile.common}: {profile.never[operation].why}"]
+    if not _known(profile, operation) and _seasonal(operation):
+        return [f"{form.label} is not among the works known for a {profile.common}."]
+    lines = [*_too_hot(session, profile, operation, on), *_not_ready(session, plan, tree, operation)]
+    for one in untimely(plan, tree.id, operation, on):
+        if isinstance(one, Item):
+            season = "Hardly its season." if one.opens.early <= on <= one.closes.late else "Not its season."
+            lines.append(f"{season} {session.speaker.window(one)}")
+            waits = (r for r in one.reasons if r.code in WAITS and wait_end(r) > on)
+            lines += [session.speaker.reason(reason) for reason in waits]
+        else:
+            lines += [session.speaker.reason(reason) for reason in one.reasons]
+    if lines:
+        lines += [session.speaker.reason(reason) for reason in too_late(plan, tree.id, operation)]
+    return list(dict.fromkeys(lines))
+
+
+def _not_ready(session: Session, plan: Plan, tree: Tree, operation: str) -> Iterator[str]:
+    """Yield of each part that the operation is the end of what its measurements say, unless it is ready."""
+    rules = session.knowledge.aftercare
+    ending = {key for key, rule in rules.items() if rule.ready and operation in rule.ends.after}
+    followed = [
+        item
+        for item in plan.items
+        if item.tree_id == tree.id and item.follows and item.follows.rule in ending
+    ]
+    if ending and not followed:
+        yield f"No {' or '.join(kind for key in sorted(ending) for kind in rules[key].of)} of this tree is followed."
+    for item in followed:
+        if item.follows and item.label != rules[item.follows.rule].ready:
+            said = [session.speaker.reason(reason) for reason in item.reasons if reason.code in MEASURED]
+            yield f"{item.part}: {' '.join(said) or NEVER_MEASURED}"
+
+
+def _too_hot(session: Session, profile: Profile, operation: str, on: date) -> Iterator[str]:
+    """Yield the cautions of an operation which the forecast bears out."""
+    works = [key for work in profile.work if work.operation == operation for key in work.cautions]
+    for key in dict.fromkeys([*session.knowledge.operations[operation].cautions, *works]):
+        caution = session.knowledge.cautions[key]
+        hottest = None if caution.from_c is None else _hottest(session, on, caution.within_days)
+        if caution.from_c is not None and hottest is not None and hottest[0] >= caution.from_c:
+            style, (t_c, day) = session.style, hottest
+            heat, said = style.temperature(round(t_c)), style.text(caution.text)
+            yield f"{heat} is forecast for {style.day(day, session.today)}. {said}"
+
+
+def _hottest(session: Session, on: date, days: int) -> tuple[float, date] | None:
+    """Return the highest temperature [degC] that is forecast from a day on, with its day; None where nothing is."""
+    garden, zone = session.garden, ZoneInfo(session.garden.zone)
+    with session.store.read() as connection:
+        stored = get_forecast_hours(connection, garden.latitude, garden.longitude)
+    if stored is None:
+        return None
+    hours = [(stored.start + n * HOUR).astimezone(zone).date() for n in range(len(stored.series["t_c"]))]
+    known = [
+        (float(t_c), day)
+        for t_c, day in zip(stored.series["t_c"], hours, strict=True)
+        if on <= day <= on + timedelta(days=days) and t_c == t_c  # noqa: PLR0124 - NaN
+    ]
+    return max(known, default=None)
+
+
+def _known(profile: Profile, operation: str) -> bool:
+    return any(work.operation == operation for work in profile.work)
+
+
+def _seasonal(operation: str) -> bool:
+    """Tell whether any species has windows for an operation; others, such as severing a graft, have no season."""
+    return any(_known(profile, operation) for profile in knowledge().profiles.values())

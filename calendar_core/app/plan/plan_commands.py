@@ -1,0 +1,138 @@
+"""The plan and what is behind it: ``plan``, ``why``, ``stages``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+from uuid import UUID
+
+import typer
+
+from calendar_core.app.plan.line_names import item_named
+from calendar_core.app.plan.views import header, plan_data, plan_view, stages_view
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.named import named_trees, operation_named
+from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
+from calendar_core.app.shell.output import heading, print_json, say
+from calendar_core.app.shell.session import Session, open_session
+from calendar_core.planning.items import Item, NotPlanned
+from calendar_core.wording.feeding_text import strengths
+
+MADE = {"moved", "done", "looked"}  # of what was done before, beside what is due
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command()(plan)
+    app.command()(why)
+    app.command()(stages)
+
+
+def plan(
+    weeks: Annotated[int, typer.Option(min=1, max=60, help="How far ahead.")] = 6,
+    everything: Annotated[bool, typer.Option("--all", help="Also what is merely possible.")] = False,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Print the work that is due: dates, how sure they are, and why."""
+    session = open_session(db, garden, day_or_none(today))
+    if as_data:
+        print_json(plan_data(session, everything=everything))
+        return
+    header(session)
+    plan_view(session, weeks, everything=everything)
+
+
+def why(
+    subject: Annotated[str, typer.Argument(metavar="ITEM|TREE", help="An item's name, or a tree.")],
+    operation: Annotated[
+        str | None, typer.Argument(metavar="[OPERATION]", help="With a tree: the work asked about.")
+    ] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Say why an item is planned, or why work is not planned for a tree."""
+    session = open_session(db, garden, day_or_none(today))
+    if operation is None:
+        found: list[Item | NotPlanned] = [*item_named(session, subject)]
+    else:
+        key = operation_named(session, operation)
+        which = {tree.id for tree in named_trees(session, subject)}
+        known: list[Item | NotPlanned] = [*session.plan.items, *session.plan.not_planned]
+        found = [one for one in known if one.tree_id in which and one.operation == key]
+        if not found:
+            raise Refusal(*_not_known(session, which, key))
+    if as_data:
+        print_json(found)
+        return
+    title = ""
+    for one in sorted(found, key=lambda i: (session.labels[i.tree_id], i.cycle, isinstance(i, NotPlanned))):
+        told = f"{session.speaker.name(one)}, {session.labels[one.tree_id]}, cycle of {one.cycle}"
+        if told != title:
+            heading(told)
+        title = told
+        _explain(session, one)
+
+
+def _explain(session: Session, one: Item | NotPlanned) -> None:
+    if isinstance(one, Item):
+        planned = {"due": "Due.", "wished": "Wished.", "possible": "Possible, not due."}[one.status]
+        say(f"{planned} {session.speaker.window(one)}", indent=2)
+        if given := strengths(session.speaker, [one], session.labels):
+            say(given, indent=2, hanging=2)
+    else:
+        made = {reason.code for reason in one.reasons} <= MADE
+        say("Before:" if made else "Not planned.", indent=2)
+    for reason in [reason for reason in one.reasons if reason.code != "overdue"]:  # the window tells it
+        say(f"- {session.speaker.reason(reason)}", indent=2, hanging=2)
+    bases = list(dict.fromkeys(session.speaker.basis(reason) for reason in one.reasons if reason.basis))
+    for basis in bases:
+        if not any(
+            other != basis and other.startswith(basis) for other in bases
+        ):  # the longer one says it too
+            say(f"Rests on {basis}", indent=2, hanging=2)
+
+
+def stages(
+    trees: Annotated[
+        str, typer.Argument(metavar="[TREE]", help="Labels parted by commas, a species, or all.")
+    ] = "all",
+    chart: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Draw the season chart (.svg or .png).")
+    ] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Print the stage each kind of tree is in, and the likely dates of the coming ones."""
+    session = open_session(db, garden, day_or_none(today))
+    which = named_trees(session, trees) if session.trees else []
+    if chart is not None:
+        from calendar_core.app.plan.season_chart import draw_season
+
+        draw_season(session, which, chart)
+    if as_data:
+        print_json({tree.label: session.plan.stages[tree.id] for tree in which})
+    elif chart is not None:
+        say(f"Season chart written: {chart}")
+    else:
+        header(session)
+        stages_view(session, which)
+
+
+def _not_known(session: Session, which: set[UUID], key: str) -> list[str]:
+    """Return why there is nothing to say of an operation for these trees: a line for each."""
+    label, out = session.knowledge.operations[key].label.lower(), []
+    for tree in session.trees:
+        profile = session.knowledge.profiles[tree.species]
+        if tree.id in which and key in profile.never:
+            out.append(f"{tree.label}: {label} is never done to a {profile.common}: {profile.never[key].why}")
+        elif tree.id in which:
+            known = f"leafclock species show '{profile.common}'"
+            out.append(f"{tree.label}: {label} is not known for a {profile.common}; what is, shows: {known}")
+    return out

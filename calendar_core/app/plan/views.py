@@ -1,0 +1,265 @@
+"""What commands print about the season, stages and plan, in the order a grower reads it."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from calendar_core.app.plan.card import cards_of
+from calendar_core.app.plan.line_names import due_groups, groups_of, name_of
+from calendar_core.app.shell.output import columns, command, heading, program, say
+from calendar_core.app.shell.session import Session
+from calendar_core.planning.items import PUBLISH_FROM, Reason
+from calendar_core.planning.late import late_since
+from calendar_core.planning.seasons.season_line import season_line
+from calendar_core.wording.feeding_text import strengths
+from calendar_core.wording.season_text import season_sentences
+from calendar_core.wording.sentences import middle, stage_words, tree_list, tree_names
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from uuid import UUID
+
+    from calendar_core.app.shell.session import Session
+    from calendar_core.garden.model import Tree
+    from calendar_core.planning.groups import EventGroup
+    from calendar_core.planning.items import Item, StageDate
+    from calendar_core.species.schema import Profile
+
+FIRST_ITEMS = 5
+BUD_BREAK_BBCH = 7
+STEADY = 3  # vigour of a tree in ordinary health; that it is wanted goes without saying
+
+
+def header(session: Session) -> None:
+    """Print the garden, the day and the season line."""
+    garden, style = session.garden, session.style
+    say(f"{garden.name}, {garden.place}. {style.weekday(session.today)}")
+    stages = (stage for dated in session.plan.stages.values() for stage in dated)
+    season = season_line(garden, session.weather.sky.traces, stages, session.today)
+    for sentence in season_sentences(season, style, session.today):
+        say(sentence)
+    known = session.weather.sky.traces.known
+    say(session.speaker.weather(known, session.weather.sky.traces.t_min_c.shape[0]))
+    if session.weather.credit:
+        say(f"Weather: {session.weather.credit}.")
+
+
+def planned_groups(session: Session, weeks: int) -> tuple[list[EventGroup], list[EventGroup]]:
+    """Return what is due and open now, what is late or closes first first, and what opens within so many weeks."""
+    until = session.today + timedelta(weeks=weeks)
+    # All that is due is grouped before it is cut: trees later in a group are of its event wherever it is told.
+    groups = [g for g in _by_start(due_groups(session)) if g.start <= until]
+    now = sorted(
+        (g for g in groups if g.start <= session.today), key=lambda g: (late_since(g.items) or g.end, g.key)
+    )
+    return now, [g for g in groups if g not in now]
+
+
+def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
+    """Print the plan: what is open, what opens in the next weeks, and with ``everything`` what is merely possible."""
+    now, coming_up = planned_groups(session, weeks)
+    _section(session, "Open now", now)
+    _section(session, f"Opening within {session.style.counted(weeks, 'week', 'weeks')}", coming_up)
+    groups = [*now, *coming_up]
+    if not groups:
+        say()
+        say(
+            f"Nothing is due within {session.style.counted(weeks, 'week', 'weeks')}. See further with --weeks, or what is possible with --all."
+        )
+    if everything:
+        until = session.today + timedelta(weeks=weeks)
+        wanted = [i for i in session.plan.items if i.opens.likely <= until]
+        possible = [i for i in wanted if i.status == "possible" and i.chance >= PUBLISH_FROM]
+        _section(
+            session,
+            "Possible, not due: ask for it with leafclock wish",
+            _by_start(groups_of(session, possible)),
+            named=False,
+        )
+        unlikely = [i for i in wanted if i.chance < PUBLISH_FROM]
+        _section(session, "Unlikely this time", _by_start(groups_of(session, unlikely)), named=False)
+    _cautions(session, [item for group in groups for item in group.items])
+
+
+def first_plan(session: Session) -> None:
+    """Print the first plan of a garden: the season, at most five items, one question, what to do next."""
+    header(session)
+    groups = _by_start(due_groups(session))[:FIRST_ITEMS]
+    _section(session, "Your first items", groups)
+    if not groups:
+        say()
+        say(
+            "Nothing is due in the months ahead."
+            if session.trees
+            else f"No trees yet. Add some with: {program()} tree add '3 Japanese maple'"
+        )
+    _cautions(session, [item for group in groups for item in group.items])
+    _question(session)
+    say()
+    say("Next: all that is possible, and the calendar for your phone.")
+    command("plan", "--all")
+    command("calendar", "FILE.ics")
+
+
+def _by_start(groups: Iterable[EventGroup]) -> list[EventGroup]:
+    return sorted(groups, key=lambda g: (g.start, g.end, g.key))
+
+
+def _section(session: Session, title: str, groups: Sequence[EventGroup], *, named: bool = True) -> None:
+    if not groups:
+        return
+    heading(title)
+    for group in groups:
+        _group(session, group, f"  [{name_of(group.items)}]" if named else "")
+
+
+def _group(session: Session, group: EventGroup, name: str) -> None:
+    item, speaker = middle(group.items), session.speaker
+    trees = tree_list(tree_names(group.items, session.labels))
+    say()
+    say(f"{speaker.name(item)}: {trees}{name}", indent=2, hanging=2)
+    say(speaker.window(item), indent=4)
+    say(session.style.text(item.how), indent=4)
+    if given := strengths(speaker, group.items, session.labels):
+        say(given, indent=4)
+    say(
+        " ".join(speaker.reason(reason) for reason in speaker.group_reasons(group.items) if telling(reason)),
+        indent=4,
+    )
+    for tree in cards_of(session, group.items):
+        command("before", f"'{session.labels[tree]}'", f"'{item.operation}'", indent=4)
+
+
+def telling(reason: Reason) -> bool:
+    """Tell whether a reason belongs in the plan itself; ``why`` gives them all."""
+    if reason.code == "overdue":  # the look itself says since when
+        return False
+    return reason.code != "vigour_enough" or float(str(reason.needed)) > STEADY
+
+
+def _cautions(session: Session, items: Sequence[Item]) -> None:
+    """Print each caution once, with the work it belongs to."""
+    works: dict[str, list[str]] = {}
+    for item in items:
+        label = session.speaker.name(item).lower()
+        for key in item.cautions:
+            if label not in works.setdefault(key, []):
+                works[key].append(label)
+    if works:
+        heading("Take care")
+        for key, labels in works.items():
+            text = session.style.text(session.knowledge.cautions[key].text)
+            say(f"{text} ({tree_list(labels)})", indent=2, hanging=2)
+
+
+def _question(session: Session) -> None:
+    """Ask about the sight that is nearest in time and not written down: an answer narrows the dates."""
+    open_ones = [
+        (abs((stage.range.likely - session.today).days), tree, stage)
+        for tree in session.trees
+        for stage in session.plan.stages[tree.id]
+        if stage.range and not stage.seen and _teaches(session.knowledge.profiles[tree.species], stage)
+    ]
+    if not open_ones:
+        return
+    _, tree, stage = min(open_ones, key=lambda one: one[0])
+    assert stage.range is not None  # noqa: S101 - filtered above
+    words, days = stage_words(stage.stage), stage.range
+    say()
+    if stage.bbch == BUD_BREAK_BBCH and days.early - timedelta(days=14) <= session.today <= days.late:
+        say(
+            f"One question: are the buds of {tree.label} still closed? If so, or with the day you saw {words}:"
+        )
+        command("seen", f"'{tree.label}'", "closed")
+    elif days.likely < session.today:
+        say(f"One question: when did you see {words} of {tree.label}? Its dates are learned from it:")
+    else:
+        say(
+            f"One question, for {session.style.day(days.likely, session.today)} or so: when do you see {words} of {tree.label}? Its dates are learned from it:"
+        )
+    command("seen", f"'{tree.label}'", f"'{words}'", "DAY")
+
+
+def _teaches(profile: Profile, stage: StageDate) -> bool:
+    """Tell whether the sight of a stage teaches a tree's own heat need, and is plain to see."""
+    return stage.bbch == BUD_BREAK_BBCH or profile.stages[stage.stage].need is not None
+
+
+def stages_view(session: Session, trees: Sequence[Tree]) -> None:
+    """Print per species the stage now and the likely dates of the coming ones; trees that differ on their own."""
+    kinds: dict[tuple[str, tuple[StageDate, ...]], list[str]] = {}
+    for tree in trees:
+        kinds.setdefault((tree.species, session.plan.stages[tree.id]), []).append(tree.label)
+    for (species, stages), labels in kinds.items():
+        profile = session.knowledge.profiles[species]
+        heading(f"{profile.common} ({profile.latin}): {tree_list(labels)}")
+        now = stage_now(stages, session.today)
+        if now is not None:
+            say(
+                f"Now: {stage_words(now.stage)}. {session.style.text(profile.stages[now.stage].sign)}",
+                indent=2,
+            )
+        elif ahead := coming(stages, session.today):
+            say(f"Now: {_before_all(profile)}, before {stage_words(ahead[0].stage)}.", indent=2)
+        columns([_stage_row(session, stage) for stage in coming(stages, session.today)])
+        for stage in rare(stages):
+            text = session.style.chance(stage.share)
+            say(f"{stage_words(stage.stage)}: comes {text} here.", indent=2)
+        if any(s.share == 0 and profile.stages[s.stage].need for s in stages):
+            say("No spring can be predicted here: " + session.speaker.reason(Reason("no_winter")), indent=2)
+
+
+def _before_all(profile: Profile) -> str:
+    """Return what a tree is in whose first stage of the year has not come."""
+    return "rest" if profile.habit == "tropical" else "winter rest"
+
+
+def stage_now(stages: Sequence[StageDate], today: date) -> StageDate | None:
+    """Return the latest stage that has likely come."""
+    past = [s for s in stages if s.range is not None and s.share >= PUBLISH_FROM and s.range.likely <= today]
+    return max(past, key=lambda s: s.range.likely) if past else None  # type: ignore[union-attr]
+
+
+def coming(stages: Sequence[StageDate], today: date, most_days: int = 366) -> list[StageDate]:
+    """Return the stages still to come within a year, in order."""
+    last = today + timedelta(days=most_days)
+    ahead = [
+        s
+        for s in stages
+        if s.range is not None and s.share >= PUBLISH_FROM and today < s.range.likely <= last
+    ]
+    return sorted(ahead, key=lambda s: s.range.likely)  # type: ignore[union-attr]
+
+
+def rare(stages: Sequence[StageDate]) -> list[StageDate]:
+    """Return the stages that come in less than half of the possible years, each once."""
+    seldom = {s.stage: s for s in stages if 0 < s.share < PUBLISH_FROM}
+    return list(seldom.values())
+
+
+def _stage_row(session: Session, stage: StageDate) -> tuple[str, str, str]:
+    assert stage.range is not None  # noqa: S101 - filtered before
+    basis = session.style.translate(stage.basis)
+    return stage_words(stage.stage), session.speaker.likely(stage.range), f"({basis})"
+
+
+def why_not(session: Session, tree_id: UUID, operation: str) -> list[str]:
+    """Return why an operation is planned in no cycle for a tree; nothing where it is, or is possible."""
+    if any(i.tree_id == tree_id and i.operation == operation for i in session.plan.items):
+        return []
+    reasons = [
+        session.speaker.reason(reason)
+        for one in session.plan.not_planned
+        if one.tree_id == tree_id and one.operation == operation
+        for reason in one.reasons
+    ]
+    return list(dict.fromkeys(reasons))
+
+
+def plan_data(session: Session, *, everything: bool = False) -> dict[str, object]:
+    """Return the plan as data, with the trees' labels by id; with ``everything`` also what is merely possible."""
+    plan = session.plan
+    items = [item for item in plan.items if everything or item.status != "possible"]
+    return {"today": session.today, "weather": plan.weather, "trees": session.labels, "items": items}

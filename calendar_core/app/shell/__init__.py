@@ -1,0 +1,1 @@
+"""The shell: the clock, options, printing, and what every command begins with."""

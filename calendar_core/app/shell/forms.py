@@ -1,0 +1,121 @@
+"""Forms that input must fit, and one clear line for each fault: where, what was found, what would be right."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from datetime import date
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar, get_args
+
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+
+from calendar_core.app.shell.days import day_of
+from calendar_core.app.shell.errors import Refusal
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from pathlib import Path
+
+    Form = TypeVar("Form", bound=BaseModel)
+
+_SHORT = {
+    "latitude": "lat",
+    "longitude": "lon",
+    "elevation_m": "elevation",
+    "pot": "pot-kind",
+    "pot_litres": "pot",
+    "cloth_percent": "cloth",
+    "species": "trees",
+}  # options that are not named as their keys
+LONGEST_NAME, LONGEST_TEXT = 60, 2000  # signs; a calendar's title and a note that can still be read
+
+
+def _no_control_characters(text: str) -> str:
+    if any(unicodedata.category(sign) in {"Cc", "Cs"} for sign in text):
+        raise ValueError(f"found {shortened(text)}; right would be text without control characters")
+    return text
+
+
+Text = Annotated[str, Field(max_length=LONGEST_TEXT), AfterValidator(_no_control_characters)]
+Label = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), AfterValidator(_no_control_characters)]
+Day = Annotated[date, BeforeValidator(day_of)]
+
+
+class Strict(BaseModel):
+    """A table in which an unknown key is a fault."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True, defer_build=True)
+
+
+class Remark(Strict):
+    """Anything worth remembering."""
+
+    note: Text = ""
+
+
+def in_file(path: Path, line: int | None = None) -> Callable[[str], str]:
+    """Return a function that names a key of a file."""
+    where = f"{path}" if line is None else f"{path} line {line}"
+    return lambda key: f"{where}: {key}" if key else where
+
+
+def as_option(key: str) -> str:
+    """Return the option of the command line that a key stands for."""
+    return f"--{_SHORT.get(key, key).replace('_', '-')}" if key else ""
+
+
+def checked(form: type[Form], data: Mapping[str, Any], place: Callable[[str], str]) -> Form:
+    """Return data in its form, or refuse it with one line for each fault."""
+    try:
+        return form.model_validate(data)
+    except ValidationError as error:
+        raise Refusal(*fault_lines(error, form, place)) from None
+
+
+def fault_lines(error: ValidationError, form: type[BaseModel], place: Callable[[str], str]) -> list[str]:
+    """Return one line for each fault."""
+    lines = []
+    for fault in error.errors(include_url=False):
+        key = "".join(
+            f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in fault["loc"]
+        ).lstrip(".")
+        message = _message(dict(fault), form)
+        lines.append(f"{place(key)}: {message}" if place(key) else message)
+    return lines
+
+
+def _message(fault: dict[str, Any], form: type[BaseModel]) -> str:
+    kind = fault["type"]
+    if kind == "missing":
+        return "is missing"
+    if kind == "extra_forbidden":
+        return f"no such key; right would be one of {', '.join(_table(form, fault['loc']).model_fields)}"
+    if kind == "value_error":
+        return str(fault["ctx"]["error"])
+    right = re.sub(r"^.*? should (be|have) ", "", fault["msg"])
+    right = right.replace("less than or equal to", "at most").replace("greater than or equal to", "at least")
+    if kind.endswith("_parsing"):
+        right = right.partition(",")[0]
+    found = fault["input"]
+    shown = f"found {shortened(found)}; " if isinstance(found, str | int | float | bool) else ""
+    return f"{shown}right would be {right}"
+
+
+def shortened(found: object) -> str:
+    """Return a value as it is shown in a message, in one line that can be read.
+
+    >>> shortened("x" * 5000)
+    "'xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx..."
+    """
+    shown = repr(found)
+    return shown if len(shown) <= LONGEST_NAME + 2 else f"{shown[:LONGEST_NAME]}..."
+
+
+def _table(form: type[BaseModel], keys: tuple[str | int, ...]) -> type[BaseModel]:
+    """Return the form of the table that the last of the keys stands in."""
+    for key in keys[:-1]:
+        if isinstance(key, str):
+            annotation = form.model_fields[key].annotation
+            inner = (annotation, *get_args(annotation))
+            form = next(one for one in inner if isinstance(one, type) and issubclass(one, BaseModel))
+    return form

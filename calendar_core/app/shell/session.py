@@ -1,0 +1,196 @@
+"""Wiring: from a database, a garden's name and a day to everything a command needs.
+
+The planner and its knowledge are imported when they are asked for: a command that needs neither starts in half the
+time.
+"""
+
+from __future__ import annotations
+
+import weakref
+from dataclasses import dataclass
+from functools import cache, cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from platformdirs import user_data_path
+
+from calendar_core.app.shell.clock import Clock, clock
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.garden.state import chosen, states
+from calendar_core.species.bundled import folder
+from calendar_core.species.terms import Terms, load_terms
+from calendar_core.storage import gardens, log
+from calendar_core.storage.engine import Store, open_store
+from calendar_core.storage.errors import StoreError
+from calendar_core.wording.sentences import Speaker
+from calendar_core.wording.style import Style
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date
+    from uuid import UUID
+
+    from calendar_core.app.shell.plan_weather import WeatherAt
+    from calendar_core.garden.model import Entry, Garden, Spot, Tree
+    from calendar_core.planning.items import Plan
+    from calendar_core.planning.seasons.species_stages import Grove
+    from calendar_core.species.schema import Knowledge
+
+
+def default_database() -> Path:
+    """Return the database used when none is named: one file in the user's data folder."""
+    return user_data_path("leafclock", appauthor=False) / "gardens.db"
+
+
+@cache
+def knowledge(only: frozenset[str] | None = None) -> Knowledge:
+    """Return everything in config/, checked; with ``only``, of the species just these."""
+    from calendar_core.species.loading import load_knowledge
+
+    return load_knowledge(folder("config"), only)
+
+
+@cache
+def terms() -> Terms:
+    """Return what sentences name; far less than all knowledge."""
+    return load_terms(folder("config"))
+
+
+@dataclass
+class Session:
+    """One garden in one database on one day."""
+
+    store: Store
+    garden: Garden
+    clock: Clock
+
+    @property
+    def today(self) -> date:
+        """The garden's local day."""
+        return self.clock.today
+
+    @cached_property
+    def knowledge(self) -> Knowledge:
+        """What config/ holds for the garden's species, as its grower answers where sources disagree."""
+        from calendar_core.species.choices import answered
+
+        known = knowledge(frozenset(tree.species for tree in self.trees))
+        return answered(known, chosen(self._garden_entries(), self.today))
+
+    @cached_property
+    def absences(self) -> tuple[tuple[date, date], ...]:
+        """The first and the last day of each time that the grower is away."""
+        from calendar_core.garden.hours import absences
+
+        return absences(self._garden_entries(), self.today)
+
+    def _garden_entries(self) -> tuple[Entry, ...]:
+        """Return what is written of the garden itself; that of all its trees may take seconds to read."""
+        if "entries" in self.__dict__:
+            return self.entries
+        with self.store.read() as connection:
+            return log.entries(connection, self.garden.id, upto=self.today, trees=())
+
+    @cached_property
+    def trees(self) -> tuple[Tree, ...]:
+        """The garden's trees."""
+        with self.store.read() as connection:
+            return gardens.list_trees(connection, self.garden.id)
+
+    @cached_property
+    def spots(self) -> dict[UUID, Spot]:
+        """The garden's spots."""
+        with self.store.read() as connection:
+            return {spot.id: spot for spot in gardens.list_spots(connection, self.garden.id)}
+
+    @cached_property
+    def entries(self) -> tuple[Entry, ...]:
+        """The log up to today: what was written for later days is not known yet."""
+        with self.store.read() as connection:
+            return log.entries(connection, self.garden.id, upto=self.today)
+
+    @cached_property
+    def grove(self) -> Grove:
+        """The garden with its trees and their states today."""
+        from calendar_core.planning.seasons.species_stages import Grove
+
+        return Grove(
+            self.garden, self.spots, self.trees, states([t.id for t in self.trees], self.entries, self.today)
+        )
+
+    def part(self, trees: Sequence[Tree]) -> Session:
+        """Return a session of some of the trees, under the same weather: their log alone is read."""
+        part = Session(self.store, self.garden, self.clock)
+        with self.store.read() as connection:
+            known = log.entries(connection, self.garden.id, self.today, [tree.id for tree in trees])
+        shared = {name: getattr(self, name) for name in ("spots", "weather", "knowledge")}
+        part.__dict__.update(shared, trees=tuple(trees), entries=known)
+        return part
+
+    def suppose(self, more: Sequence[Entry]) -> None:
+        """Take entries for written, though they are not yet: what is typed after them may build on them."""
+        entries = (*self.entries, *more)
+        for name in ("grove", "plan", "knowledge"):
+            self.__dict__.pop(name, None)
+        self.__dict__["entries"] = entries
+
+    @cached_property
+    def weather(self) -> WeatherAt:
+        """The weather that a plan of today rests on."""
+        from calendar_core.app.shell.plan_weather import weather_at
+        from calendar_core.planning.planner import axis_of
+
+        return weather_at(self.store, self.garden, self.today, axis_of(self.garden, self.today))
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The plan of today."""
+        from calendar_core.planning.planner import make_plan
+
+        return make_plan(self.grove, self.weather.sky, self.knowledge, self.today)
+
+    @cached_property
+    def style(self) -> Style:
+        """How values are written."""
+        return Style(self.garden.units)
+
+    @cached_property
+    def speaker(self) -> Speaker:
+        """The maker of sentences."""
+        known = terms()
+        return Speaker(self.style, self.today, known.operations, known.sources)
+
+    @cached_property
+    def labels(self) -> dict[UUID, str]:
+        """Labels by tree."""
+        return {tree.id: tree.label for tree in self.trees}
+
+
+def open_database(db: str | None) -> Store:
+    """Open the database named, or the default one; it is made if it is not there."""
+    return open_store(db if db is not None else default_database())
+
+
+def open_session(db: str | None, garden: str | None, today: date | None) -> Session:
+    """Open a garden; its database is closed when the session is no longer used.
+
+    Raises
+    ------
+    Refusal
+        Where there is no database: one made by a slip of the pen would be found empty later.
+    StoreError
+        If there is no garden, or several and none is named.
+    """
+    where = db if db is not None else str(default_database())
+    if "://" not in where and not Path(where).expanduser().exists():
+        raise Refusal(f"{where}: there is no such database yet; right would be another, or: leafclock start")
+    store = open_database(db)
+    try:
+        with store.read() as connection:
+            found = gardens.get_garden(connection, garden)
+    except StoreError:
+        store.close()
+        raise
+    session = Session(store, found, clock(found.zone, today))
+    weakref.finalize(session, store.close)
+    return session

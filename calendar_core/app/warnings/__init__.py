@@ -1,0 +1,1 @@
+"""Warnings: judged, stored, sent, and the moves they ask for."""

@@ -1,0 +1,272 @@
+"""The ways warnings reach people: ``channel``."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import time, timedelta
+from typing import Annotated, get_args
+from urllib.parse import urlsplit
+from uuid import UUID, uuid4
+
+import typer
+from sqlalchemy import Connection
+
+from alerts.delivery.carrier import check_address
+from alerts.delivery.hook import new_secret
+from alerts.notices import Channel, ChannelKind, Message, Notice, Permanent, Retry, Sent
+from alerts.outbox import channels
+from alerts.outbox.queue import Listed, list_messages
+from calendar_core.app.plan.line_names import LENGTH, short
+from calendar_core.app.shell.clock import utc_now
+from calendar_core.app.shell.days import time_of
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.forms import Label, Strict, as_option, checked
+from calendar_core.app.shell.options import Db, GardenName, Json
+from calendar_core.app.shell.output import columns, counted, print_json, say
+from calendar_core.app.shell.session import Session, open_session
+from calendar_core.app.warnings.mailing import HELP, carrier, leads_to, mail_server
+
+channel_app = typer.Typer(
+    help=f"The ways warnings reach people. {HELP}", no_args_is_help=True, rich_markup_mode=None
+)
+KINDS: tuple[ChannelKind, ...] = get_args(ChannelKind)
+NO_QUIET = "none"
+
+Name = Annotated[str, typer.Argument(metavar="NAME", help="As printed by: leafclock channel list.")]
+Quiet = Annotated[
+    str | None,
+    typer.Option(
+        metavar="HH:MM-HH:MM",
+        help="Hours without messages, but for danger that begins before they end; or none.",
+    ),
+]
+
+
+class Who(Strict):
+    """Whom a channel reaches."""
+
+    person: Label | None = None
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.add_typer(channel_app, name="channel")
+
+
+@channel_app.command("add")
+def channel_add(
+    kind: Annotated[str, typer.Argument(help=f"One of: {', '.join(KINDS)}.")],
+    address: Annotated[
+        str, typer.Argument(help="A mail address, an https address, or an address as Apprise writes it.")
+    ],
+    person: Annotated[str | None, typer.Option(help="Whom it reaches.")] = None,
+    quiet: Quiet = None,
+    private: Annotated[
+        bool, typer.Option("--private", help="Allow a web hook on this machine or its network, without TLS.")
+    ] = False,
+    while_away: Annotated[
+        bool,
+        typer.Option(
+            "--while-away", help="Use it only on days written down with leafclock away: for a helper."
+        ),
+    ] = False,
+    db: Db = None,
+    garden: GardenName = None,
+) -> None:
+    """Add a channel; try it with: leafclock channel test."""
+    session = open_session(db, garden, None)
+    if kind not in KINDS:
+        raise Refusal(f"kind '{kind}'; right would be one of {', '.join(KINDS)}")
+    known: ChannelKind = next(one for one in KINDS if one == kind)
+    begins, ends = _quiet(quiet)
+    who = checked(Who, {"person": person}, as_option).person or ""
+    secret = new_secret() if known == "hook" else ""
+    made = Channel(
+        uuid4(), session.garden.id, known, address.strip(), secret, who, begins, ends, private,
+        while_away=while_away,
+    )  # fmt: skip
+    _check(made)
+    if any(_same_mail(one, made.address) for one in _all(session)):
+        raise Refusal(f"the garden has a mail channel to {made.address} already; right would be another")
+    with session.store.begin() as connection:
+        channels.add_channel(connection, made)
+    say(f"Channel added: {short(made.id)}, {leads_to(made)}.")
+    if secret:
+        say("The receiver checks signatures with this secret, which is not shown again:")
+        say(secret)
+
+
+@channel_app.command("list")
+def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False) -> None:
+    """List the channels, without what is secret of them."""
+    session = open_session(db, garden, None)
+    found, waiting = _all(session), _waiting(session)
+    if as_data:
+        print_json(
+            [
+                {
+                    "id": one.id,
+                    "name": short(one.id),
+                    "kind": one.kind,
+                    "address": leads_to(one),
+                    "person": one.person,
+                    "quiet_from": one.quiet_from,
+                    "quiet_to": one.quiet_to,
+                    "why_off": one.why_off,
+                    "while_away": one.while_away,
+                    "waiting": len(waiting[one.id]),
+                    "why_waiting": _why_waiting(waiting[one.id]),
+                }
+                for one in found
+            ]
+        )
+        return
+    if not found:
+        say("No channel yet: warnings are shown by leafclock warn alone. Add one with: leafclock channel add")
+    columns([(short(one.id), one.person, _row(one, waiting[one.id])) for one in found], indent=0)
+
+
+@channel_app.command("quiet")
+def channel_quiet(
+    name: Name,
+    hours: Annotated[str, typer.Argument(metavar="HH:MM-HH:MM|none")],
+    db: Db = None,
+    garden: GardenName = None,
+) -> None:
+    """Set a channel's quiet hours."""
+    begins, ends = _quiet(hours)
+    one = _changed(db, garden, name, lambda at, key: channels.set_quiet(at, key, begins, ends))
+    say(f"{short(one.id)}: {_row(replace(one, quiet_from=begins, quiet_to=ends))}.")
+
+
+@channel_app.command("on")
+def channel_on(name: Name, db: Db = None, garden: GardenName = None) -> None:
+    """Use a channel again; what waits for it and is not too late is sent."""
+    one = _changed(db, garden, name, channels.switch_on)
+    say(f"{short(one.id)} is on.")
+
+
+@channel_app.command("off")
+def channel_off(name: Name, db: Db = None, garden: GardenName = None) -> None:
+    """Send nothing over a channel for the time being."""
+    one = _changed(db, garden, name, lambda at, key: channels.switch_off(at, key, "switched off by hand"))
+    say(f"{short(one.id)} is off.")
+
+
+@channel_app.command("remove")
+def channel_remove(name: Name, db: Db = None, garden: GardenName = None) -> None:
+    """Forget a channel and its messages."""
+    one = _changed(db, garden, name, channels.remove_channel)
+    say(f"Channel removed: {short(one.id)}, {leads_to(one)}.")
+
+
+@channel_app.command("test")
+def channel_test(name: Name, db: Db = None, garden: GardenName = None) -> None:
+    """Send a message over a channel now, and tell how it went."""
+    session = open_session(db, garden, None)
+    one, now = _named(session, name), utc_now()
+    if one.kind == "mail" and mail_server() is None:
+        raise Refusal(
+            "no mail server is set; right would be HOST or HOST:PORT in LEAFCLOCK_SMTP and the sender in LEAFCLOCK_SMTP_FROM"
+        )
+    text = "This is a test: warnings of your garden will come this way. Nothing is to be done."
+    notice = Notice(
+        uuid4(), 1, "new", "Unknown", now, now + timedelta(hours=1), f"Test from {session.garden.name}", text
+    )
+    match carrier(utc_now)(Message(uuid4(), one, notice)):
+        case Sent():
+            say(f"Sent to {leads_to(one)}: look whether it has come.")
+        case Retry(why) | Permanent(why):
+            raise Refusal(f"not sent to {leads_to(one)}: {why}")
+
+
+def _changed(
+    db: str | None, garden: str | None, name: str, change: Callable[[Connection, UUID], None]
+) -> Channel:
+    """Change the channel of a name in one step, and return it as it was."""
+    session = open_session(db, garden, None)
+    one = _named(session, name)
+    with session.store.begin() as connection:
+        change(connection, one.id)
+    return one
+
+
+def _all(session: Session) -> tuple[Channel, ...]:
+    with session.store.read() as connection:
+        return channels.list_channels(connection, session.garden.id)
+
+
+def _named(session: Session, name: str) -> Channel:
+    """Return the channel of a short name or a mail address. Raises Refusal."""
+    wanted = name.strip().lower()
+    found = [
+        one
+        for one in _all(session)
+        if (len(wanted) >= LENGTH and one.id.hex.startswith(wanted)) or _same_mail(one, wanted)
+    ]
+    if len(found) != 1:
+        raise Refusal(f"no channel '{name}'; right would be a name as printed by: leafclock channel list")
+    return found[0]
+
+
+def _same_mail(one: Channel, address: str) -> bool:
+    """Tell whether a channel is mail to an address; no server in use tells capitals apart (common practice)."""
+    return one.kind == "mail" and one.address.lower() == address.lower()
+
+
+def _check(made: Channel) -> None:
+    """Refuse an address that cannot be used, without repeating it: it may hold a secret. Raises Refusal."""
+    if not made.address.isprintable():
+        raise Refusal("the address holds control characters; right would be one without")
+    if made.kind == "hook" and not _can_be_read(made.address):
+        raise Refusal("the web hook's address cannot be read; right would be one such as https://HOST/PATH")
+    try:
+        check_address(made)
+    except ValueError as error:
+        raise Refusal(str(error)) from None
+
+
+def _can_be_read(url: str) -> bool:
+    try:
+        return urlsplit(url).port != 0
+    except ValueError:  # brackets without an end, or a port that is none
+        return False
+
+
+def _waiting(session: Session) -> dict[UUID, list[Listed]]:
+    """Return the messages that wait to be sent by channel, the oldest first."""
+    waiting: dict[UUID, list[Listed]] = defaultdict(list)
+    with session.store.read() as connection:
+        for one in list_messages(connection, session.garden.id):
+            if one.state in ("pending", "sending"):
+                waiting[one.channel_id].append(one)
+    return waiting
+
+
+def _why_waiting(waiting: Sequence[Listed]) -> str:
+    return next((one.last_error for one in reversed(waiting) if one.last_error), "")
+
+
+def _row(one: Channel, waiting: Sequence[Listed] = ()) -> str:
+    quiet = (
+        f", quiet {one.quiet_from:%H:%M} to {one.quiet_to:%H:%M}" if one.quiet_from and one.quiet_to else ""
+    )
+    away = ", only while you are away" if one.while_away else ""
+    off = f"; off: {one.why_off}" if one.why_off else ""
+    why = f", last try: {said}" if (said := _why_waiting(waiting)) else ""
+    left = f"; {counted(len(waiting), 'message')} waiting{why}" if waiting else ""
+    return f"{leads_to(one)}{quiet}{away}{off}{left}"
+
+
+def _quiet(text: str | None) -> tuple[time, time] | tuple[None, None]:
+    if text is None or text.strip().lower() == NO_QUIET:
+        return None, None
+    try:
+        begins, ends = map(time_of, text.split("-"))
+    except ValueError:
+        begins = ends = time()
+    if begins == ends:
+        raise Refusal(f"quiet '{text}'; right would be two times, such as 22:00-07:00, or none")
+    return begins, ends

@@ -1,0 +1,218 @@
+"""The jobs of ``watch``: fetch weather, judge hazards, tell the evening's digest, send, plan ahead, back up."""
+
+from __future__ import annotations
+
+import os
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass, field
+from datetime import time, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+from alerts.delivery.hook import beat
+from alerts.notices import Sent
+from alerts.outbox.sending import send_due
+from alerts.schedule.slots import daily, hourly
+from alerts.schedule.watch import Job
+from calendar_core.app.plan.kept_plan import plan_missing
+from calendar_core.app.shell.clock import Clock
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.session import Session, knowledge
+from calendar_core.app.warnings.mailing import leads_to
+from calendar_core.app.warnings.warning import (
+    judge_garden,
+    judged_since,
+    tell_evening,
+    tell_no_forecast,
+    tell_silence,
+)
+from calendar_core.app.weather.fetching import (
+    fetch_forecast,
+    fetch_hours,
+    fetch_years,
+    missing_years,
+    with_height,
+)
+from calendar_core.app.weather.services import Answers, services, source_set
+from calendar_core.storage import gardens
+from calendar_core.storage.copies import back_up
+from calendar_core.storage.errors import StoreError
+from calendar_core.weather.sources.http import ServiceError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from datetime import datetime
+
+    from alerts.notices import Message, Result
+    from calendar_core.garden.model import Garden
+    from calendar_core.storage.engine import Store
+
+EARLY, LATE = time(3, 40), time(5, 10)
+"""When the copy is made and yesterday's weather fetched, at the garden (estimate: the last is there)."""
+JUDGED_H = 6  # as often as services make new forecasts; oftener brings more changes and no danger sooner (warning_season)
+EVENING = timedelta(hours=3)  # for so long a digest is still worth telling (estimate)
+COPIES_KEPT = 14  # daily copies of the database (estimate: two weeks in which to notice a mistake)
+
+
+@dataclass(frozen=True)
+class Jobs:
+    """The jobs over all gardens of a database; ``say`` is told each trouble once, in one line, and when it is over."""
+
+    store: Store
+    carrier: Callable[[Message], Result]
+    now: Callable[[], datetime]
+    say: Callable[[str], None]
+    database: Path | None = None
+    _troubles: dict[str, str] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def lines(self) -> Mapping[str, Sequence[Job]]:
+        """Return the jobs by line: what waits for a network must not hold up the others."""
+        evening = self._daily(knowledge(frozenset()).warnings.digest.at)
+        weather = [] if source_set() == "off" else [
+            Job("weather", self.fetch, lambda now: hourly(now, 1), timedelta(hours=1)),
+            Job("past days", self.fetch_past, self._daily(LATE), timedelta(hours=12)),
+        ]  # fmt: skip
+        judging = [
+            Job("hazards", self.judge, lambda now: hourly(now, JUDGED_H), timedelta(hours=JUDGED_H)),
+            Job("evening", self.tell_evening, evening, EVENING),
+            Job("silence", self.tell_silence),
+        ]
+        keeping = [Job("plan", self.plan)]
+        if self.database is not None:
+            keeping.append(Job("copy", self.copy, self._daily(EARLY), timedelta(hours=23)))
+        return {
+            "weather and hazards": [*weather, *judging],
+            "sending": [Job("send", self.send)],
+            "keeping": keeping,
+        }
+
+    # -- jobs -----------------------------------------------------------------------------------------
+
+    def fetch(self, now: datetime) -> None:
+        """Fetch the newest forecast of each garden; what fails is said, and tried again at the next hour."""
+        asked = services(Answers(self.store), self.now)
+        for session in self._sessions(now):
+            with self._going_on(f"{session.garden.name}, days to come"):
+                garden = with_height(self.store, session.garden, asked.history, session.today)
+                fetch_forecast(self.store, garden, asked.ahead, self.now())
+            with self._going_on(f"{session.garden.name}, hours to come"):
+                fetch_hours(self.store, self._garden(session.garden), asked.ahead, self.now())
+
+    def fetch_past(self, now: datetime) -> None:
+        """Fetch the days that have passed since."""
+        asked = services(Answers(self.store), self.now)
+        for session in self._sessions(now):
+            years = missing_years(self.store, session.garden, session.today, 0)
+            with self._going_on(f"{session.garden.name}, days that have passed"):
+                list(fetch_years(self.store, session.garden, asked.history, session.today, years))
+
+    def judge(self, now: datetime) -> None:
+        """Judge the hazards of each garden, and let an outside monitor know.
+
+        A garden without a fresh forecast makes this be tried again until there is one; the others have had their turn.
+        """
+        slot = hourly(now, JUDGED_H)
+
+        def judge(session: Session) -> None:
+            if judged_since(session, slot):
+                return
+            verdict = judge_garden(session, now)
+            if verdict.judged is None and verdict.of_other_days is None:
+                tell_no_forecast(session, now)
+            if verdict.judged is None or verdict.stale:
+                raise Refusal(
+                    "no fresh forecast hour by hour to judge by; it is judged as soon as there is one"
+                )
+
+        self._each(now, judge)
+        address = os.environ.get("LEAFCLOCK_HEARTBEAT", "")
+        if address:
+            result = beat(address, now, private_ok=True)
+            if not isinstance(result, Sent):
+                raise Refusal(f"the heartbeat was not taken: {result.why}")
+
+    def tell_evening(self, now: datetime) -> None:
+        """Judge each garden whose evening it is, and queue its digest."""
+
+        def tell(session: Session) -> None:
+            at, zone = session.knowledge.warnings.digest.at, ZoneInfo(session.garden.zone)
+            if now - daily(now, at, zone) <= EVENING:
+                tell_evening(session, now)
+
+        self._each(now, tell)
+
+    def tell_silence(self, now: datetime) -> None:
+        """Tell the gardens of which nothing was judged for long."""
+        self._each(now, lambda session: tell_silence(session, now))
+
+    def send(self, _now: datetime) -> None:
+        """Send what is due."""
+        for message, result in send_due(self.store, self.carrier, f"{os.getpid()} {uuid4().hex}", self.now):
+            trouble = "" if isinstance(result, Sent) else result.why
+            self._tell(f"sending to {leads_to(message.channel)}", trouble)
+
+    def plan(self, now: datetime) -> None:
+        """Plan what a new day, new weather or an entry asks for, so that what is due is there at once."""
+        self._each(now, lambda session: plan_missing(session, quiet=True))
+
+    def copy(self, now: datetime) -> None:
+        """Copy the database beside itself, and let go of the oldest copies."""
+        if self.database is None:
+            return
+        folder = self.database.parent / f"{self.database.stem} copies"
+        back_up(self.database, folder / f"{now:%Y-%m-%d}.db", replace=True)
+        for old in sorted(folder.glob("????-??-??.db"))[:-COPIES_KEPT]:
+            with suppress(OSError):
+                old.unlink()
+
+    # -- what they share ------------------------------------------------------------------------------
+
+    def _gardens(self) -> tuple[Garden, ...]:
+        with self.store.read() as connection:
+            return gardens.list_gardens(connection)
+
+    def _sessions(self, now: datetime) -> list[Session]:
+        return [
+            Session(self.store, garden, Clock(now.astimezone(ZoneInfo(garden.zone)).date(), now))
+            for garden in self._gardens()
+        ]
+
+    def _garden(self, garden: Garden) -> Garden:
+        with self.store.read() as connection:
+            return gardens.get_garden(connection, garden.name)
+
+    def _each(self, now: datetime, do: Callable[[Session], object]) -> None:
+        """Do something for each garden, whatever befalls the others; raises Refusal with what befell."""
+        faults = []
+        for session in self._sessions(now):
+            try:
+                do(session)
+            except Exception as error:  # noqa: BLE001 - one garden's fault must not leave the others unwarned
+                faults.append(f"{session.garden.name}: {str(error) or type(error).__name__}")
+        if faults:
+            raise Refusal("; ".join(faults))
+
+    @contextmanager
+    def _going_on(self, about: str) -> Iterator[None]:
+        """Say what a service or the database refused, and go on with the next garden."""
+        trouble = ""
+        try:
+            yield
+        except (ServiceError, StoreError, Refusal) as error:
+            trouble = str(error)
+        self._tell(about, trouble)
+
+    def _tell(self, about: str, trouble: str) -> None:
+        """Say a trouble once, and when it is over."""
+        before = self._troubles.get(about, "")
+        self._troubles[about] = trouble
+        if trouble != before:
+            self.say(f"{about}: {trouble or 'works again'}")
+
+    def _daily(self, at: time) -> Callable[[datetime], datetime]:
+        """Return the newest moment at which any garden's clock showed a time."""
+        return lambda now: max(
+            (daily(now, at, ZoneInfo(garden.zone)) for garden in self._gardens()), default=hourly(now, 24)
+        )

@@ -1,0 +1,262 @@
+"""Warnings as they are stored: what was last told of each, where its trees stood then, and the moves it asks for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any
+from uuid import UUID
+
+from alerts.outbox.standing import StandingWarning, warnings_since
+from alerts.policy import standing as forms
+from alerts.shelter.times import LIT, NIGHTLY
+from alerts.telling.events import event_id, left_of, way_back
+from calendar_core.app.shell.json_text import as_json
+from calendar_core.app.warnings.voices import voice_of
+from calendar_core.app.warnings.ways_back import asked_once, goes_before, one_way, wanted_out
+from calendar_core.garden.state import states
+from calendar_core.planning.events import TimedEvent
+from calendar_core.storage import log
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable, Mapping, Sequence
+
+    from sqlalchemy import Connection
+
+    from alerts.notices import Notice
+    from alerts.policy.standing import Standing
+    from alerts.telling.voice import Voice
+    from alerts.threats import Advice
+    from calendar_core.app.shell.session import Session
+
+KEPT = timedelta(days=2)
+"""A night belongs to the day of its morning, so a warning of yesterday may still matter."""
+RETURNS_KEPT = timedelta(days=40)
+"""As long as the way back into the sun may take (estimate: its steps are weeks)."""
+ALIKE = (NIGHTLY, LIT)
+"""Hazards of which one may be told in place of the other."""
+
+
+def known_warnings(connection: Connection, garden_id: UUID, now: datetime) -> dict[UUID, StandingWarning]:
+    """Return the warnings that still matter by id, withdrawn and passed ones too."""
+    return {one.id: one for one in warnings_since(connection, garden_id, now - KEPT)}
+
+
+def holding(known: Iterable[StandingWarning], now: datetime) -> tuple[StandingWarning, ...]:
+    """Return the warnings that hold, the earliest first."""
+    active = [one for one in known if one.state == "active" and one.expires > now]
+    return tuple(sorted(active, key=lambda one: (one.onset, one.hazard)))
+
+
+def active_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
+    """Return the warnings of a garden that hold."""
+    return holding(_as_trees_stand(session, now - KEPT, now), now)
+
+
+def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
+    """Return what the warnings that hold ask to be done by an hour, once where several ask for the same; and ways back."""
+    active = {one.id: one for one in active_now(session, now)}
+    asked = [event for one in active.values() if helper_of(one, active) is None for event in events_in(one)]
+    return (*asked_once(voice_of(session), asked), *returns_now(session, now))
+
+
+def returns_now(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
+    """Return the steps back of trees that were moved for a warning, the earliest first, until they are made or long past.
+
+    A tree comes back when the last of its warnings is over, and not while the season keeps it under cover.
+    """
+    known = _as_trees_stand(session, now - RETURNS_KEPT, now)
+    steps = one_way(voice_of(session), [returns_in(warning) for warning in known])
+    ahead = wanted_out(session, [one for one in steps if one.start > now - KEPT])
+    return tuple(sorted(ahead, key=lambda one: one.start))
+
+
+def standing_in(warning: StandingWarning) -> Standing:
+    """Return a stored warning as it was last told."""
+    return forms.from_data(warning.data["standing"])
+
+
+def events_in(warning: StandingWarning) -> list[TimedEvent]:
+    """Return what a stored warning asks to be done by an hour."""
+    return [_event(data) for data in warning.data["events"]]
+
+
+def _as_trees_stand(session: Session, since: datetime, now: datetime) -> list[StandingWarning]:
+    """Return warnings without the trees that were moved since they were told, which nobody may have judged yet."""
+    with session.store.read() as connection:
+        known = warnings_since(connection, session.garden.id, since)
+        trees = {UUID(tree) for one in known for tree in one.data.get("spots", ())}
+        trees |= {tree for one in known for step in returns_in(one) for tree in step.tree_ids}
+        if not trees:
+            return list(known)
+        entries = log.entries(connection, session.garden.id, session.today, trees)
+    stand = states(list(trees), entries, session.today)
+    spots = {tree: state.spot for tree, state in stand.items() if state.spot is not None}
+    return [lifted(voice_of(session), one, spots, now) for one in known]
+
+
+def returns_in(warning: StandingWarning) -> list[TimedEvent]:
+    """Return the steps back of trees that were moved for a stored warning."""
+    return [_event(data) for data in warning.data.get("returns", ())]
+
+
+def without_way_back(voice: Voice, warning: StandingWarning, trees: Collection[UUID]) -> StandingWarning:
+    """Return a warning that asks none of some trees back: the season's move brought them where they are."""
+    steps = [
+        left_of(voice, one, trees) for one in returns_in(warning) if not set(trees).issuperset(one.tree_ids)
+    ]
+    return replace(warning, data={**warning.data, "returns": as_json(steps)})
+
+
+def stored(
+    garden_id: UUID,
+    standing: Standing,
+    notice: Notice | None,
+    events: Sequence[TimedEvent],
+    spots: Mapping[UUID, UUID],
+    before: StandingWarning | None,
+    now: datetime,
+) -> StandingWarning:
+    """Return a warning as it is stored; of what nobody is told, text, events and spots stay those of ``before``."""
+    data: dict[str, Any] = dict(before.data) if before is not None else {}
+    if notice is not None:
+        stood = {str(tree): str(spots[tree]) for tree in standing.levels}
+        data |= {
+            "subject": notice.subject,
+            "text": notice.text,
+            "events": as_json(list(events)),
+            "spots": stood,
+            "helped_by": "",
+            "moved": [],
+        }
+    data["standing"] = forms.as_data(standing)
+    made_at = before.made_at if before is not None else now
+    return StandingWarning(
+        standing.id, garden_id, standing.hazard, standing.severity, standing.onset, standing.expires, standing.state,
+        standing.revision, data, made_at, standing.forecast_at,
+    )  # fmt: skip
+
+
+def lifted(
+    voice: Voice, warning: StandingWarning, spots: Mapping[UUID, UUID], now: datetime
+) -> StandingWarning:
+    """Return a warning as if it had never named trees that were moved since, with their way back; or as it is.
+
+    It is over, and nobody told, if none is left. ``spots`` is where trees stand now.
+    """
+    stood = {UUID(tree): UUID(spot) for tree, spot in warning.data.get("spots", {}).items()}
+    moved = {tree for tree, spot in stood.items() if spots.get(tree, spot) != spot}
+    returns = []
+    for one in returns_in(warning):
+        elsewhere = {tree for tree in one.tree_ids if spots.get(tree, one.at[0]) not in one.at}
+        if not elsewhere.issuperset(one.tree_ids):
+            returns.append(left_of(voice, one, elsewhere))
+    for event in () if is_helped(warning) else events_in(warning):
+        homes = {tree: stood[tree] for tree in event.tree_ids if tree in moved and spots[tree] == event.to}
+        returns += way_back(voice, event, homes, now)
+    if returns or returns_in(warning):
+        warning = replace(warning, data={**warning.data, "returns": as_json(returns)})
+    return _without(voice, warning, moved) if moved else warning
+
+
+def _without(voice: Voice, warning: StandingWarning, moved: set[UUID]) -> StandingWarning:
+    standing = standing_in(warning)
+    levels = {tree: level for tree, level in standing.levels.items() if tree not in moved}
+    left = replace(standing, levels=levels, state=standing.state if levels else "withdrawn")
+    data = {
+        **warning.data,
+        "standing": forms.as_data(left),
+        "events": as_json(
+            [left_of(voice, one, moved) for one in events_in(warning) if not moved.issuperset(one.tree_ids)]
+        ),
+        "moved": [*warning.data["moved"], *map(str, moved)],
+        "spots": {tree: spot for tree, spot in warning.data["spots"].items() if UUID(tree) not in moved},
+    }
+    return replace(warning, state=warning.state if levels else "withdrawn", data=data)
+
+
+def helped(warning: StandingWarning, by: StandingWarning) -> StandingWarning:
+    """Return a warning of which nobody is told because what another asks for helps against it too."""
+    return replace(warning, data={**warning.data, "helped_by": str(by.id)})
+
+
+def is_helped(warning: StandingWarning) -> bool:
+    """Tell whether a warning was left to another to tell."""
+    return bool(warning.data.get("helped_by"))
+
+
+def helper_of(warning: StandingWarning, known: Mapping[UUID, StandingWarning]) -> StandingWarning | None:
+    """Return the warning that helps against one, if it is known."""
+    return known.get(UUID(warning.data["helped_by"])) if is_helped(warning) else None
+
+
+def asks_the_same(other: StandingWarning, standing: Standing, advice: Iterable[Advice]) -> bool:
+    """Tell whether another warning that holds asks for the same means for each tree, in time and for as long.
+
+    Only one that is alike is asked: who pays no heed to hail must still hear of frost.
+    """
+    alike = any({other.hazard, standing.hazard} <= kind for kind in ALIKE)
+    if not alike or other.state != "active" or other.id == standing.id or is_helped(other):
+        return False
+    told = standing_in(other).levels
+    asked, met = events_in(other), set()
+    for one in advice:
+        same = {event_id(other.id, one, n) for n in range(len(asked))}
+        for event in asked:
+            if event.uid in same and event.start <= one.by and event.end >= one.until:
+                met.update(set(one.trees).intersection(event.tree_ids))
+    return all(
+        tree in met and (told.get(tree) == "danger" or level == "caution")
+        for tree, level in standing.levels.items()
+    )
+
+
+def asked_before(advice: Iterable[Advice], others: Iterable[StandingWarning]) -> tuple[Advice, ...]:
+    """Return advice with the trees marked that another warning asks to move to the same spot, sooner and for as long.
+
+    Each warning asks for all its moves, so that one that is withdrawn leaves none out.
+    """
+    out: list[Advice] = []
+    holding = [one for one in others if one.state == "active" and not is_helped(one)]
+    for one in advice:
+        asked = {
+            tree
+            for other in holding
+            for event in events_in(other)
+            if event.to is not None and event.to == one.to and goes_before(event, one.by)
+            for tree in event.tree_ids
+        }
+        for known in (False, True):
+            trees = tuple(tree for tree in one.trees if (tree in asked) == known)
+            if trees:
+                out.append(replace(one, trees=trees, asked=known))
+    return tuple(out)
+
+
+def goes_on(standing: Standing, before: StandingWarning | None) -> bool:
+    """Tell whether the warning of the day before asks for moves that last through a new one, of all its trees.
+
+    A cold spell is then told once, and the digest of each evening says that it goes on.
+    """
+    if before is None or before.state != "active":
+        return False
+    told = standing_in(before).levels
+    lasting = {tree for event in events_in(before) if event.end >= standing.onset for tree in event.tree_ids}
+    return all(
+        tree in lasting and (told.get(tree) == "danger" or level == "caution")
+        for tree, level in standing.levels.items()
+    )
+
+
+def _event(data: Mapping[str, Any]) -> TimedEvent:
+    moments = {name: datetime.fromisoformat(data[name]) for name in ("start", "end", "revised_at")}
+    trees = tuple(UUID(tree) for tree in data["tree_ids"])
+    to = UUID(data["to"]) if data.get("to") else None
+    back = tuple(
+        (datetime.fromisoformat(when), UUID(spot) if spot else None) for when, spot in data.get("back", ())
+    )
+    ids = {"uid": UUID(data["uid"]), "tree_ids": trees, "to": to, "at": tuple(map(UUID, data.get("at", ())))}
+    return TimedEvent(**{**data, **moments, **ids, "back": back})
+
+
+MOVED = "Moved"

@@ -1,0 +1,273 @@
+"""Warnings of heat, sun, drought and frost: ``warn`` judges now, ``watch`` goes on doing it."""
+
+from __future__ import annotations
+
+import gc
+import os
+import signal
+from pathlib import Path
+from threading import Event
+from typing import TYPE_CHECKING, Annotated
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+import typer
+
+from alerts.notices import Permanent, Sent
+from alerts.outbox.channels import list_channels
+from alerts.outbox.sending import send_due
+from alerts.policy.digest import digest
+from alerts.schedule.watch import Watch
+from alerts.telling.evening import beside_warnings
+from calendar_core.app.plan.line_names import name_of_move, short
+from calendar_core.app.shell.clock import utc_now
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
+from calendar_core.app.shell.output import command, counted, heading, line, print_json, say
+from calendar_core.app.shell.session import Session, default_database, open_database, open_session
+from calendar_core.app.warnings.jobs import Jobs
+from calendar_core.app.warnings.mailing import HELP, carrier, leads_to
+from calendar_core.app.warnings.stored_warnings import (
+    MOVED,
+    events_in,
+    helper_of,
+    is_helped,
+    standing_in,
+    timed_events,
+)
+from calendar_core.app.warnings.voices import voice_of
+from calendar_core.app.warnings.warning import Verdict, judge_garden
+from calendar_core.app.weather.services import source_set
+from calendar_core.storage.copies import sqlite_file
+from calendar_core.storage.errors import StoreError
+from calendar_core.wording.sentences import tree_list
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from alerts.notices import Message, Result, Retry
+    from alerts.outbox.standing import StandingWarning
+    from calendar_core.app.warnings.judging import Judged, OfOtherDays
+
+GOES_ON = "It goes on: what was asked for the day before lasts through it."
+HELPED = "What is asked for against {hazard} helps against this too, and is told there."
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command()(warn)
+    app.command(help=f"{watch.__doc__} {HELP}")(watch)
+
+
+def warn(
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Store and send nothing.")] = False,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Judge now what heat, sun, drought, frost and wind threaten, tell it, and send what is new."""
+    session = open_session(db, garden, day_or_none(today))
+    now = session.clock.now
+    verdict = judge_garden(session, now, dry_run=dry_run)
+    tried = () if dry_run else send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", lambda: now)
+    if as_data:
+        print_json(_data(verdict, tried, now))
+        return
+    _print(session, verdict, now, dry_run=dry_run)
+    for text in _sent(tried):
+        say(text)
+    if verdict.notices or verdict.standing:
+        for text in _channels(session, len(verdict.notices), dry_run=dry_run):
+            say(text)
+
+
+def watch(db: Db = None) -> None:
+    """Judge and warn until stopped: fetch weather, send messages, plan each new day, copy the database."""
+    where = db if db is not None else str(default_database())
+    try:
+        database: Path | None = sqlite_file(where, "pg_dump")
+    except StoreError:  # not a file
+        database = None
+    if database is not None and not database.exists():
+        raise Refusal(f"{where}: there is no such database yet; right would be another, or: leafclock start")
+    by, off = carrier(utc_now), source_set() == "off"
+    store = open_database(db)
+    stop = Event()
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, lambda *_: _stop(stop))
+    gc.enable()  # other commands end before there is garbage worth a search; this one stays
+    jobs = Jobs(store, by, utc_now, _say_with_time, database)
+    _say_with_time(f"watching {store.name}; stop with Ctrl-C, twice to stop at once")
+    if off:
+        _say_with_time("LEAFCLOCK_WEATHER is off: no weather is fetched")
+    try:
+        Watch(store, jobs.lines(), utc_now, _say_with_time).run(stop)
+    finally:
+        store.close()
+    _say_with_time("stopped")
+
+
+def _stop(stop: Event) -> None:
+    """Stop after what is under way; the second time at once, as a crash would: nothing is lost by it."""
+    if stop.is_set():
+        os._exit(1)
+    stop.set()
+
+
+def _say_with_time(text: str) -> None:
+    line(f"{utc_now().astimezone():%Y-%m-%d %H:%M:%S} {text}")
+
+
+def _channels(session: Session, messages: int, *, dry_run: bool) -> list[str]:
+    """Return over what channels messages go, where that is not told by how they went."""
+    with session.store.read() as connection:
+        on = [one for one in list_channels(connection, session.garden.id) if not one.why_off]
+    if not on:
+        return ["No channel is on, so this is told here alone. Add one with: leafclock channel add"]
+    if not dry_run or not messages:
+        return []
+    over = "the channel" if len(on) == 1 else f"each of the {len(on)} channels"
+    return [f"{counted(messages, 'message')} would be sent over {over}; nothing was stored."]
+
+
+def _sent(tried: Sequence[tuple[Message, Result]]) -> list[str]:
+    """Return how messages went."""
+    arrived = sum(isinstance(result, Sent) for _, result in tried)
+    lines = [f"{counted(arrived, 'message')} sent."] if arrived else []
+    return lines + [
+        f"Not sent to {leads_to(message.channel)}: {result.why}; {_then(result)}."
+        for message, result in tried
+        if not isinstance(result, Sent)
+    ]
+
+
+def _then(result: Retry | Permanent) -> str:
+    """Return what becomes of a message that was not sent."""
+    if isinstance(result, Permanent):
+        return "the channel is off until it is mended and switched on with leafclock channel on"
+    return "it is tried again by leafclock watch"
+
+
+def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) -> None:
+    say(f"{session.garden.name}, {session.style.weekday(session.today)}.")
+    if verdict.of_other_days is not None:
+        say(_other_days(session, verdict.of_other_days))
+        return
+    if verdict.judged is None:
+        say("There is no forecast hour by hour, so nothing can be judged. Get one with:")
+        command("weather", "fetch")
+        return
+    if verdict.stale:
+        say(verdict.notices[0].text)
+    told: set[str] = set()
+    for warning in verdict.standing:
+        heading(str(warning.data["subject"]))
+        # Before the text, which was told when they still stood there and names them.
+        moved = [label for tree, label in session.labels.items() if str(tree) in warning.data["moved"]]
+        if moved:
+            say(f"Moved since: {tree_list(moved, len(moved))}.", indent=2)
+        _print_text(session, warning, verdict.standing, told)
+        for todo in _left_out(warning):
+            say(f"- {todo}", indent=2, hanging=2)
+    if not dry_run:
+        _print_moves(session, now)
+    if not verdict.stale:
+        _print_rest(session, verdict.judged, verdict.standing, now)
+
+
+def _other_days(session: Session, found: OfOtherDays) -> str:
+    zone = ZoneInfo(session.garden.zone)
+    issued, last = (
+        session.style.day(moment.astimezone(zone).date(), session.today)
+        for moment in (found.stored.issued, found.ends)
+    )
+    return (
+        f"The newest forecast hour by hour was made on {issued}, up to {last}: it is not of this day, so "
+        "nothing can be judged. Ask for a day of it, or get a newer one with: leafclock weather fetch"
+    )
+
+
+def _print_text(
+    session: Session, warning: StandingWarning, beside: Sequence[StandingWarning], told: set[str]
+) -> None:
+    """Print what was told of a warning, but for its age and for paragraphs that stood in another."""
+    *paragraphs, _ = str(warning.data["text"]).split("\n\n")
+    if is_helped(warning):
+        by = helper_of(warning, {one.id: one for one in beside})
+        hazard = _called(session, by) if by and by.hazard != warning.hazard else ""
+        say(HELPED.format(hazard=hazard) if hazard else GOES_ON, indent=2)
+        return
+    for paragraph in [one for one in paragraphs if one not in told]:
+        if paragraph is not paragraphs[0]:
+            line()
+        for one in paragraph.splitlines():
+            say(one, indent=2)
+    told.update(paragraphs)
+
+
+def _called(session: Session, warning: StandingWarning) -> str:
+    standing = standing_in(warning)
+    return voice_of(session).hazard(standing.hazard, standing.levels)
+
+
+def _print_moves(session: Session, now: datetime) -> None:
+    """Print how moves are written down, after which trees are judged where they then stand."""
+    moves = [event for event in timed_events(session, now) if event.to is not None]
+    voice = voice_of(session)
+    if moves:
+        heading("When a move is made, write it down with:")
+    for event in moves:
+        command("answer", name_of_move(event), MOVED)
+        say(f"{event.summary}, {voice.hour(event.start, now)}", indent=4, hanging=2)
+
+
+def _left_out(warning: StandingWarning) -> list[str]:
+    """Return what a warning asks for that its text, made for a phone, had no room for."""
+    asked = [event.description.partition("\n\n")[0] for event in events_in(warning)]
+    return [one for one in asked if one not in warning.data["text"] and not is_helped(warning)]
+
+
+def _print_rest(session: Session, known: Judged, standing: Sequence[StandingWarning], now: datetime) -> None:
+    """Print what may come after, and on what it was judged."""
+    voice = voice_of(session)
+    made = digest(
+        session.garden.id, map(standing_in, standing), known.threats, now, known.stored.issued, now, voice.zone,
+        session.knowledge.warnings,
+    )  # fmt: skip
+    for paragraph in beside_warnings(voice, made).split("\n\n"):
+        line()
+        for one in paragraph.splitlines():
+            say(one, hanging=2 if one.startswith("- ") else 0)
+
+
+def _data(verdict: Verdict, tried: Sequence[tuple[Message, Result]], now: datetime) -> dict[str, object]:
+    known, unfit = verdict.judged, verdict.of_other_days
+    stored = known.stored if known else unfit.stored if unfit else None
+    return {
+        "judged_at": now,
+        "forecast_at": stored.issued if stored else None,
+        "forecast_of": stored.source if stored else None,
+        "cannot_judge": known is None or verdict.stale,
+        "warnings": [
+            {
+                "id": one.id,
+                "hazard": one.hazard,
+                "severity": one.severity,
+                "onset": one.onset,
+                "expires": one.expires,
+                "revision": one.revision,
+                "levels": one.data["standing"]["levels"],
+                "subject": one.data["subject"],
+                "text": one.data["text"],
+            }
+            for one in verdict.standing
+        ],
+        "sent": [
+            {"channel": short(message.channel.id), "why_not": "" if isinstance(result, Sent) else result.why}
+            for message, result in tried
+        ],
+        "told_now": [notice.warning_id for notice in verdict.notices],
+        "threats": known.threats if known else (),
+    }

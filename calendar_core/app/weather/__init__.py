@@ -1,0 +1,1 @@
+"""Weather: fetched, read, and told."""

@@ -1,0 +1,275 @@
+"""Weather in: ``weather fetch``, ``import``, ``check``, ``status``, ``behind``, ``level``; and ``place``."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, get_args
+from zoneinfo import ZoneInfo
+
+import typer
+
+from calendar_core.app.plan.snapshots import snapshot_of
+from calendar_core.app.shell.clock import utc_now
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
+from calendar_core.app.shell.output import columns, counted, print_json, say
+from calendar_core.app.shell.plan_weather import near_normals
+from calendar_core.app.shell.session import Session, open_session
+from calendar_core.app.weather.fetch_with_progress import (
+    each_tried,
+    fetched,
+    forecast_of,
+    hours_of,
+    station_of,
+)
+from calendar_core.app.weather.fetching import FAR_KM, YEARS_WANTED, missing_years, service_days
+from calendar_core.app.weather.measured import MeasuredDays, read_measured
+from calendar_core.app.weather.services import HELP, Answers, services
+from calendar_core.app.weather.views import (
+    forecast_line,
+    hours_line,
+    rejected_values,
+    rejected_view,
+    snapshot_view,
+    status_data,
+    status_view,
+)
+from calendar_core.storage import gardens
+from calendar_core.weather.quality import Unit
+from calendar_core.weather.sources.http import ServiceError
+from calendar_core.weather.sources.open_meteo import PLACES_CREDIT
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from calendar_core.app.weather.services import Services
+    from calendar_core.storage.services import StoredForecast, StoredHours
+
+weather_app = typer.Typer(
+    help="The weather plans are made from.", no_args_is_help=True, rich_markup_mode=None
+)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.add_typer(weather_app, name="weather")
+    app.command()(place)
+
+
+@weather_app.command("import")
+def weather_import(
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE",
+            help="CSV with a lowest and a highest temperature a day, or a temperature each hour or oftener; or a GHCN-Daily record.",
+        ),
+    ],
+    unit: Annotated[str, typer.Option(help="C, F, or tenths (of a degree Celsius).")] = "C",
+    column: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME=HEADER",
+            help="Which column is date, t_min, t_max or precipitation; of hours: time, date, temperature.",
+        ),
+    ] = None,
+    missing: Annotated[
+        list[float] | None, typer.Option(metavar="CODE", help="A number that stands for not measured.")
+    ] = None,
+    station: Annotated[
+        str | None, typer.Option(help="Name of the station.", show_default="the file's name")
+    ] = None,
+    credit: Annotated[str, typer.Option(help="Credit line that the data's terms ask for.")] = "",
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Bring in measured weather; days that are there already are renewed."""
+    session = open_session(db, garden, day_or_none(today))
+    if unit not in get_args(Unit):
+        raise Refusal(f"--unit {unit}: right would be one of {', '.join(get_args(Unit))}")
+    checked: Unit = next(known for known in get_args(Unit) if known == unit)
+    mapping = dict(_pair(text) for text in column or [])
+    try:
+        near = near_normals(session.garden.latitude, session.garden.longitude)[0]
+    except Refusal:
+        near = None
+    days = read_measured(
+        file, zone=ZoneInfo(session.garden.zone), unit=checked, columns=mapping, missing=missing or (), near=near,
+        other=service_days(session.store, session.garden), station=station, credit=credit,
+    )  # fmt: skip
+    _keep(session, days)
+
+
+def _pair(text: str) -> tuple[str, str]:
+    name, sign, header = text.partition("=")
+    if not sign:
+        raise Refusal(f"--column {text}: right would be NAME=HEADER, such as t_max=TMAX")
+    return name.strip(), header.strip()
+
+
+def _keep(session: Session, days: MeasuredDays) -> None:
+    with session.store.begin() as connection:
+        series = days.store(connection, session.garden)
+        gardens.update_garden(connection, replace(session.garden, weather_series=series))
+    measured = days.file.series
+    say(f"{int(measured.measured.sum())} days from {measured.start} to {measured.end} are in.")
+    for note in days.file.notes:
+        say(note, indent=2)
+
+
+@weather_app.command("fetch", epilog=HELP)
+def weather_fetch(
+    years: Annotated[int, typer.Option(min=0, max=40, help="How many past years to have.")] = YEARS_WANTED,
+    station: Annotated[
+        str | None,
+        typer.Option(metavar="ID", help="A station of GHCN-Daily, such as USW00024233, to plan from."),
+    ] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Get past days and the newest forecast, by day and by hour, from a weather service; only what is missing is asked."""
+    session = open_session(db, garden, day_or_none(today))
+    asked = services(Answers(session.store), lambda: session.clock.now)
+    if station is not None:
+        _keep(session, station_of(asked, station))
+        return
+    got: list[StoredForecast | StoredHours] = []
+    faults = each_tried(
+        lambda: _fetch_past(session, asked, years),
+        lambda: got.append(_fetch_days(session, asked)),
+        lambda: got.append(_fetch_hours(session, asked)),
+    )
+    _whose(got)
+    if faults:
+        raise Refusal(*faults)
+
+
+def _fetch_past(session: Session, asked: Services, years: int) -> None:
+    wanted = missing_years(session.store, session.garden, session.today, years)
+    for one in fetched(session, asked, wanted, quiet=False):
+        if one.rejected:
+            say(f"{one.year}: {counted(one.rejected, 'value')} not believed; see: leafclock weather check")
+    if wanted:
+        say(f"{counted(len(wanted), 'year')} of past days in, from {wanted[-1]} to {wanted[0]}.")
+    else:
+        say("No past day was missing.")
+
+
+def _fetch_days(session: Session, asked: Services) -> StoredForecast:
+    days = forecast_of(session, asked)
+    say(forecast_line(days, session))
+    return days
+
+
+def _fetch_hours(session: Session, asked: Services) -> StoredHours:
+    hours = hours_of(session, asked)
+    say(hours_line(hours, session))
+    return hours
+
+
+def _whose(got: Sequence[StoredForecast | StoredHours]) -> None:
+    """Print the credits of what was fetched, and whether it is of a place far away."""
+    far_km = max((one.distance_km for one in got), default=0.0)
+    if far_km > FAR_KM:
+        say(f"The service answers for a place {far_km:.0f} km away: look whether its climate is yours.")
+    for credit in dict.fromkeys(one.credit for one in got):
+        say(f"Credit: {credit}.")
+
+
+@weather_app.command("check")
+def weather_check(
+    db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False
+) -> None:
+    """Show the values that were not believed, and why."""
+    session = open_session(db, garden, day_or_none(today))
+    found = rejected_values(session)
+    if as_data:
+        print_json(found)
+    else:
+        rejected_view(session, found)
+
+
+@weather_app.command("status")
+def weather_status(
+    db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False
+) -> None:
+    """Tell what weather today's plan rests on."""
+    session = open_session(db, garden, day_or_none(today))
+    if as_data:
+        print_json(status_data(session))
+    else:
+        status_view(session)
+
+
+@weather_app.command("level")
+def weather_level(
+    setting: Annotated[
+        str, typer.Argument(metavar="on|off", help="Whether the service's days are brought to your level.")
+    ],
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+) -> None:
+    """Switch on or off that a service's days are moved to what your own thermometer reads."""
+    session = open_session(db, garden, day_or_none(today))
+    if setting not in ("on", "off"):
+        raise Refusal(f"level {setting}: right would be on or off")
+    with session.store.begin() as connection:
+        gardens.update_garden(connection, replace(session.garden, own_level=setting == "on"))
+    moved = "brought to the level of your own thermometer" if setting == "on" else "taken as they come"
+    say(f"Days of the service are {moved}.")
+
+
+@weather_app.command("behind")
+def weather_behind(
+    day: Annotated[str, typer.Argument(metavar="DAY", help="Dates as they were published on or before it.")],
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Tell what the dates that were published by a day were made from."""
+    session = open_session(db, garden, day_or_none(today))
+    wanted = read_day(day)
+    found = snapshot_of(session, wanted)
+    if found is None:
+        raise Refusal(
+            f"nothing was published by {wanted}; right would be a day after: leafclock calendar FILE.ics"
+        )
+    if as_data:
+        print_json({"day": found[0], **found[1]})
+    else:
+        snapshot_view(session, *found)
+
+
+def place(
+    name: Annotated[
+        str, typer.Argument(metavar="NAME", help="A town, such as 'Matsumoto' or 'Paris, France'.")
+    ],
+    as_data: Json = False,
+) -> None:
+    """Look a place up: its latitude, longitude, height and time zone, several where the name is common."""
+    asked = services(None, utc_now)
+    try:
+        found = asked.history.places(name)
+    except ServiceError as error:
+        raise Refusal(str(error)) from None
+    if as_data:
+        print_json(found)
+        return
+    if not found:
+        raise Refusal(f"no place '{name}' was found; right would be a town nearby, or --lat and --lon")
+    rows = [
+        (one.name, ", ".join(part for part in (one.region, one.country) if part),
+         f"--lat {one.latitude:.2f} --lon {one.longitude:.2f}", _height(one.elevation_m), one.zone)
+        for one in found
+    ]  # fmt: skip
+    columns(rows, indent=0)
+    say(PLACES_CREDIT)
+
+
+def _height(elevation_m: float | None) -> str:
+    return "" if elevation_m is None else f"--elevation {elevation_m:.0f}"

@@ -1,0 +1,1 @@
+"""Work: fitted to the grower's time, weighed beforehand, and fertilizing."""

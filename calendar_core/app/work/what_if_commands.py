@@ -1,0 +1,144 @@
+"""What would follow from work on a day: ``what-if``. Nothing is stored."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from datetime import date, timedelta
+from typing import Annotated
+from uuid import UUID
+
+import typer
+
+from calendar_core.app.log.entries import entry
+from calendar_core.app.log.parts import share_named
+from calendar_core.app.plan.load import choices, spacing_view
+from calendar_core.app.plan.objections import objections
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.named import named_trees, operation_named
+from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
+from calendar_core.app.shell.output import columns, heading, print_json, say
+from calendar_core.app.shell.plan_weather import weather_at
+from calendar_core.app.shell.session import Session, open_session
+from calendar_core.garden.model import Entry, Tree
+from calendar_core.garden.state import states
+from calendar_core.planning.planner import axis_of
+from calendar_core.planning.seasons.axis import HORIZON_DAYS
+from calendar_core.planning.seasons.species_stages import Grove
+from calendar_core.planning.what_if import Consequences, consequences
+from calendar_core.wording.sentences import tree_list
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command("what-if")(what_if)
+
+
+def what_if(
+    tree: Annotated[str, typer.Option("--tree", metavar="TREE", help="A label; several parted by commas.")],
+    do: Annotated[str, typer.Option("--do", metavar="OPERATION", help="The work to think through.")],
+    on: Annotated[
+        str | None, typer.Option("--on", metavar="DATE", help="The day of the work, if not today.")
+    ] = None,
+    share: Annotated[
+        str | None, typer.Option(metavar="PERCENT", help="How much of the foliage it takes, such as 60%.")
+    ] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Tell what would follow if you did this: looks, windows that move or close, leaves before frost. Nothing is saved."""
+    session = open_session(db, garden, day_or_none(today))
+    which, operation = named_trees(session, tree), operation_named(session, do)
+    day = read_day(on) if on else session.today
+    if not session.today <= day <= session.today + timedelta(days=HORIZON_DAYS):
+        raise Refusal(f"--on {day}: right would be a day from today on, within fourteen months")
+    taken = share_named(share)
+    found = _consequences(session, which, operation, day, taken)
+    spacing = choices(session, which, operation, day, taken)
+    against = {tree.id: objections(session, found.plan, tree, operation, day) for tree in which}
+    if as_data:
+        told = {field.name: getattr(found, field.name) for field in fields(found) if field.name != "plan"}
+        print_json({**told, "against": against, "spacing": spacing})
+    else:
+        _show(session, which, operation, day, found, against)
+        spacing_view(session, which, spacing)
+        say()
+        say("Nothing is saved.")
+
+
+def _consequences(
+    session: Session, which: list[Tree], operation: str, day: date, share: float | None
+) -> Consequences:
+    data: dict[str, object] = {"operation": operation} | ({} if share is None else {"share": share})
+    imagined = replace(entry(session, which, "work", data, session.today), happened=day)
+    sky = weather_at(session.store, session.garden, session.today, axis_of(session.garden, day)).sky
+    without, done = (
+        _grove(session, which, entries, day) for entries in (session.entries, (*session.entries, imagined))
+    )
+    return consequences(without, done, sky, session.knowledge, day, operation)
+
+
+def _grove(session: Session, which: list[Tree], entries: tuple[Entry, ...], day: date) -> Grove:
+    return Grove(session.garden, session.spots, which, states([tree.id for tree in which], entries, day))
+
+
+def _show(
+    session: Session,
+    which: list[Tree],
+    operation: str,
+    day: date,
+    found: Consequences,
+    against: dict[UUID, list[str]],
+) -> None:
+    style = session.style
+    form = session.knowledge.operations[operation]
+    say(
+        f"If on {style.day(day, session.today)}: {form.label.lower()}, {tree_list([tree.label for tree in which])}."
+    )
+    for tree in which:
+        for text in against[tree.id]:
+            say(f"Against it, {tree.label}: {text}", indent=2, hanging=2)
+    if found.hard_by is not None and found.chance is not None:
+        say(
+            f"New leaves are hard about {style.day(found.hard_by, session.today)}; {style.chance(found.chance)} that is before the first frost."
+        )
+    _show_items(session, found)
+    if not (found.looks or found.moved or found.gone or found.new):
+        say("Nothing else would change.")
+
+
+def _show_items(session: Session, found: Consequences) -> None:
+    style, speaker = session.style, session.speaker
+    if found.looks:
+        heading("Looks that would follow")
+        columns(
+            [
+                (style.day(item.opens.likely, session.today), f"{item.label}: {session.labels[item.tree_id]}")
+                for item in found.looks
+            ]
+        )
+    if found.moved:
+        heading("Windows that would move")
+        columns([
+            (speaker.name(one.after), session.labels[one.after.tree_id],
+             f"from {style.day(one.before.opens.likely, session.today)} to {style.day(one.after.opens.likely, session.today)}")
+            for one in found.moved
+        ])  # fmt: skip
+    if found.gone:
+        heading("Not any more")
+        for item, absent in found.gone:
+            why = " ".join(speaker.reason(reason) for reason in absent.reasons) if absent else ""
+            said = f"{speaker.name(item)}, {session.labels[item.tree_id]}"
+            say(f"{said}: {why}" if why else f"{said}.", indent=2, hanging=2)
+    if found.new:
+        heading("New")
+        columns(
+            [
+                (
+                    style.day(item.opens.likely, session.today),
+                    f"{speaker.name(item)}: {session.labels[item.tree_id]}",
+                )
+                for item in found.new
+            ]
+        )

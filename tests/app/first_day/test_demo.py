@@ -1,0 +1,62 @@
+"""The demo, and the line at its end that starts one's own garden."""
+
+from __future__ import annotations
+
+import shlex
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import icalendar
+
+from tests.app.conftest import DAY
+from tests.app.first_day.test_start import assert_first_plan
+
+if TYPE_CHECKING:
+    from tests.app.conftest import Answer, Program
+
+
+def test_it_says_what_it_wrote(shown: tuple[Answer, Path]) -> None:
+    answer, out = shown
+    assert (answer.status, answer.err) == (0, "")
+    assert {path.name for path in out.iterdir()} == {"bench.ics", "garden.db", "season.png", "season.svg"}
+    assert answer.out.count("bench.ics") == answer.out.count("season.svg") == 1
+    calendar = icalendar.Calendar.from_ical((out / "bench.ics").read_bytes())
+    assert len(calendar.events) > 20
+    assert (out / "season.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")  # signature of the PNG standard
+
+
+def test_its_last_line_starts_ones_own_garden(shown: tuple[Answer, Path], leafclock: Program) -> None:
+    last = shown[0].out.splitlines()[-1]
+    words = shlex.split(last)
+    assert Path(words[0]).name == "leafclock"
+    assert words[1] == "start"
+    made = leafclock(*words[1:], "--today", DAY)
+    assert made.status == 0
+    assert_first_plan(made.out)
+
+
+def test_its_hint_at_more_can_be_run(shown: tuple[Answer, Path], leafclock: Program) -> None:
+    text = " ".join(shown[0].out.split())
+    hint = text.partition("Look further: ")[2].partition(" Your own garden:")[0]
+    answer = leafclock(*shlex.split(hint)[1:])
+    assert answer.status == 0
+    assert "Decandling, Pine 2" in answer.out
+
+
+def test_another_day_gives_another_plan(shown: tuple[Answer, Path], leafclock: Program) -> None:
+    spring = leafclock("demo", "--today", "2014-03-10")
+    assert spring.status == 0
+    assert spring.out.startswith("Harbour Lane bench, Seattle, Washington. Monday, 10 March 2014\n")
+    assert spring.out.partition("Open now")[2] != shown[0].out.partition("Open now")[2]
+    starts = [
+        event.start
+        for event in icalendar.Calendar.from_ical(Path("leafclock-demo/bench.ics").read_bytes()).events
+    ]
+    assert min(starts) < date(2014, 6, 1)
+
+
+def test_a_day_without_weather_is_refused(leafclock: Program, folder: Path) -> None:
+    answer = leafclock("demo", "--today", "1999-06-24")
+    assert (answer.status, answer.out, len(answer.err.splitlines())) == (2, "", 1)
+    assert not list(folder.iterdir())
