@@ -22,7 +22,7 @@ from calendar_core.app.plan.views import planned_groups
 from calendar_core.app.warnings.stored_warnings import events_in, is_helped
 from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.work.fertilizing import Advice, Can, advice
-from calendar_core.app.work.rota_commands import Levelled, levelled
+from calendar_core.app.work.rota import Levelled, levelled
 from calendar_core.garden.state import asked_for_anyway
 from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.planning.places.operations import INTO, OUT

@@ -15,11 +15,11 @@ from calendar_core.app.shell.named import named_trees
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.shell.output import columns, counted, heading, print_json, say
 from calendar_core.app.shell.session import Session, open_session
+from calendar_core.app.work.ahead import by_helper, show_steps, thirst
 from calendar_core.garden.model import Tree
-from calendar_core.planning.feeding.season import may_bloom
 from calendar_core.planning.items import Item
-from calendar_core.planning.places.operations import CHECK, WHERE_TO
-from calendar_core.planning.works.countdown import Countdown, countdown
+from calendar_core.planning.places.operations import WHERE_TO
+from calendar_core.planning.works.countdown import Countdown
 from calendar_core.planning.works.turns import Turn, pots_by_year, repotting
 from calendar_core.wording.sentences import tree_list, tree_names
 
@@ -106,7 +106,7 @@ def show(
         raise Refusal(f"{on} is not ahead; right would be the day of the show")
     alike: dict[tuple[Countdown, ...], list[Tree]] = {}
     for one in which:
-        alike.setdefault(_steps(session, one, on), []).append(one)
+        alike.setdefault(show_steps(session, one, on), []).append(one)
     if as_data:
         print_json(
             [
@@ -122,20 +122,6 @@ def show(
             say("Too late for anything but a clean pot and water.")
         columns([_step_row(session, step) for step in steps])
     say("No repotting, hard pruning or defoliation on account of a show: the plan's windows hold.")
-
-
-def _steps(session: Session, tree: Tree, on: date) -> tuple[Countdown, ...]:
-    """Return the steps of a tree; what takes wood or leaves only where its kind gets that, and no bloom is near."""
-    known, stages = session.knowledge, session.plan.stages[tree.id]
-    works = {work.operation for work in known.profiles[tree.species].work}
-    steps = {
-        operation: step
-        for operation, step in known.show.items()
-        if known.operations[operation].takes is None
-        or (operation in works and not may_bloom(stages, on, timedelta(days=step.days)))
-    }
-    items = [item for item in session.plan.items if item.tree_id == tree.id]
-    return tuple(countdown(on, steps, items, session.today))
 
 
 def _step_row(session: Session, step: Countdown) -> tuple[str, str]:
@@ -162,10 +148,10 @@ def sitter(
     looks = [
         item
         for item in session.plan.items
-        if item.opens.likely <= last and _by_helper(session, item)  # one that is late stays open
+        if item.opens.likely <= last and by_helper(session, item)  # one that is late stays open
     ]
     if as_data:
-        print_json({"from": first, "until": last, "thirst": _thirst(session), "looks": looks})
+        print_json({"from": first, "until": last, "thirst": thirst(session), "looks": looks})
         return
     _sheet(session, first, last, looks)
 
@@ -175,13 +161,6 @@ def _told(session: Session, item: Item) -> str:
     told = [reason for reason in item.reasons if reason.code in WHERE_TO]
     where = [NO_PLACE if reason.code == "no_place" else session.speaker.reason(reason) for reason in told]
     return " ".join([*where, session.style.text(item.how.partition(" If it is bad:")[0])])
-
-
-def _by_helper(session: Session, item: Item) -> bool:
-    """Return whether whoever looks after the trees does it: looks, checks of what stands under cover, and moves into it."""
-    if item.follows is not None:
-        return session.knowledge.aftercare[item.follows.rule].by_helper
-    return item.operation == CHECK or item.protects
 
 
 def _sheet(session: Session, first: date, last: date, looks: list[Item]) -> None:
@@ -194,7 +173,7 @@ def _sheet(session: Session, first: date, last: date, looks: list[Item]) -> None
         "Look every morning, in heat again in the afternoon; put a finger in the soil, lift small pots. Water until it runs out below; never on frozen soil.",
         indent=2,
     )
-    columns([(title, tree_list(labels, most=40)) for title, labels in _thirst(session).items() if labels])
+    columns([(title, tree_list(labels, most=40)) for title, labels in thirst(session).items() if labels])
     if looks:
         heading("Look, and tell us")
         rows = []
@@ -212,12 +191,3 @@ def _sheet(session: Session, first: date, last: date, looks: list[Item]) -> None
         "Cut, wire, repot, fertilize or spray: all that waits. In frost or great heat move the trees as the warning says, two people to a heavy pot.",
         indent=2,
     )
-
-
-def _thirst(session: Session) -> dict[str, list[str]]:
-    """Return the trees by how they want water, in words."""
-    out: dict[str, list[str]] = {"Must never dry": [], "May dry a little between": []}
-    for tree in session.trees:
-        water = session.knowledge.profiles[tree.species].water
-        out["May dry a little between" if water.may_dry else "Must never dry"].append(tree.label)
-    return out

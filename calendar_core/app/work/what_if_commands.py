@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import fields
 from datetime import date, timedelta
 from typing import Annotated
 from uuid import UUID
 
 import typer
 
-from calendar_core.app.log.entries import entry
 from calendar_core.app.log.parts import share_named
 from calendar_core.app.plan.load import choices, spacing_view
 from calendar_core.app.plan.objections import objections
@@ -17,14 +16,11 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.named import named_trees, operation_named
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.shell.output import columns, heading, print_json, say
-from calendar_core.app.shell.plan_weather import weather_at
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.garden.model import Entry, Tree
-from calendar_core.garden.state import states
-from calendar_core.planning.planner import axis_of
+from calendar_core.app.work.what_if import imagined
+from calendar_core.garden.model import Tree
 from calendar_core.planning.seasons.axis import HORIZON_DAYS
-from calendar_core.planning.seasons.species_stages import Grove
-from calendar_core.planning.what_if import Consequences, consequences
+from calendar_core.planning.what_if import Consequences
 from calendar_core.wording.sentences import tree_list
 
 
@@ -54,7 +50,7 @@ def what_if(
     if not session.today <= day <= session.today + timedelta(days=HORIZON_DAYS):
         raise Refusal(f"--on {day}: right would be a day from today on, within fourteen months")
     taken = share_named(share)
-    found = _consequences(session, which, operation, day, taken)
+    found = imagined(session, which, operation, day, taken)
     spacing = choices(session, which, operation, day, taken)
     against = {tree.id: objections(session, found.plan, tree, operation, day) for tree in which}
     if as_data:
@@ -65,22 +61,6 @@ def what_if(
         spacing_view(session, which, spacing)
         say()
         say("Nothing is saved.")
-
-
-def _consequences(
-    session: Session, which: list[Tree], operation: str, day: date, share: float | None
-) -> Consequences:
-    data: dict[str, object] = {"operation": operation} | ({} if share is None else {"share": share})
-    imagined = replace(entry(session, which, "work", data, session.today), happened=day)
-    sky = weather_at(session.store, session.garden, session.today, axis_of(session.garden, day)).sky
-    without, done = (
-        _grove(session, which, entries, day) for entries in (session.entries, (*session.entries, imagined))
-    )
-    return consequences(without, done, sky, session.knowledge, day, operation)
-
-
-def _grove(session: Session, which: list[Tree], entries: tuple[Entry, ...], day: date) -> Grove:
-    return Grove(session.garden, session.spots, which, states([tree.id for tree in which], entries, day))
 
 
 def _show(

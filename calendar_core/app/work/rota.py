@@ -1,0 +1,159 @@
+"""The rota of a garden: work on days with time for it, and what does not fit, told together where one would do it together."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from calendar_core.app.plan.line_names import due_groups, name_of
+from calendar_core.app.plan.load import spacings
+from calendar_core.app.shell.quiet import quiet_library
+from calendar_core.app.shell.session import Session
+from calendar_core.app.work.free_time import time_words
+from calendar_core.garden.hours import free_minutes, weekly
+from calendar_core.planning.items import Item
+from calendar_core.planning.rota.days_apart import kept_apart
+from calendar_core.planning.rota.problem import LeftOut, Rota
+from calendar_core.planning.rota.solver import level
+from calendar_core.planning.rota.tasks import Task, tasks_of
+from calendar_core.wording.sentences import middle, tree_list
+
+
+@dataclass(frozen=True)
+class Levelled:
+    """A rota with the free minutes from today on and its tasks by the id of their job."""
+
+    rota: Rota
+    free: NDArray[np.int64]
+    tasks: dict[str, Task]
+
+
+@dataclass(frozen=True)
+class Line:
+    """Tasks of one event that are told together."""
+
+    tasks: Sequence[Task]
+
+    @property
+    def minutes(self) -> int:
+        """Their time together."""
+        return sum(task.job.minutes for task in self.tasks)
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """The items of its trees."""
+        return tuple(item for task in self.tasks for item in task.items)
+
+    def words(self, session: Session) -> str:
+        """Return the work, its trees and its time."""
+        trees = {tree for task in self.tasks for tree in task.trees}
+        labels = tree_list([label for tree, label in session.labels.items() if tree in trees])
+        return (
+            f"{session.speaker.name(middle(self.tasks[0].group.items))}: {labels}, {time_words(self.minutes)}"
+        )
+
+
+def levelled(session: Session, weeks: int) -> Levelled:
+    """Return the rota of the coming weeks."""
+    free = free_minutes(session.entries, session.today, weeks * 7)
+    groups = due_groups(session)
+    tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, free)
+    apart = kept_apart(
+        tasks,
+        {tree.id: one for tree, one in spacings(session, session.trees)},
+        session.knowledge.feeding.after,
+    )
+    with quiet_library():
+        found = level([task.job for task in tasks], session.today, free, apart)
+    return Levelled(found, free, {task.job.id: task for task in tasks})
+
+
+def lines(tasks: Sequence[Task]) -> list[Line]:
+    """Return tasks with those of one round of an event together whose trees follow each other."""
+    together: dict[object, list[Task]] = {}
+    met = Counter[object]()
+    for task in tasks:
+        event = task.group.uid, task.round
+        together.setdefault((event, task.sitting - met[event]), []).append(task)
+        met[event] += 1
+    return [Line(some) for some in together.values()]
+
+
+def on_day(found: Levelled, day: date) -> list[Line]:
+    """Return the work of a day, what is worth most first."""
+    tasks = [task for task in found.tasks.values() if found.rota.days.get(task.job.id) == day]
+    return sorted(lines(tasks), key=lambda line: _rank(line.tasks[0]))
+
+
+def _rank(task: Task) -> tuple[bool, date, str]:
+    """Return what the work of a day is listed by: what saves a tree first, then what ends first."""
+    return not task.protects, (task.protects and task.since) or task.job.last, task.job.id
+
+
+def why_left(one: LeftOut) -> str:
+    """Return why a job has no day: its trees' other work, it can wait, no day is long enough, or the time is taken."""
+    if one.beside:
+        return "beside"
+    if not one.cost:
+        return "can wait"
+    return "too long" if one.longest < one.job.minutes else "no room"
+
+
+@dataclass(frozen=True)
+class Left(Line):
+    """Tasks told together that have no day, ``why``, and what that costs; ``one`` speaks for them."""
+
+    one: LeftOut
+    why: str
+    cost: int
+
+
+def left_lines(found: Levelled) -> list[Left]:
+    """Return what has no day, the dearest first."""
+    together: dict[object, list[LeftOut]] = {}
+    for one in found.rota.left:
+        task = found.tasks[one.job.id]
+        together.setdefault((task.group.uid, task.round, why_left(one)), []).append(one)
+    out = [
+        Left([found.tasks[o.job.id] for o in some], some[0], why_left(some[0]), sum(o.cost for o in some))
+        for some in together.values()
+    ]
+    return sorted(out, key=lambda left: (-left.cost, left.one.job.last, left.one.job.id))
+
+
+def rota_data(session: Session, found: Levelled) -> dict[str, object]:
+    """Return a rota as data."""
+    today, free = session.today, found.free.tolist()
+    days = [today + timedelta(days=i) for i in range(len(free))]
+    return {
+        "today": today,
+        "usual_hours": weekly(session.entries, today) is None,
+        "proven": found.rota.proven,
+        "trees": session.labels,
+        "days": [
+            {"day": day, "free": minutes, "work": [_line_data(line) for line in on_day(found, day)]}
+            for day, minutes in zip(days, free, strict=True)
+        ],
+        "left": [
+            {**_line_data(left), "why": left.why, "cost": left.cost, "again": left.one.job.again}
+            for left in left_lines(found)
+        ],
+    }
+
+
+def _line_data(line: Line) -> dict[str, object]:
+    first = line.tasks[0]
+    return {
+        "item": name_of(line.items),
+        "operation": first.group.items[0].operation,
+        "rule": first.group.items[0].rule,
+        "tree_ids": [tree for task in line.tasks for tree in task.trees],
+        "minutes": line.minutes,
+        "first": first.job.first,
+        "last": first.job.last,
+    }
