@@ -18,7 +18,7 @@ from calendar_core.app.plan.kept_plan import due_items
 from calendar_core.app.plan.line_names import events_of, groups_of, name_of
 from calendar_core.app.plan.load import spacings
 from calendar_core.app.plan.objections import objections
-from calendar_core.app.plan.views import planned_groups
+from calendar_core.app.plan.views.plan import planned_groups
 from calendar_core.app.warnings.stored_warnings import events_in, is_helped
 from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.work.fertilizing import Advice, Can, advice

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from calendar_core.app.calendar.publishing import publish
-from calendar_core.app.first_day.demo import found_demo
+from calendar_core.app.first_day.commands.demo import found_demo
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.warnings import judging
 from calendar_core.planning import planner

@@ -21,7 +21,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from calendar_core.app.first_day.demo import _keep_forecast, found_demo
+from calendar_core.app.first_day.commands.demo import _keep_forecast, found_demo
 from calendar_core.app.log.entries import entry, write
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.session import Session, open_session

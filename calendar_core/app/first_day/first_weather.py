@@ -11,7 +11,7 @@ import numpy as np
 
 from calendar_core.app.garden.place import find_place
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.output import notice, progress
+from calendar_core.app.shell.progress import notice, progress
 from calendar_core.app.weather.services import services
 from calendar_core.weather.daily import DailySeries
 from calendar_core.weather.hourly import days_of

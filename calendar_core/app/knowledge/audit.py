@@ -8,7 +8,7 @@ from functools import cached_property
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any
 
-from calendar_core.app.shell.output import columns, heading, progress, say
+from calendar_core.app.shell.progress import progress
 from calendar_core.app.shell.session import knowledge
 from calendar_core.planning.planner import chances_over
 from calendar_core.planning.sensitivity import Influence, Sensitivity
@@ -17,8 +17,6 @@ from calendar_core.species.choices import as_answered, with_defaults
 from calendar_core.species.kinds import Merged, with_lines
 from calendar_core.species.loading import PROFILE, merged_profiles, read_tables
 from calendar_core.species.numbers import WEAK, Number, numbers, shares
-from calendar_core.wording.messages import BASES
-from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -100,48 +98,6 @@ class Audit:
     def _profile(self, table: Mapping[str, Any]) -> Profile:
         profile: Profile = PROFILE.validate_python(with_lines(table))
         return as_answered(profile, with_defaults(self.known.choices, self.at.answers))
-
-    def show(self, most: int) -> None:
-        """Print the audit."""
-        heading("What the numbers rest on")
-        titles = ("", "numbers", *BASES)
-        rows = [(self.known.profiles[key].common, found) for key, found in self.numbers.items()]
-        every = [number for found in self.numbers.values() for number in found]
-        if len(rows) > 1:
-            rows.append(("all together", every))
-        columns([titles, *(self._row(name, found) for name, found in rows)], indent=2)
-        heading("Weak numbers that decide most")
-        say(
-            f"At {self.at.garden.name}: days by which the windows of all work but wishes move, both ends together, "
-            "if the number is off by its doubt, and of how many windows.",
-            indent=2, hanging=2,
-        )  # fmt: skip
-        for weak in self.weakest[:most]:
-            self._weak(weak)
-        self._sources()
-
-    def _row(self, name: str, found: list[Number]) -> tuple[str, ...]:
-        return (name, str(len(found)), *(f"{share * 100:.0f} %" for share in shares(found).values()))
-
-    def _weak(self, weak: Weak) -> None:
-        number = weak.number
-        shared = f", shared by {weak.species} species" if weak.species > 1 else ""
-        say()
-        say(
-            f"{weak.days:.0f} {'day' if round(weak.days) == 1 else 'days'}, {weak.windows} {'window' if weak.windows == 1 else 'windows'}: {weak.file}: {weak.key} = {number.value:g} "
-            f"give or take {number.doubt:.2g}{shared}",
-            indent=2, hanging=2,
-        )  # fmt: skip
-        say(Style().text(f"{BASES[number.basis]}. {number.note}".strip()), indent=4)
-
-    def _sources(self) -> None:
-        if len(self.whole) == 1:
-            return
-        heading("Sources")
-        unused = [key for key in self.known.sources if key not in self.cited]
-        say(f"{len(self.cited)} sources stand behind numbers.", indent=2)
-        if unused:
-            say(f"Cited for statements only, not for a number: {', '.join(unused)}.", indent=2, hanging=2)
 
 
 def _weak(number: Number, merged: Merged) -> bool:

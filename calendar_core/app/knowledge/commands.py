@@ -6,9 +6,9 @@ from typing import Annotated
 
 import typer
 
-from calendar_core.app.knowledge.audit import Audit
+from calendar_core.app.knowledge.audit import Audit, Weak
 from calendar_core.app.knowledge.outlook import outlook
-from calendar_core.app.knowledge.species_page import SpeciesPage
+from calendar_core.app.knowledge.views import SpeciesPage
 from calendar_core.app.log.entries import entry, write
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
@@ -16,7 +16,10 @@ from calendar_core.app.shell.output import columns, heading, print_json, say
 from calendar_core.app.shell.session import Session, knowledge, open_session
 from calendar_core.garden.state import chosen
 from calendar_core.species.names import UnknownSpeciesError, find_species
+from calendar_core.species.numbers import Number, shares
 from calendar_core.species.schema import Knowledge
+from calendar_core.wording.messages import BASES
+from calendar_core.wording.style import Style
 
 species_app = typer.Typer(help="The species known.", no_args_is_help=True, rich_markup_mode=None)
 Place = Annotated[
@@ -86,7 +89,7 @@ def audit(
     if as_data:
         print_json(found.data(most))
     else:
-        found.show(most)
+        audit_view(found, most)
 
 
 def choices(
@@ -129,3 +132,49 @@ def _answer(session: Session, question: str, option: str | None) -> None:
     written = entry(session, [], "choice", {"question": question, "option": option}, session.today)
     write(session, written)
     say(f"{known[question].question} {session.style.text(options[option].text)} Entry {written.id.hex[:8]}.")
+
+
+def audit_view(audit: Audit, most: int) -> None:
+    """Print an audit, with so many of the weakest numbers at ``most``."""
+    heading("What the numbers rest on")
+    titles = ("", "numbers", *BASES)
+    rows = [(audit.known.profiles[key].common, found) for key, found in audit.numbers.items()]
+    every = [number for found in audit.numbers.values() for number in found]
+    if len(rows) > 1:
+        rows.append(("all together", every))
+    columns([titles, *(_shares(name, found) for name, found in rows)], indent=2)
+    heading("Weak numbers that decide most")
+    say(
+        f"At {audit.at.garden.name}: days by which the windows of all work but wishes move, both ends together, "
+        "if the number is off by its doubt, and of how many windows.",
+        indent=2, hanging=2,
+    )  # fmt: skip
+    for weak in audit.weakest[:most]:
+        _weak_number(weak)
+    _sources(audit)
+
+
+def _shares(name: str, found: list[Number]) -> tuple[str, ...]:
+    return (name, str(len(found)), *(f"{share * 100:.0f} %" for share in shares(found).values()))
+
+
+def _weak_number(weak: Weak) -> None:
+    number = weak.number
+    shared = f", shared by {weak.species} species" if weak.species > 1 else ""
+    say()
+    say(
+        f"{weak.days:.0f} {'day' if round(weak.days) == 1 else 'days'}, {weak.windows} {'window' if weak.windows == 1 else 'windows'}: {weak.file}: {weak.key} = {number.value:g} "
+        f"give or take {number.doubt:.2g}{shared}",
+        indent=2, hanging=2,
+    )  # fmt: skip
+    say(Style().text(f"{BASES[number.basis]}. {number.note}".strip()), indent=4)
+
+
+def _sources(audit: Audit) -> None:
+    if len(audit.whole) == 1:
+        return
+    heading("Sources")
+    unused = [key for key in audit.known.sources if key not in audit.cited]
+    say(f"{len(audit.cited)} sources stand behind numbers.", indent=2)
+    if unused:
+        say(f"Cited for statements only, not for a number: {', '.join(unused)}.", indent=2, hanging=2)

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.app.shell.output import command, heading, say
 from calendar_core.planning.aftercare.cut_card import Card, before_cut
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
     from uuid import UUID
 
     from calendar_core.app.shell.session import Session
@@ -32,20 +31,3 @@ def cards_of(session: Session, items: Iterable[Item]) -> dict[UUID, Card]:
             if not card.empty:
                 cards[item.tree_id] = card
     return cards
-
-
-def card_view(session: Session, tree: Tree, card: Card, against: Sequence[str]) -> None:
-    """Print a card, with what speaks against the work today."""
-    label = session.knowledge.operations[card.operation].label
-    say(f"Before you start: {label.lower()}, {tree.label}.")
-    lines = [*([("Against it today", list(against))] if against else []), *session.speaker.card(card)]
-    last = session.grove.states[tree.id].last(card.operation)
-    if last is not None:
-        say(f"Last done on {session.style.day(last.on, session.today)}.")
-    for title, told in lines:
-        heading(title)
-        for line in told:
-            say(f"- {line}", indent=2, hanging=2)
-    if not lines:
-        say("Nothing written down or planned speaks against it. Walk round the tree once all the same.")
-        command("part", "add", f"'{tree.label}'", "KIND", "NAME")

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import calendar_core
-from calendar_core.app.shell.output import progress
+from calendar_core.app.shell.progress import progress
 from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.species.bundled import folder
 from calendar_core.storage import gardens, kept

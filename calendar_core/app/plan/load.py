@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID
 
-from calendar_core.app.shell.output import columns, heading, say
 from calendar_core.garden.cycle import calendar_of
 from calendar_core.planning.load.order import Choice, Wanted, choice
 from calendar_core.planning.load.spacing import Spacing
@@ -15,11 +14,9 @@ from calendar_core.planning.planner import air_over
 from calendar_core.planning.rota.tasks import CLAIM
 from calendar_core.planning.seasons.regrowth import regrowth
 from calendar_core.planning.works.heavy_jobs import SURE_ENOUGH
-from calendar_core.wording.sentences import tree_list
-from calendar_core.wording.spacing_text import cost_line, load_line, placed_row
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
@@ -61,16 +58,6 @@ def warned(session: Session, trees: Iterable[Tree], operation: str, on: date, sh
 def codes(found: Warned) -> list[str]:
     """Return the codes of warnings, as the log keeps them with work that was done all the same."""
     return sorted({reason.code for reasons in found.values() for reason in reasons})
-
-
-def note_warnings(session: Session, found: Warned) -> None:
-    """Print warnings, each once for all its trees."""
-    trees: dict[str, list[str]] = {}
-    for tree, reasons in found.items():
-        for reason in reasons:
-            trees.setdefault(session.speaker.reason(reason), []).append(session.labels[tree])
-    for text, labels in trees.items():
-        say(f"Note, {tree_list(labels)}: {text}", indent=2, hanging=2)
 
 
 # -- choices --------------------------------------------------------------------------------------------------
@@ -151,18 +138,3 @@ def _in_cycle(spacing: Spacing, days: Days) -> Days:
     """Return days cut off where the next cycle begins."""
     first, last = days
     return first, min(last, spacing.calendar.next_start(first) - timedelta(days=1))
-
-
-def spacing_view(session: Session, trees: Sequence[Tree], found: Mapping[UUID, Choice]) -> None:
-    """Print for each tree what it bears, what speaks against the choice, and the order that loses least."""
-    for tree, spacing in spacings(session, [tree for tree in trees if tree.id in found]):
-        one = found[tree.id]
-        if not one.against and len(one.best.placed) == 1:
-            continue
-        heading(f"Spacing, {tree.label}")
-        say(load_line(session.speaker, spacing.load(session.today)), indent=2, hanging=2)
-        for reason in one.against:
-            say(f"Against it: {session.speaker.reason(reason)}", indent=2, hanging=2)
-        say("The order in which least is lost:", indent=2)
-        columns([placed_row(session.speaker, placed) for placed in one.best.placed], indent=4)
-        say(cost_line(session.speaker, one), indent=2, hanging=2)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, TypeVar
 from calendar_core.app.shell.json_text import as_json
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from rich.console import Console
 
@@ -77,11 +77,6 @@ def counted(number: int, noun: str, many: str = "") -> str:
     return f"{number} {noun if number == 1 else many or noun + 's'}"
 
 
-def notice(text: str) -> None:
-    """Write a line beside the output proper, where a reader of data is not disturbed by it."""
-    sys.stderr.write(f"leafclock: {text}\n")
-
-
 def command(*words: str, indent: int = 2) -> None:
     """Print a command on a line of its own, never wrapped: it can be copied."""
     line(" " * indent + " ".join((program(), *words)))
@@ -107,16 +102,6 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 2) -> None:
         line((head + body[0]).rstrip())
         for rest in body[1:]:
             line(" " * start + rest)
-
-
-def progress(things: Sequence[T], title: str, *, quiet: bool = False) -> Iterable[T]:
-    """Return things to go through, and show on a terminal how many are done."""
-    if quiet or not sys.stderr.isatty():
-        return things
-    from rich.console import Console
-    from rich.progress import track
-
-    return track(things, title, console=Console(stderr=True), transient=True)
 
 
 def print_json(data: object) -> None:

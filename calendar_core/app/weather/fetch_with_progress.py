@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.output import progress
+from calendar_core.app.shell.progress import progress
 from calendar_core.app.weather.fetching import fetch_forecast, fetch_hours, fetch_years, with_height
 from calendar_core.app.weather.measured import named
 from calendar_core.storage import gardens

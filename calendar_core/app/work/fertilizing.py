@@ -7,21 +7,16 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID
 
-from calendar_core.app.shell.output import heading, say
 from calendar_core.planning.feeding.dose import Dose, Product, dose
 from calendar_core.planning.feeding.given import cases
 from calendar_core.planning.feeding.strength import Feeding, outlook
 from calendar_core.planning.planner import air_over
-from calendar_core.wording.feeding_text import FeedingSpeaker
-from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
-
-CAUTIONS = ("fertilizer_label", "hot_spell_feeding")
 
 
 @dataclass(frozen=True)
@@ -84,51 +79,3 @@ def _step(found: Feeding, days: list[date], can: Can, most_share_percent: float)
     if made is None or product.density is None:
         return Step(found, days, True, made, in_can, None)
     return Step(found, days, True, made, in_can, made.millilitres(can.litres, product.density))
-
-
-def show(session: Session, found: Sequence[Advice], can: Can, *, with_cakes: bool, with_why: bool) -> None:
-    """Print the advice, once for all trees that get the same, and the cautions."""
-    say(f"{session.garden.name}. {session.style.weekday(session.today)}")
-    groups: dict[tuple[str, ...], list[Advice]] = {}
-    for one in found:
-        groups.setdefault(_lines(session, one, can, with_cakes=with_cakes, with_why=with_why), []).append(one)
-    for lines, alike in groups.items():
-        heading(tree_list([one.label for one in alike]))
-        for text in (*lines, *_pots(session, alike, can)):
-            say(text, indent=2, hanging=2)
-    heading("Take care")
-    for key in CAUTIONS:
-        say(session.style.text(session.knowledge.cautions[key].text), indent=2, hanging=2)
-
-
-def _lines(session: Session, one: Advice, can: Can, *, with_cakes: bool, with_why: bool) -> tuple[str, ...]:
-    """Return what is said of a tree: of each strength or wait, then of cakes."""
-    speaker = FeedingSpeaker(session.speaker)
-    lines: list[str] = []
-    for step in one.steps:
-        lines += _step_lines(session, speaker, step, can)
-        lines += speaker.why(step.feeding) if with_why else []
-    if with_cakes:
-        first = one.steps[0].feeding
-        lines.append(speaker.cakes(first.cakes, first.day))
-    return tuple(lines)
-
-
-def _step_lines(session: Session, speaker: FeedingSpeaker, step: Step, can: Can) -> list[str]:
-    found = step.feeding
-    if found.hold:
-        return [speaker.waits(found)]
-    lines = [speaker.strength(found, step.dates), speaker.less(found)]
-    if not step.fits:
-        lines.append(speaker.unfit(session.knowledge.feeding.low_nitrogen.most_share_percent))
-    elif step.dose is not None and can.product is not None:
-        lines.append(speaker.dose(step.dose, can.product, can.litres))
-    return [line for line in lines if line]
-
-
-def _pots(session: Session, alike: Sequence[Advice], can: Can) -> list[str]:
-    """Return how much solution the pots take together, where their size is written down."""
-    made, takes = alike[0].steps[0].dose, [one.pot_takes_l for one in alike if one.pot_takes_l is not None]
-    if made is None or can.product is None or not takes:
-        return []
-    return [FeedingSpeaker(session.speaker).pots(made, can.product, len(takes), sum(takes))]

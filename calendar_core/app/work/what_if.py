@@ -18,6 +18,7 @@ from calendar_core.planning.what_if import Consequences, consequences
 def imagined(
     session: Session, which: list[Tree], operation: str, day: date, share: float | None
 ) -> Consequences:
+    """Return what would follow if work were done to trees on a day, taking a ``share`` of the foliage."""
     data: dict[str, object] = {"operation": operation} | ({} if share is None else {"share": share})
     imagined = replace(entry(session, which, "work", data, session.today), happened=day)
     sky = weather_at(session.store, session.garden, session.today, axis_of(session.garden, day)).sky

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from calendar_core.app.first_day.demo import found_demo
+from calendar_core.app.first_day.commands.demo import found_demo
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.warnings.judging import Judged, judged
 from calendar_core.species.bundled import folder as bundled

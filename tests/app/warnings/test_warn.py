@@ -18,7 +18,7 @@ import pytest
 
 from alerts.outbox.queue import list_messages
 from alerts.outbox.standing import active_warnings, remember, warnings_since
-from calendar_core.app.first_day.demo import found_demo
+from calendar_core.app.first_day.commands.demo import found_demo
 from calendar_core.app.plan.line_names import name_of_move
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.warnings.judging import Judged, judged

@@ -10,7 +10,7 @@ from calendar_core.app.calendar.publishing import publish, write_calendar
 from calendar_core.app.garden.founding import found
 from calendar_core.app.garden.garden_file import read_garden_file
 from calendar_core.app.plan.season_chart import draw_season
-from calendar_core.app.plan.views import header, plan_view, stages_view
+from calendar_core.app.plan.views.plan import header, plan_view, stages_view
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.output import command, say

@@ -8,13 +8,14 @@ from typing import Annotated
 
 import typer
 
+from calendar_core.app.answers.commands.moves import move_named, write_moved
+from calendar_core.app.answers.commands.relocation import make_place, relocate
 from calendar_core.app.answers.left_outside import what_it_meets
-from calendar_core.app.answers.moves import move_named, write_moved
-from calendar_core.app.answers.relocation import make_place, relocate
 from calendar_core.app.log.entries import entry, write
 from calendar_core.app.log.parts import measures_named, refuse_odd
 from calendar_core.app.plan.line_names import item_named
-from calendar_core.app.plan.load import Warned, codes, note_warnings, warned
+from calendar_core.app.plan.load import Warned, codes, warned
+from calendar_core.app.plan.views.load import note_warnings
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Today, day_or_none
 from calendar_core.app.shell.output import say

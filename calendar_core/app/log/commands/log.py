@@ -11,8 +11,9 @@ from calendar_core.app.log.entries import entry, happened, write
 from calendar_core.app.log.entry_text import told
 from calendar_core.app.log.lines import entries_of_lines, lines_of
 from calendar_core.app.log.parts import entries_of_work, warned_of_parts
-from calendar_core.app.plan.load import note_warnings, warned
-from calendar_core.app.plan.views import why_not
+from calendar_core.app.plan.load import warned
+from calendar_core.app.plan.views.load import note_warnings
+from calendar_core.app.plan.views.plan import why_not
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.named import named_trees, operation_named, stage_named
 from calendar_core.app.shell.options import Db, GardenName, Json, OnDay, Today, day_or_none, one_day

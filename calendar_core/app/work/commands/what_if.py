@@ -10,8 +10,9 @@ from uuid import UUID
 import typer
 
 from calendar_core.app.log.parts import share_named
-from calendar_core.app.plan.load import choices, spacing_view
+from calendar_core.app.plan.load import choices
 from calendar_core.app.plan.objections import objections
+from calendar_core.app.plan.views.load import spacing_view
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.named import named_trees, operation_named
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day

@@ -9,7 +9,7 @@ from uuid import UUID
 import typer
 
 from calendar_core.app.plan.line_names import item_named
-from calendar_core.app.plan.views import header, plan_data, plan_view, stages_view
+from calendar_core.app.plan.views.plan import header, plan_data, plan_view, stages_view
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.named import named_trees, operation_named
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none

@@ -20,13 +20,14 @@ from calendar_core.app.garden.adding import parts_from_text
 from calendar_core.app.garden.founding import design, keep
 from calendar_core.app.garden.garden_file import GardenFile, GardenPart, read_garden_file
 from calendar_core.app.garden.place import coordinates, find_place, in_its_zone
-from calendar_core.app.plan.views import first_plan, plan_data
+from calendar_core.app.plan.views.plan import first_plan, plan_data
 from calendar_core.app.shell.clock import clock, utc_now
 from calendar_core.app.shell.errors import Refusal, faults_of
 from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.options import Db, Json, Today, day_or_none
-from calendar_core.app.shell.output import columns, counted, notice, print_json, say
+from calendar_core.app.shell.output import columns, counted, print_json, say
 from calendar_core.app.shell.plan_weather import bundled_normals, near_normals
+from calendar_core.app.shell.progress import notice
 from calendar_core.app.shell.session import Session, knowledge, open_database, open_session
 from calendar_core.app.weather.fetch_with_progress import (
     each_tried,
@@ -194,7 +195,7 @@ def demo(
     today: Today = None,
 ) -> None:
     """Plan an invented garden of fourteen trees on real weather, and write its calendar and chart."""
-    from calendar_core.app.first_day import demo as demo_garden
+    from calendar_core.app.first_day.commands import demo as demo_garden
 
     demo_garden.run(out, day_or_none(today))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.app.answers.relocation import lift_warnings
+from calendar_core.app.answers.commands.relocation import lift_warnings
 from calendar_core.app.log.entries import entry, write
 from calendar_core.app.plan.line_names import name_of_move
 from calendar_core.app.shell.errors import Refusal

@@ -8,7 +8,7 @@ import typer
 
 from calendar_core.app.log.entries import entry, happened, write
 from calendar_core.app.log.entry_text import part_words
-from calendar_core.app.log.history import history_data, history_view
+from calendar_core.app.log.history import history_data
 from calendar_core.app.log.parts import (
     PartForm,
     kind_named,
@@ -20,9 +20,11 @@ from calendar_core.app.log.parts import (
     refuse_odd_height,
     treatment,
 )
-from calendar_core.app.plan.card import card_of, card_view
+from calendar_core.app.log.views import history_view
+from calendar_core.app.plan.card import card_of
 from calendar_core.app.plan.load import warned
 from calendar_core.app.plan.objections import objections
+from calendar_core.app.plan.views.card import card_view
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.json_text import as_json

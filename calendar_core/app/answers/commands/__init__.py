@@ -1,0 +1,1 @@
+"""The command that answers, and what it asks in return."""
