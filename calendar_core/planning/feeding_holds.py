@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from calendar_core.species.schema import Profile
     from calendar_core.species.vocabulary import Operation
 
+WEEK = timedelta(weeks=1)
 TELLING = (
     "vigour_low",
     "no_winter",
@@ -127,7 +128,7 @@ def waits_ahead(
         weeks = max((one for one in (*own, *of_all) if one is not None), default=0.0)
         for item in case.items:
             if item.operation == rule.operation and is_expected(item, rule, case.today):
-                on = max(item.opens.likely, case.today)
+                on = expected_on(item, case.today)
                 why = Reason(
                     "work_ahead", rule.operation, on, weeks, "wk", basis=rule.basis, note=rule.note or ""
                 )
@@ -140,6 +141,14 @@ def is_expected(item: Item, rule: Before, today: date) -> bool:
         return False
     on, long = max(item.opens.likely, today), timedelta(weeks=rule.open_weeks)
     return on - item.opens.likely <= long or item.closes.likely - on <= long
+
+
+def expected_on(item: Item, today: date) -> date:
+    """Return the day on which planned work is expected: as it opens; then week by week, lest what waits for it moves each day."""
+    if item.opens.likely >= today:
+        return item.opens.likely
+    day = item.opens.likely + WEEK * -(-(today - item.opens.likely) // WEEK)
+    return min(day, item.closes.likely) if item.closes.likely >= today else day
 
 
 def _out_of_season(

@@ -17,7 +17,7 @@ from calendar_core.garden.parts import Look
 from calendar_core.garden.state import Done, states
 from calendar_core.planning.dose import Product, dose
 from calendar_core.planning.feeding import Feeding, feeding, outlook
-from calendar_core.planning.feeding_holds import Case, is_expected
+from calendar_core.planning.feeding_holds import Case, expected_on, is_expected
 from calendar_core.planning.items import Range
 from calendar_core.science.nutrients import Label
 from calendar_core.species.based import AimName
@@ -220,12 +220,11 @@ def fed_on(case: Case, weeks: int = 16) -> list[date]:
     ("species", "today", "weeks"),
     [(AZALEA, TODAY, 4), (AZALEA, SUMMER, 4), (NEEDLE_JUNIPER, date(2015, 5, 1), 6)],
 )
-def test_no_dose_goes_with_the_old_soil_of_a_planned_repotting(
-    species: str, today: date, weeks: int
-) -> None:
+def test_no_dose_goes_with_the_old_soil_of_a_planned_repotting(species: str, today: date, weeks: int) -> None:
     """From two weeks before, which is common practice, until the wait after it is over; the plan says the same."""
     case, due = to_be_repotted(species, today)
-    on, again = max(due.opens.likely, today), max(due.opens.likely, today) + timedelta(weeks=weeks)
+    on = expected_on(due, today)
+    again = on + timedelta(weeks=weeks)
     assert on < date(2015, 7, 1)
     doses = fed_on(case)
     assert again in doses
@@ -249,6 +248,14 @@ def test_fertilizing_comes_back_when_repotting_is_put_off(answer: dict[str, str]
     put_off, _ = to_be_repotted(AZALEA, SUMMER, **answer)
     assert advice(put_off).hold == ()
     assert next(one for one in put_off.items if one.operation == "feeding").opens.likely <= SUMMER
+
+
+def test_what_waits_for_a_repotting_moves_week_by_week() -> None:
+    _, due = to_be_repotted(AZALEA, SUMMER)
+    open_on, last = due.opens.likely, due.closes.likely
+    said = {expected_on(due, open_on + timedelta(days=days)) for days in range((last - open_on).days + 1)}
+    assert said == {open_on + timedelta(weeks=n) for n in range(4)}  # its window is three weeks
+    assert all(expected_on(due, last + timedelta(days=days)) > last for days in (1, 8))
 
 
 def test_nobody_starves_who_waits_for_a_repotting() -> None:
