@@ -126,12 +126,13 @@ def _group(session: Session, group: EventGroup, name: str) -> None:
         say(of_trees(how, those, items, labels), indent=4)
     if given := strengths(speaker, items, labels):
         say(given, indent=4)
-    why = [
-        of_trees(speaker.reason(one.reason), one.items, items, labels)
-        for one in reasons(items, speaker)
-        if telling(one.reason)
-    ]
-    say(" ".join(why), indent=4)
+    said = [one for one in reasons(items, speaker) if telling(one.reason)]
+    of_all = [one for one in said if len(one.items) == len(items)]
+    if of_all:
+        say(" ".join(speaker.reason(one.reason) for one in of_all), indent=4)
+    for one in said:
+        if one not in of_all:  # on a line of its own, or it would be read of the tree before it
+            say(of_trees(speaker.reason(one.reason), one.items, items, labels), indent=4)
     for tree in cards_of(session, group.items):
         command("before", f"'{session.labels[tree]}'", f"'{item.operation}'", indent=4)
 

@@ -89,7 +89,7 @@ def test_the_chance_of_each_is_told_where_it_differs() -> None:
 
 
 def test_a_reason_of_some_trees_names_them() -> None:
-    fed = {"subject": "decandling", "needed": date(2015, 3, 1)}
+    fed = Reason("feeds_for", "decandling", FIRST, date(2015, 3, 1))
     told = paragraphs(
         [
             pine(
@@ -97,16 +97,16 @@ def test_a_reason_of_some_trees_names_them() -> None:
                 0,
                 Reason("programme", "refinement"),
                 Reason("large_first"),
-                Reason("feeds_for", found=FIRST, **fed),
+                fed,
             ),
             pine(
                 2,
                 10,
                 Reason("programme", "structure"),
                 Reason("small_last"),
-                Reason("feeds_for", found=FIRST + 10 * DAY, **fed),
+                replace(fed, found=FIRST + 10 * DAY),
             ),
-            pine(3, 1, Reason("wished"), Reason("feeds_for", found=FIRST + DAY, **fed)),
+            pine(3, 1, Reason("wished"), replace(fed, found=FIRST + DAY)),
         ]
     )["Why"][1:]
     assert (

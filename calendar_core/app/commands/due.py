@@ -97,7 +97,9 @@ def _why(session: Session, group: EventGroup) -> str:
     """Return the one reason that tells most: what it follows, or what opened the window."""
     speaker, items = session.speaker, group.items
     said = reasons(items, speaker)
-    first = next((one for one in said if one.reason.code == "concern"), said[0] if said else None)
+    concern = [one for one in said if one.reason.code == "concern"]
+    of_all = [one for one in said if len(one.items) == len(items)]
+    first = next(iter((*concern, *of_all, *said)), None)
     told = [first] if first is not None else []
     told += [one for one in said if one.reason.code in (*FEW, *WHERE_TO, "feeds_for") and one is not first]
     given = strengths(speaker, items, session.labels)
