@@ -6,9 +6,10 @@ program's own values, those that ``--json`` prints. Each finding is one line.
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -32,6 +33,8 @@ from calendar_core.planning.rivals import asked_for_anyway
 from calendar_core.planning.turns import REPOT, Turn, repotting
 from calendar_core.planning.urgency import Urgency, urgent
 from calendar_core.publishing.revise import DAMPING
+from calendar_core.wording.sentences import tree_names
+from calendar_core.wording.tree_sets import ALIKE_DAYS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -173,6 +176,7 @@ def findings(session: Session) -> list[Finding]:
     checks = (
         forbidden,
         double_dated,
+        texts,
         missing,
         twice,
         heavy,
@@ -308,6 +312,68 @@ def _undamped(screens: Screens, event: PublishedEvent, group: EventGroup) -> Ite
         if not opened and abs((told - planned).days) > band:
             says = f"{_what(screens, group)} {edge} {told}, by the plan {planned}; damping allows {band} days"
             yield screens.finding(None, "calendar / plan", says)
+
+
+# -- what the calendar says in words ------------------------------------------------------------------------------
+
+WINDOW = re.compile(
+    r"opens about (?P<opens>[^;(]+?)(?: \([^)]*\))?; closes about (?P<closes>[^;(.]+?)(?: \([^)]*\))?\. .*? (?:until|by) (?P<safe>[^;:.]+?)(?: already: look early)?\."
+)
+DUE = re.compile(r"due (?P<opens>[^;(]+?)(?: \([^)]*\))?; in time until (?P<closes>[^;(.]+)\.")
+LATE = re.compile(r"Late since (?P<since>[^.]+)\.")
+
+
+def texts(screens: Screens) -> Iterator[Finding]:
+    """Yield trees that an event of the calendar names and whose days it does not tell as the plan has them."""
+    for event in screens.events:
+        group = screens.groups.get(event.uid)
+        if group is None or {item.tree_id for item in group.items} != set(event.tree_ids):
+            continue  # a tree came or went, which the next run tells
+        age = (screens.session.today - event.text_changed).days
+        fresh = age == 0 or age >= DAMPING.text_rest_d
+        loose = ALIKE_DAYS if fresh else DAMPING.dearest * DAMPING.later_band_d
+        for item in group.items:
+            told = _told_of(screens, event, item)
+            for edge, day in _edges(item).items():
+                said = told.get(edge)
+                if said is None or abs((said - day).days) > loose:
+                    says = f"{screens.name(item)} {edge} {day}, its event says {said}"
+                    yield screens.finding(item.tree_id, "calendar text / plan", says)
+            opens = told.get("opens")
+            if fresh and event.dates_changed == event.text_changed and opens and opens > event.end:
+                says = f"{screens.name(item)} opens {opens} by an event that is over on {event.end}"
+                yield screens.finding(item.tree_id, "calendar text / calendar", says)
+
+
+def _edges(item: Item) -> dict[str, date]:
+    if late := [r.found for r in item.reasons if r.code == "overdue" and isinstance(r.found, date)]:
+        return {"since": min(late)}
+    edges = {"opens": item.opens.likely, "closes": item.closes.likely}
+    return edges if item.label else {**edges, "safe": item.closes.early}
+
+
+def _told_of(screens: Screens, event: PublishedEvent, item: Item) -> dict[str, date]:
+    """Return the days that an event's text tells of a tree: of the line that names it, or of all."""
+    (when,) = (part for part in event.description.split("\n\n") if part.startswith("When:"))
+    lines = when.removeprefix("When:").strip().split("\n")
+    name = tree_names([item], screens.session.labels)[0]
+    for line in lines:
+        found = WINDOW.search(line) or DUE.search(line) or LATE.search(line)
+        if found is not None and (len(lines) == 1 or _names(line.removeprefix("- "), name)):
+            return {edge: _day(text, event.start) for edge, text in found.groupdict().items()}
+    return {}
+
+
+def _names(line: str, name: str) -> bool:
+    """Tell whether the trees at the head of a line are, or hold, one of this name."""
+    return re.search(rf"(?:^|, | and ){re.escape(name)}(?:: |, | and )", line) is not None
+
+
+def _day(text: str, near: date) -> date:
+    """Return a day as texts write it, without its year if that is the one of their event."""
+    dated = (text if re.search(r"\d{4}$", text) else f"{text} {near.year}").replace(",", "")
+    form = "%d %B %Y" if dated[0].isdigit() else "%B %d %Y"
+    return datetime.strptime(dated, form).date()  # noqa: DTZ007 - a day has no zone
 
 
 # -- nothing lost, nothing twice ----------------------------------------------------------------------------------

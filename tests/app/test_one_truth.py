@@ -143,6 +143,30 @@ def test_an_event_that_is_not_moved_is_found(tmp_path: Path, monkeypatch: pytest
     assert told(session, "calendar / plan", "damping allows")
 
 
+def test_an_event_that_tells_one_trees_window_of_all_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Cutleaf broke bud on 17 March 2015, Maple 4 nine days later by the plan; one event tells of both."""
+    monkeypatch.setattr("calendar_core.wording.event_text.alike", lambda items: [list(items)])
+    found = told(
+        found_demo(tmp_path, date(2015, 6, 24)), "calendar text / plan", "feeding 2015 opens 2015-03-17"
+    )
+    assert any("Cutleaf" in line and "its event says 2015-03-26" in line for line in found)
+
+
+def test_an_event_that_is_over_before_it_is_time_for_a_tree_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Pine 2 is small and decandled ten days after Pine 1, whose window is as long."""
+    monkeypatch.setattr("calendar_core.planning.groups._least_day", lambda _: date.min)
+    monkeypatch.setattr(
+        "calendar_core.planning.groups._last_day",
+        lambda item: max(item.closes.early, item.opens.likely + 6 * DAY),
+    )
+    found = told(found_demo(tmp_path, date(2015, 6, 24)), "calendar text / calendar", "is over on 2015-06-24")
+    assert any("Pine 2" in line and "opens 2015-06-28" in line for line in found)
+
+
 def test_work_that_stands_in_no_calendar_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
         "calendar_core.app.publishing.published_items",

@@ -27,7 +27,7 @@ from calendar_core.planning.items import Item
 from calendar_core.planning.levelled import level
 from calendar_core.planning.levelling import LeftOut, Rota
 from calendar_core.planning.tasks import Task, tasks_of
-from calendar_core.wording.sentences import middle, tree_list
+from calendar_core.wording.sentences import tree_list
 
 
 def register(app: typer.Typer) -> None:
@@ -82,9 +82,7 @@ class Line:
         """Return the work, its trees and its time."""
         trees = {tree for task in self.tasks for tree in task.trees}
         labels = tree_list([label for tree, label in session.labels.items() if tree in trees])
-        return (
-            f"{session.speaker.name(middle(self.tasks[0].group.items))}: {labels}, {time_words(self.minutes)}"
-        )
+        return f"{session.speaker.name(self.tasks[0].group.items[0])}: {labels}, {time_words(self.minutes)}"
 
 
 def levelled(session: Session, weeks: int) -> Levelled:
