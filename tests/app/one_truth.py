@@ -101,7 +101,7 @@ class Screens:
         return repotting(self.session.grove, self.session.knowledge, self.session.plan)
 
     @cached_property
-    def sitter(self) -> list[EventGroup]:
+    def sitter(self) -> tuple[EventGroup, ...]:
         """What a sitter's sheet asks for, from today for as long as ``due`` looks."""
         last = self.session.today + timedelta(days=DUE_DAYS)
         return groups_of(self.session, looks_until(self.session, last))
@@ -177,7 +177,19 @@ class Screens:
 def findings(session: Session) -> list[Finding]:
     """Return all contradictions between what a garden's screens say on a day; publishes its calendar."""
     screens = Screens(session)
-    checks = (forbidden, double_dated, missing, twice, heavy, standing, warned_elsewhere, stages, turns, sheets, shown)
+    checks = (
+        forbidden,
+        double_dated,
+        missing,
+        twice,
+        heavy,
+        standing,
+        warned_elsewhere,
+        stages,
+        turns,
+        sheets,
+        shown,
+    )
     found = [one for check in checks for one in check(screens)]
     return list(dict.fromkeys(found))
 
@@ -563,11 +575,11 @@ def turns(screens: Screens) -> Iterator[Finding]:
 
 
 def sheets(screens: Screens) -> Iterator[Finding]:
-    """Yield what a sitter is asked for that is not due, and moves that protect a tree and are not on the sheet."""
+    """Yield what a sitter is asked for today that is not due, and moves that protect a tree and are not on the sheet."""
     due = {item.id: item for one in screens.due for item in one.group.items}
     asked = {item.id: item for group in screens.sitter for item in group.items}
     for item in asked.values():
-        if item.id not in due:
+        if item.id not in due and item.opens.likely <= screens.session.today:
             yield screens.finding(item.tree_id, "sitter / due", f"{screens.name(item)} is asked, not due")
     for item in due.values():
         if item.protects and item.id not in asked:

@@ -41,9 +41,7 @@ class Bound:
 
 @dataclass(frozen=True, eq=False)
 class Safety:
-    """What a place is to a tree, (n_days,) each: unsafe usually, with what is forecast, and with what was measured as well,
-    and clear for coming back.
-    """
+    """What a place is to a tree, (n_days,) each: unsafe usually, with what is forecast (``known``: and was measured), or clear."""
 
     usual: Bools
     ahead: Bools
