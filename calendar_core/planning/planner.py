@@ -8,6 +8,7 @@ from calendar_core.garden.cycle import cycles_at, is_south
 from calendar_core.planning.air import Air
 from calendar_core.planning.axis import axis_for
 from calendar_core.planning.bearing import borne
+from calendar_core.planning.cakes import by_cakes
 from calendar_core.planning.due import calendar_of
 from calendar_core.planning.follow_ups import SpeciesFollowUps
 from calendar_core.planning.heat_ahead import after_heat
@@ -105,7 +106,9 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
     }  # fmt: skip
     items, too_much = borne(items, bears, today)
     chosen, needless = settle(items, years, knowledge, grove.states)
-    cooler = after_heat(chosen, sky.traces, knowledge.cautions, today)
-    order = sorted(cooler, key=place_in_plan)
-    plan = Plan(today, tuple(order), (*absent, *too_much, *needless), stages, sky.traces.known, middles)
+    cooler, too_hot = after_heat(chosen, sky.traces, knowledge.cautions, today)
+    order = sorted(by_cakes(cooler, knowledge, today), key=place_in_plan)
+    plan = Plan(
+        today, tuple(order), (*absent, *too_much, *needless, *too_hot), stages, sky.traces.known, middles
+    )
     return with_strengths(plan, grove, sky, knowledge, air)

@@ -30,6 +30,7 @@ REASONS: dict[str, str] = {
     # what the tree brings
     "vigour_enough": "Vigour {found}; at least {needed} is wanted.",
     "hold": "Waits {needed} after {subject} on {found}.",
+    "work_ahead": "Planned about {found}: {subject}. Nothing shortly before, nor for {needed} after.",
     "leaves_back": "Waits {needed} after {subject} on {found}, until new leaves are back and hard.",
     "again": "Last done on {found}; again after {needed}.",
     "stands_open": "It stands in the open already.",
@@ -133,7 +134,9 @@ REASONS: dict[str, str] = {
     "place_there": "The garden has a place for it: “{found}”.",
     "in_store": "In “{found}”.",
     "checked": "Last checked on {found}.",
+    "heat_outlasts": "Its window closes about {found}, before the heat is over.",
     # feeding
+    "cakes_changed": "The cakes that lie on the pot are changed instead, about {found}.",
     "feeding_phase": "Point of its year: {subject}; its aim: {found}.",
     "feeding_low_nitrogen": "Low in nitrogen, as is the custom before winter; that it hardens wood is not proven.",
     "feeding_weak": "Vigour {found}: no more than a recovering tree gets.",

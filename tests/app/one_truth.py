@@ -25,7 +25,9 @@ from calendar_core.app.stored_warnings import events_in, is_helped
 from calendar_core.app.timing import objections
 from calendar_core.app.views import planned_groups
 from calendar_core.app.warning import judge_garden
+from calendar_core.planning.cakes import changes_cakes
 from calendar_core.planning.due import HEAVY, WAITS, is_feeding, wait_end
+from calendar_core.planning.feeding_holds import is_expected
 from calendar_core.planning.groups import PUBLISH_FROM
 from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.planning.rivals import asked_for_anyway
@@ -189,6 +191,7 @@ def findings(session: Session) -> list[Finding]:
         turns,
         sheets,
         shown,
+        wasted,
     )
     found = [one for check in checks for one in check(screens)]
     return list(dict.fromkeys(found))
@@ -601,3 +604,48 @@ def shown(screens: Screens) -> Iterator[Finding]:
                     yield screens.finding(tree.id, f"tree show / {screen}", says)
         if tuple(whole["stages"]) != session.plan.stages[tree.id]:
             yield screens.finding(tree.id, "tree show / stages", "its stages are others")
+
+
+# -- what is fed --------------------------------------------------------------------------------------------------
+
+
+def wasted(screens: Screens) -> Iterator[Finding]:
+    """Yield doses so shortly before planned work, such as repotting, that they go with the old soil."""
+    today, knowledge = screens.session.today, screens.session.knowledge
+    doses = _doses(screens)
+    for rule in knowledge.feeding.before:
+        for item in (one for one in screens.items if one.operation == rule.operation):
+            in_rota = [
+                day for tree, work, day in _in_rota(screens) if (tree, work) == (item.tree_id, rule.operation)
+            ]
+            expected = is_expected(item, rule, today)
+            days = [*in_rota, *([max(item.opens.likely, today)] if expected else [])]
+            for screen, tree, fed in doses:
+                meant = tree == item.tree_id and (expected or screen == "rota")
+                for day in days if meant else ():
+                    if day - timedelta(weeks=rule.weeks) < fed <= day:
+                        says = f"fed on {fed}, and {rule.operation} is planned on {day}"
+                        yield screens.finding(tree, f"{screen} / {rule.operation}", says)
+
+
+def _in_rota(screens: Screens) -> Iterator[tuple[UUID, str, date]]:
+    for job, day in screens.rota.rota.days.items():
+        task = screens.rota.tasks[job]
+        yield from ((item.tree_id, item.operation, day) for item in task.items if not item.label)
+
+
+def _doses(screens: Screens) -> set[tuple[str, UUID, date]]:
+    """Return by screen when a tree is fed; cakes that are changed are a dose too."""
+    today, known = screens.session.today, screens.session.knowledge
+
+    def feeds(item: Item) -> bool:
+        return is_feeding(item.operation, known.operations) or changes_cakes(item, known)
+
+    asked = [(screen, item) for screen, some in screens.asked_today().items() for _, item in some]
+    asked += [("plan", item) for group in screens.planned[1] for item in group.items]
+    out = {(screen, item.tree_id, max(item.opens.likely, today)) for screen, item in asked if feeds(item)}
+    out |= {
+        ("rota", tree, day) for tree, work, day in _in_rota(screens) if is_feeding(work, known.operations)
+    }
+    steps = ((one.tree_id, step) for one in screens.fertilize.values() for step in one.steps)
+    return out | {("fertilize", tree, day) for tree, step in steps for day in step.dates}

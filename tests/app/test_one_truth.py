@@ -17,7 +17,7 @@ from calendar_core.app.commands import tree as tree_show
 from calendar_core.app.demo import found_demo
 from calendar_core.app.publishing import publish
 from calendar_core.app.session import open_session
-from calendar_core.planning import due, planner, turns
+from calendar_core.planning import due, feeding_holds, planner, turns
 from calendar_core.planning.groups import published_items
 from calendar_core.planning.items import Item, Range, Reason
 from calendar_core.planning.places.operations import INTO, OUT
@@ -286,6 +286,20 @@ def test_a_tree_that_is_shown_with_other_days_is_found(
     assert told(session, "tree show / due", "other days")
     assert told(session, "tree show / plan", "other days")
     assert told(session, "tree show / stages", "are others")
+
+
+def test_what_is_fed_before_a_planned_repotting_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Satsuki 2 is to be repotted from 22 June 2015 on."""
+    monkeypatch.setattr(feeding_holds, "is_expected", lambda *_: False)
+    session = found_demo(tmp_path, date(2015, 6, 24))
+    for screen in ("fertilize", "due", "plan, open now", "calendar"):
+        found = told(session, f"{screen} / repot", "fed on 2015-06-24, and repot is planned on 2015-06-24")
+        assert any("Satsuki 2" in line for line in found), screen
+    monkeypatch.setattr("calendar_core.app.commands.rota.kept_apart", lambda *_: {})
+    found = told(open_session(str(tmp_path / "garden.db"), None, session.today), "rota / repot", "fed on")
+    assert any("Satsuki 2" in line for line in found)
 
 
 def _later(days: Range, by: int) -> Range:

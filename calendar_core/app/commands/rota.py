@@ -95,7 +95,7 @@ def levelled(session: Session, weeks: int) -> Levelled:
     apart = kept_apart(
         tasks,
         {tree.id: one for tree, one in spacings(session, session.trees)},
-        session.knowledge.feeding.after,
+        session.knowledge.feeding,
     )
     with quiet_library():
         found = level([task.job for task in tasks], session.today, free, apart)
