@@ -202,10 +202,7 @@ def stages_view(session: Session, trees: Sequence[Tree]) -> None:
         heading(f"{profile.common} ({profile.latin}): {tree_list(labels)}")
         now = stage_now(stages, session.today)
         if now is not None:
-            say(
-                f"Now: {stage_words(now.stage)}. {session.style.text(profile.stages[now.stage].sign)}",
-                indent=2,
-            )
+            say(f"Now: {_standing(session, profile, now)}", indent=2)
         elif ahead := coming(stages, session.today):
             say(f"Now: {_before_all(profile)}, before {stage_words(ahead[0].stage)}.", indent=2)
         columns([_stage_row(session, stage) for stage in coming(stages, session.today)])
@@ -214,6 +211,14 @@ def stages_view(session: Session, trees: Sequence[Tree]) -> None:
             say(f"{stage_words(stage.stage)}: comes {text} here.", indent=2)
         if any(s.share == 0 and profile.stages[s.stage].need for s in stages):
             say("No spring can be predicted here: " + session.speaker.reason(Reason("no_winter")), indent=2)
+
+
+def _standing(session: Session, profile: Profile, now: StageDate) -> str:
+    """Return the stage that a tree is in by its sign; of one that ends something, what has begun with it."""
+    stage = profile.stages[now.stage]
+    if stage.state:
+        return f"{stage.state}, since {stage_words(now.stage)}."
+    return f"{stage_words(now.stage)}. {session.style.text(stage.sign)}"
 
 
 def _before_all(profile: Profile) -> str:

@@ -14,7 +14,9 @@ from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from calendar_core.app.commands.ahead import looks_until
 from calendar_core.app.commands.rota import Levelled, levelled
+from calendar_core.app.commands.tree import whole_tree
 from calendar_core.app.fertilizing import Advice, Can, advice
 from calendar_core.app.kept_plan import due_items
 from calendar_core.app.names_of_items import events_of, groups_of, name_of
@@ -104,6 +106,12 @@ class Screens:
         return repotting(self.session.grove, self.session.knowledge, self.session.plan)
 
     @cached_property
+    def sitter(self) -> tuple[EventGroup, ...]:
+        """What a sitter's sheet asks for, from today for as long as ``due`` looks."""
+        last = self.session.today + timedelta(days=DUE_DAYS)
+        return groups_of(self.session, looks_until(self.session, last))
+
+    @cached_property
     def calendar(self) -> Publication:
         """What subscribers are told."""
         return publish(self.session, allow_many=True)
@@ -147,6 +155,7 @@ class Screens:
         return {
             "due": [(u.group.uid, i) for u in self.due if u.group.start <= today for i in u.group.items],
             "plan, open now": [(g.uid, i) for g in self.planned[0] for i in g.items],
+            "sitter": [(g.uid, i) for g in self.sitter if g.start <= today for i in g.items],
             "rota": [(g.uid, i) for g, tree in rota for i in g.items if i.tree_id == tree],
             "calendar": [
                 (uid, i)
@@ -184,6 +193,8 @@ def findings(session: Session) -> list[Finding]:
         warned_elsewhere,
         stages,
         turns,
+        sheets,
+        shown,
         wasted,
     )
     found = [one for check in checks for one in check(screens)]
@@ -627,6 +638,38 @@ def turns(screens: Screens) -> Iterator[Finding]:
             yield screens.finding(
                 turn.tree_id, "repotting / plan", f"its turn is {turn.year}, by the plan too early"
             )
+
+
+# -- a sitter's sheet, and what is shown of a tree ------------------------------------------------------------------
+
+
+def sheets(screens: Screens) -> Iterator[Finding]:
+    """Yield what a sitter is asked for today that is not due, and moves that protect a tree and are not on the sheet."""
+    due = {item.id: item for one in screens.due for item in one.group.items}
+    asked = {item.id: item for group in screens.sitter for item in group.items}
+    for item in asked.values():
+        if item.id not in due and item.opens.likely <= screens.session.today:
+            yield screens.finding(item.tree_id, "sitter / due", f"{screens.name(item)} is asked, not due")
+    for item in due.values():
+        if item.protects and item.id not in asked:
+            yield screens.finding(item.tree_id, "sitter / due", f"{screens.name(item)} is not on the sheet")
+
+
+def shown(screens: Screens) -> Iterator[Finding]:
+    """Yield trees of which ``tree show`` tells other items, days or stages than ``due``, ``plan`` and ``stages``."""
+    session = screens.session
+    now, coming = screens.planned
+    told = {"due": [one.group for one in screens.due], "plan": [*now, *coming]}
+    for tree in session.trees:
+        whole = whole_tree(session, tree)
+        here = {item.id: (item.opens, item.closes) for item in whole["items"]}
+        for screen, groups in told.items():
+            for item in (item for group in groups for item in group.items if item.tree_id == tree.id):
+                if here.get(item.id) != (item.opens, item.closes):
+                    says = f"{screens.name(item)} is shown with other days, or not at all"
+                    yield screens.finding(tree.id, f"tree show / {screen}", says)
+        if tuple(whole["stages"]) != session.plan.stages[tree.id]:
+            yield screens.finding(tree.id, "tree show / stages", "its stages are others")
 
 
 # -- what is fed --------------------------------------------------------------------------------------------------

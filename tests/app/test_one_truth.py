@@ -12,6 +12,8 @@ import numpy as np
 import pytest
 
 from calendar_core.app import judging
+from calendar_core.app.commands import ahead
+from calendar_core.app.commands import tree as tree_show
 from calendar_core.app.demo import found_demo
 from calendar_core.app.publishing import publish
 from calendar_core.app.session import open_session
@@ -278,6 +280,36 @@ def test_a_turn_of_another_year_than_the_plans_is_found(
     monkeypatch.setattr(turns, "_turn", blind)
     found = told(found_demo(tmp_path, date(2015, 6, 24)), "repotting / plan", "has it due in 2015")
     assert any("Fig 1" in line for line in found)
+
+
+def test_a_sitter_who_is_told_of_no_move_or_of_what_waits_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The forgotten trident has to go under cover today, and its sitter is to do all but that."""
+    monkeypatch.setattr(ahead, "_by_helper", lambda _, item: not item.protects)
+    session = garden_of("trident-forgotten-on-the-bench", tmp_path)
+    assert told(session, "sitter / due", "shelter in 2014 is not on the sheet")
+    monkeypatch.setattr(ahead, "_by_helper", lambda *_: True)
+    possible = found_demo(tmp_path / "demo", date(2015, 6, 24))
+    assert told(possible, "sitter / due", "is asked, not due")
+    assert told(possible, "sitter", "is asked for today, but")
+
+
+def test_a_tree_that_is_shown_with_other_days_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = tree_show.whole_tree
+
+    def late(session: Session, tree: Any) -> dict[str, Any]:
+        said = whole(session, tree)
+        items = [replace(item, closes=_later(item.closes, 3)) for item in said["items"]]
+        return {**said, "items": items, "stages": said["stages"][1:]}
+
+    monkeypatch.setattr("tests.app.one_truth.whole_tree", late)
+    session = found_demo(tmp_path, date(2015, 6, 24))
+    assert told(session, "tree show / due", "other days")
+    assert told(session, "tree show / plan", "other days")
+    assert told(session, "tree show / stages", "are others")
 
 
 def test_what_is_fed_before_a_planned_repotting_is_found(

@@ -165,6 +165,7 @@ OF_PLACES = (
     Reason("shaded"),
     Reason("hot_forecast", found=DAY, needed=30.0, unit="degC"),
     Reason("kills", found=DAY, needed=-10.0, unit="degC"),
+    Reason("nights_over", found=DAY, needed=10.0, unit="degC"),
     Reason("season_short", found=20, needed=3.0, unit="degC"),
 )
 """One of each that is said where a forecast is known, or of other climates than Nagano's."""

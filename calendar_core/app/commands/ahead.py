@@ -159,15 +159,16 @@ def sitter(
         raise Refusal(
             f"{first} to {last}: right would be days from today on, at most {LONGEST_AWAY}, the first before the last"
         )
-    looks = [
-        item
-        for item in session.plan.items
-        if item.opens.likely <= last and _by_helper(session, item)  # one that is late stays open
-    ]
+    looks = looks_until(session, last)
     if as_data:
         print_json({"from": first, "until": last, "thirst": _thirst(session), "looks": looks})
         return
     _sheet(session, first, last, looks)
+
+
+def looks_until(session: Session, last: date) -> list[Item]:
+    """Return what a sitter's sheet asks for up to a day; what is late stays open."""
+    return [i for i in session.plan.items if i.opens.likely <= last and _by_helper(session, i)]
 
 
 def _told(session: Session, item: Item) -> str:
