@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from datetime import timedelta
+from itertools import count
 from statistics import median_low
 from typing import TYPE_CHECKING
+from uuid import uuid5
 
 from calendar_core.planning.items import OF_PART, PUBLISH_FROM, item_id
 from calendar_core.planning.waits import WAITS, wait_end
 from calendar_core.planning.works.heavy_jobs import one_heavy_job
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
     from datetime import date
     from uuid import UUID
 
@@ -21,18 +23,21 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item
     from calendar_core.species.schema import Knowledge
 
-DRIFT_DAYS = 10  # a tree whose opening or safe day lies further from its group's gets an event of its own
+DRIFT_DAYS = 10  # a tree whose opening or safe day lies further from its group's leaves the event
 KEEP_FROM = (
     0.35  # one that was published stays down to this, or a chance about a half would come and go daily
 )
-SHORTEST_DAYS = 7  # an event is at least as long, or as its window is
+SHORTEST_DAYS = 7  # for each of its trees an event lasts as long from its opening, or as its window is
 
 Member = tuple[str, int, "UUID"]  # rule, cycle, tree
 
 
 @dataclass(frozen=True, slots=True)
 class EventGroup:
-    """Items that share an event; ``end`` is the last day: safe in nine years of ten, if that is not before it opens."""
+    """Items that share an event: ``start`` is the likely opening of the first tree, ``end`` the first last day of one.
+
+    That is safe in nine years of ten, if it leaves a week.
+    """
 
     uid: UUID
     key: str
@@ -72,8 +77,9 @@ def group_items(
     """Return items as events: those of one rule and species share one (what an aim changes is a rule of its own).
 
     ``known`` holds the event each (rule, cycle, tree) was published in; it keeps that event unless the tree has
-    since drifted out of a shared one. Trees that wait, for work that was done or an answer, share an event with
-    those that wait for the same day alone: it is not yet the time for them when it is for others.
+    since drifted out of a shared one, or would find it over in its own time. Trees that wait, for work that was done
+    or an answer, share an event with those that wait for the same day alone: it is not yet the time for them when it
+    is for others.
     """
     shared: dict[tuple[str, int], list[Item]] = {}
     for item in items:
@@ -120,32 +126,75 @@ def waits_until(item: Item) -> date | None:
 
 
 def _open_events(items: Sequence[Item], known: Mapping[Member, UUID], common: UUID) -> dict[UUID, list[Item]]:
-    """Return the events of items that weather opens."""
-    events: dict[UUID, list[Item]] = {}
+    """Return the events of items that weather opens; who has left one shares another with those of its time alone."""
+    told: dict[UUID, list[Item]] = {}
     for item in items:
-        uid = known.get((item.rule, item.cycle, item.tree_id), common)
-        # One with an event of its own keeps it; who shares one leaves it by drifting.
-        events.setdefault(item.id if uid != item.id and _drifts(item, items) else uid, []).append(item)
+        told.setdefault(known.get((item.rule, item.cycle, item.tree_id), common), []).append(item)
+    events, left = {}, []
+    for uid, some in told.items():
+        events[uid], *others = _by_time(some)
+        left += others
+    for some in left:
+        events[_free(events, some, known, common)] = some
     return events
 
 
 def _add_waiting(
     events: dict[UUID, list[Item]], alike: Sequence[Item], known: Mapping[Member, UUID], common: UUID
 ) -> None:
-    """Add the event of items that wait for one day: that in which most of them were told, unless others have it."""
-    told = Counter(known.get((item.rule, item.cycle, item.tree_id), common) for item in alike)
-    names = [*sorted(told, key=lambda uid: (-told[uid], uid)), common, *sorted(item.id for item in alike)]
-    free = next(uid for uid in names if uid not in events)
-    for item in alike:
-        events.setdefault(item.id if _drifts(item, alike) else free, []).append(item)
+    """Add the events of items that wait for one day: that in which most of them were told, unless others have it."""
+    for some in _by_time(alike):
+        events[_free(events, some, known, common)] = some
 
 
-def _drifts(item: Item, others: Sequence[Item]) -> bool:
-    """Tell whether an item opens, or is safe until, days before or after the middle of those it could share an event with."""
-    opens = median_low([other.opens.likely for other in others])
-    safe = median_low([other.closes.early for other in others])
-    far = max(abs((item.opens.likely - opens).days), abs((item.closes.early - safe).days))
-    return far > DRIFT_DAYS
+def _free(
+    events: Mapping[UUID, Sequence[Item]], items: Sequence[Item], known: Mapping[Member, UUID], common: UUID
+) -> UUID:
+    """Return the event of items: that in which most of them were told, unless others have it."""
+    told = Counter(known.get((item.rule, item.cycle, item.tree_id), common) for item in items)
+    return next(uid for uid in _names(told, common, items) if uid not in events)
+
+
+def _names(told: Counter[UUID], common: UUID, items: Sequence[Item]) -> Iterator[UUID]:
+    own = sorted(item.id for item in items)
+    yield from sorted(told, key=lambda uid: (-told[uid], uid))
+    yield common
+    yield from own
+    yield from (uuid5(own[0], str(number)) for number in count())  # others were named after all of them
+
+
+def _by_time(items: Sequence[Item]) -> list[list[Item]]:
+    """Return items in sets that can share an event, that about their middle first.
+
+    An event that would be over before it has lasted for a tree as long as it should tells nothing of that tree.
+    """
+    near = _about_the_middle(items) or [min(items, key=_last_day)]
+    end = min(map(_last_day, near))
+    fit = {item.id: item for item in near if _least_day(item) <= end}
+    rest = [item for item in items if item.id not in fit]
+    return [list(fit.values()), *(_by_time(rest) if rest else [])]
+
+
+def _about_the_middle(items: Sequence[Item]) -> list[Item]:
+    """Return the items that neither open, nor are safe until, many days before or after the middle of all."""
+    opens = median_low([item.opens.likely for item in items])
+    safe = median_low([item.closes.early for item in items])
+    far = timedelta(days=DRIFT_DAYS)
+    return [i for i in items if abs(i.opens.likely - opens) <= far and abs(i.closes.early - safe) <= far]
+
+
+def _least_day(item: Item) -> date:
+    """Return until when an event lasts for a tree at least: a week from its opening, or as long as its window."""
+    length = min(SHORTEST_DAYS, (item.closes.likely - item.opens.likely).days + 1)
+    return item.opens.likely + timedelta(days=max(length - 1, 0))
+
+
+def _last_day(item: Item) -> date:
+    """Return the last day of the event of a tree that has one of its own.
+
+    Where both are uncertain, the day that is safe in nine years of ten may come before the likely opening.
+    """
+    return max(item.closes.early, _least_day(item))
 
 
 def members(groups: Iterable[EventGroup]) -> dict[Member, UUID]:
@@ -170,8 +219,5 @@ def _waits(item: Item, today: date) -> bool:
 
 
 def _event(uid: UUID, key: str, cycle: int, items: list[Item]) -> EventGroup:
-    start = median_low([i.opens.likely for i in items])
-    length = min(SHORTEST_DAYS, *((i.closes.likely - i.opens.likely).days + 1 for i in items))
-    # Where both are uncertain, the day that is safe in nine years of ten may come before the likely opening.
-    end = max(min(i.closes.early for i in items), start + timedelta(days=max(length - 1, 0)))
-    return EventGroup(uid, key, cycle, start, end, tuple(items))
+    start = min(item.opens.likely for item in items)
+    return EventGroup(uid, key, cycle, start, min(map(_last_day, items)), tuple(items))

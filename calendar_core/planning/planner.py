@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.garden.cycle import calendar_of, cycles_at, is_south
 from calendar_core.planning.aftercare.follow_ups import SpeciesFollowUps
+from calendar_core.planning.feeding.cakes import by_cakes
 from calendar_core.planning.feeding.given import with_strengths
 from calendar_core.planning.items import Plan, place_in_plan
 from calendar_core.planning.load.recovery import borne
@@ -104,7 +105,9 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
     }  # fmt: skip
     items, too_much = borne(items, bears, today)
     chosen, needless = settle(items, years, knowledge, grove.states)
-    cooler = after_heat(chosen, sky.traces, knowledge.cautions, today)
-    order = sorted(cooler, key=place_in_plan)
-    plan = Plan(today, tuple(order), (*absent, *too_much, *needless), stages, sky.traces.known, middles)
+    cooler, too_hot = after_heat(chosen, sky.traces, knowledge.cautions, today)
+    order = sorted(by_cakes(cooler, knowledge, today), key=place_in_plan)
+    plan = Plan(
+        today, tuple(order), (*absent, *too_much, *needless, *too_hot), stages, sky.traces.known, middles
+    )
     return with_strengths(plan, grove, sky, knowledge, air)

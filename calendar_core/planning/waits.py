@@ -18,8 +18,9 @@ WAITS = (
     "hold",
     "leaves_back",
     "again",
+    "work_ahead",
     "put_off",
-)  # codes of what moves an opening: work before, or the grower's answer
+)  # codes of what moves an opening: work before or planned, or the grower's answer
 
 
 def wait_end(reason: Reason) -> date:

@@ -93,6 +93,17 @@ class After(Based):
     then_percent: Percent = 100.0
 
 
+class Before(Based):
+    """Before a planned operation nothing for so many weeks, until its wait of `After` is over too.
+
+    It is expected for ``open_weeks`` as its window opens, and as it ends; between them feeding goes on.
+    """
+
+    operation: str
+    weeks: Weeks
+    open_weeks: Weeks
+
+
 class LowNitrogen(Based):
     """Low in nitrogen for so many days before the first frost; nitrogen at most this share of N + P2O5 + K2O."""
 
@@ -133,6 +144,7 @@ class FeedingRules(Strict):
     vigour: Vigour
     heat: Heat
     after: tuple[After, ...]
+    before: tuple[Before, ...]
     low_nitrogen: LowNitrogen
     cakes: Cakes
     pot: Pot
@@ -165,7 +177,7 @@ def unknown_names(tables: Mapping[str, Mapping[str, Any]]) -> Iterator[tuple[tup
         stage for one in tables.values() if isinstance(one.get("stages"), dict) for stage in one["stages"]
     }
     known = {"operation": set(tables.get("operations.toml", {})), "stage": stages, "kinds": kinds}
-    for part in ("strength", "begins", "after"):
+    for part in ("strength", "begins", "after", "before"):
         rows = table.get(part, [])
         for i, row in enumerate(rows if isinstance(rows, list) else []):
             for key in known.keys() & (row if isinstance(row, dict) else {}).keys():

@@ -36,15 +36,9 @@ class CheckDays(Strict):
 
 
 class LightSteps(Strict):
-    """What makes a tree unused to light, and what shortens a step.
-
-    After ``dim_days`` indoors it has to get used to light again. Days ``dull_c`` from the line for shade and below
-    shorten a step to ``dull_share``.
-    """
+    """What makes a tree unused to light: after ``dim_days`` indoors it has to get used to it again."""
 
     dim_days: Quantity
-    dull_c: Quantity
-    dull_share: Quantity
 
 
 class Step(Based):

@@ -92,10 +92,14 @@ class Nights(Strict):
 
 
 class Stage(Based):
-    """One stage of the year; exactly one of the rules is given."""
+    """One stage of the year; exactly one of the rules is given.
+
+    ``state`` is what a tree is in from then on, where the stage is the end of something.
+    """
 
     bbch: int | None = None
     sign: str
+    state: str = ""
     need: HeatNeed | None = None
     warmth: Warmth | None = None
     after: After | None = None

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.late import late_since
 from calendar_core.wording.feeding_text import strengths
-from calendar_core.wording.sentences import Speaker, middle, tree_list, tree_names
+from calendar_core.wording.sentences import Speaker, tree_list, tree_names
+from calendar_core.wording.tree_sets import MOST_NAMES, alike, by_text, middle, of_trees, reasons
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from datetime import date
     from uuid import UUID
 
@@ -90,56 +91,74 @@ def _description(
     basis: str,
     before: list[str],
 ) -> str:
-    item, style = middle(group.items), speaker.style
-    say, given = style.translate, strengths(speaker, group.items, labels)
+    style, items = speaker.style, group.items
+    say, given = style.translate, strengths(speaker, items, labels)
+    why = [of_trees(speaker.reason(one.reason), one.items, items, labels) for one in reasons(items, speaker)]
     parts = [
-        say("Trees: {trees}.").format(trees=tree_list(names, most=40)),
-        say("Do: {how}").format(how=style.text(item.how)),
+        say("Trees: {trees}.").format(trees=tree_list(names, most=MOST_NAMES)),
+        *(
+            say("Do: {how}").format(how=of_trees(how, some, items, labels))
+            for how, some in by_text(items, lambda item: style.text(item.how)).items()
+        ),
         *([given] if given else []),
         *before,
-        _when(group, speaker),
-        "\n".join(
-            [say("Why:"), *(f"- {speaker.reason(reason)}" for reason in speaker.group_reasons(group.items))]
-        ),
-        *_how_sure(item, style, basis),
+        _when(items, labels, speaker),
+        "\n".join([say("Why:"), *(f"- {text}" for text in why)]),
+        *_how_sure(items, labels, style, basis),
         *(
             say("Caution: {text}").format(text=style.text(knowledge.cautions[key].text))
-            for key in item.cautions
+            for key in dict.fromkeys(key for item in items for key in item.cautions)
         ),
         say(REMINDER_NOTE),
     ]
     return "\n\n".join(parts)
 
 
-def _when(group: EventGroup, speaker: Speaker) -> str:
-    item, say = middle(group.items), speaker.style.translate
-    if (since := late_since(group.items)) is not None:
-        return say("When: {late}").format(late=speaker.late(since))
+def _when(items: Sequence[Item], labels: Mapping[UUID, str], speaker: Speaker) -> str:
+    """Return when trees are due or their windows open and close: a line for each set of trees that are so alike."""
+    lines = [of_trees(_window(some, speaker), some, items, labels) for some in alike(items)]
+    head = speaker.style.translate("When:")
+    return f"{head} {lines[0]}" if len(lines) == 1 else "\n".join([head, *(f"- {line}" for line in lines)])
+
+
+def _window(alike_ones: Sequence[Item], speaker: Speaker) -> str:
+    item, say = middle(alike_ones), speaker.style.translate
+    if (since := late_since(alike_ones)) is not None:
+        return speaker.late(since)
     if item.label:
-        told = say("When: due {day}; in time until {last}.")
+        told = say("due {day}; in time until {last}.")
         return told.format(
             day=speaker.likely(item.opens), last=speaker.style.day(item.closes.likely, speaker.today)
         )
-    return say("When: opens about {opens}; closes about {closes}. {safe}").format(
+    return say("opens about {opens}; closes about {closes}. {safe}").format(
         opens=speaker.likely(item.opens),
         closes=speaker.likely(item.closes),
-        safe=_safe(group, speaker.style),
+        safe=_safe(alike_ones, speaker),
     )
 
 
-def _how_sure(item: Item, style: Style, basis: str) -> list[str]:
+def _how_sure(items: Sequence[Item], labels: Mapping[UUID, str], style: Style, basis: str) -> list[str]:
     """Return the chance of a window and what it rests on; the day of a look is counted, not forecast."""
-    if item.label:
+    told = by_text(
+        [item for some in alike(items) for item in some if not item.label], lambda i: style.chance(i.chance)
+    )
+    if not told:
         return []
-    told = style.translate("How sure: there is such a window {chance}. {basis}")
-    return [told.format(chance=style.chance(item.chance), basis=basis)]
+    some = [
+        chance
+        if len(those) == len(items)
+        else f"{chance} ({tree_list(tree_names(those, labels), most=MOST_NAMES)})"
+        for chance, those in told.items()
+    ]
+    text = style.translate("How sure: there is such a window {chance}. {basis}")
+    return [text.format(chance=", ".join(some), basis=basis)]
 
 
-def _safe(group: EventGroup, style: Style) -> str:
+def _safe(alike_ones: Sequence[Item], speaker: Speaker) -> str:
     """Return until when the work is safe, or that an early year leaves no time after the likely opening."""
-    last = min(item.closes.early for item in group.items)
-    if last >= group.start:
-        text = style.translate("Safe in nine years of ten until {day}.")
+    last = min(item.closes.early for item in alike_ones)
+    if last >= min(item.opens.likely for item in alike_ones):
+        text = speaker.style.translate("Safe in nine years of ten until {day}.")
     else:
-        text = style.translate("In one year of ten it has closed by {day} already: look early.")
-    return text.format(day=style.day(last, group.start))
+        text = speaker.style.translate("In one year of ten it has closed by {day} already: look early.")
+    return text.format(day=speaker.style.day(last, speaker.today))

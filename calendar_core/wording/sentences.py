@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from calendar_core.planning.late import late_since
 from calendar_core.wording.messages import BASES, CARD, EVENTS, REASONS, WEATHER, WEATHER_SHORT
@@ -253,19 +253,9 @@ class Speaker:
         last = self.style.day(item.closes.likely, self.today)
         return f"{text.format(day=day)} " + self.style.translate("In time until {last}.").format(last=last)
 
-    def group_reasons(self, items: Sequence[Item]) -> list[Reason]:
-        """Return the reasons of the middle tree of a group, with the aims of all and the least vigour."""
-        every = [reason for item in items for reason in item.reasons]
-        aims = sorted({reason.subject for reason in every if reason.code == "programme"})
-        vigour = [int(str(reason.found)) for reason in every if reason.code == "vigour_enough"]
-        shared: dict[str, dict[str, Any]] = {
-            "programme": {"subject": self.style.translate(" or ").join(aims)},
-            "vigour_enough": {"found": min(vigour, default=0)},
-        }
-        told = middle(items).reasons
-        wanted = next((r for r in every if r.code == "feeds_for" and r not in told), None)
-        told = (*told, *([wanted] if wanted else []))
-        return [replace(r, **shared[r.code]) if r.code in shared else r for r in told]
+    def either(self, words: Sequence[str]) -> str:
+        """Return words of which one holds for each tree."""
+        return self.style.translate(" or ").join(words)
 
     def weather(self, known: WeatherKnown, count: int) -> str:
         """Return what the ranges rest on."""
@@ -281,12 +271,6 @@ class Speaker:
 
 def _undecided(one: Noted) -> str:
     return "undecided_ever" if one.about == "undecided" else "undecided"
-
-
-def middle(items: Sequence[Item]) -> Item:
-    """Return the item of a group that opens in the middle of it: it speaks for the others."""
-    ordered = sorted(items, key=lambda i: (i.opens.likely, i.tree_id))
-    return ordered[len(ordered) // 2]
 
 
 def tree_names(items: Sequence[Item], labels: Mapping[UUID, str]) -> list[str]:

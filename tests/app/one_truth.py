@@ -6,14 +6,16 @@ program's own values, those that ``--json`` prints. Each finding is one line.
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from calendar_core.app.calendar.publishing import Publication, publish
+from calendar_core.app.garden.commands.tree import whole_tree
 from calendar_core.app.plan.kept_plan import due_items
 from calendar_core.app.plan.line_names import events_of, groups_of, name_of
 from calendar_core.app.plan.load import spacings
@@ -21,9 +23,12 @@ from calendar_core.app.plan.objections import objections
 from calendar_core.app.plan.views.plan import planned_groups
 from calendar_core.app.warnings.stored_warnings import events_in, is_helped
 from calendar_core.app.warnings.warning import judge_garden
+from calendar_core.app.work.ahead import looks_until
 from calendar_core.app.work.fertilizing import Advice, Can, advice
 from calendar_core.app.work.rota import Levelled, levelled
 from calendar_core.garden.state import asked_for_anyway
+from calendar_core.planning.feeding.cakes import changes_cakes
+from calendar_core.planning.feeding.holds import is_expected
 from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.planning.urgency import Urgency, urgent
@@ -31,6 +36,8 @@ from calendar_core.planning.waits import WAITS, wait_end
 from calendar_core.planning.works.turns import REPOT, Turn, repotting
 from calendar_core.publishing.revise import DAMPING
 from calendar_core.species.vocabulary import HEAVY, is_feeding
+from calendar_core.wording.sentences import tree_names
+from calendar_core.wording.tree_sets import ALIKE_DAYS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -100,6 +107,12 @@ class Screens:
         return repotting(self.session.grove, self.session.knowledge, self.session.plan)
 
     @cached_property
+    def sitter(self) -> tuple[EventGroup, ...]:
+        """What a sitter's sheet asks for, from today for as long as ``due`` looks."""
+        last = self.session.today + timedelta(days=DUE_DAYS)
+        return groups_of(self.session, looks_until(self.session, last))
+
+    @cached_property
     def calendar(self) -> Publication:
         """What subscribers are told."""
         return publish(self.session, allow_many=True)
@@ -143,6 +156,7 @@ class Screens:
         return {
             "due": [(u.group.uid, i) for u in self.due if u.group.start <= today for i in u.group.items],
             "plan, open now": [(g.uid, i) for g in self.planned[0] for i in g.items],
+            "sitter": [(g.uid, i) for g in self.sitter if g.start <= today for i in g.items],
             "rota": [(g.uid, i) for g, tree in rota for i in g.items if i.tree_id == tree],
             "calendar": [
                 (uid, i)
@@ -169,7 +183,21 @@ class Screens:
 def findings(session: Session) -> list[Finding]:
     """Return all contradictions between what a garden's screens say on a day; publishes its calendar."""
     screens = Screens(session)
-    checks = (forbidden, double_dated, missing, twice, heavy, standing, warned_elsewhere, stages, turns)
+    checks = (
+        forbidden,
+        double_dated,
+        texts,
+        missing,
+        twice,
+        heavy,
+        standing,
+        warned_elsewhere,
+        stages,
+        turns,
+        sheets,
+        shown,
+        wasted,
+    )
     found = [one for check in checks for one in check(screens)]
     return list(dict.fromkeys(found))
 
@@ -296,6 +324,68 @@ def _undamped(screens: Screens, event: PublishedEvent, group: EventGroup) -> Ite
         if not opened and abs((told - planned).days) > band:
             says = f"{_what(screens, group)} {edge} {told}, by the plan {planned}; damping allows {band} days"
             yield screens.finding(None, "calendar / plan", says)
+
+
+# -- what the calendar says in words ------------------------------------------------------------------------------
+
+WINDOW = re.compile(
+    r"opens about (?P<opens>[^;(]+?)(?: \([^)]*\))?; closes about (?P<closes>[^;(.]+?)(?: \([^)]*\))?\. .*? (?:until|by) (?P<safe>[^;:.]+?)(?: already: look early)?\."
+)
+DUE = re.compile(r"due (?P<opens>[^;(]+?)(?: \([^)]*\))?; in time until (?P<closes>[^;(.]+)\.")
+LATE = re.compile(r"Late since (?P<since>[^.]+)\.")
+
+
+def texts(screens: Screens) -> Iterator[Finding]:
+    """Yield trees that an event of the calendar names and whose days it does not tell as the plan has them."""
+    for event in screens.events:
+        group = screens.groups.get(event.uid)
+        if group is None or {item.tree_id for item in group.items} != set(event.tree_ids):
+            continue  # a tree came or went, which the next run tells
+        age = (screens.session.today - event.text_changed).days
+        fresh = age == 0 or age >= DAMPING.text_rest_d
+        loose = ALIKE_DAYS if fresh else DAMPING.dearest * DAMPING.later_band_d
+        for item in group.items:
+            told = _told_of(screens, event, item)
+            for edge, day in _edges(item).items():
+                said = told.get(edge)
+                if said is None or abs((said - day).days) > loose:
+                    says = f"{screens.name(item)} {edge} {day}, its event says {said}"
+                    yield screens.finding(item.tree_id, "calendar text / plan", says)
+            opens = told.get("opens")
+            if fresh and event.dates_changed == event.text_changed and opens and opens > event.end:
+                says = f"{screens.name(item)} opens {opens} by an event that is over on {event.end}"
+                yield screens.finding(item.tree_id, "calendar text / calendar", says)
+
+
+def _edges(item: Item) -> dict[str, date]:
+    if late := [r.found for r in item.reasons if r.code == "overdue" and isinstance(r.found, date)]:
+        return {"since": min(late)}
+    edges = {"opens": item.opens.likely, "closes": item.closes.likely}
+    return edges if item.label else {**edges, "safe": item.closes.early}
+
+
+def _told_of(screens: Screens, event: PublishedEvent, item: Item) -> dict[str, date]:
+    """Return the days that an event's text tells of a tree: of the line that names it, or of all."""
+    (when,) = (part for part in event.description.split("\n\n") if part.startswith("When:"))
+    lines = when.removeprefix("When:").strip().split("\n")
+    name = tree_names([item], screens.session.labels)[0]
+    for line in lines:
+        found = WINDOW.search(line) or DUE.search(line) or LATE.search(line)
+        if found is not None and (len(lines) == 1 or _names(line.removeprefix("- "), name)):
+            return {edge: _day(text, event.start) for edge, text in found.groupdict().items()}
+    return {}
+
+
+def _names(line: str, name: str) -> bool:
+    """Tell whether the trees at the head of a line are, or hold, one of this name."""
+    return re.search(rf"(?:^|, | and ){re.escape(name)}(?:: |, | and )", line) is not None
+
+
+def _day(text: str, near: date) -> date:
+    """Return a day as texts write it, without its year if that is the one of their event."""
+    dated = (text if re.search(r"\d{4}$", text) else f"{text} {near.year}").replace(",", "")
+    form = "%d %B %Y" if dated[0].isdigit() else "%B %d %Y"
+    return datetime.strptime(dated, form).date()  # noqa: DTZ007 - a day has no zone
 
 
 # -- nothing lost, nothing twice ----------------------------------------------------------------------------------
@@ -549,3 +639,80 @@ def turns(screens: Screens) -> Iterator[Finding]:
             yield screens.finding(
                 turn.tree_id, "repotting / plan", f"its turn is {turn.year}, by the plan too early"
             )
+
+
+# -- a sitter's sheet, and what is shown of a tree ------------------------------------------------------------------
+
+
+def sheets(screens: Screens) -> Iterator[Finding]:
+    """Yield what a sitter is asked for today that is not due, and moves that protect a tree and are not on the sheet."""
+    due = {item.id: item for one in screens.due for item in one.group.items}
+    asked = {item.id: item for group in screens.sitter for item in group.items}
+    for item in asked.values():
+        if item.id not in due and item.opens.likely <= screens.session.today:
+            yield screens.finding(item.tree_id, "sitter / due", f"{screens.name(item)} is asked, not due")
+    for item in due.values():
+        if item.protects and item.id not in asked:
+            yield screens.finding(item.tree_id, "sitter / due", f"{screens.name(item)} is not on the sheet")
+
+
+def shown(screens: Screens) -> Iterator[Finding]:
+    """Yield trees of which ``tree show`` tells other items, days or stages than ``due``, ``plan`` and ``stages``."""
+    session = screens.session
+    now, coming = screens.planned
+    told = {"due": [one.group for one in screens.due], "plan": [*now, *coming]}
+    for tree in session.trees:
+        whole = whole_tree(session, tree)
+        here = {item.id: (item.opens, item.closes) for item in whole["items"]}
+        for screen, groups in told.items():
+            for item in (item for group in groups for item in group.items if item.tree_id == tree.id):
+                if here.get(item.id) != (item.opens, item.closes):
+                    says = f"{screens.name(item)} is shown with other days, or not at all"
+                    yield screens.finding(tree.id, f"tree show / {screen}", says)
+        if tuple(whole["stages"]) != session.plan.stages[tree.id]:
+            yield screens.finding(tree.id, "tree show / stages", "its stages are others")
+
+
+# -- what is fed --------------------------------------------------------------------------------------------------
+
+
+def wasted(screens: Screens) -> Iterator[Finding]:
+    """Yield doses so shortly before planned work, such as repotting, that they go with the old soil."""
+    today, knowledge = screens.session.today, screens.session.knowledge
+    doses = _doses(screens)
+    for rule in knowledge.feeding.before:
+        for item in (one for one in screens.items if one.operation == rule.operation):
+            in_rota = [
+                day for tree, work, day in _in_rota(screens) if (tree, work) == (item.tree_id, rule.operation)
+            ]
+            expected = is_expected(item, rule, today)
+            days = [*in_rota, *([max(item.opens.likely, today)] if expected else [])]
+            for screen, tree, fed in doses:
+                meant = tree == item.tree_id and (expected or screen == "rota")
+                for day in days if meant else ():
+                    if day - timedelta(weeks=rule.weeks) < fed <= day:
+                        says = f"fed on {fed}, and {rule.operation} is planned on {day}"
+                        yield screens.finding(tree, f"{screen} / {rule.operation}", says)
+
+
+def _in_rota(screens: Screens) -> Iterator[tuple[UUID, str, date]]:
+    for job, day in screens.rota.rota.days.items():
+        task = screens.rota.tasks[job]
+        yield from ((item.tree_id, item.operation, day) for item in task.items if not item.label)
+
+
+def _doses(screens: Screens) -> set[tuple[str, UUID, date]]:
+    """Return by screen when a tree is fed; cakes that are changed are a dose too."""
+    today, known = screens.session.today, screens.session.knowledge
+
+    def feeds(item: Item) -> bool:
+        return is_feeding(item.operation, known.operations) or changes_cakes(item, known)
+
+    asked = [(screen, item) for screen, some in screens.asked_today().items() for _, item in some]
+    asked += [("plan", item) for group in screens.planned[1] for item in group.items]
+    out = {(screen, item.tree_id, max(item.opens.likely, today)) for screen, item in asked if feeds(item)}
+    out |= {
+        ("rota", tree, day) for tree, work, day in _in_rota(screens) if is_feeding(work, known.operations)
+    }
+    steps = ((one.tree_id, step) for one in screens.fertilize.values() for step in one.steps)
+    return out | {("fertilize", tree, day) for tree, step in steps for day in step.dates}

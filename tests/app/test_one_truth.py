@@ -13,9 +13,12 @@ import pytest
 
 from calendar_core.app.calendar.publishing import publish
 from calendar_core.app.first_day.commands.demo import found_demo
+from calendar_core.app.garden.commands import tree as tree_show
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.warnings import judging
+from calendar_core.app.work import ahead
 from calendar_core.planning import planner
+from calendar_core.planning.feeding import holds as feeding_holds
 from calendar_core.planning.groups import published_items
 from calendar_core.planning.items import Item, Range, Reason
 from calendar_core.planning.places.operations import INTO, OUT
@@ -144,6 +147,30 @@ def test_an_event_that_is_not_moved_is_found(tmp_path: Path, monkeypatch: pytest
     assert told(session, "calendar / plan", "damping allows")
 
 
+def test_an_event_that_tells_one_trees_window_of_all_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Cutleaf broke bud on 17 March 2015, Maple 4 nine days later by the plan; one event tells of both."""
+    monkeypatch.setattr("calendar_core.wording.event_text.alike", lambda items: [list(items)])
+    found = told(
+        found_demo(tmp_path, date(2015, 6, 24)), "calendar text / plan", "feeding 2015 opens 2015-03-17"
+    )
+    assert any("Cutleaf" in line and "its event says 2015-03-26" in line for line in found)
+
+
+def test_an_event_that_is_over_before_it_is_time_for_a_tree_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Pine 2 is small and decandled ten days after Pine 1, whose window is as long."""
+    monkeypatch.setattr("calendar_core.planning.groups._least_day", lambda _: date.min)
+    monkeypatch.setattr(
+        "calendar_core.planning.groups._last_day",
+        lambda item: max(item.closes.early, item.opens.likely + 6 * DAY),
+    )
+    found = told(found_demo(tmp_path, date(2015, 6, 24)), "calendar text / calendar", "is over on 2015-06-24")
+    assert any("Pine 2" in line and "opens 2015-06-28" in line for line in found)
+
+
 def test_work_that_stands_in_no_calendar_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
         "calendar_core.app.calendar.publishing.published_items",
@@ -255,6 +282,50 @@ def test_a_turn_of_another_year_than_the_plans_is_found(
     monkeypatch.setattr(turns, "_turn", blind)
     found = told(found_demo(tmp_path, date(2015, 6, 24)), "repotting / plan", "has it due in 2015")
     assert any("Fig 1" in line for line in found)
+
+
+def test_a_sitter_who_is_told_of_no_move_or_of_what_waits_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The forgotten trident has to go under cover today, and its sitter is to do all but that."""
+    monkeypatch.setattr(ahead, "by_helper", lambda _, item: not item.protects)
+    session = garden_of("trident-forgotten-on-the-bench", tmp_path)
+    assert told(session, "sitter / due", "shelter in 2014 is not on the sheet")
+    monkeypatch.setattr(ahead, "by_helper", lambda *_: True)
+    possible = found_demo(tmp_path / "demo", date(2015, 6, 24))
+    assert told(possible, "sitter / due", "is asked, not due")
+    assert told(possible, "sitter", "is asked for today, but")
+
+
+def test_a_tree_that_is_shown_with_other_days_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = tree_show.whole_tree
+
+    def late(session: Session, tree: Any) -> dict[str, Any]:
+        said = whole(session, tree)
+        items = [replace(item, closes=_later(item.closes, 3)) for item in said["items"]]
+        return {**said, "items": items, "stages": said["stages"][1:]}
+
+    monkeypatch.setattr("tests.app.one_truth.whole_tree", late)
+    session = found_demo(tmp_path, date(2015, 6, 24))
+    assert told(session, "tree show / due", "other days")
+    assert told(session, "tree show / plan", "other days")
+    assert told(session, "tree show / stages", "are others")
+
+
+def test_what_is_fed_before_a_planned_repotting_is_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Satsuki 2 is to be repotted from 22 June 2015 on."""
+    monkeypatch.setattr(feeding_holds, "is_expected", lambda *_: False)
+    session = found_demo(tmp_path, date(2015, 6, 24))
+    for screen in ("fertilize", "due", "plan, open now", "calendar"):
+        found = told(session, f"{screen} / repot", "fed on 2015-06-24, and repot is planned on 2015-06-24")
+        assert any("Satsuki 2" in line for line in found), screen
+    monkeypatch.setattr("calendar_core.app.commands.rota.kept_apart", lambda *_: {})
+    found = told(open_session(str(tmp_path / "garden.db"), None, session.today), "rota / repot", "fed on")
+    assert any("Satsuki 2" in line for line in found)
 
 
 def _later(days: Range, by: int) -> Range:

@@ -117,7 +117,7 @@ def test_every_move_says_which_line_is_passed_by_when_and_where_to() -> None:
     plan = housed_in_nagano()
     why = {
         INTO: {"cold", "cool_nights", "kills"},
-        OUT: {"cold_over", "wakes"},
+        OUT: {"cold_over", "nights_over", "wakes"},
         UP: {"hot_days"},
         DOWN: {"hot_over"},
     }

@@ -81,6 +81,7 @@ BAD = (
     Bad("no such kind", "feeding.toml", 'kinds = ["two-flush-pine"]', 'kinds = ["two-flush"]', "feeding.toml: strength[1].kinds: found 'two-flush'; right would be a name"),
     Bad("no such stage", "feeding.toml", 'stage = "candles_firm"', 'stage = "candle_firm"', "feeding.toml: begins[2].stage: found 'candle_firm'; right would be a name"),
     Bad("no such operation", "feeding.toml", 'operation = "full defoliation"', 'operation = "defoliation"', "feeding.toml: after[2].operation: found 'defoliation'; right would be a name"),
+    Bad("no such operation ahead", "feeding.toml", 'operation = "repot"\nweeks = 2', 'operation = "repotting"\nweeks = 2', "feeding.toml: before[0].operation: found 'repotting'; right would be a name"),
     Bad("none before less", "feeding.toml", "none_from_c = 35", "none_from_c = 31", "feeding.toml: heat: none_from_c lies below less_from_c"),
     Bad("no basis", "feeding.toml", 'run_days = 2\nbasis = "common practice"', "run_days = 2", "feeding.toml: heat.basis: missing"),
     Bad("a source not listed", "feeding.toml", 'source = "boon-2011-04"', 'source = "boon-2011"', "feeding.toml: strength[2].source: found 'boon-2011'"),

@@ -49,7 +49,7 @@ def test_every_event_says_what_when_why_how_sure_and_what_to_mind(units: Units) 
     assert len(events(units)) > 10
     for event in events(units):
         text = event.description
-        for start in ("Trees: ", "Do: ", "When: ", "Why:\n- ", "How sure: "):
+        for start in ("Trees: ", "Do: ", "When:", "Why:\n- ", "How sure: "):
             assert start in text
         assert text.endswith(REMINDER_NOTE)
         assert BASIS in text

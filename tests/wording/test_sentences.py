@@ -152,6 +152,9 @@ OF_PLACES = (
     Reason("cold_room", subject="heated", found="porch"),
     Reason("no_rest"),
     Reason("heat_ahead", found=DAY, needed=35.0, unit="degC"),
+    Reason("heat_outlasts", found=DAY),
+    Reason("cakes_changed", found=DAY),
+    Reason("work_ahead", subject="repot", found=DAY, needed=4.0, unit="wk"),
     Reason("woken"),
     Reason("always_hot", needed=30.0, unit="degC"),
     Reason("fresh_roots_forecast", found=DAY, needed=-2.8, unit="degC"),
@@ -162,6 +165,7 @@ OF_PLACES = (
     Reason("shaded"),
     Reason("hot_forecast", found=DAY, needed=30.0, unit="degC"),
     Reason("kills", found=DAY, needed=-10.0, unit="degC"),
+    Reason("nights_over", found=DAY, needed=10.0, unit="degC"),
     Reason("season_short", found=20, needed=3.0, unit="degC"),
 )
 """One of each that is said where a forecast is known, or of other climates than Nagano's."""

@@ -40,3 +40,8 @@ def thirst(session: Session) -> dict[str, list[str]]:
         water = session.knowledge.profiles[tree.species].water
         out["May dry a little between" if water.may_dry else "Must never dry"].append(tree.label)
     return out
+
+
+def looks_until(session: Session, last: date) -> list[Item]:
+    """Return what a sitter's sheet asks for up to a day; what is late stays open."""
+    return [i for i in session.plan.items if i.opens.likely <= last and by_helper(session, i)]

@@ -21,7 +21,7 @@ from calendar_core.planning.rota.days_apart import kept_apart
 from calendar_core.planning.rota.problem import LeftOut, Rota
 from calendar_core.planning.rota.solver import level
 from calendar_core.planning.rota.tasks import Task, tasks_of
-from calendar_core.wording.sentences import middle, tree_list
+from calendar_core.wording.sentences import tree_list
 
 
 @dataclass(frozen=True)
@@ -53,9 +53,7 @@ class Line:
         """Return the work, its trees and its time."""
         trees = {tree for task in self.tasks for tree in task.trees}
         labels = tree_list([label for tree, label in session.labels.items() if tree in trees])
-        return (
-            f"{session.speaker.name(middle(self.tasks[0].group.items))}: {labels}, {time_words(self.minutes)}"
-        )
+        return f"{session.speaker.name(self.tasks[0].group.items[0])}: {labels}, {time_words(self.minutes)}"
 
 
 def levelled(session: Session, weeks: int) -> Levelled:
@@ -66,7 +64,7 @@ def levelled(session: Session, weeks: int) -> Levelled:
     apart = kept_apart(
         tasks,
         {tree.id: one for tree, one in spacings(session, session.trees)},
-        session.knowledge.feeding.after,
+        session.knowledge.feeding,
     )
     with quiet_library():
         found = level([task.job for task in tasks], session.today, free, apart)

@@ -1,19 +1,27 @@
-"""Fertilizer cakes: how many a pot gets, when those on it are replaced, and when they come off."""
+"""Fertilizer cakes: how many a pot gets, when those on it are replaced instead of other feeding, when they come off."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from math import ceil
 from typing import TYPE_CHECKING
 
+from calendar_core.planning.items import Reason
+from calendar_core.species.vocabulary import is_feeding
+
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import date
 
     from calendar_core.garden.state import TreeState
+    from calendar_core.planning.items import Item
     from calendar_core.species import feeding
+    from calendar_core.species.schema import Knowledge
 
-CAKES, REMOVED = "feeding cakes", "remove cakes"
+CAKES, REMOVED, REPOT = "feeding cakes", "remove cakes", "repot"
+NEAR = timedelta(days=30)
+"""By so much later than other feeding would begin, cakes that are changed still stand for it (estimate, as of other looks)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +72,24 @@ def cakes(
     )  # fmt: skip
 
 
+def changes_cakes(item: Item, knowledge: Knowledge) -> bool:
+    """Tell whether a look is the one at which cakes are replaced."""
+    return item.follows is not None and CAKES in knowledge.aftercare[item.follows.rule].after
+
+
+def by_cakes(items: Iterable[Item], knowledge: Knowledge, today: date) -> list[Item]:
+    """Return items with fertilizing merely possible where cakes are to be changed at its time: one of them is asked for."""
+    out = list(items)
+    changed = {item.tree_id: max(item.opens.likely, today) for item in out if changes_cakes(item, knowledge)}
+    for place, item in enumerate(out):
+        on = changed.get(item.tree_id)
+        asked = item.status == "due" and is_feeding(item.operation, knowledge.operations)
+        if asked and on is not None and item.opens.likely - NEAR <= on <= item.closes.likely:
+            reasons = (*item.reasons, Reason("cakes_changed", found=on))
+            out[place] = replace(item, status="possible", reasons=reasons)
+    return out
+
+
 def cake_weeks(state: TreeState, rules: feeding.Cakes) -> tuple[float, float]:
     """Return after how many weeks cakes are replaced, from low to high."""
     return rules.development_weeks if state.aim in rules.development else rules.weeks
@@ -71,8 +97,9 @@ def cake_weeks(state: TreeState, rules: feeding.Cakes) -> tuple[float, float]:
 
 def lying_since(state: TreeState) -> date | None:
     """Return when the cakes that lie on the pot were put on, or changed at a look, if any do."""
-    put_on, taken_off = state.last(CAKES), state.last(REMOVED)
-    if put_on is None or (taken_off is not None and taken_off.on >= put_on.on):
+    put_on = state.last(CAKES)
+    gone = [done.on for done in (state.last(REMOVED), state.last(REPOT)) if done is not None]
+    if put_on is None or any(day >= put_on.on for day in gone):
         return None
     changed = [look.on for look in state.looks if look.of == put_on.entry and look.well]
     return max([put_on.on, *changed])

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
-from calendar_core.planning.feeding.holds import Case
+from calendar_core.planning.feeding.cakes import changes_cakes
+from calendar_core.planning.feeding.holds import Case, holds_ahead
 from calendar_core.planning.feeding.season import autumn_frosts
 from calendar_core.planning.feeding.strength import Feeding, feeding
-from calendar_core.planning.items import PUBLISH_FROM, Given, Item, NotPlanned, Range, place_in_plan
+from calendar_core.planning.items import PUBLISH_FROM, Given, Item, NotPlanned, Range, Reason, place_in_plan
 from calendar_core.planning.seasons.air import expected_maxima
 from calendar_core.species.vocabulary import is_feeding
 
@@ -49,8 +50,12 @@ def _by_tree(found: Iterable[T]) -> dict[UUID, list[T]]:
 
 
 def with_strengths(plan: Plan, grove: Grove, sky: Sky, knowledge: Knowledge, air: Air) -> Plan:
-    """Return a plan whose items of fertilizing tell how strong it is given."""
-    fed = {item.tree_id for item in plan.items if is_feeding(item.operation, knowledge.operations)}
+    """Return a plan whose items of fertilizing tell how strong it is given; what is to wait does."""
+    fed = {
+        item.tree_id
+        for item in plan.items
+        if is_feeding(item.operation, knowledge.operations) or changes_cakes(item, knowledge)
+    }
     found = cases(plan, [tree for tree in grove.trees if tree.id in fed], grove, sky, knowledge, air)
     told = [_with_strength(item, found, knowledge) for item in plan.items]
     items = sorted((one for one in told if isinstance(one, Item)), key=place_in_plan)
@@ -59,19 +64,30 @@ def with_strengths(plan: Plan, grove: Grove, sky: Sky, knowledge: Knowledge, air
 
 
 def _with_strength(item: Item, found: Mapping[UUID, Case], knowledge: Knowledge) -> Item | NotPlanned:
+    if changes_cakes(item, knowledge):
+        return _changed(item, found[item.tree_id], knowledge)
     if item.chance < PUBLISH_FROM or not is_feeding(item.operation, knowledge.operations):
         return item
     case = found[item.tree_id]
     day = max(case.today, min(item.opens.likely, item.closes.likely))
     given = feeding(case, knowledge.feeding, knowledge.operations, day)
-    until = given.not_before
-    if not given.hold or until is None or until <= day:
+    why: list[Reason] = []
+    while given.hold and given.not_before is not None and given.not_before > day:
+        why, day = [*why, *given.hold], given.not_before
+        if day > item.closes.likely:
+            return NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, tuple(why))
+        given = feeding(case, knowledge.feeding, knowledge.operations, day)
+    if not why:
         return replace(item, given=_strength(given))
-    if until > item.closes.likely:
-        return NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, given.hold)
-    opens = Range(*(max(one, until) for one in (item.opens.early, item.opens.likely, item.opens.late)))
-    then = feeding(case, knowledge.feeding, knowledge.operations, until)
-    return replace(item, given=_strength(then), opens=opens, reasons=(*item.reasons, *given.hold))
+    opens = Range(*(max(one, day) for one in (item.opens.early, item.opens.likely, item.opens.late)))
+    return replace(item, given=_strength(given), opens=opens, reasons=(*item.reasons, *why))
+
+
+def _changed(item: Item, case: Case, knowledge: Knowledge) -> Item | NotPlanned:
+    """Return the look that changes cakes, unless they go with the old soil soon."""
+    day = max(case.today, item.opens.likely)
+    ahead = [hold.reason for hold in holds_ahead(case, knowledge.feeding, knowledge.operations, day)]
+    return NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, tuple(ahead)) if ahead else item
 
 
 def _strength(found: Feeding) -> Given:

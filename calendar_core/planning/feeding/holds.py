@@ -7,20 +7,21 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.feeding.season import bloom_end
-from calendar_core.planning.items import Reason
+from calendar_core.planning.items import PUBLISH_FROM, Reason
 from calendar_core.planning.waits import wait_after, wait_end
 from calendar_core.species.vocabulary import is_feeding
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.feeding.season import Window
     from calendar_core.planning.items import Item, NotPlanned, StageDate
-    from calendar_core.species.feeding import FeedingRules, Heat
+    from calendar_core.species.feeding import Before, FeedingRules, Heat
     from calendar_core.species.schema import Profile
     from calendar_core.species.vocabulary import Operation
 
+WEEK = timedelta(weeks=1)
 TELLING = (
     "vigour_low",
     "no_winter",
@@ -66,6 +67,7 @@ def holds(
     """Return all that stops it on a day, one for each thing; ``now`` is the window that is open."""
     found = [] if now is not None else _out_of_season(case, operations, season, day)
     found += [*_bloom(case.stages, day), *after_work(case.state, rules, day)]
+    found += holds_ahead(case, rules, operations, day)
     return _one_for_each(found)
 
 
@@ -105,13 +107,60 @@ def after_work(state: TreeState, rules: FeedingRules, day: date) -> list[Hold]:
     return [Hold(reason, end, dissolved=one.dissolved) for one, (end, reason) in waits if day < end]
 
 
+def holds_ahead(
+    case: Case, rules: FeedingRules, operations: Mapping[str, Operation], day: date
+) -> list[Hold]:
+    """Return the holds for planned work on a day."""
+    waits = waits_ahead(case, rules, operations)
+    return [hold for first, hold in waits if first <= day and (hold.end is None or day < hold.end)]
+
+
+def waits_ahead(
+    case: Case, rules: FeedingRules, operations: Mapping[str, Operation]
+) -> Iterator[tuple[date, Hold]]:
+    """Yield the waits for work that is planned, each with its first day: they end as those after the work do."""
+    for rule in rules.before:
+        works = (work for work in case.profile.work if is_feeding(work.operation, operations))
+        own = [hold.weeks for work in works for hold in work.holds if hold.after == rule.operation]
+        of_all = [
+            one.weeks for one in rules.after if one.operation == rule.operation and case.state.aim in one.aims
+        ]
+        weeks = max((one for one in (*own, *of_all) if one is not None), default=0.0)
+        for item in case.items:
+            if item.operation == rule.operation and is_expected(item, rule, case.today):
+                on = expected_on(item, case.today)
+                why = Reason(
+                    "work_ahead", rule.operation, on, weeks, "wk", basis=rule.basis, note=rule.note or ""
+                )
+                yield on - timedelta(weeks=rule.weeks), Hold(why, on + timedelta(weeks=weeks))
+
+
+def is_expected(item: Item, rule: Before, today: date) -> bool:
+    """Tell whether planned work is about to be done: its window opens, has just opened, or is about to close."""
+    if item.status == "possible" or item.chance < PUBLISH_FROM:
+        return False
+    on, long = max(item.opens.likely, today), timedelta(weeks=rule.open_weeks)
+    return on - item.opens.likely <= long or item.closes.likely - on <= long
+
+
+def expected_on(item: Item, today: date) -> date:
+    """Return the day on which planned work is expected: as it opens; then week by week, lest what waits for it moves each day."""
+    if item.opens.likely >= today:
+        return item.opens.likely
+    day = item.opens.likely + WEEK * -(-(today - item.opens.likely) // WEEK)
+    return min(day, item.closes.likely) if item.closes.likely >= today else day
+
+
 def _out_of_season(
     case: Case, operations: Mapping[str, Operation], season: Sequence[Window], day: date
 ) -> list[Hold]:
     """Return what the next window waits for, or why there is none."""
     coming = next((one for one in season if one.opens > day), None)
     if coming is not None:
-        waits = [r for r in coming.reasons if r.code in ("hold", "put_off") and wait_end(r) > day]
+        waits = [
+            r for r in coming.reasons if r.code in ("hold", "put_off", "work_ahead") and wait_end(r) > day
+        ]
+        waits.sort(key=wait_end, reverse=True)  # one that another outlasts is not told
         told = waits or [r for r in coming.reasons if r.code.startswith("opens_")]
         return [
             Hold(reason, coming.opens) for reason in told or [Reason("feeding_later", found=coming.opens)]

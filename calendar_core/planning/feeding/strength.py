@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.garden.past_work import last_like
 from calendar_core.planning.feeding.cakes import Cakes, cakes
-from calendar_core.planning.feeding.holds import Case, Hold, heat_c, heat_hold, heat_turns, holds
+from calendar_core.planning.feeding.holds import Case, Hold, heat_c, heat_hold, heat_turns, holds, waits_ahead
 from calendar_core.planning.feeding.last_feeding import every_weeks, fed_until
 from calendar_core.planning.feeding.season import (
     LOW_NITROGEN,
@@ -117,7 +117,7 @@ def feeding(case: Case, rules: FeedingRules, operations: Mapping[str, Operation]
         _changes(case, rules, season, now),
     )
     phase = _phase(now, changes, day)
-    until = min((turn for turn in _turns(case, rules, changes, day) if turn > day), default=None)
+    until = min((turn for turn in _turns(case, rules, operations, changes, day) if turn > day), default=None)
     given = strength(case, rules, row, phase, day)
     stops = holds(case, rules, operations, season, now, day)
     on_pot = given.percent[1] if all(stop.dissolved for stop in stops) else 0.0
@@ -202,11 +202,18 @@ def _changes(
     return [*before, *([(autumn, AUTUMN)] if autumn < end else []), (end, REST)]
 
 
-def _turns(case: Case, rules: FeedingRules, changes: list[tuple[date, str]], day: date) -> Iterator[date]:
-    """Yield the days on which what is given may change: phases, bloom, leaves that are back, heat."""
+def _turns(
+    case: Case,
+    rules: FeedingRules,
+    operations: Mapping[str, Operation],
+    changes: list[tuple[date, str]],
+    day: date,
+) -> Iterator[date]:
+    """Yield the days on which what is given may change: phases, bloom, leaves that are back, planned work, heat."""
     yield from (start for start, _ in changes)
     yield from bloom_starts(case.stages)
     yield from (back for _, _, back in _releafing(case, rules, day))
+    yield from (first for first, _ in waits_ahead(case, rules, operations))
     yield from heat_turns(case, rules.heat, day)
 
 

@@ -41,10 +41,11 @@ class Bound:
 
 @dataclass(frozen=True, eq=False)
 class Safety:
-    """What a place is to a tree, (n_days,) each: unsafe usually and with what is forecast, and clear for coming back."""
+    """What a place is to a tree, (n_days,) each: unsafe usually, with what is forecast (``known``: and was measured), or clear."""
 
     usual: Bools
     ahead: Bools
+    known: Bools
     clear: Bools
 
 
@@ -87,7 +88,8 @@ def bounds_of(
 def safety(bounds: Iterable[Bound], place: ThermalProfile, chances: Chances, rules: PlaceRules) -> Safety:
     """Return what a place is to a tree on every day."""
     n = chances.air.axis.n_days
-    usual, ahead, clear = np.zeros(n, bool), np.zeros(n, bool), np.ones(n, bool)
+    usual, ahead, known = (np.zeros(n, bool) for _ in range(3))
+    clear = np.ones(n, bool)
     for bound in bounds:
         risk, holds = rules.risk[bound.line.risk], bound.holds(place)
         usually, soon = chances.usual(bound.line, place), chances.ahead(bound.line, place)
@@ -96,8 +98,9 @@ def safety(bounds: Iterable[Bound], place: ThermalProfile, chances: Chances, rul
         # Harm by cool nights builds up slowly: a cool week in the middle of summer is borne.
         near = within(cold, int(rules.ahead_days.value)) if bound.line.risk == "nights" else True
         ahead |= holds & (soon > risk.into) & near
+        known |= holds & (chances.known(bound.line, place) > risk.into) & near
         clear &= ~holds | ((usually <= risk.out_of) & (soon <= risk.out_of))
-    return Safety(usual, ahead, clear)
+    return Safety(usual, ahead, known, clear)
 
 
 def within(days: Bools, ahead: int) -> Bools:

@@ -70,6 +70,12 @@ class Chances:
         """Return the same (n_days,) with what is forecast, as far as that goes."""
         return self._once(("ahead", line, place), lambda: self._ahead(line, place))
 
+    def known(self, line: Line, place: ThermalProfile) -> Floats:
+        """Return the same (n_days,) with what came of forecasts that are over: what was measured; nothing without one."""
+        if self.reach < self.today:
+            return self.usual(line, place)
+        return self._once(("known", line, place), lambda: self._ahead(line, place, begin=0))
+
     def _once(self, key: tuple[object, ...], make: Callable[[], Floats]) -> Floats:
         if key not in self._kept:
             self._kept[key] = make()
@@ -80,18 +86,22 @@ class Chances:
         return self._of_year(self._passes(values, line).mean(axis=0))
 
     def _of_year(self, days: Floats) -> Floats:
-        """Average (n,) over the days of which nothing is known yet; they hold more than a year of every past one."""
+        """Average (n,) over the days of which nothing is known yet; they hold more than a year of every past one.
+
+        A day of the year counts once, however often it lies ahead: else the days just before today would be taken for
+        those after it, and a season's begin would walk on with today.
+        """
         start = self.air.axis.start.toordinal()
         slot = (start + np.arange(self.air.axis.n_days)) % YEAR_DAYS  # leap days shift it by days, not weeks
         unknown = np.arange(len(days)) > max(self.today, self.reach)
         sums = np.bincount(slot[: len(days)][unknown], days[unknown], YEAR_DAYS)
-        counts = np.bincount(slot[: len(days)][unknown], minlength=YEAR_DAYS).astype(np.float64)
-        return np.asarray(self._smooth(sums.astype(np.float64)) / self._smooth(counts))[slot]
+        counts = np.bincount(slot[: len(days)][unknown], minlength=YEAR_DAYS)
+        return self._smooth(sums / counts)[slot]
 
     def _smooth(self, values: Floats) -> Floats:
         half = self.smooth_days // 2
         wide = np.concatenate([values[-half:], values, values[:half]])
-        return np.asarray(np.convolve(wide, np.ones(2 * half + 1), "valid"))
+        return np.asarray(np.convolve(wide, np.full(2 * half + 1, 1 / (2 * half + 1)), "valid"))
 
     def _passes(self, values: Floats, line: Line) -> Floats:
         """Return whether each span of days up to the next look passes the line (n_traces, n_spans)."""
@@ -99,9 +109,9 @@ class Chances:
         reached = self._mean(values) if line.risk == "nights" else self._worst(values)
         return np.asarray(reached > at, dtype=np.float64)
 
-    def _ahead(self, line: Line, place: ThermalProfile) -> Floats:
+    def _ahead(self, line: Line, place: ThermalProfile, begin: int | None = None) -> Floats:
         out = self.usual(line, place).copy()
-        near = slice(max(self.today, 0), self.reach + 1)
+        near = slice(max(self.today if begin is None else begin, 0), self.reach + 1)
         if near.start >= near.stop:
             return out
         if not line.hot and THERMAL[place].floor_c >= line.at_c:

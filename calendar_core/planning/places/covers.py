@@ -100,8 +100,10 @@ def _why(case: Case, move: Move, shelter: Shelter) -> Reason:
         return Reason("no_rest")
     if move.bound is None:
         return reason_of(shelter, "cold" if move.into else "wakes", day, shelter.night_c, shelter.wakes or "")
-    code = move.bound.why if move.into else "cold_over"
-    if move.into and move.forecast:
+    code = move.bound.why
+    if not move.into:
+        code = "nights_over" if move.bound.line.risk == "nights" else "cold_over"
+    elif move.forecast:
         code = "fresh_roots_forecast" if code == "fresh_roots" else "cold_forecast"
     return reason_of(shelter, code, day, move.bound.line.at_c)
 

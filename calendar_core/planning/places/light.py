@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from calendar_core.species.place_rules import PlaceRules, Step
 
 IN_LEAF = ("new", "hard")  # foliage that the sun can burn
-LASTS = timedelta(days=30)  # twice the time all steps take: by then it is used to where it stands (estimate)
+LASTS = 2  # times as long as all steps take: by then it is used to where it stands (estimate)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,27 +41,29 @@ class Steps:
 
 @dataclass(frozen=True, slots=True)
 class LightStep:
-    """A step on a day; ``held`` by heat, or sooner for ``dull`` days."""
+    """A step on a day; ``held`` by heat.
+
+    No step is sooner in cool weather: cool days may be bright, and of light nothing is known.
+    """
 
     number: int
     step: Step
     day: date
     held: bool
-    dull: bool
 
 
 def steps_into_light(
     came: date, made: Sequence[date], steps: Steps, axis: Axis, air: Air, today: date
 ) -> Iterator[LightStep]:
     """Yield the steps still to be made by a tree, given when it ``came`` out and the days on which steps were ``made``."""
-    if today - came > LASTS:
+    if today - came > LASTS * timedelta(days=sum(step.days for step in steps.rules.step)):
         return
     done = sorted(day for day in made if day >= came)
     base = done[-1] if done else came
     middle = np.median(air.t_max_c, axis=0)
     for number, step in list(enumerate(steps.rules.step))[len(done) :]:
-        day, held, dull = _day_of(step, base, middle, axis, steps)
-        yield LightStep(number, step, day, held, dull)
+        day, held = _day_of(step, base, middle, axis, steps)
+        yield LightStep(number, step, day, held)
         base = max(day, today)  # what is late does not hurry what follows
 
 
@@ -75,16 +77,11 @@ def came_out(stays: Sequence[tuple[date, Spot]], dim_days: int) -> date | None:
 
 def _day_of(
     step: Step, base: date, middle: NDArray[np.float64], axis: Axis, steps: Steps
-) -> tuple[date, bool, bool]:
-    """Return the day of a step after the one before: sooner in dull days, not before a hot spell is over."""
-    rules = steps.rules.light
-    start = axis.index(base)
-    spell = middle[start : start + step.days]
-    dull = bool(spell.size and spell.max() < steps.hot_c + rules.dull_c.value)
-    days = round(step.days * rules.dull_share.value) if dull else step.days
-    ahead = middle[start + days :] > steps.hot_c
+) -> tuple[date, bool]:
+    """Return the day of a step after the one before, not before a hot spell is over."""
+    ahead = middle[axis.index(base) + step.days :] > steps.hot_c
     cool = int((~ahead).argmax()) if (~ahead).any() else 0
-    return base + timedelta(days=days + cool), cool > 0, dull
+    return base + timedelta(days=step.days + cool), cool > 0
 
 
 def light_items(case: Case) -> Iterator[Found]:
@@ -105,7 +102,6 @@ def light_items(case: Case) -> Iterator[Found]:
     for one in islice(steps, 1):  # the next hangs on when this one is made
         reasons = [Reason("came_out", found=came, basis=one.step.basis, source=one.step.source or "")]
         reasons += [Reason("held_by_heat", needed=hot_c, unit="degC")] if one.held else []
-        reasons += [Reason("dull_days")] if one.dull else []
         opens = index(one.day)
         late = opens if overdue(Range(one.day, one.day, one.day), ground.today, WEEK) else None
         yield from case.item(

@@ -156,10 +156,9 @@ class Mover:
         stay = int(self.rules.stay_days.value)
         danger, days = closed(at.usual, stay), np.arange(self.n_days)
         usual, begun = danger, starts(danger)
-        unsafe = danger | at.ahead
-        # A mild forecast as a season begins puts it off, two weeks at most.
-        mild = danger & (days <= self.chances.reach) & (days - begun < stay)
-        unsafe[mild] = at.ahead[mild]
+        unsafe = danger | at.known
+        put_off = self._put_off(begun, at)
+        unsafe[put_off] = at.known[put_off]
         if (
             standing.place == "open" and standing.since > 0
         ):  # just out: carried back only from what would kill
@@ -169,11 +168,12 @@ class Mover:
         by = first(unsafe, day)
         if by is None:
             return None
-        overdue = self._overdue(int(begun[by]), standing) if by == day == self.today and danger[by] else None
-        if (
-            by == day == self.today and begun[by] == 0
-        ):  # unsafe all year: there is no day on which it became so
-            by += -by % int(self.rules.look_days.value)
+        overdue = None
+        if by == day == self.today:
+            if begun[by] == 0:  # unsafe all year: there is no day on which it became so
+                by += -by % int(self.rules.look_days.value)
+            else:
+                overdue = self._overdue(int(starts(unsafe)[by]), standing)
         asked = by if overdue is None else overdue
         opens = max(asked - int(self.rules.ahead_days.value), min(standing.since, asked))
         made = max(int(begun[by]), min(standing.since, by)) if danger[by] else by
@@ -187,17 +187,26 @@ class Mover:
         cold = first(winter, max(day, standing.since))
         if cold is None or cold > standing.since + WOKEN_DAYS:
             return None
-        asked = max(standing.since + int(self.rules.ahead_days.value), first(winter, standing.since) or cold)
+        begun = first(winter, standing.since)
+        asked = max(standing.since + int(self.rules.ahead_days.value), cold if begun is None else begun)
         overdue = asked if asked < self.today == day else None
         by = max(asked, day)
         return Move(standing.since, by, overdue, self._cover(standing, by), None)
 
-    def _overdue(self, begun: int, standing: Stay) -> int | None:
-        """Return the day since which a tree stands where it should not, None where a forecast may have put that off."""
-        if begun == 0:
-            return None
-        put_off = int(self.rules.stay_days.value) if self.chances.reach >= self.today else 0
-        since = max(begun + put_off, standing.since)
+    def _put_off(self, begun: NDArray[np.intp], at: Safety) -> Bools:
+        """Return the days by which a mild forecast puts off a season that ``begun`` (n_days,), two weeks at most.
+
+        Once days on which the line is passed have come, or are told, it is put off no more. What was measured stands
+        for the forecasts that are over: so what was told to be the last day stays as today walks on.
+        """
+        days = np.arange(self.n_days)
+        passed = np.maximum.accumulate(np.where(at.known, days, -1))
+        early = (days <= self.chances.reach) & (days - begun < self.rules.stay_days.value)
+        return np.asarray(early & (passed < begun))
+
+    def _overdue(self, asked: int, standing: Stay) -> int | None:
+        """Return the day since which a tree stands where it should not, None if only since today."""
+        since = max(asked, standing.since)
         return since if since < self.today else None
 
     def _bound(self, place: ThermalProfile, day: int) -> Bound | None:
@@ -211,12 +220,12 @@ class Mover:
         return max(near, key=ratio, default=None)
 
     def _deadly(self, place: ThermalProfile) -> Bools:
-        """Return the days on which what is forecast would kill, or harm a tree that bears no frost at all."""
+        """Return the days on which what is forecast, or was, would kill, or harm a tree that bears no frost at all."""
         out = np.zeros(self.n_days, bool)
         for one in self.bounds:
             if one.line.risk == "killing" or (one.line.risk == "night" and not self.rests):
                 out |= one.holds(place) & (
-                    self.chances.ahead(one.line, place) > self.rules.risk[one.line.risk].into
+                    self.chances.known(one.line, place) > self.rules.risk[one.line.risk].into
                 )
         return out
 

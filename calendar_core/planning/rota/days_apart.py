@@ -7,7 +7,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.load.spacing import Job
-from calendar_core.species.vocabulary import FEEDING
+from calendar_core.species.vocabulary import is_feeding
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -15,17 +15,17 @@ if TYPE_CHECKING:
 
     from calendar_core.planning.load.spacing import Spacing
     from calendar_core.planning.rota.tasks import Task
-    from calendar_core.species.feeding import After
+    from calendar_core.species.feeding import FeedingRules
 
     Apart = dict[tuple[str, str], int]
 
 
 def kept_apart(
-    tasks: Sequence[Task], spacings: Mapping[UUID, Spacing], fed_after: Sequence[After] = ()
+    tasks: Sequence[Task], spacings: Mapping[UUID, Spacing], feeding: FeedingRules | None = None
 ) -> Apart:
     """Return by the ids of an earlier and a later job how many days must pass: the most that any tree of both needs.
 
-    ``fed_after`` are the waits of all fertilizing after other work.
+    ``feeding`` has the waits of all fertilizing after other work, and before it.
     """
     out: Apart = {}
     of_tree: dict[UUID, list[Task]] = {}
@@ -38,22 +38,25 @@ def kept_apart(
             for pair in ((one, other), (other, one)):
                 out[pair] = max(days, out.get(pair, 0))
         for first, then in permutations(some, 2):
-            if days := _waits(spacing, first, then, fed_after):
+            if days := _waits(spacing, first, then, feeding):
                 out[first.job.id, then.job.id] = max(days, out.get((first.job.id, then.job.id), 0))
     return out
 
 
-def _waits(spacing: Spacing, first: Task, then: Task, fed_after: Sequence[After]) -> int:
-    """Return how many days light work, such as fertilizing, waits after other work that is only planned too."""
+def _waits(spacing: Spacing, first: Task, then: Task, feeding: FeedingRules | None) -> int:
+    """Return how many days light work, such as fertilizing, lies from other work that is only planned too."""
     before, later = (task.group.items[0] for task in (first, then))
+    if is_feeding(before.operation, spacing.operations):
+        rules = feeding.before if feeding else ()
+        return ceil(7 * max((rule.weeks for rule in rules if rule.operation == later.operation), default=0))
     if spacing.weight(later.operation) or before.operation == later.operation or then.group.items[0].label:
         return 0
     works = (work for work in spacing.profile.work if work.key == later.rule)
     weeks = [hold.weeks for work in works for hold in work.holds if hold.after == before.operation]
-    if spacing.operations[later.operation].counts_as == FEEDING or later.operation == FEEDING:
+    if feeding and is_feeding(later.operation, spacing.operations):
         weeks += [
             rule.weeks
-            for rule in fed_after
+            for rule in feeding.after
             if rule.operation == before.operation and not rule.dissolved and spacing.state.aim in rule.aims
         ]
     return ceil(7 * max((of for of in weeks if of is not None), default=0))

@@ -120,7 +120,8 @@ def _rounds(group: EventGroup, operation: Operation, today: date, end: date) -> 
 
     Work that comes again has the first half of its weeks, or one week, lest two times fall on neighbouring days.
     """
-    first, last = max(group.start, today), _last_day(group, today)
+    # The calendar's event begins with the first of its trees; on one day all can be done from the last one's opening.
+    first, last = max(today, *(item.opens.likely for item in group.items)), _last_day(group, today)
     if operation.again_weeks is None:
         if first <= end:
             yield first, max(first, last)

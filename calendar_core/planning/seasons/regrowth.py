@@ -28,7 +28,8 @@ def regrowth(
     """Return for each work that took leaves when new ones may be hard, with the reason; nothing where none come again.
 
     The weeks are the least of the profile's: eight in most, as long as its works wait after full defoliation, which
-    is common practice. A bare tree loses no leaves.
+    is common practice. A bare tree loses no leaves. Conifers of one flush have no such weeks: what they lost comes with
+    the next, and their heavy cuts stand seasons apart.
     """
     times, never_worked = profile.aftercare, replace(state, done=[])
     if times.releaf_weeks is None:

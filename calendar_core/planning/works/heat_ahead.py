@@ -1,4 +1,7 @@
-"""Work that heat would make a wound of: it waits until no such day is forecast within the days that its caution names."""
+"""Work that heat would make a wound of: it waits until no such day is forecast within the days that its caution names.
+
+Where no day of its window is left then, it is not asked for.
+"""
 
 from __future__ import annotations
 
@@ -6,33 +9,37 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.items import Range, Reason
+from calendar_core.planning.items import Item, NotPlanned, Range, Reason
 from calendar_core.planning.seasons.air import expected_maxima
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
 
-    from calendar_core.planning.items import Item
     from calendar_core.species.schema import Caution
     from calendar_core.weather.traces import Traces
 
 
 def after_heat(
     items: Iterable[Item], traces: Traces, cautions: Mapping[str, Caution], today: date
-) -> list[Item]:
-    """Return items that open once the heat is over that is forecast, or on their last likely day; without a forecast as they are.
+) -> tuple[list[Item], list[NotPlanned]]:
+    """Return items that open once the heat is over that is forecast, and those whose window it outlasts.
 
+    Without a forecast they stay as they are, and so do looks: what was done is looked after in the heat too.
     ``cautions`` with ``from_c`` [degC] and ``within_days`` tell which heat, and how far ahead one looks.
     """
     known = traces.known.forecast
     if known is None or known.to < today:
-        return list(items)
+        return list(items), []
     maxima = expected_maxima(traces, today, (known.to - today).days + 1)
-    return [_waits(item, maxima, cautions, today) for item in items]
+    told = [item if item.follows else _waits(item, maxima, cautions, today) for item in items]
+    lost = [one for one in told if isinstance(one, NotPlanned)]
+    return [one for one in told if isinstance(one, Item)], lost
 
 
-def _waits(item: Item, maxima: Sequence[float], cautions: Mapping[str, Caution], today: date) -> Item:
+def _waits(
+    item: Item, maxima: Sequence[float], cautions: Mapping[str, Caution], today: date
+) -> Item | NotPlanned:
     first = max((item.opens.likely - today).days, 0)
     found = [
         (hot, caution.from_c)
@@ -43,11 +50,12 @@ def _waits(item: Item, maxima: Sequence[float], cautions: Mapping[str, Caution],
     if not found:
         return item
     hot, from_c = max(found)
-    until = min(today + timedelta(days=hot + 1), item.closes.likely)
-    if until <= today:
-        return item
-    opens = Range(*(max(day, until) for day in (item.opens.early, item.opens.likely, item.opens.late)))
+    until = today + timedelta(days=hot + 1)
     reason = Reason("heat_ahead", found=today + timedelta(days=hot), needed=from_c, unit="degC")
+    if until > item.closes.likely:
+        lost = Reason("heat_outlasts", found=item.closes.likely)
+        return NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, (reason, lost))
+    opens = Range(*(max(day, until) for day in (item.opens.early, item.opens.likely, item.opens.late)))
     return replace(item, opens=opens, reasons=(*item.reasons, reason))
 
 

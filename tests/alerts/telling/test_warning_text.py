@@ -157,7 +157,10 @@ def test_heat_that_strains_people_is_told_them() -> None:
 
 def test_a_move_that_does_not_suffice_or_is_too_dark_says_so() -> None:
     found = tell(voice(), raised(), [advice(why="best there is", enough=False)], NOW)
-    assert "Still beyond the line, but the best there is here. Too dark there to stay longer." in found.text
+    assert (
+        "Still past where harm begins, but the best there is here. Too dark there to stay longer."
+        in found.text
+    )
 
 
 @pytest.mark.parametrize("reason", phrases.REASONS)

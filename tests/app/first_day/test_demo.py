@@ -60,3 +60,11 @@ def test_a_day_without_weather_is_refused(leafclock: Program, folder: Path) -> N
     answer = leafclock("demo", "--today", "1999-06-24")
     assert (answer.status, answer.out, len(answer.err.splitlines())) == (2, "", 1)
     assert not list(folder.iterdir())
+
+
+def test_the_plan_tells_each_tree_of_a_line_its_own_window(shown: tuple[Answer, Path]) -> None:
+    """Cutleaf was seen in bud break on 17 March 2015 (demo/garden.toml), Maple 4 was not."""
+    told = shown[0].out.split("  Fertilize: Cutleaf and Maple 4")[1].split("\n\n")[0]
+    assert "\n    Cutleaf: Open since about 17 March;" in told
+    assert "\n    Cutleaf: Opens with bud break (likely 17 March)." in told
+    assert "\n    Maple 4: Open since about 26 March" in told

@@ -190,14 +190,18 @@ def test_a_line_for_trees_that_get_different_strengths_tells_each(garden: Progra
 
 
 def test_cakes_are_not_asked_for_again_before_they_are_used_up(garden: Program, folder: Path) -> None:
-    """Cakes last six weeks while a tree is built (Bonsai Focus, July 2019), what is poured two (custom)."""
+    """Cakes last six weeks while a tree is built (Bonsai Focus, July 2019), what is poured two (custom).
+
+    Then their change is asked for, and nothing beside it.
+    """
     garden("log", "Japanese maple 1", "feeding cakes", "2015-06-20")
     garden("log", "Japanese maple 2", "feeding", "2015-06-20")
     items = {
-        (item["tree_id"], item["operation"]): item["opens"]["likely"]
+        (item["tree_id"], item["label"] or item["operation"]): item["opens"]["likely"]
         for item in json.loads(garden("plan", "--weeks", "9", "--json").out)["items"]
-        if item["operation"] == "feeding" and item["cycle"] == 2015
+        if item["operation"] in ("feeding", "look") and item["cycle"] == 2015
     }
     trees = {label: tree for tree, label in json.loads(garden("plan", "--json").out)["trees"].items()}
-    assert items[trees["Japanese maple 1"], "feeding"] == "2015-08-01"
+    assert items[trees["Japanese maple 1"], "Change the fertilizer cakes"] == "2015-08-01"
+    assert (trees["Japanese maple 1"], "feeding") not in items
     assert items[trees["Japanese maple 2"], "feeding"] == "2015-07-04"

@@ -16,15 +16,16 @@ from hypothesis import strategies as st
 from calendar_core.garden.parts import Look
 from calendar_core.garden.state import Done, states
 from calendar_core.planning.feeding.dose import Product, dose
-from calendar_core.planning.feeding.holds import Case
+from calendar_core.planning.feeding.holds import Case, expected_on, is_expected
 from calendar_core.planning.feeding.strength import Feeding, feeding, outlook
+from calendar_core.planning.items import Range
 from calendar_core.science.nutrients import Label
 from calendar_core.species.based import AimName
 from tests.planning.made_up import bench_on_normals, knowledge
 from tests.planning.one_tree import AZALEA, FIG, MAPLE, PINE, TODAY
 
 if TYPE_CHECKING:
-    from calendar_core.planning.items import Reason
+    from calendar_core.planning.items import Item, Reason
 
 KNOWN = knowledge()
 WHITE_PINE, JADE, HAWTHORN, JUNIPER = (
@@ -33,6 +34,7 @@ WHITE_PINE, JADE, HAWTHORN, JUNIPER = (
     "crataegus-monogyna",
     "juniperus-chinensis",
 )
+NEEDLE_JUNIPER = "juniperus-rigida"
 SPECIES = (MAPLE, PINE, AZALEA, FIG, WHITE_PINE, JADE, HAWTHORN, JUNIPER)
 AIMS = get_args(AimName)
 SUMMER, LATE, AUTUMN, WINTER = date(2015, 6, 24), date(2015, 8, 28), date(2015, 10, 5), date(2015, 12, 20)
@@ -157,8 +159,8 @@ def test_a_tree_that_recovers_gets_a_quarter_to_half_once_it_grows(
     [(MAPLE, "structure", 4), (MAPLE, "recovery", 6), (JUNIPER, "structure", 6), (FIG, "structure", 4)],
 )
 def test_a_repotted_tree_waits(species: str, aim: str, weeks: int) -> None:
-    done = LATE - timedelta(days=20)
-    found = advice(worked_on(species, LATE, aim, ("repot", done)))
+    done = SUMMER - timedelta(days=20)
+    found = advice(worked_on(species, SUMMER, aim, ("repot", done)))
     assert codes(found.hold) == ["hold"]
     assert (found.hold[0].subject, found.hold[0].needed) == ("repot", weeks)
     assert found.not_before == done + timedelta(weeks=weeks)
@@ -177,6 +179,94 @@ def test_pellets_may_lie_where_the_grower_lets_them_but_nothing_dissolved() -> N
     found = advice(case)
     assert codes(found.hold) == ["hold"]
     assert found.cakes.number[1] > 0
+
+
+def test_a_wait_that_ends_in_another_goes_on_through_it() -> None:
+    """Six weeks from 8 August end where a recovering maple gets nothing any more: it is not asked for in autumn."""
+    case = worked_on(MAPLE, LATE, "recovery", ("repot", LATE - timedelta(days=20)))
+    for day in (LATE, LATE + timedelta(weeks=3, days=1)):
+        found = advice(case, day)
+        assert found.hold
+        assert found.not_before is not None
+        assert found.not_before.year == 2016
+    asked = [
+        one for one in case.items if one.operation.startswith("feeding") and one.opens.likely.year == 2015
+    ]
+    assert asked == []
+
+
+# Planned repotting
+
+
+def to_be_repotted(species: str, today: date, **answer: str) -> tuple[Case, Item]:
+    """A strong tree last repotted years ago, and the item of its repotting before it was answered."""
+    bench = bench_on_normals("Nagano")
+    tree = bench.tree("it", species, aim="structure", vigour=4)
+    bench.did(date(2009, 6, 20), "repot", "it")
+    due = next(one for one in bench.plan(today).items if one.operation == "repot" and one.status == "due")
+    if answer:
+        bench.write(today, "answer", "it", item=str(due.id), **answer)
+    plan, now = bench.plan(today), states([tree.id], bench.entries, today)
+    profile, stages = KNOWN.profiles[species], plan.stages[tree.id]
+    return Case(profile, now[tree.id], stages, plan.items, plan.not_planned, today), due
+
+
+def fed_on(case: Case, weeks: int = 16) -> list[date]:
+    steps = outlook(case, KNOWN.feeding, KNOWN.operations, case.today + timedelta(weeks=weeks))
+    return [day for _, days in steps for day in days]
+
+
+@pytest.mark.parametrize(
+    ("species", "today", "weeks"),
+    [(AZALEA, TODAY, 4), (AZALEA, SUMMER, 4), (NEEDLE_JUNIPER, date(2015, 5, 1), 6)],
+)
+def test_no_dose_goes_with_the_old_soil_of_a_planned_repotting(species: str, today: date, weeks: int) -> None:
+    """From two weeks before, which is common practice, until the wait after it is over; the plan says the same."""
+    case, due = to_be_repotted(species, today)
+    on = expected_on(due, today)
+    again = on + timedelta(weeks=weeks)
+    assert on < date(2015, 7, 1)
+    doses = fed_on(case)
+    assert again in doses
+    assert not [day for day in doses if on - timedelta(weeks=2) <= day < again]
+    openings = [one.opens.likely for one in case.items if one.operation == "feeding"]
+    assert not [day for day in openings if on - timedelta(weeks=2) <= day < again]
+
+
+def test_before_a_planned_repotting_that_is_weeks_away_a_tree_is_fed() -> None:
+    case, due = to_be_repotted(NEEDLE_JUNIPER, date(2015, 5, 1))
+    assert due.opens.likely - timedelta(weeks=2) > date(2015, 5, 1)
+    assert fed_on(case)[0] == date(2015, 5, 1)
+
+
+@pytest.mark.parametrize(
+    "answer", [{"answer": "not this cycle"}, {"answer": "put off", "until": "2015-07-10"}]
+)
+def test_fertilizing_comes_back_when_repotting_is_put_off(answer: dict[str, str]) -> None:
+    case, _ = to_be_repotted(AZALEA, SUMMER)
+    assert codes(advice(case).hold) == ["work_ahead"]
+    put_off, _ = to_be_repotted(AZALEA, SUMMER, **answer)
+    assert advice(put_off).hold == ()
+    assert next(one for one in put_off.items if one.operation == "feeding").opens.likely <= SUMMER
+
+
+def test_what_waits_for_a_repotting_moves_week_by_week() -> None:
+    _, due = to_be_repotted(AZALEA, SUMMER)
+    open_on, last = due.opens.likely, due.closes.likely
+    said = {expected_on(due, open_on + timedelta(days=days)) for days in range((last - open_on).days + 1)}
+    assert said == {open_on + timedelta(weeks=n) for n in range(4)}  # its window is three weeks
+    assert all(expected_on(due, last + timedelta(days=days)) > last for days in (1, 8))
+
+
+def test_nobody_starves_who_waits_for_a_repotting() -> None:
+    """A fig that is grown indoors may be repotted through half of the year."""
+    _, due = to_be_repotted(AZALEA, SUMMER)
+    (rule,) = KNOWN.feeding.before
+    long = replace(due, opens=Range(*[date(2015, 2, 24)] * 3), closes=Range(*[date(2015, 7, 16)] * 3))
+    days = [date(2015, 2, 1), date(2015, 3, 24), date(2015, 3, 25), date(2015, 6, 17), date(2015, 6, 18)]
+    assert [is_expected(long, rule, day) for day in days] == [True, True, False, False, True]
+    assert not is_expected(replace(long, status="possible"), rule, days[0])
+    assert not is_expected(replace(long, chance=0.4), rule, days[0])
 
 
 def test_a_defoliated_tree_waits_and_then_gets_half_until_its_leaves_are_back() -> None:
@@ -351,6 +441,12 @@ def test_cakes_last_until_they_are_replaced_and_put_off_what_is_poured() -> None
     assert (advice(off).cakes.since, advice(off).next_on) == (None, SUMMER)
     changed = with_state(case, looks=[Look("cakes", UUID(int=1), SUMMER, well=True)])
     assert (advice(changed).cakes.since, advice(changed).next_on) == (SUMMER, SUMMER + timedelta(weeks=6))
+
+
+def test_cakes_go_with_the_old_soil() -> None:
+    put_on = SUMMER - timedelta(days=60)
+    gone = [done("feeding cakes", put_on), done("repot", put_on + timedelta(days=20))]
+    assert advice(with_state(garden(SUMMER, "structure")[MAPLE], done=gone)).cakes.since is None
 
 
 def test_cakes_come_off_when_the_season_is_over() -> None:

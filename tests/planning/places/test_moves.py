@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
+from typing import TYPE_CHECKING
 from uuid import uuid4
 
 import numpy as np
@@ -27,9 +28,13 @@ from tests.planning.places.made_places import (
     bound,
     chances,
     mover,
+    noise,
     with_forecast,
     years,
 )
+
+if TYPE_CHECKING:
+    from tests.planning.places.made_places import Floats
 
 STAY, AHEAD = int(RULES.stay_days.value), int(RULES.ahead_days.value)
 ON_THE_BENCH = Stay(OPEN, 0, OPEN)
@@ -169,6 +174,53 @@ def test_a_cold_forecast_brings_it_forward_and_says_so() -> None:
 def test_a_mild_forecast_puts_it_off_but_not_for_long() -> None:
     found, usual = autumn([15.0] * 10)
     assert usual.by < move_of(found).by <= usual.by + STAY
+
+
+def told(mean: Floats, today: int, forecast_days: int = 0) -> int:
+    """Return the last day, or that since which it is late, as it is told of a tree on the bench."""
+    known = chances(mean, today=today, forecast_days=forecast_days, members=2)
+    found = move_of(mover([LINE], known).next(ON_THE_BENCH, today))
+    return found.by if found.overdue is None else found.overdue
+
+
+@given(st.integers(0, 1000))
+@settings(max_examples=12, deadline=None)
+def test_the_last_day_of_a_usual_year_stays_while_today_walks_on(seed: int) -> None:
+    """The possible years are the same ones in each year ahead, as past years are."""
+    slot = np.arange(AXIS.n_days) % 365
+    mean = years()[:, slot] + noise(30, 365, seed)[:, slot]
+    begins = told(mean, SUMMER)
+    days = {told(mean, today) for today in range(begins - 30, begins + 60, 3)}
+    assert days == {begins}
+
+
+@given(st.integers(-5, 30), st.integers(0, 1000))
+@settings(max_examples=20, deadline=None)
+def test_what_a_forecast_put_off_stays_put_off(mild: int, seed: int) -> None:
+    """Days are mild until so long after the usual day, then cold, and all forecasts come true.
+
+    What was told to be the last day is, once it is over, that since which the move is late.
+    """
+    mean = years() + noise(30, AXIS.n_days, seed)
+    begins = told(mean, SUMMER)
+    came = np.where(np.arange(AXIS.n_days) < begins + mild, 15.0, -10.0)
+    days = [
+        (today, told(with_forecast(mean, SUMMER, came[SUMMER : today + 10]), today, forecast_days=10))
+        for today in range(begins - 30, begins + 60, 2)
+    ]
+    over = [day for today, day in days if day <= today]
+    assert max(over) - min(over) <= 1
+    last = [day for today, day in days if day > today][-1]
+    assert abs(last - over[0]) <= 2  # it was told two days before
+    assert over[0] <= begins + STAY + 1
+
+
+def test_a_tree_in_a_warm_room_is_late_since_its_winter_began() -> None:
+    """Where the axis begins in winter, its first day is a day as any other."""
+    mean = years()
+    first_cold = chances(np.where(np.arange(AXIS.n_days) < 40, -20.0, mean), today=20)
+    found = mover([LINE], first_cold).next(Stay(ROOM, 0, OPEN), 20)
+    assert move_of(found).overdue == AHEAD
 
 
 def test_a_cool_week_in_summer_calls_in_no_tree_that_lives_by_nights() -> None:

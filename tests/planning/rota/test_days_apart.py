@@ -97,7 +97,7 @@ def test_no_works_that_may_stand_together_pass_the_budget(operations: list[str],
             assert spacing.used(jobs, 2015) <= spacing.budget
 
 
-def test_what_is_fed_waits_after_work_that_is_only_planned_and_not_before_it() -> None:
+def test_what_is_fed_waits_after_work_that_is_only_planned_and_ends_before_it() -> None:
     """Of the profile: four weeks after repotting; of config/feeding.toml: after any decandling."""
     spacing = replace(
         still(rules_of({})), profile=knowledge().profiles["acer-palmatum"], operations=knowledge().operations
@@ -107,6 +107,6 @@ def test_what_is_fed_waits_after_work_that_is_only_planned_and_not_before_it() -
         next(task.job.id for task in found if task.group.items[0].operation == operation)
         for operation in ("repot", "feeding")
     )
-    ordered = kept_apart(found, {TREE: spacing}, knowledge().feeding.after)
+    ordered = kept_apart(found, {TREE: spacing}, knowledge().feeding)
     assert ordered[repot, feeding] == 28
-    assert (feeding, repot) not in ordered
+    assert ordered[feeding, repot] == 14  # of config/feeding.toml: two weeks before repotting

@@ -122,13 +122,14 @@ def tree_show(
     session = open_session(db, garden, day_or_none(today))
     which = named_trees(session, label)
     if as_data:
-        print_json([_whole_tree(session, tree) for tree in which])
+        print_json([whole_tree(session, tree) for tree in which])
         return
     for tree in which:
         _show(session, tree)
 
 
-def _whole_tree(session: Session, tree: Tree) -> dict[str, Any]:
+def whole_tree(session: Session, tree: Tree) -> dict[str, Any]:
+    """Return what is shown of a tree: its state, what is planned for it, and its stages."""
     stages = session.plan.stages[tree.id]
     return {**_tree_data(session, tree), "items": _planned(session, tree), "stages": stages}
 

@@ -15,7 +15,8 @@ from calendar_core.planning.late import late_since
 from calendar_core.planning.seasons.season_line import season_line
 from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.season_text import season_sentences
-from calendar_core.wording.sentences import middle, stage_words, tree_list, tree_names
+from calendar_core.wording.sentences import stage_words, tree_list, tree_names
+from calendar_core.wording.tree_sets import alike, by_text, middle, of_trees, reasons
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -116,18 +117,23 @@ def _section(session: Session, title: str, groups: Sequence[EventGroup], *, name
 
 
 def _group(session: Session, group: EventGroup, name: str) -> None:
-    item, speaker = middle(group.items), session.speaker
-    trees = tree_list(tree_names(group.items, session.labels))
+    items, speaker, labels = group.items, session.speaker, session.labels
+    item = items[0]
     say()
-    say(f"{speaker.name(item)}: {trees}{name}", indent=2, hanging=2)
-    say(speaker.window(item), indent=4)
-    say(session.style.text(item.how), indent=4)
-    if given := strengths(speaker, group.items, session.labels):
+    say(f"{speaker.name(item)}: {tree_list(tree_names(items, labels))}{name}", indent=2, hanging=2)
+    for some in alike(items):
+        say(of_trees(speaker.window(middle(some)), some, items, labels), indent=4)
+    for how, those in by_text(items, lambda one: session.style.text(one.how)).items():
+        say(of_trees(how, those, items, labels), indent=4)
+    if given := strengths(speaker, items, labels):
         say(given, indent=4)
-    say(
-        " ".join(speaker.reason(reason) for reason in speaker.group_reasons(group.items) if telling(reason)),
-        indent=4,
-    )
+    said = [one for one in reasons(items, speaker) if telling(one.reason)]
+    of_all = [one for one in said if len(one.items) == len(items)]
+    if of_all:
+        say(" ".join(speaker.reason(one.reason) for one in of_all), indent=4)
+    for one in said:
+        if one not in of_all:  # on a line of its own, or it would be read of the tree before it
+            say(of_trees(speaker.reason(one.reason), one.items, items, labels), indent=4)
     for tree in cards_of(session, group.items):
         command("before", f"'{session.labels[tree]}'", f"'{item.operation}'", indent=4)
 
@@ -197,10 +203,7 @@ def stages_view(session: Session, trees: Sequence[Tree]) -> None:
         heading(f"{profile.common} ({profile.latin}): {tree_list(labels)}")
         now = stage_now(stages, session.today)
         if now is not None:
-            say(
-                f"Now: {stage_words(now.stage)}. {session.style.text(profile.stages[now.stage].sign)}",
-                indent=2,
-            )
+            say(f"Now: {_standing(session, profile, now)}", indent=2)
         elif ahead := coming(stages, session.today):
             say(f"Now: {_before_all(profile)}, before {stage_words(ahead[0].stage)}.", indent=2)
         columns([_stage_row(session, stage) for stage in coming(stages, session.today)])
@@ -209,6 +212,14 @@ def stages_view(session: Session, trees: Sequence[Tree]) -> None:
             say(f"{stage_words(stage.stage)}: comes {text} here.", indent=2)
         if any(s.share == 0 and profile.stages[s.stage].need for s in stages):
             say("No spring can be predicted here: " + session.speaker.reason(Reason("no_winter")), indent=2)
+
+
+def _standing(session: Session, profile: Profile, now: StageDate) -> str:
+    """Return the stage that a tree is in by its sign; of one that ends something, what has begun with it."""
+    stage = profile.stages[now.stage]
+    if stage.state:
+        return f"{stage.state}, since {stage_words(now.stage)}."
+    return f"{stage_words(now.stage)}. {session.style.text(stage.sign)}"
 
 
 def _before_all(profile: Profile) -> str:

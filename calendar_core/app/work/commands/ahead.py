@@ -15,7 +15,7 @@ from calendar_core.app.shell.named import named_trees
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.shell.output import columns, counted, heading, print_json, say
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.app.work.ahead import by_helper, show_steps, thirst
+from calendar_core.app.work.ahead import looks_until, show_steps, thirst
 from calendar_core.garden.model import Tree
 from calendar_core.planning.items import Item
 from calendar_core.planning.places.operations import WHERE_TO
@@ -145,11 +145,7 @@ def sitter(
         raise Refusal(
             f"{first} to {last}: right would be days from today on, at most {LONGEST_AWAY}, the first before the last"
         )
-    looks = [
-        item
-        for item in session.plan.items
-        if item.opens.likely <= last and by_helper(session, item)  # one that is late stays open
-    ]
+    looks = looks_until(session, last)
     if as_data:
         print_json({"from": first, "until": last, "thirst": thirst(session), "looks": looks})
         return

@@ -19,6 +19,7 @@ from calendar_core.planning.places.operations import FEW, WHERE_TO
 from calendar_core.planning.urgency import Urgency, urgent
 from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.sentences import tree_list, tree_names
+from calendar_core.wording.tree_sets import of_trees, reasons
 
 TITLES = {
     "concern": "Went badly, still open",
@@ -94,9 +95,13 @@ def _when(session: Session, one: Urgency) -> str:
 
 def _why(session: Session, group: EventGroup) -> str:
     """Return the one reason that tells most: what it follows, or what opened the window."""
-    reasons = session.speaker.group_reasons(group.items)
-    first = next((r for r in reasons if r.code == "concern"), reasons[0] if reasons else None)
+    speaker, items = session.speaker, group.items
+    said = reasons(items, speaker)
+    concern = [one for one in said if one.reason.code == "concern"]
+    of_all = [one for one in said if len(one.items) == len(items)]
+    first = next(iter((*concern, *of_all, *said)), None)
     told = [first] if first is not None else []
-    told += [r for r in reasons if r.code in (*FEW, *WHERE_TO, "feeds_for") and r is not first]
-    given = strengths(session.speaker, group.items, session.labels)
-    return " ".join([*(session.speaker.reason(reason) for reason in told), *([given] if given else [])])
+    told += [one for one in said if one.reason.code in (*FEW, *WHERE_TO, "feeds_for") and one is not first]
+    given = strengths(speaker, items, session.labels)
+    why = [of_trees(speaker.reason(one.reason), one.items, items, session.labels) for one in told]
+    return " ".join([*why, *([given] if given else [])])
