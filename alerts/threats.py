@@ -9,10 +9,10 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from uuid import UUID
 
-Hazard = Literal["heat", "sunburn", "hot roots", "drying", "frost", "cold roots", "wind", "hail"]
+    from calendar_core.species.words import Hazard, Means
+
 Level = Literal["caution", "danger"]
 Why = Literal["below the line", "best there is", "warm room", "stays in", "stays shaded", "no better place"]
-Means = Literal["nothing", "water", "move", "lay down", "cover", "shade pot", "wrap", "set down"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,8 +25,8 @@ if TYPE_CHECKING:
     from alerts.hazards.course import Course
     from alerts.hazards.place import Weather
     from alerts.hazards.stand import Stand
-    from alerts.threats import Hazard
     from calendar_core.science.container import Ball
+    from calendar_core.species.words import Hazard
 
     Floats = NDArray[np.float64]
 

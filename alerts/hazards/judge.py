@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import replace
 from math import isnan
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 import numpy as np
 
 from alerts.hazards.block import beyond, blocks, worst
 from alerts.hazards.place import weather_at
-from alerts.threats import Hazard, Threat
+from alerts.threats import Threat
+from calendar_core.species.words import HAZARDS, Hazard
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Spot
     from calendar_core.species.exposure_rules import Exposure
 
-HAZARDS: tuple[Hazard, ...] = get_args(Hazard)
 ROOTS: tuple[Hazard, ...] = ("hot roots", "cold roots")
 _ANY_TREE = UUID(int=0)
 

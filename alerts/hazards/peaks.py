@@ -19,9 +19,9 @@ if TYPE_CHECKING:
     from alerts.hazards.air import Hours, Place
     from alerts.hazards.course import Course
     from alerts.hazards.stand import Stand
-    from alerts.threats import Hazard
     from calendar_core.garden.model import Spot
     from calendar_core.species.exposure_rules import Exposure
+    from calendar_core.species.words import Hazard
 
     Floats = NDArray[np.float64]
 

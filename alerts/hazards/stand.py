@@ -10,9 +10,10 @@ from calendar_core.science.drying import crown_m2
 if TYPE_CHECKING:
     from uuid import UUID
 
-    from calendar_core.garden.model import PotKind, SizeClass, Spot
+    from calendar_core.garden.model import Spot
     from calendar_core.species.exposure_rules import Cold, Exposure, Foliage, Reason
     from calendar_core.species.schema import Knowledge, Profile
+    from calendar_core.species.words import PotKind, SizeClass
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,9 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from alerts.policy.standing import Standing
-    from alerts.threats import Hazard, Threat
+    from alerts.threats import Threat
     from calendar_core.species.warning_rules import WarningRules
+    from calendar_core.species.words import Hazard
 
 MINUTE = timedelta(minutes=1)
 EPOCH = datetime.fromisoformat("1970-01-01T00:00+00:00")

@@ -16,8 +16,9 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from alerts.notices import Action
-    from alerts.threats import Hazard, Level, Threat
+    from alerts.threats import Level, Threat
     from calendar_core.species.warning_rules import WarningRules
+    from calendar_core.species.words import Hazard
 
     Key = tuple[Hazard, date]
 

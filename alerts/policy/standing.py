@@ -11,7 +11,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from alerts.notices import Severity
-    from alerts.threats import Hazard, Level
+    from alerts.threats import Level
+    from calendar_core.species.words import Hazard
 
 State = Literal["active", "withdrawn"]
 

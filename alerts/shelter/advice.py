@@ -19,9 +19,10 @@ if TYPE_CHECKING:
 
     from alerts.hazards.air import Hours, Place
     from alerts.hazards.stand import Stand
-    from alerts.threats import Advice, Hazard, Threat, Why
+    from alerts.threats import Advice, Threat, Why
     from calendar_core.garden.model import Spot
     from calendar_core.species.exposure_rules import Exposure
+    from calendar_core.species.words import Hazard
 
 
 @dataclass(frozen=True, slots=True)

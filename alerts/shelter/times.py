@@ -9,7 +9,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from zoneinfo import ZoneInfo
 
-    from alerts.threats import Hazard, Means, Threat
+    from alerts.threats import Threat
+    from calendar_core.species.words import Hazard, Means
 
 BEFORE = timedelta(hours=1)
 """A tree is to stand in its place so long before the hour of harm (estimate: a bench cleared, and pots cooled)."""

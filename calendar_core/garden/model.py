@@ -3,30 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Literal, get_args
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date, datetime, time
     from uuid import UUID
 
+    from calendar_core.species.words import Surface, ThermalProfile, Wind
+
 Units = Literal["metric", "us"]
-Aim = Literal["trunk", "structure", "ramification", "refinement", "recovery"]
-SizeClass = Literal["small", "medium", "large"]
-ThermalProfile = Literal["open", "cold frame", "frost-free", "heated"]
-Surface = Literal["bench", "grass", "gravel", "paving", "dark paving", "ground", "mulch", "pale wall", "deck"]
-Wind = Literal["sheltered", "normal", "windy"]
-PotKind = Literal["unglazed", "dark glazed", "light glazed", "black plastic", "wood"]
 EntryKind = Literal[
     "state", "work", "seen", "wish", "answer", "choice", "part", "measure", "look", "hours", "away"
 ]
-
-AIMS: tuple[Aim, ...] = ("trunk", "structure", "ramification", "refinement", "recovery")
-SIZES: tuple[SizeClass, ...] = ("small", "medium", "large")
-PROFILES: tuple[ThermalProfile, ...] = ("open", "cold frame", "frost-free", "heated")
-WINDS: tuple[Wind, ...] = ("sheltered", "normal", "windy")
-SURFACES: tuple[Surface, ...] = get_args(Surface)
-POT_KINDS: tuple[PotKind, ...] = ("unglazed", "dark glazed", "light glazed", "black plastic", "wood")
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,23 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Literal, get_args
+from typing import TYPE_CHECKING, Any
 from uuid import UUID
-
-from calendar_core.species.terms import PartKind
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
 
     from calendar_core.garden.model import Entry
+    from calendar_core.species.words import Directive, PartKind
 
-Directive = Literal[
-    "grow free", "hold", "keep as backup", "remove when replaced", "watch", "undecided", "no directive"
-]
-
-KINDS: tuple[PartKind, ...] = get_args(PartKind)
-DIRECTIVES: tuple[Directive, ...] = get_args(Directive)
 
 MEASURES: Mapping[str, str] = {
     "width": "open width of a wound",

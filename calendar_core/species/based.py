@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Literal, Self
+from typing import Self
 
 from pydantic import BaseModel, ConfigDict, model_validator
 
+from calendar_core.species.words import Basis
+
 MONTH_DAY = r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$"
-AimName = Literal["trunk", "structure", "ramification", "refinement", "recovery"]
-Basis = Literal["published", "fitted", "common practice", "from memory", "estimate"]
 
 
 class Strict(BaseModel):

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal, Self
 from pydantic import Field, model_validator
 
 from calendar_core.species.based import Based, Quantity, Strict
+from calendar_core.species.words import HABITS, POT_KINDS, SIZES, SURFACES, WINDS, Habit, SizeClass, Wind
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -14,11 +15,8 @@ if TYPE_CHECKING:
     Table = Mapping[str, Any]
     Found = tuple[tuple[int | str, ...], str]
 
-Habit = Literal["deciduous", "conifer", "broadleaf evergreen", "tropical"]
-SizeName = Literal["small", "medium", "large"]
 Stage = Literal["buds", "new", "hard"]
 Foliage = Literal["none", "buds", "new", "hard", "falling"]
-Shelter = Literal["sheltered", "normal", "windy"]
 Reason = Literal["new leaves", "opened up", "more light", "fresh roots", "weak", "chill"]
 Share = Annotated[float, Field(ge=0, le=1)]
 Positive = Annotated[float, Field(gt=0)]
@@ -169,7 +167,7 @@ class SpotRules(Strict):
     sky_by_hours: Quantity
     glass_light: Quantity
     room_sky: Quantity
-    shelter: dict[Shelter, Quantity]
+    shelter: dict[Wind, Quantity]
 
 
 class LightRules(Strict):
@@ -206,7 +204,7 @@ class WindRules(Strict):
     """Gusts at 10 m [m/s] where shelter is normal, and the share that counts elsewhere."""
 
     gust_ms: Rising
-    share: dict[Shelter, Quantity]
+    share: dict[Wind, Quantity]
 
 
 class Near(Strict):
@@ -240,7 +238,7 @@ class Exposure(Strict):
     leaf: dict[str, LeafForm]
     leaf_of: LeafOf
     crop: dict[Habit, Crop]
-    crown_m: dict[SizeName, Quantity]
+    crown_m: dict[SizeClass, Quantity]
     substrate: dict[str, Substrate]
     pot: PotRules
     surface: dict[str, Surface]
@@ -268,14 +266,14 @@ class Exposure(Strict):
 _COMPLETE: dict[tuple[str, ...], tuple[str, ...]] = {
     ("foliage",): ("none", "buds", "new", "hard"),
     ("leaf",): (BUD,),
-    ("surface",): (BENCH, "grass", "gravel", "paving", "dark paving", "ground", "mulch", "pale wall", "deck"),
-    ("pot", "sun_gain_c"): ("unglazed", "dark glazed", "light glazed", "black plastic", "wood"),
-    ("pot", "depth_share"): ("unglazed", "dark glazed", "light glazed", "black plastic", "wood"),
-    ("crop",): ("deciduous", "conifer", "broadleaf evergreen", "tropical"),
-    ("frost",): ("deciduous", "conifer", "broadleaf evergreen"),
-    ("crown_m",): ("small", "medium", "large"),
-    ("spot", "shelter"): ("sheltered", "normal", "windy"),
-    ("wind", "share"): ("sheltered", "normal", "windy"),
+    ("surface",): SURFACES,
+    ("pot", "sun_gain_c"): POT_KINDS,
+    ("pot", "depth_share"): POT_KINDS,
+    ("crop",): HABITS,
+    ("frost",): tuple(habit for habit in HABITS if habit != "tropical"),  # of these cold has its own lines
+    ("crown_m",): SIZES,
+    ("spot", "shelter"): WINDS,
+    ("wind", "share"): WINDS,
     ("lowers",): ("new leaves", "opened up", "more light", "fresh roots", "weak"),
 }
 

@@ -8,15 +8,15 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 
-from calendar_core.species.based import AimName, Based, Strict
+from calendar_core.species.based import Based, Strict
+from calendar_core.species.words import AIMS, Aim
 
 Phase = Literal["new growth", "hard growth", "summer", "late summer", "autumn"]
 Percent = Annotated[float, Field(ge=0, le=100)]
 MgPerLitre = Annotated[float, Field(ge=0, le=500)]
 Weeks = Annotated[float, Field(ge=0.5, le=26)]
 Count = Annotated[int, Field(ge=1, le=30)]
-RECOVERY: AimName = "recovery"
-AIMS: tuple[AimName, ...] = ("trunk", "structure", "ramification", "refinement", "recovery")
+RECOVERY: Aim = "recovery"
 
 
 class Strength(Strict):
@@ -41,7 +41,7 @@ class Row(Based):
     ``hot_percent`` is the most on hot days. Trees of little thirst get it every ``low_thirst_weeks``, where given.
     """
 
-    aims: Annotated[tuple[AimName, ...], Field(min_length=1)] = AIMS
+    aims: Annotated[tuple[Aim, ...], Field(min_length=1)] = AIMS
     kinds: tuple[str, ...] = ()
     every_weeks: Weeks
     low_thirst_weeks: Weeks | None = None
@@ -88,7 +88,7 @@ class After(Based):
     operation: str
     share_over: Annotated[float, Field(gt=0, lt=1)] | None = None
     weeks: Weeks
-    aims: tuple[AimName, ...] = AIMS
+    aims: tuple[Aim, ...] = AIMS
     dissolved: bool = False
     then_percent: Percent = 100.0
 
@@ -125,7 +125,7 @@ class Cakes(Based):
     number: BySize
     weeks: tuple[Weeks, Weeks]
     development_weeks: tuple[Weeks, Weeks]
-    development: tuple[AimName, ...]
+    development: tuple[Aim, ...]
     hot_weeks: tuple[Weeks, Weeks]
     hot_from_c: Annotated[float, Field(ge=20, le=50)]
 

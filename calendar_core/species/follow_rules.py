@@ -8,11 +8,8 @@ from pydantic import Field, model_validator
 
 from calendar_core.species.anchor_rules import HeatSum
 from calendar_core.species.based import Based, Strict
-from calendar_core.species.terms import PartKind
+from calendar_core.species.words import MeasureName, PartKind
 
-MeasureName = Literal[
-    "width", "entry", "exit", "bite", "dry", "diameter", "length", "pairs", "height", "girth", "leaf"
-]
 Phase = Literal["awake", "growth", "hard", "stop", "rest"]
 Weeks = Annotated[float, Field(gt=0, le=110)]
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self, get_args
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
 from calendar_core.species.based import Based, Quantity, Strict
+from calendar_core.species.words import COVERS, Cover
 
 RiskName = Literal["night", "killing", "nights", "heat", "tender"]
-Cover = Literal["cold frame", "frost-free", "heated"]
 Share = Annotated[float, Field(gt=0, lt=1)]
 
 
@@ -71,7 +71,7 @@ class PlaceRules(Strict):
 
     @model_validator(mode="after")
     def _made(self) -> Self:
-        if missing := set(get_args(Cover)) - set(self.make):
+        if missing := set(COVERS) - set(self.make):
             raise ValueError(
                 f"make tells nothing of {', '.join(sorted(missing))}; right would be each of them"
             )

@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from calendar_core.species.anchor_rules import Anchor
-from calendar_core.species.based import AimName, Based, Quantity, Span, Strict
+from calendar_core.species.based import Based, Quantity, Span, Strict
 from calendar_core.species.exposure_rules import Cold, Exposure
 from calendar_core.species.feeding import FeedingRules
 from calendar_core.species.follow_rules import FollowUp
@@ -17,16 +17,14 @@ from calendar_core.species.spacing_rules import SpacingRules
 from calendar_core.species.stage_rules import Stage
 from calendar_core.species.vocabulary import Operation, Source
 from calendar_core.species.warning_rules import WarningRules
-
-Habit = Literal["deciduous", "conifer", "broadleaf evergreen", "tropical"]
-SizeName = Literal["small", "medium", "large"]
+from calendar_core.species.words import AIMS, Aim, Habit
 
 
 class Requires(Strict):
     """What the tree must be or have for the work."""
 
     vigour_min: Annotated[int, Field(ge=1, le=5)] = 1
-    aims: tuple[AimName, ...] = ("trunk", "structure", "ramification", "refinement", "recovery")
+    aims: tuple[Aim, ...] = AIMS
     fed_since: str | None = None  # a stage: a feeding must be in the log since then
     after_stage: str | None = None  # a stage: the window does not open before it
     before_stage: str | None = None  # a stage: the window that has opened closes with it
@@ -76,7 +74,7 @@ class Work(Based):
     closes: tuple[Anchor, ...]
     requires: Requires = Requires()
     due: Literal["programme", "interval", "wish", "season"]
-    programme: tuple[AimName, ...] = ()  # the aims whose yearly programme holds this work
+    programme: tuple[Aim, ...] = ()  # the aims whose yearly programme holds this work
     every_years: Interval | None = None
     once: bool = False  # not again before the next cycle, though the operation may come again within a window
     rest_years: Annotated[int, Field(ge=0, le=5)] = 0  # full cycles to leave between two of the same

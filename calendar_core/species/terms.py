@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
-
-PartKind = Literal[
-    "apex", "branch", "graft", "wound", "wire", "dieback", "sacrifice branch", "back bud", "air layer"
-]
 
 
 @dataclass(frozen=True, slots=True)

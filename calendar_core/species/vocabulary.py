@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 from pydantic import Field, TypeAdapter
 
 from calendar_core.species.based import Based, Strict
-from calendar_core.species.terms import PartKind
+from calendar_core.species.words import PartKind
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

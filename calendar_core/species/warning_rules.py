@@ -8,9 +8,8 @@ from typing import Annotated, Literal, Self, get_args
 from pydantic import Field, model_validator
 
 from calendar_core.species.based import Based, Quantity, Strict
+from calendar_core.species.words import HAZARDS, MEANS, Hazard, Means
 
-HazardName = Literal["heat", "sunburn", "hot roots", "drying", "frost", "cold roots", "wind", "hail"]
-MeansName = Literal["nothing", "water", "move", "lay down", "cover", "shade pot", "wrap", "set down"]
 SeverityName = Literal["Extreme", "Severe", "Moderate", "Minor"]
 Share = Annotated[float, Field(gt=0, le=1)]
 Hours = Annotated[float, Field(gt=0, le=24)]
@@ -45,7 +44,7 @@ class DigestRule(Based):
     at: time
     days: Annotated[int, Field(ge=2, le=16)]
     danger_from: Share
-    hazards: tuple[HazardName, ...]
+    hazards: tuple[Hazard, ...]
 
 
 class HazardRule(Based):
@@ -82,12 +81,12 @@ class WarningRules(Strict):
     stale_h: Quantity
     silence_h: Quantity
     likely_within_h: Quantity
-    hazard: dict[HazardName, HazardRule]
-    means: dict[MeansName, MeansRule]
+    hazard: dict[Hazard, HazardRule]
+    means: dict[Means, MeansRule]
 
     @model_validator(mode="after")
     def _whole(self) -> Self:
-        for key, names in (("hazard", get_args(HazardName)), ("means", get_args(MeansName))):
+        for key, names in (("hazard", HAZARDS), ("means", MEANS)):
             if missing := [name for name in names if name not in getattr(self, key)]:
                 raise ValueError(f"{key} lacks {', '.join(missing)}; right would be a table for each")
         return self

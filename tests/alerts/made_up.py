@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from alerts.policy.judging import Change, judge
 from alerts.telling.voice import Voice
-from alerts.threats import Advice, Hazard, Threat
+from alerts.threats import Advice, Threat
 from calendar_core.wording.style import Style
 from tests.planning.made_up import knowledge
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from alerts.policy.standing import Standing
     from calendar_core.garden.model import Units
+    from calendar_core.species.words import Hazard
 
 GARDEN = UUID(int=1)
 ZONE = ZoneInfo("America/Los_Angeles")

@@ -38,9 +38,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
     from uuid import UUID
 
-    from calendar_core.garden.model import ThermalProfile
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item
+    from calendar_core.species.words import ThermalProfile
     from calendar_core.weather.daily import DailySeries
     from tests.planning.made_up import Bench
 

@@ -45,11 +45,12 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from calendar_core.garden.model import EntryKind, Garden, ThermalProfile
+    from calendar_core.garden.model import EntryKind, Garden
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.items import Item
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.air import Air
+    from calendar_core.species.words import ThermalProfile
     from tests.benchmarks.records import Record
 
     Floats = NDArray[np.float64]

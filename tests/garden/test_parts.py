@@ -12,8 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.garden.model import Entry
-from calendar_core.garden.parts import DIRECTIVES, KINDS, MEASURES, Look, Measure, Part
+from calendar_core.garden.parts import MEASURES, Look, Measure, Part
 from calendar_core.garden.state import TreeState, states
+from calendar_core.species.words import DIRECTIVES, PART_KINDS
 
 GARDEN, ONE, OTHER = UUID(int=1), UUID(int=2), UUID(int=3)
 PARTS = {ONE: (UUID(int=10), UUID(int=11)), OTHER: (UUID(int=20), UUID(int=21))}
@@ -24,7 +25,7 @@ values = st.dictionaries(st.sampled_from(tuple(MEASURES)), st.floats(0, 90), max
 said = st.fixed_dictionaries(
     {},
     optional={
-        "kind": st.sampled_from(KINDS),
+        "kind": st.sampled_from(PART_KINDS),
         "name": st.sampled_from(("low left", "apex", "Ast über dem Schnitt")),
         "height_mm": st.floats(0, 900),
         "side": st.sampled_from(("front", "back")),

@@ -10,8 +10,9 @@ from uuid import UUID, uuid5
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calendar_core.garden.model import AIMS, POT_KINDS, SIZES, Entry
+from calendar_core.garden.model import Entry
 from calendar_core.garden.state import Done, TreeState, Wish, states, valid_entries
+from calendar_core.species.words import AIMS, POT_KINDS, SIZES
 
 if TYPE_CHECKING:
     from calendar_core.garden.model import EntryKind

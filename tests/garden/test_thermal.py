@@ -10,21 +10,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from calendar_core.garden.model import PROFILES
 from calendar_core.garden.thermal import THERMAL, felt
+from calendar_core.species.words import THERMAL_PROFILES
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.garden.model import ThermalProfile
     from calendar_core.garden.thermal import History
+    from calendar_core.species.words import ThermalProfile
 
     Floats = NDArray[np.float64]
 
 N_DAYS = 12
 lows = arrays(np.float64, (2, N_DAYS), elements=st.floats(-30, 25))
 histories = (
-    st.lists(st.tuples(st.integers(-5, N_DAYS + 5), st.sampled_from(PROFILES)), max_size=5)
+    st.lists(st.tuples(st.integers(-5, N_DAYS + 5), st.sampled_from(THERMAL_PROFILES)), max_size=5)
     .map(lambda moves: sorted(moves, key=lambda move: move[0]))
     .map(tuple)
 )
@@ -75,5 +75,5 @@ def test_a_shelter_keeps_what_its_name_promises(profile: ThermalProfile, lowest:
 
 def test_a_warm_day_is_not_held_down_by_a_shelter() -> None:
     warm = np.full((1, N_DAYS), 20.0)
-    for profile in PROFILES:
+    for profile in THERMAL_PROFILES:
         assert (felt(warm, warm + 8, ((0, profile),))[0] >= warm).all()

@@ -12,15 +12,13 @@ from uuid import UUID, uuid5
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from calendar_core.garden.model import Aim, SizeClass, Spot, ThermalProfile
-from calendar_core.garden.parts import Directive
+from calendar_core.garden.model import Spot
 from calendar_core.garden.state import states
 from calendar_core.planning.aftercare.cut_card import Noted, before_cut
 from calendar_core.planning.aftercare.followed import Followed, followed
 from calendar_core.planning.items import Range, item_id
 from calendar_core.species.bundled import folder
-from calendar_core.species.follow_rules import MeasureName
-from calendar_core.species.terms import PartKind  # noqa: TC001 - read at run time by pydantic
+from calendar_core.species.words import Aim, Directive, MeasureName, PartKind, SizeClass, ThermalProfile
 from calendar_core.weather.sources.csv_daily import parse_daily_csv
 from tests.planning.made_up import (
     ROOT,

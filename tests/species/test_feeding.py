@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, get_args
 
 import pytest
 
-from calendar_core.species.based import AimName
 from calendar_core.species.bundled import folder
 from calendar_core.species.loading import load_knowledge
+from calendar_core.species.words import Aim
 from tests.species.broken import Bad, faults, is_told
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 KNOWLEDGE = load_knowledge(folder("config"))
 RULES = KNOWLEDGE.feeding
-AIMS = get_args(AimName)
+AIMS = get_args(Aim)
 
 
 @pytest.mark.parametrize(

@@ -11,10 +11,10 @@ import pytest
 
 from calendar_core.science.daylight import day_length_h
 from calendar_core.science.stages import chill, crossing, forcing, softened_heat
-from calendar_core.species.based import AimName
 from calendar_core.species.bundled import folder
 from calendar_core.species.loading import load_knowledge
 from calendar_core.species.stage_rules import LEAST_SPREAD
+from calendar_core.species.words import Aim
 from tests.oracles.tables import rows
 
 if TYPE_CHECKING:
@@ -218,7 +218,7 @@ def test_every_profile_moves_its_trees_and_fertilizes_them() -> None:
         assert all(one.rests == (profile.habit != "tropical") for one in profile.shelter), key
         assert all(one.wakes is not None for one in profile.shelter if one.rests), key
         fed = {aim for work in profile.work if work.operation.startswith("feeding") for aim in work.programme}
-        assert fed == set(get_args(AimName)), key
+        assert fed == set(get_args(Aim)), key
 
 
 def test_figs_are_cut_in_warm_nights_only() -> None:

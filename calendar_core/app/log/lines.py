@@ -25,7 +25,8 @@ from calendar_core.app.log.parts import (
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.named import named_trees, operation_named, stage_named
-from calendar_core.garden.parts import DIRECTIVES, KINDS, MEASURES
+from calendar_core.garden.parts import MEASURES
+from calendar_core.species.words import DIRECTIVES, PART_KINDS
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:
@@ -130,11 +131,11 @@ def _entries(session: Session, line: Line, *, yes: bool) -> list[Entry]:
         return [entry(session, trees, "seen", {"stage": stage}, on)]
     if what == "measured":
         return _measured(session, trees, line, on, yes=yes)
-    if what in KINDS and what not in session.knowledge.operations:
+    if what in PART_KINDS and what not in session.knowledge.operations:
         return [_part(session, tree, what, line, on) for tree in trees]
     if line.directive is not None:
         raise Refusal(
-            f"'{line.directive}' is for a part; right would be a kind of part before it: {', '.join(KINDS)}"
+            f"'{line.directive}' is for a part; right would be a kind of part before it: {', '.join(PART_KINDS)}"
         )
     details = {"note": line.note, "regret": line.keys.get("regret", ""), "share": line.keys.get("share")}
     place = {"height_mm": line.keys.get("height"), "side": line.keys.get("side", "")}

@@ -12,9 +12,10 @@ from calendar_core.app.log.entries import entry
 from calendar_core.app.plan.load import codes, warned
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Label, Strict, Text, as_option, checked
-from calendar_core.garden.parts import DIRECTIVES, GROWING, KINDS, MEASURES, SHRINKING, Part
+from calendar_core.garden.parts import GROWING, MEASURES, SHRINKING, Part
 from calendar_core.planning.aftercare.spared_parts import kept
 from calendar_core.planning.places.operations import INTO, OUT
+from calendar_core.species.words import DIRECTIVES, PART_KINDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -53,7 +54,7 @@ def part_named(session: Session, tree: Tree, name: str) -> Part:
 
 def kind_named(text: str) -> str:
     """Return a kind of part as typed. Raises Refusal."""
-    return _one_of(text, KINDS, "kind of part")
+    return _one_of(text, PART_KINDS, "kind of part")
 
 
 def directive_named(text: str) -> str:

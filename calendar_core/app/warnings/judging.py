@@ -26,9 +26,10 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from alerts.hazards.stand import Stand
-    from alerts.threats import Advice, Hazard, Threat
+    from alerts.threats import Advice, Threat
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Garden
+    from calendar_core.species.words import Hazard
     from calendar_core.storage.services import StoredForecast, StoredHours
 
 SLOW = timedelta(minutes=10)  # so far a clock may lag behind that of the service (estimate)

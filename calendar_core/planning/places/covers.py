@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from calendar_core.planning.items import NotPlanned, Reason
 from calendar_core.planning.places.case import Draft, few_years, numbered, reason_of
-from calendar_core.planning.places.moves import COOLEST_FIRST, WOKEN_DAYS, Never
+from calendar_core.planning.places.moves import WOKEN_DAYS, Never
 from calendar_core.planning.places.operations import INTO, MAKE, OUT
+from calendar_core.species.words import COVERS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -127,10 +128,10 @@ def _winter_place(case: Case, move: Move, shelter: Shelter) -> Iterator[Found]:
     """Yield that a place is to be made in time, or that the garden has one."""
     cycle = case.ground.season(move.by)
     if move.to is not None and move.goal.fit == "well":
-        for kind in range(len(COOLEST_FIRST)):
+        for kind in range(len(COVERS)):
             yield case.close(MAKE, cycle, kind, Reason("place_there", found=move.to.name))
         return
-    rules, kind, now = case.ground.rules, COOLEST_FIRST.index(move.goal.serves or "heated"), case.ground.now
+    rules, kind, now = case.ground.rules, COVERS.index(move.goal.serves or "heated"), case.ground.now
     needed = move.by if move.overdue is None else move.overdue
     ready = needed - int(rules.ahead_days.value)
     if ready <= now and move.to is None and case.standing.place == "open":
@@ -141,7 +142,7 @@ def _winter_place(case: Case, move: Move, shelter: Shelter) -> Iterator[Found]:
     )
     yield from case.item(
         Draft(
-            MAKE, cycle, opens, max(ready, now), reasons, rules.make[COOLEST_FIRST[kind]].how,
+            MAKE, cycle, opens, max(ready, now), reasons, rules.make[COVERS[kind]].how,
             late=ready if ready < now else None, rule=numbered(MAKE, kind), shared=True,
         )
     )  # fmt: skip

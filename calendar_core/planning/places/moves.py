@@ -10,6 +10,7 @@ import numpy as np
 from calendar_core.garden.thermal import THERMAL
 from calendar_core.planning.places.bounds import Bound, Safety, binding, safety
 from calendar_core.planning.places.spells import closed, first, runs, starts
+from calendar_core.species.words import COVERS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -17,14 +18,14 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from calendar_core.garden.model import Spot, ThermalProfile
+    from calendar_core.garden.model import Spot
     from calendar_core.planning.places.chances import Chances
-    from calendar_core.species.place_rules import Cover, PlaceRules
+    from calendar_core.species.place_rules import PlaceRules
+    from calendar_core.species.words import ThermalProfile
 
     Bools = NDArray[np.bool_]
 
 Fit = Literal["well", "too warm", "too cold"]
-COOLEST_FIRST: tuple[Cover, ...] = ("cold frame", "frost-free", "heated")
 YEAR_DAYS = 365
 WOKEN_DAYS = (
     35  # after so long in a warm room its buds move, and cold is no rest any more (estimate: five weeks)
@@ -235,7 +236,7 @@ class Mover:
         Of a tree that must rest the coolest comes first which stays above the line that protects it.
         """
         until = self._until_out(by)
-        order = COOLEST_FIRST if self.rests else COOLEST_FIRST[::-1]
+        order = COVERS if self.rests else COVERS[::-1]
         may = [place for place in order if self._may_go(standing.place, place)]
         serving = [place for place in may if not self._harmed(place, by, until)]
         cool = [place for place in serving if not (self.rests and place == "heated")]
@@ -244,7 +245,7 @@ class Mover:
         if found := [spot for place in cool for spot in self._spots(place, standing)]:
             return Goal(tuple(found), serves)
         # A frame is better than the bench, a warm room than a dead tree.
-        for place in (*COOLEST_FIRST[1::-1], *COOLEST_FIRST[2:]):
+        for place in (*COVERS[1::-1], *COVERS[2:]):
             if standing.place == "open" and (spots := self._spots(place, standing)):
                 return Goal(tuple(spots), serves, "too warm" if place == "heated" else "too cold")
         return Goal(serves=serves)
@@ -253,7 +254,7 @@ class Mover:
         """Return whether a place is another kind of cover than where a tree stands: warmer, or out of warmth to rest."""
         if here == "open":
             return True
-        warmer = COOLEST_FIRST.index(there) > COOLEST_FIRST.index(here)
+        warmer = COVERS.index(there) > COVERS.index(here)
         return here != there if self.rests and here == "heated" else warmer
 
     def _spots(self, place: ThermalProfile, standing: Stay) -> list[Spot]:

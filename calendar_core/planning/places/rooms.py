@@ -9,13 +9,14 @@ from calendar_core.planning.places.moves import Mover
 from calendar_core.planning.places.stays import stay_of, stays_of
 
 if TYPE_CHECKING:
-    from calendar_core.garden.model import ThermalProfile, Tree
+    from calendar_core.garden.model import Tree
     from calendar_core.garden.state import TreeState
     from calendar_core.garden.thermal import History
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.axis import Axis
     from calendar_core.planning.seasons.species_stages import Grove
     from calendar_core.species.schema import Knowledge, Profile
+    from calendar_core.species.words import ThermalProfile
 
 MOST_MOVES = 6  # on an axis of three years
 

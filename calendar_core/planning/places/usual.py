@@ -10,9 +10,10 @@ import numpy as np
 
 from calendar_core.garden.model import Spot
 from calendar_core.planning.places.bounds import bounds_of
-from calendar_core.planning.places.moves import COOLEST_FIRST, Move, Mover, Stay
+from calendar_core.planning.places.moves import Move, Mover, Stay
 from calendar_core.planning.places.operations import DOWN, INTO, OUT, UP
 from calendar_core.planning.places.shade import ShadeMove, shade_move
+from calendar_core.species.words import COVERS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -26,9 +27,7 @@ if TYPE_CHECKING:
 NOBODY = UUID(int=0)
 HALF_YEAR = 182
 OPEN = Spot(NOBODY, NOBODY, "bench")
-COVERS = {
-    UUID(int=n): Spot(UUID(int=n), NOBODY, place, profile=place) for n, place in enumerate(COOLEST_FIRST, 1)
-}
+PLACES = {UUID(int=n): Spot(UUID(int=n), NOBODY, place, profile=place) for n, place in enumerate(COVERS, 1)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +72,9 @@ def _moves(
         days = np.arange(axis.n_days)
         resting = (days < axis.index(wakes)) | (days >= axis.midsummer(cycle))
     bounds = bounds_of(profile, shelter, known, axis.n_days, resting=resting)
-    mover = Mover(bounds, COVERS, chances, known.places, rests=shelter.rests)
+    mover = Mover(bounds, PLACES, chances, known.places, rests=shelter.rests)
     winter, summer = chances.air.coldest(cycle), axis.midsummer(cycle)
-    cover = COVERS[UUID(int=2 if shelter.rests else 3)]
+    cover = PLACES[UUID(int=2 if shelter.rests else 3)]
     into = mover.next(Stay(OPEN, 0, None), summer)
     comes = isinstance(into, Move) and summer < into.by < summer + 2 * HALF_YEAR
     out = mover.next(Stay(cover, 0, OPEN), winter) if comes else None

@@ -14,9 +14,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from alerts.hazards.air import Place
-from alerts.hazards.judge import HAZARDS, judge
+from alerts.hazards.judge import judge
 from alerts.hazards.peaks import peaks
 from alerts.hazards.spread import spread
+from calendar_core.species.words import HAZARDS
 from tests.alerts.hazards.gardens import (
     GARDEN,
     GREENSBORO,

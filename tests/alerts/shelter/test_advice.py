@@ -21,8 +21,9 @@ if TYPE_CHECKING:
 
     from alerts.hazards.air import Hours
     from alerts.hazards.stand import Stand
-    from alerts.threats import Advice, Hazard
+    from alerts.threats import Advice
     from calendar_core.garden.model import Spot
+    from calendar_core.species.words import Hazard
 
 BENCH = spot("bench")
 PAVED = spot("court", surface="paving", wind="sheltered")

@@ -20,7 +20,7 @@ from calendar_core.planning.feeding.holds import Case, expected_on, is_expected
 from calendar_core.planning.feeding.strength import Feeding, feeding, outlook
 from calendar_core.planning.items import Range
 from calendar_core.science.nutrients import Label
-from calendar_core.species.based import AimName
+from calendar_core.species.words import Aim
 from tests.planning.made_up import bench_on_normals, knowledge
 from tests.planning.one_tree import AZALEA, FIG, MAPLE, PINE, TODAY
 
@@ -36,7 +36,7 @@ WHITE_PINE, JADE, HAWTHORN, JUNIPER = (
 )
 NEEDLE_JUNIPER = "juniperus-rigida"
 SPECIES = (MAPLE, PINE, AZALEA, FIG, WHITE_PINE, JADE, HAWTHORN, JUNIPER)
-AIMS = get_args(AimName)
+AIMS = get_args(Aim)
 SUMMER, LATE, AUTUMN, WINTER = date(2015, 6, 24), date(2015, 8, 28), date(2015, 10, 5), date(2015, 12, 20)
 DAYS = (TODAY, SUMMER, LATE, AUTUMN, WINTER)
 WARM, HOT = (33.0,) * 10, (36.0,) * 10

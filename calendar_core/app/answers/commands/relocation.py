@@ -13,8 +13,9 @@ from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.output import say
 from calendar_core.app.warnings.stored_warnings import RETURNS_KEPT, lifted, without_way_back
 from calendar_core.app.warnings.voices import voice_of
-from calendar_core.garden.model import PROFILES, Spot
+from calendar_core.garden.model import Spot
 from calendar_core.planning.places.operations import INTO
+from calendar_core.species.words import THERMAL_PROFILES
 from calendar_core.storage import gardens, log
 from calendar_core.wording.sentences import tree_list
 
@@ -129,7 +130,7 @@ def _new_spot(session: Session, name: str, profile: str | None) -> Spot:
         known = ", ".join(f"'{spot.name}'" for spot in session.spots.values())
         raise Refusal(
             f"no spot '{name}'; right would be one of {known}, or, for a new one, --profile as well: "
-            f"one of {', '.join(PROFILES)}"
+            f"one of {', '.join(THERMAL_PROFILES)}"
         )
     part = checked(SpotPart, {"name": name, "profile": profile}, as_option)
     return Spot(uuid4(), session.garden.id, part.name, profile=part.profile)
@@ -148,7 +149,7 @@ def _asked(session: Session, items: Sequence[Item]) -> tuple[str, str | None]:
 
 def _named() -> tuple[str, str | None]:
     """Ask for the name and the profile of a spot that is to be made."""
-    kinds = ", ".join(PROFILES[1:])
+    kinds = ", ".join(THERMAL_PROFILES[1:])
     say(f"Name the place and say what it is: {kinds}.")
     right = f"--to NAME --profile PROFILE, which makes one: one of {kinds}"
     name, _, kind = _typed("Spot, such as garage, frost-free: ", right).partition(",")

@@ -17,7 +17,8 @@ from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.options import Db, GardenName, Json
 from calendar_core.app.shell.output import print_json, say
 from calendar_core.app.shell.session import open_session
-from calendar_core.garden.model import PROFILES, SURFACES, WINDS, Spot
+from calendar_core.garden.model import Spot
+from calendar_core.species.words import SURFACES, THERMAL_PROFILES, WINDS
 from calendar_core.storage import gardens, log
 
 NO_TIME = "none"  # takes a time of sun away
@@ -26,7 +27,7 @@ spot_app = typer.Typer(help="Where trees stand.", no_args_is_help=True, rich_mar
 
 SunTime = Annotated[str | None, typer.Option(metavar="HH:MM|none")]
 Cloth = Annotated[int | None, typer.Option(help="Shade cloth in percent.")]
-Profile = Annotated[str | None, typer.Option(help=f"One of: {', '.join(PROFILES)}.")]
+Profile = Annotated[str | None, typer.Option(help=f"One of: {', '.join(THERMAL_PROFILES)}.")]
 Wind = Annotated[str | None, typer.Option(help=f"One of: {', '.join(WINDS)}.")]
 UnderTrees = Annotated[str | None, typer.Option("--surface", help=f"One of: {', '.join(SURFACES)}.")]
 Skyline = Annotated[
