@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from calendar_core.species.schema import ForecastError, Growing
+    from calendar_core.species.hazards import ForecastError, Growing
 
     Floats = NDArray[np.float64]
 

@@ -12,7 +12,8 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Spot
     from calendar_core.species.exposure_rules import Cold, Exposure, Foliage, Reason
-    from calendar_core.species.schema import Knowledge, Profile
+    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.species.schema import Profile
     from calendar_core.species.words import PotKind, SizeClass
 
 

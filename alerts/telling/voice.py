@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from alerts.policy.standing import Standing
-    from calendar_core.species.schema import Caution
+    from calendar_core.species.cautions import Caution
     from calendar_core.species.warning_rules import WarningRules
     from calendar_core.wording.style import Style
 

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.axis import Axis
     from calendar_core.planning.seasons.species_stages import Grove, Sky
-    from calendar_core.species.schema import Knowledge
+    from calendar_core.species.knowledge import Knowledge
 
 
 def cycles_of(garden: Garden, today: date) -> tuple[int, int]:

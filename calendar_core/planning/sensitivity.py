@@ -23,8 +23,10 @@ if TYPE_CHECKING:
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.seasons.species_stages import Season, Sky
+    from calendar_core.species.knowledge import Knowledge
     from calendar_core.species.numbers import Number
-    from calendar_core.species.schema import Knowledge, Profile, Work
+    from calendar_core.species.schema import Profile
+    from calendar_core.species.work import Work
 
     Floats = NDArray[np.float64]
     Ends = Mapping[str, Floats]  # by work, the likely opening and closing

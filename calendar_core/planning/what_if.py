@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
     from calendar_core.planning.items import Item, NotPlanned, Plan
     from calendar_core.planning.seasons.species_stages import Grove, Sky
-    from calendar_core.species.schema import Knowledge, Profile
+    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.species.schema import Profile
 
 Key = tuple["UUID", str, int, "UUID | None"]
 

@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from calendar_core.species.schema import Choice, Knowledge, Profile, When
+    from calendar_core.species.choices_form import Choice
+    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.species.schema import Profile
+    from calendar_core.species.work import When
 
 
 def answered(knowledge: Knowledge, answers: Mapping[str, str]) -> Knowledge:

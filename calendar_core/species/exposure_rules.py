@@ -270,7 +270,7 @@ _COMPLETE: dict[tuple[str, ...], tuple[str, ...]] = {
     ("pot", "sun_gain_c"): POT_KINDS,
     ("pot", "depth_share"): POT_KINDS,
     ("crop",): HABITS,
-    ("frost",): tuple(habit for habit in HABITS if habit != "tropical"),  # of these cold has its own lines
+    ("frost",): tuple(habit for habit in HABITS if habit != "tropical"),  # cold harms those by their chill
     ("crown_m",): SIZES,
     ("spot", "shelter"): WINDS,
     ("wind", "share"): WINDS,

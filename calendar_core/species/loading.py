@@ -8,25 +8,24 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import TypeAdapter, ValidationError
 
+from calendar_core.species.cautions import Caution
+from calendar_core.species.choices_form import Choice
 from calendar_core.species.cross_checks import Fault, cross_faults, profile_faults, unused_faults
 from calendar_core.species.errors import KnowledgeError
 from calendar_core.species.exposure_rules import Exposure, exposure_faults
 from calendar_core.species.feeding import FeedingRules, unknown_names
 from calendar_core.species.follow_rules import FollowUp
 from calendar_core.species.growth_rules import Growth
+from calendar_core.species.hazards import Hazards
 from calendar_core.species.kinds import KINDS, PESTS, Merged, merge, with_lines
+from calendar_core.species.knowledge import Knowledge
+from calendar_core.species.pests import Pest
 from calendar_core.species.place_rules import PlaceRules
-from calendar_core.species.schema import (
-    Caution,
-    Choice,
-    Hazards,
-    Knowledge,
-    Pest,
-    Profile,
-    ShowStep,
-)
+from calendar_core.species.schema import Profile
+from calendar_core.species.show import ShowStep
+from calendar_core.species.sources import SOURCES
 from calendar_core.species.spacing_rules import SpacingRules, spacing_faults
-from calendar_core.species.vocabulary import OPERATIONS, SOURCES
+from calendar_core.species.vocabulary import OPERATIONS
 from calendar_core.species.warning_rules import WarningRules
 
 if TYPE_CHECKING:

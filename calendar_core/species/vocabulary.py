@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field, TypeAdapter
 
-from calendar_core.species.based import Based, Strict
+from calendar_core.species.based import Based
 from calendar_core.species.words import PartKind
 
 if TYPE_CHECKING:
@@ -29,20 +29,7 @@ class Operation(Based):
     cautions: tuple[str, ...] = ()
 
 
-class Source(Strict):
-    """Where a number comes from."""
-
-    organisation: str
-    title: str
-    year: int | str
-    address: str
-    checked: str
-    terms: str | None = None
-
-
-OPERATIONS, SOURCES = TypeAdapter(dict[str, Operation]), TypeAdapter(dict[str, Source])
-
-
+OPERATIONS = TypeAdapter(dict[str, Operation])
 FEEDING = "feeding"
 HEAVY = 2  # the weight of an operation from which only one is planned per tree and cycle
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import time
-from typing import Annotated, Literal, Self, get_args
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 

@@ -21,7 +21,8 @@ from calendar_core.planning.seasons.stage_groups import Group, need_stages
 from calendar_core.species.bundled import folder
 from calendar_core.species.choices import answered
 from calendar_core.species.loading import load_knowledge
-from calendar_core.species.schema import Knowledge, Profile, Work
+from calendar_core.species.schema import Profile
+from calendar_core.species.work import Work
 from calendar_core.weather.daily import DailySeries, fill_short_gaps, years_and_slots
 from calendar_core.weather.normals import Normals, daily_year, read_normals
 from calendar_core.weather.traces import climatology, make_traces, traces_from_normals
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import EntryKind
     from calendar_core.planning.items import Item, NotPlanned, Plan, StageDate
     from calendar_core.planning.seasons.axis import Axis
+    from calendar_core.species.knowledge import Knowledge
     from calendar_core.weather.past_years import Climatology
 
     Floats = NDArray[np.float64]

@@ -13,7 +13,10 @@ from calendar_core.species.choices import answered, asked_of, with_defaults
 from calendar_core.species.loading import load_knowledge
 
 if TYPE_CHECKING:
-    from calendar_core.species.schema import Choice, Knowledge, Profile, Work
+    from calendar_core.species.choices_form import Choice
+    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.species.schema import Profile
+    from calendar_core.species.work import Work
 
 KNOWLEDGE = load_knowledge(folder("config"))
 CHOICES = KNOWLEDGE.choices

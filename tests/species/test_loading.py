@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from calendar_core.species.bundled import folder
+from calendar_core.species.knowledge import Knowledge
 from calendar_core.species.loading import load_knowledge
-from calendar_core.species.schema import Knowledge
 from tests.species.broken import add, change, faults
 
 if TYPE_CHECKING:

@@ -20,8 +20,9 @@ from tests.oracles.tables import rows
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.species.schema import Profile, Work
+    from calendar_core.species.schema import Profile
     from calendar_core.species.stage_rules import Stage
+    from calendar_core.species.work import Work
 
 KNOWLEDGE = load_knowledge(folder("config"))
 MAPLE, PINE = KNOWLEDGE.profiles["acer-palmatum"], KNOWLEDGE.profiles["pinus-thunbergii"]

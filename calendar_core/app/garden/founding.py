@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.garden.garden_file import GardenFile, GardenPart, LogPart, TreePart
     from calendar_core.app.weather.measured import MeasuredDays
-    from calendar_core.species.schema import Knowledge
+    from calendar_core.species.knowledge import Knowledge
     from calendar_core.storage.engine import Store
 
 

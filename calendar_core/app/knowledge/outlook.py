@@ -28,7 +28,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.seasons.species_stages import Sky
     from calendar_core.planning.works.species_year import SpeciesYear
-    from calendar_core.species.schema import Knowledge, Profile
+    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.species.schema import Profile
 
 
 NOWHERE = UUID(int=0)  # the id of a garden that is only looked at

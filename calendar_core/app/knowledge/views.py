@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     from calendar_core.app.knowledge.outlook import Outlook
     from calendar_core.planning.works.species_year import SpeciesYear, WorkYear
     from calendar_core.species.based import Based, Quantity, Span
-    from calendar_core.species.schema import Knowledge, Profile, Work
+    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.species.schema import Profile
+    from calendar_core.species.work import Work
 
 PROBABLE = 0.5  # a window less likely is listed as hardly coming here
 

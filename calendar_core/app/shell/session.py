@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Entry, Garden, Spot, Tree
     from calendar_core.planning.items import Plan
     from calendar_core.planning.seasons.species_stages import Grove
-    from calendar_core.species.schema import Knowledge
+    from calendar_core.species.knowledge import Knowledge
 
 
 def default_database() -> Path:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.seasons.species_stages import SpeciesStages
     from calendar_core.species.follow_rules import Delay, FollowUp
-    from calendar_core.species.schema import Knowledge
+    from calendar_core.species.knowledge import Knowledge
 
     Floats = NDArray[np.float64]
 

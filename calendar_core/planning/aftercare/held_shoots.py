@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.parts import Part
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.seasons.phases import Phases
-    from calendar_core.species.schema import Knowledge
+    from calendar_core.species.knowledge import Knowledge
 
     Floats = NDArray[np.float64]
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.items import Item
     from calendar_core.species import feeding
-    from calendar_core.species.schema import Knowledge
+    from calendar_core.species.knowledge import Knowledge
 
 CAKES, REMOVED, REPOT = "feeding cakes", "remove cakes", "repot"
 NEAR = timedelta(days=30)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Plan
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.seasons.species_stages import Grove, Sky
-    from calendar_core.species.schema import Knowledge
+    from calendar_core.species.knowledge import Knowledge
 
 T = TypeVar("T", Item, NotPlanned)
 HEAT_DAYS = 10  # for so many days ahead heat is looked for: a forecast tells little of single days after that

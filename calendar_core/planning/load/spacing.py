@@ -27,9 +27,10 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Middles
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.waits import Held
-    from calendar_core.species.schema import Hold, Profile, Work
+    from calendar_core.species.schema import Profile
     from calendar_core.species.spacing_rules import Apart, SpacingRules
     from calendar_core.species.vocabulary import Operation
+    from calendar_core.species.work import Hold, Work
 
     Floats = NDArray[np.float64]
 

@@ -15,8 +15,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.planning.places.chances import Chances
+    from calendar_core.species.knowledge import Knowledge
     from calendar_core.species.place_rules import PlaceRules
-    from calendar_core.species.schema import Knowledge, Profile, Shelter
+    from calendar_core.species.schema import Profile, Shelter
     from calendar_core.species.words import ThermalProfile
 
     Bools = NDArray[np.bool_]

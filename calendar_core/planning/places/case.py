@@ -29,8 +29,9 @@ if TYPE_CHECKING:
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.places.moves import Stay
     from calendar_core.planning.seasons.axis import Axis
+    from calendar_core.species.knowledge import Knowledge
     from calendar_core.species.place_rules import PlaceRules
-    from calendar_core.species.schema import Knowledge, Profile, Shade, Shelter
+    from calendar_core.species.schema import Profile, Shade, Shelter
 
     Bools = NDArray[np.bool_]
 

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.planning.seasons.air import Air
+    from calendar_core.species.hazards import Hazards
     from calendar_core.species.place_rules import RiskName
-    from calendar_core.species.schema import Hazards
     from calendar_core.species.words import ThermalProfile
     from calendar_core.weather.traces import ForecastKnown
 

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.axis import Axis
     from calendar_core.planning.seasons.species_stages import Grove
-    from calendar_core.species.schema import Knowledge, Profile
+    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.species.schema import Profile
     from calendar_core.species.words import ThermalProfile
 
 MOST_MOVES = 6  # on an axis of three years

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Range
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.axis import Axis
-    from calendar_core.species.schema import Knowledge, Profile, Shade, Shelter
+    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.species.schema import Profile, Shade, Shelter
 
 NOBODY = UUID(int=0)
 HALF_YEAR = 182

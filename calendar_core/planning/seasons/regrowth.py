@@ -15,9 +15,11 @@ if TYPE_CHECKING:
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.items import StageDate
     from calendar_core.planning.waits import Held
-    from calendar_core.species.schema import Knowledge, Profile, Work
+    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.species.schema import Profile
     from calendar_core.species.spacing_rules import SpacingRules
     from calendar_core.species.vocabulary import Operation
+    from calendar_core.species.work import Work
 
 CUTS = ("leaves", "wood")  # what work takes that waits for new leaves
 

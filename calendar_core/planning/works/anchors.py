@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from calendar_core.species.anchor_rules import Air as AirRule
     from calendar_core.species.anchor_rules import Anchor, BeforeFrost, HeatSince, LastSafeDay, MeanYear
-    from calendar_core.species.schema import Work
+    from calendar_core.species.work import Work
 
     Floats = NDArray[np.float64]
 

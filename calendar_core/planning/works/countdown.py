@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from calendar_core.planning.items import Item
-    from calendar_core.species.schema import ShowStep
+    from calendar_core.species.show import ShowStep
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.state import Done, TreeState
     from calendar_core.species.feeding import After
-    from calendar_core.species.schema import Work
     from calendar_core.species.vocabulary import Operation
+    from calendar_core.species.work import Work
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.state import TreeState
-    from calendar_core.species.schema import Knowledge
+    from calendar_core.species.knowledge import Knowledge
 
 SURE_ENOUGH = 0.5  # a window less likely than this takes nobody's place
 

@@ -31,7 +31,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Middles
     from calendar_core.planning.seasons.cycle import Cycle
     from calendar_core.planning.seasons.species_stages import Season, SpeciesStages
-    from calendar_core.species.schema import Knowledge, Work
+    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.species.work import Work
 
 FED_DAYS = 60  # estimate: fertilizing must show in the candles by then, so about two months before it is told
 UNDONE_YEARS = 2  # what undoes other work is planned once: two cycles are all that a plan sees

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.seasons.axis import Axis
     from calendar_core.planning.seasons.species_stages import Season, Sky
     from calendar_core.planning.works.anchors import Limit
-    from calendar_core.species.schema import Profile, Work
+    from calendar_core.species.schema import Profile
+    from calendar_core.species.work import Work
 
 NOBODY = UUID(int=0)
 

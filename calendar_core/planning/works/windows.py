@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from calendar_core.planning.seasons.cycle import Cycle
     from calendar_core.planning.works.anchors import Limit
-    from calendar_core.species.schema import Work
+    from calendar_core.species.work import Work
 
     Floats = NDArray[np.float64]
 
