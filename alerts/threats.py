@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
     from uuid import UUID
 
-    from calendar_core.species.words import Hazard, Means
+    from calendar_core.knowledge.words import Hazard, Means
 
 Level = Literal["caution", "danger"]
 Why = Literal["below the line", "best there is", "warm room", "stays in", "stays shaded", "no better place"]

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from calendar_core.science.humidity import pressure_kpa
-from calendar_core.science.sun_path import Sun, sun_path
+from calendar_core.science.hour.humidity import pressure_kpa
+from calendar_core.science.hour.sun_path import Sun, sun_path
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo

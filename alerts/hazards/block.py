@@ -25,8 +25,8 @@ if TYPE_CHECKING:
     from alerts.hazards.course import Course
     from alerts.hazards.place import Weather
     from alerts.hazards.stand import Stand
-    from calendar_core.science.container import Ball
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.words import Hazard
+    from calendar_core.science.hour.container import Ball
 
     Floats = NDArray[np.float64]
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from alerts.hazards.air import Clock
     from alerts.hazards.stand import Lines
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.words import Hazard
 
     Floats = NDArray[np.float64]
 

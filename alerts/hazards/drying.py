@@ -8,8 +8,8 @@ import numpy as np
 
 from alerts.hazards.course import Course, column, lines_of, reasons_of
 from alerts.hazards.stand import Lines
-from calendar_core.science.container import radius_m
-from calendar_core.science.drying import demand_l
+from calendar_core.science.hour.container import radius_m
+from calendar_core.science.hour.drying import demand_l
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -13,7 +13,7 @@ import numpy as np
 from alerts.hazards.block import beyond, blocks, worst
 from alerts.hazards.place import weather_at
 from alerts.threats import Threat
-from calendar_core.species.words import HAZARDS, Hazard
+from calendar_core.knowledge.words import HAZARDS, Hazard
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from alerts.hazards.course import Course
     from alerts.hazards.stand import Stand
     from calendar_core.garden.model import Spot
-    from calendar_core.species.exposure_rules import Exposure
+    from calendar_core.knowledge.forms.exposure import Exposure
 
 ROOTS: tuple[Hazard, ...] = ("hot roots", "cold roots")
 _ANY_TREE = UUID(int=0)

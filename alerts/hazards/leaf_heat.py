@@ -8,7 +8,7 @@ import numpy as np
 
 from alerts.hazards.course import Course, column, lines_of, reasons_of
 from alerts.hazards.stand import lowered
-from calendar_core.science.leaf import conductances, leaf_temperature_c
+from calendar_core.science.hour.leaf import conductances, leaf_temperature_c
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from alerts.hazards.course import Course
     from alerts.hazards.stand import Stand
     from calendar_core.garden.model import Spot
-    from calendar_core.species.exposure_rules import Exposure
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.forms.exposure import Exposure
+    from calendar_core.knowledge.words import Hazard
 
     Floats = NDArray[np.float64]
 

@@ -10,8 +10,8 @@ import numpy as np
 from alerts.hazards.air import clock
 from alerts.hazards.course import BAD_COURSES, middle_and_bad
 from alerts.hazards.place import recent
-from calendar_core.science.heat_index import heat_index_c
-from calendar_core.science.humidity import humidity_percent
+from calendar_core.science.hour.heat_index import heat_index_c
+from calendar_core.science.hour.humidity import humidity_percent
 
 if TYPE_CHECKING:
     from datetime import date
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from alerts.hazards.air import Hours, Place
-    from calendar_core.species.exposure_rules import Exposure
+    from calendar_core.knowledge.forms.exposure import Exposure
 
     Floats = NDArray[np.float64]
 

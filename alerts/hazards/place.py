@@ -10,14 +10,19 @@ import numpy as np
 
 from alerts.hazards.air import Clock, Hours, Place, clock
 from calendar_core.garden.thermal import THERMAL
-from calendar_core.science.evaporation import hourly_mm
-from calendar_core.science.humidity import wet_bulb_c
-from calendar_core.science.leaf import absorbed_w_m2, sky_emissivity
-from calendar_core.science.net_radiation import MJ_PER_W_HOUR, clear_share_hour, ground_heat_hour, net_hour
-from calendar_core.science.spot_light import at_spot, sky_view, sunny_by_clock, sunny_by_horizon
-from calendar_core.science.sun_path import sun_path
-from calendar_core.science.sunlight import Light, clear_sky, photons_umol, split
-from calendar_core.science.wind import wind_at
+from calendar_core.science.hour.evaporation import hourly_mm
+from calendar_core.science.hour.humidity import wet_bulb_c
+from calendar_core.science.hour.leaf import absorbed_w_m2, sky_emissivity
+from calendar_core.science.hour.net_radiation import (
+    MJ_PER_W_HOUR,
+    clear_share_hour,
+    ground_heat_hour,
+    net_hour,
+)
+from calendar_core.science.hour.spot_light import at_spot, sky_view, sunny_by_clock, sunny_by_horizon
+from calendar_core.science.hour.sun_path import sun_path
+from calendar_core.science.hour.sunlight import Light, clear_sky, photons_umol, split
+from calendar_core.science.hour.wind import wind_at
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -26,8 +31,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Spot
-    from calendar_core.science.sun_path import Sun
-    from calendar_core.species.exposure_rules import Exposure
+    from calendar_core.knowledge.forms.exposure import Exposure
+    from calendar_core.science.hour.sun_path import Sun
 
     Floats = NDArray[np.float64]
 

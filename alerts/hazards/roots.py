@@ -8,7 +8,7 @@ import numpy as np
 
 from alerts.hazards.course import Course, column, lines_of, reasons_of
 from alerts.hazards.place import running
-from calendar_core.science.container import (
+from calendar_core.science.hour.container import (
     HARM_FROM_C,
     Ball,
     around_c,
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from alerts.hazards.place import Weather
     from alerts.hazards.stand import Pot, Stand
-    from calendar_core.science.container import Soil
+    from calendar_core.science.hour.container import Soil
 
     Floats = NDArray[np.float64]
 

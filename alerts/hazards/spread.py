@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from alerts.hazards.air import Hours, Place, clock
-from calendar_core.science.sunlight import clear_sky, under_cloud
+from calendar_core.science.hour.sunlight import clear_sky, under_cloud
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from calendar_core.species.hazards import ForecastError, Growing
+    from calendar_core.knowledge.forms.hazards import ForecastError, Growing
 
     Floats = NDArray[np.float64]
 

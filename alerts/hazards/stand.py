@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from calendar_core.science.drying import crown_m2
+from calendar_core.science.hour.drying import crown_m2
 
 if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.model import Spot
-    from calendar_core.species.exposure_rules import Cold, Exposure, Foliage, Reason
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.words import PotKind, SizeClass
+    from calendar_core.knowledge.forms.exposure import Cold, Exposure, Foliage, Reason
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
+    from calendar_core.knowledge.words import PotKind, SizeClass
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
     from alerts.policy.standing import Standing
     from alerts.threats import Threat
-    from calendar_core.species.warning_rules import WarningRules
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.forms.warnings import WarningRules
+    from calendar_core.knowledge.words import Hazard
 
 MINUTE = timedelta(minutes=1)
 EPOCH = datetime.fromisoformat("1970-01-01T00:00+00:00")

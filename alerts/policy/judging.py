@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
     from alerts.notices import Action
     from alerts.threats import Level, Threat
-    from calendar_core.species.warning_rules import WarningRules
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.forms.warnings import WarningRules
+    from calendar_core.knowledge.words import Hazard
 
     Key = tuple[Hazard, date]
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from alerts.notices import Severity
     from alerts.threats import Level
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.words import Hazard
 
 State = Literal["active", "withdrawn"]
 

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from uuid import UUID
 
-    from calendar_core.species.exposure_rules import LightRules
+    from calendar_core.knowledge.forms.exposure import LightRules
 
 
 def way_back(
@@ -34,8 +34,8 @@ def way_back(
 
     Examples
     --------
-    >>> from calendar_core.species.based import Quantity
-    >>> from calendar_core.species.exposure_rules import LightRules, Rising
+    >>> from calendar_core.knowledge.forms.based import Quantity
+    >>> from calendar_core.knowledge.forms.exposure import LightRules, Rising
     >>> said = {"basis": "estimate", "note": "example"}
     >>> of = lambda value: Quantity(value=value, **said)
     >>> rules = LightRules(extra=Rising(caution=0.4, danger=1.0, **said), from_mol=of(20), used_to_days=of(10), mol_an_hour=of(4))

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from alerts.hazards.air import Hours, Place
     from alerts.hazards.stand import Stand
     from calendar_core.garden.model import Spot
-    from calendar_core.species.exposure_rules import Exposure
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.forms.exposure import Exposure
+    from calendar_core.knowledge.words import Hazard
 
 
 @dataclass(frozen=True, slots=True)

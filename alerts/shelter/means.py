@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from alerts.hazards.stand import Stand
     from alerts.threats import Why
     from calendar_core.garden.model import Spot
-    from calendar_core.species.words import Hazard
-    from calendar_core.species.words import Means as Do
+    from calendar_core.knowledge.words import Hazard
+    from calendar_core.knowledge.words import Means as Do
 
 NOON_H = 12.0  # when a pot is watered again that would not last until the usual second time (common practice)
 

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from alerts.threats import Threat
-    from calendar_core.species.words import Hazard, Means
+    from calendar_core.knowledge.words import Hazard, Means
 
 BEFORE = timedelta(hours=1)
 """A tree is to stand in its place so long before the hour of harm (estimate: a bench cleared, and pots cooled)."""

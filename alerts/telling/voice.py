@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from alerts.policy.standing import Standing
-    from calendar_core.species.cautions import Caution
-    from calendar_core.species.warning_rules import WarningRules
+    from calendar_core.knowledge.forms.cautions import Caution
+    from calendar_core.knowledge.forms.warnings import WarningRules
     from calendar_core.wording.style import Style
 
 MOST_NAMES = 4

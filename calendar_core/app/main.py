@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.species.errors import KnowledgeError
+from calendar_core.knowledge.profiles.errors import KnowledgeError
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:

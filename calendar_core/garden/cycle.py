@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Garden
-    from calendar_core.species.schema import Profile
+    from calendar_core.knowledge.forms.species.profile import Profile
 
 EQUATOR_DEGREES = 5.0  # estimate: within these the coldest days of the mean year are chance
 

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime, time
     from uuid import UUID
 
-    from calendar_core.species.words import Surface, ThermalProfile, Wind
+    from calendar_core.knowledge.words import Surface, ThermalProfile, Wind
 
 Units = Literal["metric", "us"]
 EntryKind = Literal[

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from calendar_core.garden.model import Entry
-    from calendar_core.species.words import Directive, PartKind
+    from calendar_core.knowledge.words import Directive, PartKind
 
 
 MEASURES: Mapping[str, str] = {

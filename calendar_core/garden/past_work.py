@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.species.vocabulary import family_of
+from calendar_core.knowledge.forms.operations import family_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from calendar_core.garden.state import Done, TreeState
-    from calendar_core.species.feeding import After
-    from calendar_core.species.vocabulary import Operation
+    from calendar_core.knowledge.forms.feeding import After
+    from calendar_core.knowledge.forms.operations import Operation
 
 
 def latest_done(state: TreeState, operations: Mapping[str, Operation]) -> dict[str, Done]:

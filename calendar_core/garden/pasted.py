@@ -6,10 +6,10 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast
 
-from calendar_core.species.words import AIMS, SIZES
+from calendar_core.knowledge.words import AIMS, SIZES
 
 if TYPE_CHECKING:
-    from calendar_core.species.words import Aim, SizeClass
+    from calendar_core.knowledge.words import Aim, SizeClass
 
 MOST_AT_ONCE = 500  # a count above this is taken for a slip of the finger
 

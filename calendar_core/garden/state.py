@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from calendar_core.garden.model import Entry
-    from calendar_core.species.words import Aim, PotKind, SizeClass
-    from calendar_core.species.work import Work
+    from calendar_core.knowledge.forms.species.work import Work
+    from calendar_core.knowledge.words import Aim, PotKind, SizeClass
 
 NOT_YET = "not yet "  # before a stage's name in a ``seen`` entry: looked, and it had not come
 

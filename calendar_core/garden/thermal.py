@@ -10,7 +10,7 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.species.words import ThermalProfile
+    from calendar_core.knowledge.words import ThermalProfile
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Item
-    from calendar_core.species.knowledge import Knowledge
 
 DRIFT_DAYS = 10  # a tree whose opening or safe day lies further from its group's leaves the event
 KEEP_FROM = (

@@ -27,11 +27,11 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Garden, Tree
     from calendar_core.garden.thermal import History
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Item, Middles, NotPlanned, StageDate
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.axis import Axis
     from calendar_core.planning.seasons.species_stages import Grove, Sky
-    from calendar_core.species.knowledge import Knowledge
 
 
 def cycles_of(garden: Garden, today: date) -> tuple[int, int]:

@@ -20,13 +20,13 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Garden
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.forms.species.work import Work
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
+    from calendar_core.knowledge.profiles.numbers import Number
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.seasons.species_stages import Season, Sky
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.numbers import Number
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.work import Work
 
     Floats = NDArray[np.float64]
     Ends = Mapping[str, Floats]  # by work, the likely opening and closing

@@ -10,7 +10,7 @@ from calendar_core.planning.items import Reason
 
 if TYPE_CHECKING:
     from calendar_core.garden.state import TreeState
-    from calendar_core.species.feeding import After
+    from calendar_core.knowledge.forms.feeding import After
 
 
 Held = tuple["date", Reason]

@@ -15,10 +15,10 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Item, NotPlanned, Plan
     from calendar_core.planning.seasons.species_stages import Grove, Sky
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.schema import Profile
 
 Key = tuple["UUID", str, int, "UUID | None"]
 

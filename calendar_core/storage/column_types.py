@@ -20,7 +20,7 @@ from sqlalchemy import (
 from sqlalchemy.exc import DontWrapMixin
 
 from calendar_core.garden.model import MonthDay
-from calendar_core.species.words import SURFACES, Surface
+from calendar_core.knowledge.words import SURFACES, Surface
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.science.daylight import solar_noon
-from calendar_core.science.temperature import hourly
+from calendar_core.science.year.daylight import solar_noon
+from calendar_core.science.year.temperature import hourly
 from calendar_core.weather.daily import DailySeries, runs
 from calendar_core.weather.hourly import HOUR, HourlySeries
 
@@ -36,7 +36,7 @@ def hours_from_days(days: DailySeries, latitude: float, longitude: float, zone: 
 
     Source
     ------
-    `calendar_core.science.temperature.hourly`.
+    `calendar_core.science.year.temperature.hourly`.
     """
     first, last = (_hour(midnight, zone) for midnight in (days.start, days.end + _DAY))
     at = np.arange(ceil(first), ceil(last))

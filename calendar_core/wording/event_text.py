@@ -15,10 +15,10 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.aftercare.cut_card import Card
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item
-    from calendar_core.species.knowledge import Knowledge
     from calendar_core.wording.style import Style
 
 NEAR_DAYS = 14  # within this of its opening a window counts as confirmed, before it as tentative

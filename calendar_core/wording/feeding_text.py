@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from calendar_core.science.nutrients import (
+from calendar_core.science.tree.nutrients import (
     GRAMS_PER_OUNCE,
     LITRES_PER_GALLON,
     ML_PER_FLUID_OUNCE,

@@ -23,8 +23,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from calendar_core.science.humidity import dew_point_c, saturation_kpa
-from calendar_core.science.sunlight import clear_sky, under_cloud
+from calendar_core.science.hour.humidity import dew_point_c, saturation_kpa
+from calendar_core.science.hour.sunlight import clear_sky, under_cloud
 
 if TYPE_CHECKING:
     from datetime import datetime

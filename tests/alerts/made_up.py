@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from alerts.policy.standing import Standing
     from calendar_core.garden.model import Units
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.words import Hazard
 
 GARDEN = UUID(int=1)
 ZONE = ZoneInfo("America/Los_Angeles")

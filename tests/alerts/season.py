@@ -32,8 +32,8 @@ if TYPE_CHECKING:
     from alerts.hazards.stand import Stand
     from alerts.policy.standing import Standing
     from alerts.threats import Level, Threat
-    from calendar_core.species.warning_rules import WarningRules
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.forms.warnings import WarningRules
+    from calendar_core.knowledge.words import Hazard
 
 HOUR = timedelta(hours=1)
 TWICE_DAILY = (6, 18)  # local hours

@@ -27,6 +27,7 @@ from calendar_core.app.work.ahead import looks_until
 from calendar_core.app.work.fertilizing import Advice, Can, advice
 from calendar_core.app.work.rota import Levelled, levelled
 from calendar_core.garden.state import asked_for_anyway
+from calendar_core.knowledge.forms.operations import HEAVY, is_feeding
 from calendar_core.planning.feeding.cakes import changes_cakes
 from calendar_core.planning.feeding.holds import is_expected
 from calendar_core.planning.items import PUBLISH_FROM
@@ -35,7 +36,6 @@ from calendar_core.planning.urgency import Urgency, urgent
 from calendar_core.planning.waits import WAITS, wait_end
 from calendar_core.planning.works.turns import REPOT, Turn, repotting
 from calendar_core.publishing.revise import DAMPING
-from calendar_core.species.vocabulary import HEAVY, is_feeding
 from calendar_core.wording.sentences import tree_names
 from calendar_core.wording.tree_sets import ALIKE_DAYS
 

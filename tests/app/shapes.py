@@ -9,7 +9,7 @@ from uuid import UUID  # noqa: TC003 - as above
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
 from calendar_core.garden.model import EntryKind  # noqa: TC001 - as above
-from calendar_core.species.words import Directive, PartKind  # noqa: TC001 - as above
+from calendar_core.knowledge.words import Directive, PartKind  # noqa: TC001 - as above
 
 Share = Annotated[float, Field(ge=0, le=1)]
 Value = float | str | None

@@ -13,7 +13,7 @@ import icalendar
 import pytest
 
 from calendar_core.app.shell.session import open_session
-from calendar_core.species.bundled import folder as bundled
+from calendar_core.knowledge.profiles.bundled import folder as bundled
 from calendar_core.storage import published
 from tests.app.conftest import DAY, run
 

@@ -17,8 +17,8 @@ from calendar_core.app.garden.founding import garden_at
 from calendar_core.app.garden.garden_file import read_garden_file
 from calendar_core.app.weather.measured import read_measured
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
-from calendar_core.species.bundled import folder
-from calendar_core.species.words import AIMS, SIZES
+from calendar_core.knowledge.profiles.bundled import folder
+from calendar_core.knowledge.words import AIMS, SIZES
 from calendar_core.storage import gardens, log
 from calendar_core.storage.engine import open_store
 
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from calendar_core.garden.model import EntryKind
-    from calendar_core.species.words import ThermalProfile
+    from calendar_core.knowledge.words import ThermalProfile
 
 TODAY = date(2015, 4, 15)  # some buds are seen open, others awaited: trees differ the most
 JOINED = date(2013, 2, 1)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.science.chill import chill_portions, utah_units
+from calendar_core.science.year.chill import chill_portions, utah_units
 from tests.benchmarks.timing import RUNS, seconds
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from importlib import import_module
 
 import numpy as np
 
-from calendar_core.science.degree_days import degree_days, double_sine, next_day, sine
+from calendar_core.science.year.degree_days import degree_days, double_sine, next_day, sine
 from tests.benchmarks.timing import seconds
 
 TRACES, DAYS = 30, 400

@@ -13,7 +13,7 @@ import numpy as np
 
 from alerts.hazards.judge import judge
 from alerts.hazards.spread import spread
-from calendar_core.science.leaf import absorbed_w_m2, conductances, leaf_temperature_c, sky_emissivity
+from calendar_core.science.hour.leaf import absorbed_w_m2, conductances, leaf_temperature_c, sky_emissivity
 from tests.alerts.hazards.gardens import GREENSBORO, KNOWLEDGE, RULES, spot, tree, year_hours
 from tests.benchmarks.timing import seconds
 

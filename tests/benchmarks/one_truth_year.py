@@ -27,8 +27,8 @@ from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.weather.measured import read_measured
 from calendar_core.garden.model import Spot
+from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.planning.places.operations import INTO, OUT
-from calendar_core.species.bundled import folder
 from calendar_core.storage.engine import open_store
 from tests.app.one_truth import Screens, findings
 from tests.app.stored_bench import keep, opened
@@ -38,9 +38,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
     from uuid import UUID
 
+    from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item
-    from calendar_core.species.words import ThermalProfile
     from calendar_core.weather.daily import DailySeries
     from tests.planning.made_up import Bench
 

@@ -32,7 +32,7 @@ from calendar_core.planning.places.species_places import SpeciesPlaces
 from calendar_core.planning.planner import air_over, axis_of, chances_over
 from calendar_core.planning.seasons.foliage import weeks_since_roots
 from calendar_core.planning.seasons.species_stages import Grove, Sky, SpeciesStages
-from calendar_core.science.container import heat_at, radius_m, root_ball, wet_soil
+from calendar_core.science.hour.container import heat_at, radius_m, root_ball, wet_soil
 from calendar_core.weather.daily import DailySeries, years_and_slots
 from calendar_core.weather.forecasts import ForecastDays
 from calendar_core.weather.hours_from_days import hours_from_days
@@ -47,10 +47,10 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import EntryKind, Garden
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.items import Item
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.air import Air
-    from calendar_core.species.words import ThermalProfile
     from tests.benchmarks.records import Record
 
     Floats = NDArray[np.float64]

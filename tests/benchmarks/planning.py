@@ -18,7 +18,7 @@ import numpy as np
 
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.planner import make_plan
-from calendar_core.science.members import DRAWS
+from calendar_core.science.year.members import DRAWS
 from tests.benchmarks.big_garden import TODAY, found
 from tests.benchmarks.timing import PANDAS, RUNS, process_s, python, seconds
 

@@ -18,10 +18,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.planning.seasons.air import Air
 from calendar_core.planning.seasons.axis import axis_for
-from calendar_core.science.stages import last_day
-from calendar_core.species.bundled import folder
+from calendar_core.science.year.stages import last_day
 from calendar_core.weather.daily import DailySeries, years_and_slots
 from calendar_core.weather.sources.csv_daily import parse_daily_csv
 from calendar_core.weather.traces import climatology

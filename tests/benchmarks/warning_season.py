@@ -39,7 +39,7 @@ from tests.alerts.season import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from calendar_core.species.warning_rules import WarningRules
+    from calendar_core.knowledge.forms.warnings import WarningRules
     from tests.alerts.season import Truth
 
 HEAT = Season("heat", 4, 1, 214, SUMMER_TREES)

@@ -17,7 +17,7 @@ from calendar_core.planning.seasons.learned import taught
 from calendar_core.planning.seasons.members import quantiles
 from calendar_core.planning.seasons.stage_groups import Group
 from calendar_core.planning.seasons.stage_run import StageRun
-from calendar_core.science.members import DRAWS
+from calendar_core.science.year.members import DRAWS
 from calendar_core.weather.daily import years_and_slots
 from calendar_core.weather.traces import climatology, make_traces
 from tests.benchmarks.records import PAST_YEARS, Record, frost_days, ordinals
@@ -28,8 +28,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.planning.seasons.axis import Axis
-    from calendar_core.species.schema import Profile
 
     Floats = NDArray[np.float64]
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from calendar_core.garden.cycle import cycle_days, cycle_of, cycle_start
 from calendar_core.garden.model import MonthDay
-from calendar_core.species.bundled import folder
+from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.weather.normals import daily_year, read_normals
 from tests.planning.made_up import garden_of, wave
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from calendar_core.garden.model import Entry
 from calendar_core.garden.parts import MEASURES, Look, Measure, Part
 from calendar_core.garden.state import TreeState, states
-from calendar_core.species.words import DIRECTIVES, PART_KINDS
+from calendar_core.knowledge.words import DIRECTIVES, PART_KINDS
 
 GARDEN, ONE, OTHER = UUID(int=1), UUID(int=2), UUID(int=3)
 PARTS = {ONE: (UUID(int=10), UUID(int=11)), OTHER: (UUID(int=20), UUID(int=21))}

@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.garden.pasted import MOST_AT_ONCE, PastedTrees, pasted_trees
-from calendar_core.species.names import find_species
-from calendar_core.species.words import AIMS, SIZES
+from calendar_core.knowledge.profiles.names import find_species
+from calendar_core.knowledge.words import AIMS, SIZES
 from tests.planning.made_up import knowledge
 
 names = st.sampled_from([p.common for p in knowledge().profiles.values()])

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from calendar_core.garden.model import Entry
 from calendar_core.garden.state import Done, TreeState, Wish, states, valid_entries
-from calendar_core.species.words import AIMS, POT_KINDS, SIZES
+from calendar_core.knowledge.words import AIMS, POT_KINDS, SIZES
 
 if TYPE_CHECKING:
     from calendar_core.garden.model import EntryKind

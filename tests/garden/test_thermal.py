@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from calendar_core.garden.thermal import THERMAL, felt
-from calendar_core.species.words import THERMAL_PROFILES
+from calendar_core.knowledge.words import THERMAL_PROFILES
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.thermal import History
-    from calendar_core.species.words import ThermalProfile
+    from calendar_core.knowledge.words import ThermalProfile
 
     Floats = NDArray[np.float64]
 

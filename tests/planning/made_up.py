@@ -13,16 +13,16 @@ import numpy as np
 from calendar_core.garden.cycle import cycle_days
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
 from calendar_core.garden.state import states
+from calendar_core.knowledge.forms.species.profile import Profile
+from calendar_core.knowledge.forms.species.work import Work
+from calendar_core.knowledge.profiles.answers import answered
+from calendar_core.knowledge.profiles.bundled import folder
+from calendar_core.knowledge.profiles.loading import load_knowledge
 from calendar_core.planning.planner import axis_of, make_plan
 from calendar_core.planning.seasons.air import Air
 from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.planning.seasons.species_stages import Grove, Sky
 from calendar_core.planning.seasons.stage_groups import Group, need_stages
-from calendar_core.species.bundled import folder
-from calendar_core.species.choices import answered
-from calendar_core.species.loading import load_knowledge
-from calendar_core.species.schema import Profile
-from calendar_core.species.work import Work
 from calendar_core.weather.daily import DailySeries, fill_short_gaps, years_and_slots
 from calendar_core.weather.normals import Normals, daily_year, read_normals
 from calendar_core.weather.traces import climatology, make_traces, traces_from_normals
@@ -33,9 +33,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import EntryKind
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Item, NotPlanned, Plan, StageDate
     from calendar_core.planning.seasons.axis import Axis
-    from calendar_core.species.knowledge import Knowledge
     from calendar_core.weather.past_years import Climatology
 
     Floats = NDArray[np.float64]

@@ -16,12 +16,12 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 import pandas as pd
 
+from calendar_core.knowledge.forms.species.stages import HeatNeed, Stage
 from calendar_core.planning.seasons.air import Air
 from calendar_core.planning.seasons.autumn import climate_fall_day
 from calendar_core.planning.seasons.axis import Axis, axis_for
 from calendar_core.planning.seasons.stage_groups import Group
 from calendar_core.planning.seasons.stage_run import MIDDAY, StageRun
-from calendar_core.species.stage_rules import HeatNeed, Stage
 from calendar_core.weather.daily import years_and_slots
 from calendar_core.weather.normals import daily_year
 from tests.oracles.tables import Winter, harvard_forest, rows
@@ -30,8 +30,8 @@ from tests.planning.made_up import bundled_places, knowledge
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.stage_rules import ClimateFall
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.forms.species.stages import ClimateFall
 
 Definition = Literal["kma_20", "kma_80", "jma_red"]
 Half = Literal[0, 1]

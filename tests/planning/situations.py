@@ -14,11 +14,11 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from calendar_core.garden.model import Spot
 from calendar_core.garden.state import states
+from calendar_core.knowledge.profiles.bundled import folder
+from calendar_core.knowledge.words import Aim, Directive, MeasureName, PartKind, SizeClass, ThermalProfile
 from calendar_core.planning.aftercare.cut_card import Noted, before_cut
 from calendar_core.planning.aftercare.followed import Followed, followed
 from calendar_core.planning.items import Range, item_id
-from calendar_core.species.bundled import folder
-from calendar_core.species.words import Aim, Directive, MeasureName, PartKind, SizeClass, ThermalProfile
 from calendar_core.weather.sources.csv_daily import parse_daily_csv
 from tests.planning.made_up import (
     ROOT,

@@ -8,10 +8,10 @@ from uuid import uuid5
 from calendar_core.garden.cycle import Calendar, calendar_of
 from calendar_core.garden.model import MonthDay
 from calendar_core.garden.state import Done, TreeState, Wish, states
+from calendar_core.knowledge.forms.spacing import SpacingRules
 from calendar_core.planning.load.spacing import Spacing
 from calendar_core.planning.planner import air_over, axis_of
 from calendar_core.planning.seasons.axis import axis_for
-from calendar_core.species.spacing_rules import SpacingRules
 from tests.planning.made_up import ROOT, air_of, knowledge, profile_of
 
 if TYPE_CHECKING:

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from calendar_core.garden.model import Garden
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.seasons.species_stages import Sky
-    from calendar_core.species.knowledge import Knowledge
 
 SPECIES = FOLDER / "species"
 TODAY = {False: date(2015, 5, 20), True: date(2015, 11, 20)}  # late spring of the cycle 2015, north and south

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pytest
 
+from calendar_core.knowledge.profiles.bundled import folder
+from calendar_core.knowledge.profiles.kinds import with_lines
+from calendar_core.knowledge.profiles.loading import PROFILE, merged_profiles, read_tables
+from calendar_core.knowledge.profiles.numbers import Number, numbers, shares
 from calendar_core.planning.planner import axis_of
 from calendar_core.planning.sensitivity import Sensitivity
-from calendar_core.species.bundled import folder
-from calendar_core.species.kinds import with_lines
-from calendar_core.species.loading import PROFILE, merged_profiles, read_tables
-from calendar_core.species.numbers import Number, numbers, shares
 from calendar_core.wording.messages import BASES
 from tests.planning.made_up import air_of, profile_of, wave
 from tests.planning.species_cases import weather_at
@@ -22,10 +22,10 @@ from tests.planning.species_cases import weather_at
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.profiles.numbers import Path
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.sensitivity import Influence
-    from calendar_core.species.numbers import Path
-    from calendar_core.species.schema import Profile
 
 PLACE = "Nagano"
 GARDEN, SKY, TODAY = weather_at(PLACE)

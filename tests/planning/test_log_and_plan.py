@@ -33,7 +33,7 @@ from tests.planning.one_tree import (
 )
 
 if TYPE_CHECKING:
-    from calendar_core.species.words import ThermalProfile
+    from calendar_core.knowledge.words import ThermalProfile
 
 BENCH, FRAME, SHED, HOUSE = (UUID(int=number) for number in range(100, 104))  # the spots of a housed tree
 

@@ -38,8 +38,8 @@ from tests.planning.one_tree import (
 )
 
 if TYPE_CHECKING:
+    from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.items import Plan
-    from calendar_core.species.words import ThermalProfile
 
 MOVES = (INTO, OUT, UP, DOWN)
 

@@ -13,8 +13,8 @@ import pytest
 
 from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.planning.seasons.stage_run import StageRun
-from calendar_core.science.degree_days import sine
-from calendar_core.science.stages import sum_at
+from calendar_core.science.year.degree_days import sine
+from calendar_core.science.year.stages import sum_at
 from tests.planning.made_up import air_of, group_of, profile_of, wave
 from tests.planning.still_air import AXIS, air, at, days_of, found
 

@@ -15,12 +15,12 @@ import pytest
 from pydantic import ValidationError
 
 import calendar_core.planning
+from calendar_core.knowledge.forms.species.anchors import Air
+from calendar_core.knowledge.words import Basis
 from calendar_core.planning.items import Reason
 from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.planning.seasons.cycle import Cycle
 from calendar_core.planning.works.anchors import limits
-from calendar_core.species.anchor_rules import Air
-from calendar_core.species.words import Basis
 from calendar_core.wording.messages import AGAINST, BASES, EVENTS, REASONS
 from tests.planning.made_up import (
     air_of,

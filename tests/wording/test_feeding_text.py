@@ -12,7 +12,7 @@ from calendar_core.planning.feeding.cakes import Cakes
 from calendar_core.planning.feeding.dose import Product, dose
 from calendar_core.planning.feeding.strength import Feeding
 from calendar_core.planning.items import Reason
-from calendar_core.science.nutrients import Label
+from calendar_core.science.tree.nutrients import Label
 from calendar_core.wording.feeding_text import FeedingSpeaker
 from tests.wording.plain import TODAY, UNITS, is_plain, speaker
 

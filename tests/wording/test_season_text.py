@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from calendar_core.planning.seasons.season_line import SeasonLine
-from calendar_core.science.daylight import SunTimes
+from calendar_core.science.year.daylight import SunTimes
 from calendar_core.wording.season_text import season_sentences
 from calendar_core.wording.style import Style
 

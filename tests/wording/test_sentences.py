@@ -13,8 +13,8 @@ from uuid import UUID
 import pytest
 
 from calendar_core.garden.model import Spot
+from calendar_core.knowledge.words import AIMS, SIZES
 from calendar_core.planning.items import Range, Reason
-from calendar_core.species.words import AIMS, SIZES
 from calendar_core.weather.traces import WeatherKnown
 from calendar_core.wording.messages import REASONS, WEATHER, WEATHER_SHORT
 from calendar_core.wording.sentences import tree_list

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from calendar_core.app.shell.session import Session
+    from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.items import Item
-    from calendar_core.species.words import ThermalProfile
 
 WINTER = timedelta(days=182)  # half a year holds the cold that is ahead
 MEETS = "Left in “{spot}” it meets {cold} in the coldest night of a middle winter, {worst} in one of ten."

@@ -29,8 +29,8 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import fault_lines, in_file
 from calendar_core.app.shell.session import knowledge
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
+from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
 from calendar_core.planning.events import PublishedEvent
-from calendar_core.species.names import UnknownSpeciesError, find_species
 from calendar_core.storage.gardens import Person
 from calendar_core.storage.names import key_of
 from calendar_core.storage.services import RejectedValue

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.model import Entry
-    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.storage.whole import Whole
 
 _FAULTS = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)

@@ -13,7 +13,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.plan_weather import near_normals
 from calendar_core.garden.cycle import cycle_days
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
-from calendar_core.species.names import UnknownSpeciesError, find_species
+from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
 from calendar_core.storage import gardens, log
 from calendar_core.storage.gardens import OWNER
 from calendar_core.weather.normals import daily_year
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.garden.garden_file import GardenFile, GardenPart, LogPart, TreePart
     from calendar_core.app.weather.measured import MeasuredDays
-    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.storage.engine import Store
 
 

@@ -14,7 +14,7 @@ from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Day, Label, Remark, Strict, Text, checked, in_file
 from calendar_core.garden.model import Units
-from calendar_core.species.words import Aim, PotKind, SizeClass, Surface, ThermalProfile, Wind
+from calendar_core.knowledge.words import Aim, PotKind, SizeClass, Surface, ThermalProfile, Wind
 
 if TYPE_CHECKING:
     from datetime import date

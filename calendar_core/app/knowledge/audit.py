@@ -10,19 +10,19 @@ from typing import TYPE_CHECKING, Any
 
 from calendar_core.app.shell.progress import progress
 from calendar_core.app.shell.session import knowledge
+from calendar_core.knowledge.profiles.answers import as_answered, with_defaults
+from calendar_core.knowledge.profiles.bundled import folder
+from calendar_core.knowledge.profiles.kinds import Merged, with_lines
+from calendar_core.knowledge.profiles.loading import PROFILE, merged_profiles, read_tables
+from calendar_core.knowledge.profiles.numbers import WEAK, Number, numbers, shares
 from calendar_core.planning.planner import chances_over
 from calendar_core.planning.sensitivity import Influence, Sensitivity
-from calendar_core.species.bundled import folder
-from calendar_core.species.choices import as_answered, with_defaults
-from calendar_core.species.kinds import Merged, with_lines
-from calendar_core.species.loading import PROFILE, merged_profiles, read_tables
-from calendar_core.species.numbers import WEAK, Number, numbers, shares
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from calendar_core.app.knowledge.outlook import Outlook
-    from calendar_core.species.schema import Profile
+    from calendar_core.knowledge.forms.species.profile import Profile
 
 
 @dataclass(frozen=True)

@@ -15,9 +15,9 @@ from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_
 from calendar_core.app.shell.output import columns, heading, print_json, say
 from calendar_core.app.shell.session import Session, knowledge, open_session
 from calendar_core.garden.state import chosen
-from calendar_core.species.knowledge import Knowledge
-from calendar_core.species.names import UnknownSpeciesError, find_species
-from calendar_core.species.numbers import Number, shares
+from calendar_core.knowledge.profiles.knowledge import Knowledge
+from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
+from calendar_core.knowledge.profiles.numbers import Number, shares
 from calendar_core.wording.messages import BASES
 from calendar_core.wording.style import Style
 

@@ -13,10 +13,10 @@ from calendar_core.app.shell.session import knowledge, open_session
 from calendar_core.garden.cycle import cycle_days
 from calendar_core.garden.model import Garden
 from calendar_core.garden.state import chosen
+from calendar_core.knowledge.profiles.answers import answered
 from calendar_core.planning.places.usual import places_year, wakes_on
 from calendar_core.planning.planner import air_over, axis_of, chances_over
 from calendar_core.planning.works.species_year import species_year
-from calendar_core.species.choices import answered
 from calendar_core.storage.errors import StoreError
 from calendar_core.weather.normals import daily_year
 
@@ -24,12 +24,12 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
 
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.places.usual import PlaceYear
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.seasons.species_stages import Sky
     from calendar_core.planning.works.species_year import SpeciesYear
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.schema import Profile
 
 
 NOWHERE = UUID(int=0)  # the id of a garden that is only looked at

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.output import columns, heading, line, say
+from calendar_core.knowledge.profiles.answers import asked_of
 from calendar_core.planning.items import Reason
-from calendar_core.species.choices import asked_of
 from calendar_core.wording.sentences import Speaker, stage_words, work_name
 from calendar_core.wording.strips import MONTHS, strip
 from calendar_core.wording.style import Style
@@ -15,11 +15,11 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from calendar_core.app.knowledge.outlook import Outlook
+    from calendar_core.knowledge.forms.based import Based, Quantity, Span
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.forms.species.work import Work
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.works.species_year import SpeciesYear, WorkYear
-    from calendar_core.species.based import Based, Quantity, Span
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.work import Work
 
 PROBABLE = 0.5  # a window less likely is listed as hardly coming here
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Entry, Tree
-    from calendar_core.species.vocabulary import Operation
+    from calendar_core.knowledge.forms.operations import Operation
 
 
 def told(session: Session, entry: Entry, tree: Tree | None = None) -> str:

@@ -26,7 +26,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.named import named_trees, operation_named, stage_named
 from calendar_core.garden.parts import MEASURES
-from calendar_core.species.words import DIRECTIVES, PART_KINDS
+from calendar_core.knowledge.words import DIRECTIVES, PART_KINDS
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:

@@ -13,9 +13,9 @@ from calendar_core.app.plan.load import codes, warned
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Label, Strict, Text, as_option, checked
 from calendar_core.garden.parts import GROWING, MEASURES, SHRINKING, Part
+from calendar_core.knowledge.words import DIRECTIVES, PART_KINDS
 from calendar_core.planning.aftercare.spared_parts import kept
 from calendar_core.planning.places.operations import INTO, OUT
-from calendar_core.species.words import DIRECTIVES, PART_KINDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

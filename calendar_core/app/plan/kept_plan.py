@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 import calendar_core
 from calendar_core.app.shell.progress import progress
+from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.planning.items import PUBLISH_FROM
-from calendar_core.species.bundled import folder
 from calendar_core.storage import gardens, kept
 
 if TYPE_CHECKING:

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
+    from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.planning.items import Plan
-    from calendar_core.species.schema import Profile
 
 MEASURED = ("graft_ratio", "graft_waits")
 NEVER_MEASURED = "It was never measured, and nothing is cut on a date alone."

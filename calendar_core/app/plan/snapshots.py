@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from calendar_core.app.shell.json_text import as_json
 from calendar_core.app.shell.version import program_version
-from calendar_core.species.bundled import folder
+from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.storage.services import latest_snapshot, put_snapshot
 
 if TYPE_CHECKING:

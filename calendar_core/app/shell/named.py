@@ -7,7 +7,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.species.names import UnknownSpeciesError, find_species
+from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
 from calendar_core.storage import gardens
 
 if TYPE_CHECKING:

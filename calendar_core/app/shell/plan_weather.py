@@ -10,10 +10,10 @@ from zlib import crc32
 import numpy as np
 
 from calendar_core.app.shell.errors import Refusal
+from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.planning.seasons.air import Air
 from calendar_core.planning.seasons.axis import Axis, axis_for
 from calendar_core.planning.seasons.species_stages import Sky
-from calendar_core.species.bundled import folder
 from calendar_core.storage.services import StoredForecast, get_forecast
 from calendar_core.storage.weather import days_in, get_series
 from calendar_core.weather.combine import NO_DIFFERENCE, LevelDifference, combined, difference

@@ -17,8 +17,8 @@ from platformdirs import user_data_path
 from calendar_core.app.shell.clock import Clock, clock
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.garden.state import chosen, states
-from calendar_core.species.bundled import folder
-from calendar_core.species.terms import Terms, load_terms
+from calendar_core.knowledge.profiles.bundled import folder
+from calendar_core.knowledge.profiles.terms import Terms, load_terms
 from calendar_core.storage import gardens, log
 from calendar_core.storage.engine import Store, open_store
 from calendar_core.storage.errors import StoreError
@@ -32,9 +32,9 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.plan_weather import WeatherAt
     from calendar_core.garden.model import Entry, Garden, Spot, Tree
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Plan
     from calendar_core.planning.seasons.species_stages import Grove
-    from calendar_core.species.knowledge import Knowledge
 
 
 def default_database() -> Path:
@@ -45,7 +45,7 @@ def default_database() -> Path:
 @cache
 def knowledge(only: frozenset[str] | None = None) -> Knowledge:
     """Return everything in config/, checked; with ``only``, of the species just these."""
-    from calendar_core.species.loading import load_knowledge
+    from calendar_core.knowledge.profiles.loading import load_knowledge
 
     return load_knowledge(folder("config"), only)
 
@@ -72,7 +72,7 @@ class Session:
     @cached_property
     def knowledge(self) -> Knowledge:
         """What config/ holds for the garden's species, as its grower answers where sources disagree."""
-        from calendar_core.species.choices import answered
+        from calendar_core.knowledge.profiles.answers import answered
 
         known = knowledge(frozenset(tree.species for tree in self.trees))
         return answered(known, chosen(self._garden_entries(), self.today))

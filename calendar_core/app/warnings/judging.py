@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from alerts.threats import Advice, Threat
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Garden
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.words import Hazard
     from calendar_core.storage.services import StoredForecast, StoredHours
 
 SLOW = timedelta(minutes=10)  # so far a clock may lag behind that of the service (estimate)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from alerts.hazards.stand import Stand
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.state import TreeState
-    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
 
 
 def stands_of(session: Session, hours: Hours, place: Place) -> dict[UUID, Stand]:

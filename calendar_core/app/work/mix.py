@@ -10,7 +10,7 @@ from pydantic import AfterValidator, Field
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Strict, as_option, checked, shortened
 from calendar_core.planning.feeding.dose import Product
-from calendar_core.science.nutrients import (
+from calendar_core.science.tree.nutrients import (
     GRAMS_PER_OUNCE,
     LITRES_PER_GALLON,
     ML_PER_FLUID_OUNCE,

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.parts import Measure, Part
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.aftercare.followed import Followed
-    from calendar_core.species.knowledge import Knowledge
 
 FIRST = ("dieback", "apex")  # kinds of part that are looked at before any other
 

@@ -14,7 +14,7 @@ from calendar_core.planning.items import OF_PART, Follows, Item, NotPlanned, Ran
 from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.seasons.axis import HORIZON_DAYS
 from calendar_core.planning.seasons.phases import Phases, days_before, upcoming
-from calendar_core.science.stages import crossing
+from calendar_core.science.year.stages import crossing
 
 if TYPE_CHECKING:
     from uuid import UUID
@@ -23,9 +23,9 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Tree
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms.aftercare import Delay, FollowUp
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.seasons.species_stages import SpeciesStages
-    from calendar_core.species.follow_rules import Delay, FollowUp
-    from calendar_core.species.knowledge import Knowledge
 
     Floats = NDArray[np.float64]
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.parts import Part
     from calendar_core.garden.state import Done, TreeState
-    from calendar_core.species.follow_rules import FollowUp, MeasureLimit
+    from calendar_core.knowledge.forms.aftercare import FollowUp, MeasureLimit
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ import numpy as np
 from calendar_core.planning.items import Item, NotPlanned, Reason, item_id
 from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.seasons.phases import EVERGREEN_GROWTH, upcoming
-from calendar_core.science.growth import learned_heat_per_pair, pairs_reached
+from calendar_core.science.tree.growth import learned_heat_per_pair, pairs_reached
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Tree
     from calendar_core.garden.parts import Part
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.seasons.phases import Phases
-    from calendar_core.species.knowledge import Knowledge
 
     Floats = NDArray[np.float64]
 

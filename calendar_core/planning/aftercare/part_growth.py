@@ -10,17 +10,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.planning.items import Reason
-from calendar_core.science.closing import closing_days, closing_prior, closing_years, posterior
-from calendar_core.science.graft import graft_state
-from calendar_core.science.leader import leader_state
+from calendar_core.science.tree.closing import closing_days, closing_prior, closing_years, posterior
+from calendar_core.science.tree.graft import graft_state
+from calendar_core.science.tree.leader import leader_state
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from calendar_core.garden.parts import Part
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms.growth import Growth
     from calendar_core.planning.seasons.phases import Phases
-    from calendar_core.species.growth_rules import Growth
 
 READY = "graft_ready"  # the code of the reason by which a look becomes the work itself
 SURELY = 0.9  # of the members: only where the late end of eight in ten is on the axis can a day be told

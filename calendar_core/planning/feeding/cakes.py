@@ -7,17 +7,17 @@ from datetime import timedelta
 from math import ceil
 from typing import TYPE_CHECKING
 
+from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.items import Reason
-from calendar_core.species.vocabulary import is_feeding
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date
 
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms import feeding
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Item
-    from calendar_core.species import feeding
-    from calendar_core.species.knowledge import Knowledge
 
 CAKES, REMOVED, REPOT = "feeding cakes", "remove cakes", "repot"
 NEAR = timedelta(days=30)

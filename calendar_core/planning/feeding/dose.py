@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from calendar_core.science.nutrients import Label, Solution, grams_per_litre, millilitres, solution
+from calendar_core.science.tree.nutrients import Label, Solution, grams_per_litre, millilitres, solution
 
 if TYPE_CHECKING:
     from calendar_core.planning.feeding.strength import Feeding, Pair

@@ -5,23 +5,23 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
+from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.feeding.cakes import changes_cakes
 from calendar_core.planning.feeding.holds import Case, holds_ahead
 from calendar_core.planning.feeding.season import autumn_frosts
 from calendar_core.planning.feeding.strength import Feeding, feeding
 from calendar_core.planning.items import PUBLISH_FROM, Given, Item, NotPlanned, Range, Reason, place_in_plan
 from calendar_core.planning.seasons.air import expected_maxima
-from calendar_core.species.vocabulary import is_feeding
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from uuid import UUID
 
     from calendar_core.garden.model import Tree
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Plan
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.seasons.species_stages import Grove, Sky
-    from calendar_core.species.knowledge import Knowledge
 
 T = TypeVar("T", Item, NotPlanned)
 HEAT_DAYS = 10  # for so many days ahead heat is looked for: a forecast tells little of single days after that

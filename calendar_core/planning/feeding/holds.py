@@ -6,20 +6,20 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.feeding.season import bloom_end
 from calendar_core.planning.items import PUBLISH_FROM, Reason
 from calendar_core.planning.waits import wait_after, wait_end
-from calendar_core.species.vocabulary import is_feeding
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms.feeding import Before, FeedingRules, Heat
+    from calendar_core.knowledge.forms.operations import Operation
+    from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.planning.feeding.season import Window
     from calendar_core.planning.items import Item, NotPlanned, StageDate
-    from calendar_core.species.feeding import Before, FeedingRules, Heat
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.vocabulary import Operation
 
 WEEK = timedelta(weeks=1)
 TELLING = (

@@ -5,18 +5,18 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.feeding.cakes import CAKES, cake_weeks, lying_since
 from calendar_core.planning.items import Reason
-from calendar_core.species.vocabulary import is_feeding
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms.feeding import FeedingRules
+    from calendar_core.knowledge.forms.operations import Operation
+    from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.planning.waits import Held
-    from calendar_core.species.feeding import FeedingRules
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.vocabulary import Operation
 
 
 def fed_until(

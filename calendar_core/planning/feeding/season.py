@@ -8,18 +8,18 @@ from typing import TYPE_CHECKING, get_args
 
 import numpy as np
 
+from calendar_core.knowledge.forms.feeding import Phase
+from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.planning.seasons.members import quantiles
-from calendar_core.species.feeding import Phase
-from calendar_core.species.vocabulary import is_feeding
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+    from calendar_core.knowledge.forms.feeding import Begin
+    from calendar_core.knowledge.forms.operations import Operation
     from calendar_core.planning.items import Item, Reason, StageDate
     from calendar_core.planning.seasons.air import Air
-    from calendar_core.species.feeding import Begin
-    from calendar_core.species.vocabulary import Operation
 
 LOW_NITROGEN = "feeding low nitrogen"
 PHASES: tuple[str, ...] = get_args(Phase)  # in the order of the year

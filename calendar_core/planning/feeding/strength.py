@@ -24,9 +24,9 @@ from calendar_core.planning.items import Reason
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from calendar_core.species import feeding as species_feeding
-    from calendar_core.species.feeding import FeedingRules, Row
-    from calendar_core.species.vocabulary import Operation
+    from calendar_core.knowledge.forms import feeding as species_feeding
+    from calendar_core.knowledge.forms.feeding import FeedingRules, Row
+    from calendar_core.knowledge.forms.operations import Operation
 
 Pair = tuple[float, float]
 NOTHING: Pair = (0.0, 0.0)

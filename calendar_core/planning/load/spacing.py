@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.garden.state import asked_for_anyway
+from calendar_core.knowledge.forms.operations import HEAVY
 from calendar_core.planning.items import Range, Reason
 from calendar_core.planning.seasons.axis import YEAR
 from calendar_core.planning.seasons.members import QUANTILES, place_of
 from calendar_core.planning.seasons.regrowth import held_for_leaves
-from calendar_core.science.degree_days import degree_days
-from calendar_core.species.vocabulary import HEAVY
+from calendar_core.science.year.degree_days import degree_days
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -24,13 +24,13 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.cycle import Calendar
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms.operations import Operation
+    from calendar_core.knowledge.forms.spacing import Apart, SpacingRules
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.forms.species.work import Hold, Work
     from calendar_core.planning.items import Middles
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.waits import Held
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.spacing_rules import Apart, SpacingRules
-    from calendar_core.species.vocabulary import Operation
-    from calendar_core.species.work import Hold, Work
 
     Floats = NDArray[np.float64]
 

@@ -14,11 +14,11 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from calendar_core.knowledge.forms.places import PlaceRules
+    from calendar_core.knowledge.forms.species.profile import Profile, Shelter
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
+    from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.places.chances import Chances
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.place_rules import PlaceRules
-    from calendar_core.species.schema import Profile, Shelter
-    from calendar_core.species.words import ThermalProfile
 
     Bools = NDArray[np.bool_]
 

@@ -25,13 +25,13 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Spot, Tree
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms.places import PlaceRules
+    from calendar_core.knowledge.forms.species.profile import Profile, Shade, Shelter
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import StageDate
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.places.moves import Stay
     from calendar_core.planning.seasons.axis import Axis
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.place_rules import PlaceRules
-    from calendar_core.species.schema import Profile, Shade, Shelter
 
     Bools = NDArray[np.bool_]
 

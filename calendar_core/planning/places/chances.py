@@ -16,10 +16,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from calendar_core.knowledge.forms.hazards import Hazards
+    from calendar_core.knowledge.forms.places import RiskName
+    from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.seasons.air import Air
-    from calendar_core.species.hazards import Hazards
-    from calendar_core.species.place_rules import RiskName
-    from calendar_core.species.words import ThermalProfile
     from calendar_core.weather.traces import ForecastKnown
 
     Floats = NDArray[np.float64]

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from calendar_core.knowledge.words import COVERS
 from calendar_core.planning.items import NotPlanned, Reason
 from calendar_core.planning.places.case import Draft, few_years, numbered, reason_of
 from calendar_core.planning.places.moves import WOKEN_DAYS, Never
 from calendar_core.planning.places.operations import INTO, MAKE, OUT
-from calendar_core.species.words import COVERS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from datetime import date
 
     from calendar_core.garden.model import Spot
+    from calendar_core.knowledge.forms.species.profile import Shelter
     from calendar_core.planning.places.case import Case, Found
     from calendar_core.planning.places.moves import Move, Mover
-    from calendar_core.species.schema import Shelter
 
 
 def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:

@@ -22,10 +22,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Spot
+    from calendar_core.knowledge.forms.places import PlaceRules, Step
     from calendar_core.planning.places.case import Case, Found
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.seasons.axis import Axis
-    from calendar_core.species.place_rules import PlaceRules, Step
 
 IN_LEAF = ("new", "hard")  # foliage that the sun can burn
 LASTS = 2  # times as long as all steps take: by then it is used to where it stands (estimate)

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from calendar_core.garden.thermal import THERMAL
+from calendar_core.knowledge.words import COVERS
 from calendar_core.planning.places.bounds import Bound, Safety, binding, safety
 from calendar_core.planning.places.spells import closed, first, runs, starts
-from calendar_core.species.words import COVERS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -19,9 +19,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Spot
+    from calendar_core.knowledge.forms.places import PlaceRules
+    from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.places.chances import Chances
-    from calendar_core.species.place_rules import PlaceRules
-    from calendar_core.species.words import ThermalProfile
 
     Bools = NDArray[np.bool_]
 

@@ -12,12 +12,12 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Tree
     from calendar_core.garden.state import TreeState
     from calendar_core.garden.thermal import History
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
+    from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.axis import Axis
     from calendar_core.planning.seasons.species_stages import Grove
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.words import ThermalProfile
 
 MOST_MOVES = 6  # on an axis of three years
 

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Spot
+    from calendar_core.knowledge.forms.places import PlaceRules
+    from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.planning.places.chances import Chances
-    from calendar_core.species.place_rules import PlaceRules
-    from calendar_core.species.schema import Profile
 
     Bools = NDArray[np.bool_]
 

@@ -14,10 +14,10 @@ from calendar_core.planning.seasons.foliage import weeks_since_opened
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from calendar_core.knowledge.forms.species.profile import Shade
     from calendar_core.planning.items import Item
     from calendar_core.planning.places.case import Case, Found
     from calendar_core.planning.places.shade import ShadeMove
-    from calendar_core.species.schema import Shade
 
 
 def shade_items(case: Case, shade: Shade, out: Item | None = None) -> Iterator[Found]:

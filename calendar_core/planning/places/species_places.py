@@ -25,11 +25,11 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from calendar_core.knowledge.forms.species.profile import Shelter
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.places.case import Found
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.species_stages import SpeciesStages
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.schema import Shelter
 
 
 EARLIER_DAYS = 35  # by so much at most does a store wake a tree before the bench (estimate: five weeks)

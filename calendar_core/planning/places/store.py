@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.model import Spot
+    from calendar_core.knowledge.forms.species.profile import Shelter
     from calendar_core.planning.places.case import Case, Found
-    from calendar_core.species.schema import Shelter
 
 INDOORS = "Look over the trees indoors"  # what the check is called in a heated room
 GRACE_DAYS = 7  # a check is in time until the next weekly round (common practice)

@@ -9,21 +9,21 @@ from uuid import UUID
 import numpy as np
 
 from calendar_core.garden.model import Spot
+from calendar_core.knowledge.words import COVERS
 from calendar_core.planning.places.bounds import bounds_of
 from calendar_core.planning.places.moves import Move, Mover, Stay
 from calendar_core.planning.places.operations import DOWN, INTO, OUT, UP
 from calendar_core.planning.places.shade import ShadeMove, shade_move
-from calendar_core.species.words import COVERS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from datetime import date
 
+    from calendar_core.knowledge.forms.species.profile import Profile, Shade, Shelter
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Range
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.axis import Axis
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.schema import Profile, Shade, Shelter
 
 NOBODY = UUID(int=0)
 HALF_YEAR = 182

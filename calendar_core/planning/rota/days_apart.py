@@ -6,16 +6,16 @@ from itertools import permutations
 from math import ceil
 from typing import TYPE_CHECKING
 
+from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.load.spacing import Job
-from calendar_core.species.vocabulary import is_feeding
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
     from uuid import UUID
 
+    from calendar_core.knowledge.forms.feeding import FeedingRules
     from calendar_core.planning.load.spacing import Spacing
     from calendar_core.planning.rota.tasks import Task
-    from calendar_core.species.feeding import FeedingRules
 
     Apart = dict[tuple[str, str], int]
 

@@ -19,9 +19,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms.operations import Operation
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item
-    from calendar_core.species.vocabulary import Operation
 
 SIZE = {"small": 0.7, "medium": 1.0, "large": 1.6}
 """Minutes for a tree of a size class in those for a medium one (estimate: the time goes with the twigs and the pot,

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.garden.thermal import felt, inside
-from calendar_core.science.degree_days import degree_days, modified, sine
-from calendar_core.science.stages import RATES, centred_mean, chill, first_day, forcing, softened_heat
+from calendar_core.science.year.degree_days import degree_days, modified, sine
+from calendar_core.science.year.stages import RATES, centred_mean, chill, first_day, forcing, softened_heat
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.thermal import History
+    from calendar_core.knowledge.forms.species.anchors import DegreeDayMethod
     from calendar_core.planning.seasons.axis import Axis
-    from calendar_core.species.anchor_rules import DegreeDayMethod
 
     Floats = NDArray[np.float64]
     from calendar_core.weather.traces import Traces

@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.science.stages import centred_mean, falls_below
+from calendar_core.science.year.stages import centred_mean, falls_below
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from calendar_core.knowledge.forms.species.stages import ClimateFall
     from calendar_core.planning.seasons.air import Air
-    from calendar_core.species.stage_rules import ClimateFall
 
     Floats = NDArray[np.float64]
 

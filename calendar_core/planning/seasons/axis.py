@@ -13,7 +13,7 @@ import numpy as np
 
 from calendar_core.garden.cycle import is_south
 from calendar_core.planning.items import Range
-from calendar_core.science.daylight import day_length_h
+from calendar_core.science.year.daylight import day_length_h
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

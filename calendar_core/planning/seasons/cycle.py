@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.planning.seasons.air import Air
-    from calendar_core.species.schema import Profile
 
     Floats = NDArray[np.float64]
 

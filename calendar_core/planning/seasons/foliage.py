@@ -9,11 +9,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from calendar_core.garden.state import Done, TreeState
+    from calendar_core.knowledge.forms.exposure import Exposure, Falling, Foliage
+    from calendar_core.knowledge.forms.operations import Operation
+    from calendar_core.knowledge.forms.spacing import SpacingRules
+    from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.planning.items import StageDate
-    from calendar_core.species.exposure_rules import Exposure, Falling, Foliage
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.spacing_rules import SpacingRules
-    from calendar_core.species.vocabulary import Operation
 
 HALF = 0.5
 BARE = "full defoliation"  # the operation after which no leaf is left

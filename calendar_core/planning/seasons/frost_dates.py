@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.planning.seasons.members import quantiles
-from calendar_core.science.stages import last_day
+from calendar_core.science.year.stages import last_day
 
 if TYPE_CHECKING:
     from datetime import date

@@ -12,16 +12,21 @@ import numpy as np
 from calendar_core.planning.seasons.autumn import anomaly_shift, climate_fall_day
 from calendar_core.planning.seasons.stage_groups import gap_to, need_stages
 from calendar_core.planning.seasons.stage_run import MIDDAY
-from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT, learn
-from calendar_core.science.stages import sum_at
+from calendar_core.science.year.learning import (
+    SIGMA_AUTUMN_DAYS,
+    SIGMA_LN_HEAT,
+    UNKNOWN_WEATHER_LN_HEAT,
+    learn,
+)
+from calendar_core.science.year.stages import sum_at
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from calendar_core.garden.thermal import History
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.forms.species.stages import Stage
     from calendar_core.planning.seasons.air import Air
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.stage_rules import Stage
 
 AUTUMN_BBCH = range(90, 100)  # principal stage 9, senescence and dormancy (BBCH monograph)
 

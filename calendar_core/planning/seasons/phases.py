@@ -10,20 +10,20 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.garden.cycle import YEAR_DAYS
+from calendar_core.knowledge.forms.aftercare import PHASES
 from calendar_core.planning.items import Range
 from calendar_core.planning.seasons.axis import YEAR
 from calendar_core.planning.seasons.members import QUANTILES, middles, place_of
-from calendar_core.science.degree_days import degree_days
-from calendar_core.science.growth import bite_rate, wire_gap
-from calendar_core.species.follow_rules import PHASES
+from calendar_core.science.tree.growth import bite_rate, wire_gap
+from calendar_core.science.year.degree_days import degree_days
 
 if TYPE_CHECKING:
     from datetime import date
 
     from numpy.typing import NDArray
 
+    from calendar_core.knowledge.forms.aftercare import InSeason, Phase
     from calendar_core.planning.seasons.species_stages import SpeciesStages
-    from calendar_core.species.follow_rules import InSeason, Phase
 
     Floats = NDArray[np.float64]
 

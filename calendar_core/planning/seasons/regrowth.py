@@ -13,13 +13,13 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms.operations import Operation
+    from calendar_core.knowledge.forms.spacing import SpacingRules
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.forms.species.work import Work
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import StageDate
     from calendar_core.planning.waits import Held
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.spacing_rules import SpacingRules
-    from calendar_core.species.vocabulary import Operation
-    from calendar_core.species.work import Work
 
 CUTS = ("leaves", "wood")  # what work takes that waits for new leaves
 

@@ -10,10 +10,10 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from calendar_core.garden.cycle import is_south
-from calendar_core.science.chill import chill_hours, chill_portions, utah_units
-from calendar_core.science.daylight import SunTimes, sun_times
-from calendar_core.science.degree_days import degree_days
-from calendar_core.science.temperature import hourly
+from calendar_core.science.year.chill import chill_hours, chill_portions, utah_units
+from calendar_core.science.year.daylight import SunTimes, sun_times
+from calendar_core.science.year.degree_days import degree_days
+from calendar_core.science.year.temperature import hourly
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -25,10 +25,10 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Garden, Spot, Tree
     from calendar_core.garden.state import TreeState
     from calendar_core.garden.thermal import History
+    from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.seasons.axis import Axis
     from calendar_core.planning.seasons.learned import Seen
-    from calendar_core.species.schema import Profile
     from calendar_core.weather.traces import Traces
 
     Floats = NDArray[np.float64]

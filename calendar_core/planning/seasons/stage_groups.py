@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.thermal import History
-    from calendar_core.species.schema import Profile
+    from calendar_core.knowledge.forms.species.profile import Profile
 
     Floats = NDArray[np.float64]
 

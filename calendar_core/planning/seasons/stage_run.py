@@ -15,9 +15,15 @@ import numpy as np
 from calendar_core.planning.seasons.autumn import anomaly_shift, climate_fall_day
 from calendar_core.planning.seasons.members import middles
 from calendar_core.planning.seasons.stage_groups import Group, SeasonStages, gap_to, need_stages
-from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
-from calendar_core.science.members import DRAWS, normal_strata, picked_above, shuffled_strata, strata_above
-from calendar_core.science.stages import (
+from calendar_core.science.year.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
+from calendar_core.science.year.members import (
+    DRAWS,
+    normal_strata,
+    picked_above,
+    shuffled_strata,
+    strata_above,
+)
+from calendar_core.science.year.stages import (
     crossing,
     falls_below,
     first_day,
@@ -32,9 +38,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.thermal import History
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.forms.species.stages import Stage, Warmth
     from calendar_core.planning.seasons.air import Air
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.stage_rules import Stage, Warmth
 
     Floats = NDArray[np.float64]
 

@@ -9,14 +9,20 @@ import numpy as np
 
 from calendar_core.planning.items import Reason
 from calendar_core.planning.seasons.cycle import Cycle, Fact
-from calendar_core.science.stages import crossing, falls_below, first_day, last_day, rises_above, sum_at
+from calendar_core.science.year.stages import crossing, falls_below, first_day, last_day, rises_above, sum_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.species.anchor_rules import Air as AirRule
-    from calendar_core.species.anchor_rules import Anchor, BeforeFrost, HeatSince, LastSafeDay, MeanYear
-    from calendar_core.species.work import Work
+    from calendar_core.knowledge.forms.species.anchors import Air as AirRule
+    from calendar_core.knowledge.forms.species.anchors import (
+        Anchor,
+        BeforeFrost,
+        HeatSince,
+        LastSafeDay,
+        MeanYear,
+    )
+    from calendar_core.knowledge.forms.species.work import Work
 
     Floats = NDArray[np.float64]
 

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from calendar_core.knowledge.forms.show import ShowStep
     from calendar_core.planning.items import Item
-    from calendar_core.species.show import ShowStep
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,17 +8,17 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from calendar_core.garden.state import asked_after
+from calendar_core.knowledge.forms.operations import FEEDING, family_of, is_feeding
 from calendar_core.planning.items import Reason, Status
 from calendar_core.planning.waits import Held, wait_after
-from calendar_core.species.vocabulary import FEEDING, family_of, is_feeding
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from calendar_core.garden.state import Done, TreeState
-    from calendar_core.species.feeding import After
-    from calendar_core.species.vocabulary import Operation
-    from calendar_core.species.work import Work
+    from calendar_core.knowledge.forms.feeding import After
+    from calendar_core.knowledge.forms.operations import Operation
+    from calendar_core.knowledge.forms.species.work import Work
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
 
-    from calendar_core.species.cautions import Caution
+    from calendar_core.knowledge.forms.cautions import Caution
     from calendar_core.weather.traces import Traces
 
 

@@ -7,8 +7,8 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.garden.state import asked_for_anyway
+from calendar_core.knowledge.forms.operations import HEAVY
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason
-from calendar_core.species.vocabulary import HEAVY
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.state import TreeState
-    from calendar_core.species.knowledge import Knowledge
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
 
 SURE_ENOUGH = 0.5  # a window less likely than this takes nobody's place
 

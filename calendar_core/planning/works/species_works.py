@@ -12,6 +12,7 @@ import numpy as np
 from calendar_core.garden.cycle import YEAR_DAYS
 from calendar_core.garden.past_work import latest_done
 from calendar_core.garden.state import asked_after, asked_for_anyway
+from calendar_core.knowledge.forms.operations import FEEDING, HEAVY
 from calendar_core.planning.feeding.last_feeding import fed_until
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
 from calendar_core.planning.seasons.axis import HORIZON_DAYS
@@ -20,7 +21,6 @@ from calendar_core.planning.seasons.regrowth import held_for_leaves, regrowth
 from calendar_core.planning.waits import WAITS, wait_end
 from calendar_core.planning.works.due import Decision, decide
 from calendar_core.planning.works.windows import Variant, Window, summarise, window
-from calendar_core.species.vocabulary import FEEDING, HEAVY
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,11 +28,11 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Tree
     from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms.species.work import Work
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Middles
     from calendar_core.planning.seasons.cycle import Cycle
     from calendar_core.planning.seasons.species_stages import Season, SpeciesStages
-    from calendar_core.species.knowledge import Knowledge
-    from calendar_core.species.work import Work
 
 FED_DAYS = 60  # estimate: fertilizing must show in the candles by then, so about two months before it is told
 UNDONE_YEARS = 2  # what undoes other work is planned once: two cycles are all that a plan sees

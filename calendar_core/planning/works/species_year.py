@@ -19,13 +19,13 @@ if TYPE_CHECKING:
     from datetime import date
 
     from calendar_core.garden.model import Garden
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.forms.species.work import Work
     from calendar_core.planning.items import Range, Reason
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.seasons.axis import Axis
     from calendar_core.planning.seasons.species_stages import Season, Sky
     from calendar_core.planning.works.anchors import Limit
-    from calendar_core.species.schema import Profile
-    from calendar_core.species.work import Work
 
 NOBODY = UUID(int=0)
 

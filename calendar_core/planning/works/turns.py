@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.model import Tree
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Item, NotPlanned, Plan
     from calendar_core.planning.seasons.species_stages import Grove
-    from calendar_core.species.knowledge import Knowledge
 
 REPOT = "repot"
 MANY = 10  # pots in a year: as many as a weekend or two take, so nobody need wait for the sake of fewer (estimate)

@@ -8,18 +8,18 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from calendar_core.knowledge.forms.species.anchors import Anchor
 from calendar_core.planning.seasons.members import by_group, middles, quantiles
 from calendar_core.planning.works.anchors import limits
-from calendar_core.species.anchor_rules import Anchor
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
+    from calendar_core.knowledge.forms.species.work import Work
     from calendar_core.planning.seasons.cycle import Cycle
     from calendar_core.planning.works.anchors import Limit
-    from calendar_core.species.work import Work
 
     Floats = NDArray[np.float64]
 

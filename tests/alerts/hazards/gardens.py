@@ -18,10 +18,10 @@ from alerts.hazards.judge import judge
 from alerts.hazards.reading import hours_of
 from alerts.hazards.stand import Condition, Stand, stand_of
 from calendar_core.garden.model import Spot
-from calendar_core.science.humidity import saturation_kpa
-from calendar_core.science.temperature import hourly
-from calendar_core.species.bundled import folder
-from calendar_core.species.loading import load_knowledge
+from calendar_core.knowledge.profiles.bundled import folder
+from calendar_core.knowledge.profiles.loading import load_knowledge
+from calendar_core.science.hour.humidity import saturation_kpa
+from calendar_core.science.year.temperature import hourly
 from calendar_core.weather.hourly import HourlySeries
 
 if TYPE_CHECKING:

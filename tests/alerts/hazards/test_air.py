@@ -11,7 +11,7 @@ import pytest
 
 from alerts.hazards.air import Place, clock
 from alerts.hazards.reading import GUST_FACTOR, USUAL_WIND_MS, hours_of
-from calendar_core.science.humidity import saturation_kpa
+from calendar_core.science.hour.humidity import saturation_kpa
 from calendar_core.weather.hourly import HourlySeries
 from tests.alerts.hazards.gardens import GREENSBORO, NEW_YORK, made, year_hours
 

@@ -17,7 +17,7 @@ from alerts.hazards.air import Place
 from alerts.hazards.judge import judge
 from alerts.hazards.peaks import peaks
 from alerts.hazards.spread import spread
-from calendar_core.species.words import HAZARDS
+from calendar_core.knowledge.words import HAZARDS
 from tests.alerts.hazards.gardens import (
     GARDEN,
     GREENSBORO,

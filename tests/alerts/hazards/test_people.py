@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from alerts.hazards.people import band, feels_c, icy, strain
-from calendar_core.science.humidity import vapour_kpa
+from calendar_core.science.hour.humidity import vapour_kpa
 from tests.alerts.hazards.gardens import GREENSBORO, NEW_YORK, RULES, made, new_york_hours, year_hours
 
 DAY = date(2013, 7, 19)

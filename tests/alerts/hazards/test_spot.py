@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from alerts.hazards.air import Place
 from alerts.hazards.block import Block
 from alerts.hazards.place import Weather, recent, weather_at
-from calendar_core.science.humidity import saturation_kpa
+from calendar_core.science.hour.humidity import saturation_kpa
 from tests.alerts.hazards.gardens import GREENSBORO, RULES, made, spot, threats, tree, year_hours
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, get_args
 import pytest
 
 from alerts.policy.cap import certainty, urgency
-from calendar_core.species.words import Hazard, Means
+from calendar_core.knowledge.words import Hazard, Means
 from tests.alerts.made_up import BEGINS, NOW, RULES, judged, mild, raised, threat
 
 if TYPE_CHECKING:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from alerts.hazards.stand import Stand
     from alerts.threats import Advice
     from calendar_core.garden.model import Spot
-    from calendar_core.species.words import Hazard
+    from calendar_core.knowledge.words import Hazard
 
 BENCH = spot("bench")
 PAVED = spot("court", surface="paving", wind="sheltered")

@@ -18,7 +18,7 @@ from calendar_core.app.garden.garden_file import GardenFile, GardenPart, TreePar
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.session import Session, knowledge
 from calendar_core.app.weather.measured import read_measured
-from calendar_core.species.bundled import folder
+from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.storage.engine import open_store
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.clock import clock
-from calendar_core.species.bundled import folder as bundled
+from calendar_core.knowledge.profiles.bundled import folder as bundled
 from tests.app.conftest import DAY, TREES
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from calendar_core.species.bundled import folder as bundled
+from calendar_core.knowledge.profiles.bundled import folder as bundled
 from tests.app.conftest import DAY
 
 if TYPE_CHECKING:

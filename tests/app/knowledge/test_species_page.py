@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from calendar_core.app.shell.session import knowledge
-from calendar_core.species.bundled import folder as bundled
+from calendar_core.knowledge.profiles.bundled import folder as bundled
 from tests.app.conftest import DAY, run
 
 if TYPE_CHECKING:

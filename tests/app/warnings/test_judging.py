@@ -11,7 +11,7 @@ import pytest
 from calendar_core.app.first_day.commands.demo import found_demo
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.warnings.judging import Judged, judged
-from calendar_core.species.bundled import folder as bundled
+from calendar_core.knowledge.profiles.bundled import folder as bundled
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -10,8 +10,8 @@ import pytest
 
 from calendar_core.garden.parts import Look, Measure, Part
 from calendar_core.garden.state import Done, TreeState
+from calendar_core.knowledge.forms.aftercare import FollowUp
 from calendar_core.planning.aftercare.followed import Followed, concerns, ended, followed
-from calendar_core.species.follow_rules import FollowUp
 
 TREE, HERE, THERE = UUID(int=1), UUID(int=2), UUID(int=3)
 MADE, WORK, LATER = UUID(int=10), UUID(int=11), UUID(int=12)

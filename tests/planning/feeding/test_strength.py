@@ -15,12 +15,12 @@ from hypothesis import strategies as st
 
 from calendar_core.garden.parts import Look
 from calendar_core.garden.state import Done, states
+from calendar_core.knowledge.words import Aim
 from calendar_core.planning.feeding.dose import Product, dose
 from calendar_core.planning.feeding.holds import Case, expected_on, is_expected
 from calendar_core.planning.feeding.strength import Feeding, feeding, outlook
 from calendar_core.planning.items import Range
-from calendar_core.science.nutrients import Label
-from calendar_core.species.words import Aim
+from calendar_core.science.tree.nutrients import Label
 from tests.planning.made_up import bench_on_normals, knowledge
 from tests.planning.one_tree import AZALEA, FIG, MAPLE, PINE, TODAY
 

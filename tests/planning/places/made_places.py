@@ -22,9 +22,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from calendar_core.knowledge.forms.places import RiskName
+    from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.seasons.axis import Axis
-    from calendar_core.species.place_rules import RiskName
-    from calendar_core.species.words import ThermalProfile
 
     Floats = NDArray[np.float64]
 

@@ -25,8 +25,8 @@ from tests.planning.places.made_places import (
 )
 
 if TYPE_CHECKING:
-    from calendar_core.species.place_rules import RiskName
-    from calendar_core.species.words import ThermalProfile
+    from calendar_core.knowledge.forms.places import RiskName
+    from calendar_core.knowledge.words import ThermalProfile
 
 MANY = 2000
 FLAT = 4.0 + NOISE_C * noise(MANY, AXIS.n_days)  # every day of every year alike: mean 4, nights 5 below

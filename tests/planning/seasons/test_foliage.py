@@ -8,10 +8,10 @@ from uuid import uuid4
 import pytest
 
 from calendar_core.garden.state import Done, TreeState
+from calendar_core.knowledge.profiles.bundled import folder
+from calendar_core.knowledge.profiles.loading import load_knowledge
 from calendar_core.planning.items import Range, StageDate
 from calendar_core.planning.seasons.foliage import foliage_on, weeks_since_opened, weeks_since_roots
-from calendar_core.species.bundled import folder
-from calendar_core.species.loading import load_knowledge
 
 KNOWN = load_knowledge(folder("config"))
 

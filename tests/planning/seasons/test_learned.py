@@ -13,7 +13,7 @@ import pytest
 from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.planning.seasons.learned import sight_cycle, taught
 from calendar_core.planning.seasons.stage_run import StageRun
-from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT
+from calendar_core.science.year.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT, UNKNOWN_WEATHER_LN_HEAT
 from tests.planning.made_up import air_of, group_of, knowledge, profile_of, wave
 
 if TYPE_CHECKING:

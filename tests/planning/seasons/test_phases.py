@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.garden.cycle import YEAR_DAYS
+from calendar_core.knowledge.forms.aftercare import PHASES, InSeason, Phase
 from calendar_core.planning.seasons.phases import Phases, upcoming
-from calendar_core.species.follow_rules import PHASES, InSeason, Phase
 from tests.planning.made_up import knowledge
 from tests.planning.watched import maple, phases_of, warmer
 

@@ -11,8 +11,8 @@ import pytest
 
 from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.planning.seasons.stage_run import StageRun
-from calendar_core.science.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
-from calendar_core.science.stages import sum_at
+from calendar_core.science.year.learning import SIGMA_AUTUMN_DAYS, SIGMA_LN_HEAT
+from calendar_core.science.year.stages import sum_at
 from tests.planning.made_up import air_of, group_of, profile_of, wave, wave_air
 
 if TYPE_CHECKING:

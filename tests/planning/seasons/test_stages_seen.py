@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.planning.seasons.stage_groups import gap_to
 from calendar_core.planning.seasons.stage_run import COMMON_SHARE, StageRun
-from calendar_core.science.learning import SIGMA_LN_HEAT
-from calendar_core.science.stages import crossing, sum_at
+from calendar_core.science.year.learning import SIGMA_LN_HEAT
+from calendar_core.science.year.stages import crossing, sum_at
 from tests.planning.made_up import air_of, group_of, profile_of, wave, wave_air
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from calendar_core.species.bundled import folder
+from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.weather.sources.csv_daily import parse_daily_csv
 from tests.planning.made_up import Bench, bench_on_normals, bench_on_series, bundled_places, knowledge
 

@@ -15,8 +15,8 @@ from calendar_core.garden.cycle import Calendar
 from calendar_core.garden.model import MonthDay
 from calendar_core.garden.past_work import latest_done
 from calendar_core.garden.state import Done, TreeState, Wish
+from calendar_core.knowledge.words import AIMS, SIZES
 from calendar_core.planning.works.due import Decision, decide
-from calendar_core.species.words import AIMS, SIZES
 from tests.planning.made_up import bundled_work, knowledge, work_of
 
 CALENDAR = Calendar(MonthDay(11, 12), south=False)

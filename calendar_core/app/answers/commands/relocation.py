@@ -14,8 +14,8 @@ from calendar_core.app.shell.output import say
 from calendar_core.app.warnings.stored_warnings import RETURNS_KEPT, lifted, without_way_back
 from calendar_core.app.warnings.voices import voice_of
 from calendar_core.garden.model import Spot
+from calendar_core.knowledge.words import THERMAL_PROFILES
 from calendar_core.planning.places.operations import INTO
-from calendar_core.species.words import THERMAL_PROFILES
 from calendar_core.storage import gardens, log
 from calendar_core.wording.sentences import tree_list
 

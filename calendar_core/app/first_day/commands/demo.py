@@ -16,7 +16,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.output import command, say
 from calendar_core.app.shell.session import Session, knowledge, open_database, open_session
 from calendar_core.app.weather.measured import read_measured
-from calendar_core.species.bundled import folder
+from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.storage.services import StoredForecast, StoredHours, put_forecast, put_forecast_hours
 from calendar_core.weather.hours_from_days import hours_from_days
 

@@ -18,7 +18,7 @@ from calendar_core.app.shell.options import Db, GardenName, Json
 from calendar_core.app.shell.output import print_json, say
 from calendar_core.app.shell.session import open_session
 from calendar_core.garden.model import Spot
-from calendar_core.species.words import SURFACES, THERMAL_PROFILES, WINDS
+from calendar_core.knowledge.words import SURFACES, THERMAL_PROFILES, WINDS
 from calendar_core.storage import gardens, log
 
 NO_TIME = "none"  # takes a time of sun away

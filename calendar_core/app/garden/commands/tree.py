@@ -17,8 +17,8 @@ from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_
 from calendar_core.app.shell.output import columns, heading, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.garden.model import Tree
+from calendar_core.knowledge.words import AIMS, POT_KINDS, SIZES
 from calendar_core.planning.items import Item
-from calendar_core.species.words import AIMS, POT_KINDS, SIZES
 from calendar_core.storage import gardens
 from calendar_core.wording.sentences import tree_list
 

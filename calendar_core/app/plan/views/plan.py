@@ -24,9 +24,9 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
+    from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item, StageDate
-    from calendar_core.species.schema import Profile
 
 FIRST_ITEMS = 5
 BUD_BREAK_BBCH = 7

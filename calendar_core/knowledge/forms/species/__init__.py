@@ -1,0 +1,1 @@
+"""The form of a species profile: its stages, anchors, works, and what it stands."""

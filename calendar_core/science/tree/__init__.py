@@ -1,0 +1,1 @@
+"""The tree: wounds that close, grafts that join, growth, and what it is fed."""

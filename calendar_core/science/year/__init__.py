@@ -1,0 +1,1 @@
+"""The year: day length, heat, chill, stages, and how observed dates teach."""

@@ -1,1 +1,0 @@
-"""Species profiles: their form, and loading them from config/."""
