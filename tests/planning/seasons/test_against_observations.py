@@ -36,7 +36,7 @@ from tests.planning.observed_table import (
     woody_species,
 )
 
-README = Path(__file__).parents[2] / "README.md"
+README = Path(__file__).parents[3] / "README.md"
 MARKERS = "<!-- observed dates -->", "<!-- /observed dates -->"
 
 # Rank correlations reached on the half that was not fitted, a little rounded down: the goal of 0.9 is missed on
