@@ -55,6 +55,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Plan
     from tests.app.one_truth import Check, Finding
 
+pytestmark = pytest.mark.slow
+
 DAY = timedelta(days=1)
 CASES = sorted(path.stem for path in FOLDER.glob("*.toml"))
 

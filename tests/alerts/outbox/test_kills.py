@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from tests.alerts.conftest import MailBox
     from tests.alerts.kills import Starter
 
+pytestmark = pytest.mark.slow
+
 POINTS = 40
 
 

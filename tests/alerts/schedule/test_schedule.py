@@ -119,7 +119,7 @@ def test_a_slot_is_run_once_whatever_the_clock_does(staged: Callable[..., Stage]
     assert ran == [NOW, NOW + timedelta(minutes=61)]
     stage.end()
     again = staged(Job("judge", ran.append, hourly))  # a new start
-    again.at(NOW + timedelta(minutes=64))
+    _until(lambda: again.at(NOW + timedelta(minutes=64)) or again.said[-1:] == [LEADING])
     assert len(ran) == 2
 
 
@@ -195,7 +195,7 @@ def test_one_process_runs_the_jobs_and_another_takes_over_when_it_is_killed(
 
 
 def test_a_lock_that_the_server_lost_is_not_held(alerts_postgresql: str, at_end: ExitStack) -> None:
-    """The lock goes with its backend, which PostgreSQL ends in its own time: it is waited for."""
+    """The lock goes with its backend, which PostgreSQL ends in its own time, told to or left alone: it is waited for."""
     store = open_store(alerts_postgresql)
     at_end.callback(store.close)
     lock, other = ProcessLock(store), ProcessLock(store)
@@ -207,7 +207,7 @@ def test_a_lock_that_the_server_lost_is_not_held(alerts_postgresql: str, at_end:
     assert other.hold()
     assert not lock.hold()
     other.release()
-    assert lock.hold()
+    _until(lock.hold)
 
 
 def test_a_full_disk_is_said_and_the_rest_goes_on(tmp_path: Path) -> None:
@@ -250,7 +250,7 @@ def test_it_runs_at_once_and_round_after_round_until_it_is_stopped(store: Store,
     at_end.close()
     assert said == [LEADING]
     lock = ProcessLock(store)
-    assert lock.hold()  # given back
+    _until(lock.hold)  # given back, which PostgreSQL notices in its own time
     lock.release()
 
 

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 DAYS = 30
 TODAY = date.fromisoformat(DAY)
 WORDS = [

@@ -12,6 +12,8 @@ from tests.app.conftest import run
 if TYPE_CHECKING:
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 WHERE = ("--db", "nagano.db")
 TREES = "2 Japanese maple; trident maple small; satsuki; black pine large; fig; jade; camellia"  # invented
 

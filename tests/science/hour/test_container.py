@@ -160,6 +160,7 @@ def test_a_half_space_freezes_as_neumann_has_it(
     assert frozen == pytest.approx(depth_mm, rel=0.02)
 
 
+@pytest.mark.slow
 def test_freezing_takes_the_heat_of_its_ice() -> None:
     """A ball that conducts well rests at 0 degC for V L / (h A dT): its heat of fusion over what its wall loses."""
     soil = Soil(200.0, 200.0, 2.1e6, 1.3e6, 116.9e6)
