@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
-    from alerts.hazards.air import Hours, Place
+    from alerts.air.hours import Hours, Place
     from alerts.hazards.stand import Stand
     from calendar_core.garden.model import Spot
     from calendar_core.knowledge.forms.exposure import Exposure
