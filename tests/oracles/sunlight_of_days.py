@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 RANGE_INLAND = 0.16  # [degC^-0.5] FAO-56 eq. 50, away from a coast
 
 
@@ -18,4 +20,4 @@ def from_range(t_min_c: float, t_max_c: float, top: float) -> float:
 
     Source: Hargreaves & Samani, FAO-56 eq. 50.
     """
-    return RANGE_INLAND * (t_max_c - t_min_c) ** 0.5 * top
+    return RANGE_INLAND * math.sqrt(t_max_c - t_min_c) * top
