@@ -193,10 +193,10 @@ def asked_for_anyway(operation: str, state: TreeState, cycle: int) -> bool:
     return any(w.anyway for w in state.wishes if w.operation == operation and w.cycle in (None, cycle))
 
 
-def asked_after(one: UUID, work: Work, state: TreeState, cycle: int) -> bool:
+def asked_after(entry_or_item: UUID, work: Work, state: TreeState, cycle: int) -> bool:
     """Tell whether a work is wished for a cycle since an entry was written, or an item dropped."""
     return any(
-        one in wish.after
+        entry_or_item in wish.after
         for wish in state.wishes
         if wish.operation == work.operation and wish.cycle in (None, cycle)
     )
