@@ -116,7 +116,7 @@ def _by_wait(items: Iterable[Item]) -> dict[date | None, list[Item]]:
     found: dict[date | None, list[Item]] = {}
     for item in items:
         found.setdefault(waits_until(item), []).append(item)
-    return dict(sorted(found.items(), key=lambda one: (-len(one[1]), str(one[0]))))
+    return dict(sorted(found.items(), key=lambda pair: (-len(pair[1]), str(pair[0]))))
 
 
 def waits_until(item: Item) -> date | None:

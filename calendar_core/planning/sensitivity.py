@@ -112,8 +112,8 @@ class Sensitivity:
         day = self.air.axis.day(comes) if np.isfinite(comes) else None
         index = self.air.axis.index
         return {
-            one.operation: np.array([np.inf if of is None else index(of) for of in (one.opens, one.by)])
-            for one in places_year(profile, self.known, self.chances, day, season.at.cycle)
+            move.operation: np.array([np.inf if of is None else index(of) for of in (move.opens, move.by)])
+            for move in places_year(profile, self.known, self.chances, day, season.at.cycle)
         }
 
     def _season(self, profile: Profile) -> Season:

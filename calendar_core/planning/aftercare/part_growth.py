@@ -51,7 +51,7 @@ def _closing(part: Part, state: TreeState, phases: Phases, growth: Growth) -> li
     )
     found = phases.range_of(days) if np.isfinite(days).mean() > SURELY else None
     if found is None:
-        early, late = (round(one, 1) for one in closing_years(rate, widths[-1], phases.heat_a_year))
+        early, late = (round(years, 1) for years in closing_years(rate, widths[-1], phases.heat_a_year))
         code = "closes_in_years" if paced else "usually_closes_in_years"
         return [rests(Reason(code, found=early, needed=late))]
     if found.likely < phases.stages.today:

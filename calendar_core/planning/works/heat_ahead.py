@@ -33,8 +33,8 @@ def after_heat(
         return list(items), []
     maxima = expected_maxima(traces, today, (known.to - today).days + 1)
     told = [item if item.follows else _waits(item, maxima, cautions, today) for item in items]
-    lost = [one for one in told if isinstance(one, NotPlanned)]
-    return [one for one in told if isinstance(one, Item)], lost
+    lost = [absence for absence in told if isinstance(absence, NotPlanned)]
+    return [item for item in told if isinstance(item, Item)], lost
 
 
 def _waits(

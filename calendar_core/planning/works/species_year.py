@@ -64,10 +64,10 @@ def species_year(garden: Garden, sky: Sky, air: Air, profile: Profile, today: da
     }
     works = []
     for work in profile.work:
-        one = window(work, season.at)
-        found = summarise(one, [Variant(0)], today=0, end=season.at.end - 1)
+        span = window(work, season.at)
+        found = summarise(span, [Variant(0)], today=0, end=season.at.end - 1)
         opens, closes = axis.ranges(found.opens)[0], axis.ranges(found.closes)[0]
-        both = (_when("opens", one.opens, axis), _when("closes", one.closing[int(found.binding[0])], axis))
+        both = (_when("opens", span.opens, axis), _when("closes", span.closing[int(found.binding[0])], axis))
         reasons = tuple(reason for reason in both if reason is not None)
         works.append(WorkYear(work, opens, closes, float(found.chance[0]), reasons))
     return SpeciesYear(season.at.cycle, stages, tuple(works))
