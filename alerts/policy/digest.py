@@ -98,7 +98,7 @@ def _outlook(
 ) -> tuple[Outlook, ...]:
     """Return a line for each hazard and day after tomorrow that is not warned of already."""
     last = tomorrow + timedelta(days=rules.digest.days - 1)
-    found: dict[tuple[date, Hazard], list[Threat]] = defaultdict(list)
+    by_day: dict[tuple[date, Hazard], list[Threat]] = defaultdict(list)
     for threat in threats:
         if (
             tomorrow < threat.day <= last
@@ -106,8 +106,8 @@ def _outlook(
             and threat.hazard in rules.digest.hazards
             and threat.chances[1] >= rules.digest.danger_from
         ):
-            found[threat.day, threat.hazard].append(threat)
+            by_day[threat.day, threat.hazard].append(threat)
     return tuple(
         Outlook(*key, max(threat.chances[1] for threat in alike), tuple(threat.tree for threat in alike))
-        for key, alike in sorted(found.items())
+        for key, alike in sorted(by_day.items())
     )

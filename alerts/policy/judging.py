@@ -77,20 +77,20 @@ def judge(
     """
     if stale(forecast_at, now, rules):
         return ()
-    found: dict[Key, list[Threat]] = defaultdict(list)
+    by_key: dict[Key, list[Threat]] = defaultdict(list)
     for threat in threats:
         if threat.ends > now:
-            found[threat.hazard, threat.day].append(threat)
+            by_key[threat.hazard, threat.day].append(threat)
     known = {(standing.hazard, standing.day): standing for standing in standings}
     court = _Court(garden_id, forecast_at, now, rules)
-    keys = sorted(found.keys() | known.keys(), key=lambda key: (key[1], key[0]))
-    changes = [court.judge(key, found.get(key, []), known.get(key)) for key in keys]
+    keys = sorted(by_key.keys() | known.keys(), key=lambda key: (key[1], key[0]))
+    changes = [court.judge(key, by_key.get(key, []), known.get(key)) for key in keys]
     gone = {change.standing.id for change in changes if change is not None and change.action == "withdraw"}
     gone |= {standing.id for standing in known.values() if standing.state == "withdrawn"}
     for place, key in enumerate(keys):
         before = known.get(key)
-        if before is not None and (left_to or {}).get(before.id) in gone and found.get(key):
-            changes[place] = court.judge(key, found[key], None) or changes[place]
+        if before is not None and (left_to or {}).get(before.id) in gone and by_key.get(key):
+            changes[place] = court.judge(key, by_key[key], None) or changes[place]
     return tuple(sorted((change for change in changes if change is not None), key=_rank))
 
 

@@ -67,25 +67,25 @@ def advise(
         if (threat.day, threat.hazard) in wanted:
             days[threat.day][threat.hazard].append(threat)
     advice: dict[tuple[date, Hazard], tuple[Advice, ...]] = {}
-    for day, found in days.items():
+    for day, by_hazard in days.items():
         weighing = Weighing(_around(hours, place, day), place, rules)
         of_hazard = {
             hazard: Means(weighing, spots, hazard, day, [stands[threat.tree] for threat in alike])
-            for hazard, alike in found.items()
+            for hazard, alike in by_hazard.items()
         }
         joint = _by_night(of_hazard, planned)
         answers = {
             (hazard, threat.tree): of_hazard[hazard].against(
                 stands[threat.tree], joint[hazard in NIGHTLY].get(threat.tree)
             )
-            for hazard, alike in found.items()
+            for hazard, alike in by_hazard.items()
             for threat in alike
         }
         met: defaultdict[tuple[bool, UUID, str, UUID | None], list[Threat]] = defaultdict(list)
-        for hazard, alike in found.items():
+        for hazard, alike in by_hazard.items():
             for threat in alike:
                 met[_move(hazard, threat.tree, answers[hazard, threat.tree])].append(threat)
-        for hazard, alike in found.items():
+        for hazard, alike in by_hazard.items():
             court = _Hours(of_hazard[hazard], spots, by_tree, now, planned)
             timed = []
             for threat in alike:
@@ -126,9 +126,9 @@ def _joint(all_means: Sequence[Means]) -> dict[UUID, UUID]:
     out = {}
     for tree, several in met.items():
         spots = frozenset.intersection(*(means.safe_spots[tree] for means in several))
-        found = several[0].least(tree, spots) if len(several) > 1 else None
-        if found is not None:
-            out[tree] = found.spot.id
+        candidate = several[0].least(tree, spots) if len(several) > 1 else None
+        if candidate is not None:
+            out[tree] = candidate.spot.id
     return out
 
 

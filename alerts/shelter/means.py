@@ -116,11 +116,11 @@ class Means:
     def _best(self, stand: Stand, here: Found, found: Mapping[Do, Found | None]) -> Advice:
         """Return what helps most where nothing suffices, or that nothing helps enough to be worth its trouble."""
         sign = falling(self.hazard)
-        known = [
+        ways = [
             (sign * candidate.bad, do, candidate) for do, candidate in found.items() if candidate is not None
         ]
-        if known:
-            least, do, candidate = min(known, key=lambda of: of[0])
+        if ways:
+            least, do, candidate = min(ways, key=lambda of: of[0])
             if candidate.spared > here.spared or sign * here.bad - least >= self._worth:
                 return self._advice(stand, here, candidate, do, "best there is")
         left: Do = "lay down" if self.hazard == "wind" else "nothing"

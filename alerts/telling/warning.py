@@ -148,7 +148,7 @@ def do_line(voice: Voice, standing: Standing, advice: Advice, now: datetime, mos
     by = (
         voice.say(phrases.NOW) if advice.by <= now else voice.say(phrases.BY, hour=voice.hour(advice.by, now))
     )
-    told = voice.say(
+    line = voice.say(
         phrases.HAVE if advice.asked else phrases.DO[advice.do],
         by=by,
         until=voice.hour(advice.until, standing.onset),
@@ -162,7 +162,7 @@ def do_line(voice: Voice, standing: Standing, advice: Advice, now: datetime, mos
     if advice.do == "move" and not advice.back and advice.why not in STAYS:
         more.insert(0, phrases.BACK_AFTER)
     until = voice.hour(advice.until, standing.onset)
-    return " ".join([told, *(voice.say(phrase, until=until) for phrase in more), *_back(voice, advice)])
+    return " ".join([line, *(voice.say(phrase, until=until) for phrase in more), *_back(voice, advice)])
 
 
 def _back(voice: Voice, advice: Advice) -> list[str]:

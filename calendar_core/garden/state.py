@@ -98,8 +98,8 @@ def valid_entries(entries: Iterable[Entry], on: date) -> list[Entry]:
 
     A void of a void restores nothing: voiding is final, write the entry again.
     """
-    known = {e.id: e for e in entries if e.happened <= on}  # an entry that came twice is one entry
-    listed = sorted(known.values(), key=lambda e: (e.happened, e.recorded_at, e.id))
+    by_id = {e.id: e for e in entries if e.happened <= on}  # an entry that came twice is one entry
+    listed = sorted(by_id.values(), key=lambda e: (e.happened, e.recorded_at, e.id))
     voided = {e.voids for e in listed if e.voids is not None}
     return [e for e in listed if e.id not in voided and e.voids is None]
 

@@ -33,12 +33,12 @@ def urgent(groups: Iterable[EventGroup], today: date, days: int) -> list[Urgency
     its last days: the window was told of before.
     """
     last = today + timedelta(days=days)
-    found = [
+    events = [
         Urgency(_kind(group, today), group)
         for group in groups
         if group.start <= last and not _rests(group, today)
     ]
-    return sorted(found, key=_place)
+    return sorted(events, key=_place)
 
 
 def _rests(group: EventGroup, today: date) -> bool:

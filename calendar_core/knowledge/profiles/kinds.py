@@ -88,9 +88,9 @@ def _lay(out: Merged, file: str, table: Table, works: Works) -> None:
         out.odd.append((file, ("without",), 'right would be a list, such as ["repot"]'))
     for name in _texts(table.get("without")):
         if works.pop(name, None) is None:
-            known = ", ".join(works)
+            names = ", ".join(works)
             out.odd.append(
-                (file, ("without",), f"found '{name}'; right would be a work of its kind: {known}")
+                (file, ("without",), f"found '{name}'; right would be a work of its kind: {names}")
             )
     for key, value in table.items():
         if key == "without" or (key in ("of", "label") and file.startswith(KINDS)):

@@ -45,12 +45,12 @@ class SpeciesFollowUps:
         self.items: list[Item] = []
         self.absent: list[NotPlanned] = []
         held = HeldShoots(self.garden, species, knowledge)
-        known: dict[int, Phases] = {}
+        by_group: dict[int, Phases] = {}
         for tree, group in stages.where:
             state = stages.grove.states[tree.id]
             if not (state.done or state.parts):
                 continue
-            phases = known.setdefault(group, Phases(stages, group, knowledge.growth.heat.base_c))
+            phases = by_group.setdefault(group, Phases(stages, group, knowledge.growth.heat.base_c))
             found = list(held.found(tree, state, phases))
             self.items += [item for item in found if isinstance(item, Item)]
             self.absent += [absence for absence in found if isinstance(absence, NotPlanned)]

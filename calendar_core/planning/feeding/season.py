@@ -96,11 +96,11 @@ def bloom_end(stages: Iterable[StageDate], day: date) -> date | None:
 
 def may_bloom(stages: Iterable[StageDate], day: date, days: timedelta) -> bool:
     """Tell whether a tree may be in bloom within so many days of a day, by the whole ranges of its stages."""
-    known = {(stage.stage, stage.cycle): stage.range for stage in stages if stage.range is not None}
+    ranges = {(stage.stage, stage.cycle): stage.range for stage in stages if stage.range is not None}
     spans = (
-        (opened.early, known["bloom_over", cycle].late)
-        for (stage, cycle), opened in known.items()
-        if stage == "flowering" and ("bloom_over", cycle) in known
+        (opened.early, ranges["bloom_over", cycle].late)
+        for (stage, cycle), opened in ranges.items()
+        if stage == "flowering" and ("bloom_over", cycle) in ranges
     )
     return any(opened - days <= day <= over + days for opened, over in spans)
 

@@ -199,8 +199,8 @@ def _changes(
     if now.cycle in case.frosts and any(work.operation == LOW_NITROGEN for work in case.profile.work):
         low.append(case.frosts[now.cycle] - timedelta(days=rules.low_nitrogen.days_before_frost))
     autumn = min(low, default=end)
-    found = phase_starts(case.stages, rules.begins, case.profile.kind, now.cycle)
-    before = [(start, name) for start, name in found if start < min(autumn, end)]
+    starts = phase_starts(case.stages, rules.begins, case.profile.kind, now.cycle)
+    before = [(start, name) for start, name in starts if start < min(autumn, end)]
     return [*before, *([(autumn, AUTUMN)] if autumn < end else []), (end, REST)]
 
 

@@ -210,23 +210,23 @@ class Spacing:
         """
         if self.one_job(other, job):
             return None
-        found: list[Clash] = []
+        clashes: list[Clash] = []
         if other.on <= job.on:
             waits = (*self._gaps(other, job), *self._recovery(other, job))
             longer = [wait for wait in waits if wait.until is None or wait.until > job.on]
-            found = sorted(longer, key=lambda wait: wait.until or date.max, reverse=True)
+            clashes = sorted(longer, key=lambda wait: wait.until or date.max, reverse=True)
         if self.cycle(other) == self.cycle(job):
             over = self.calendar.next_start(job.on)
             pair, both = self._same_cycle(other, job), self._one_heavy(other, job) if heavy else ()
-            found = [
+            clashes = [
                 *(Clash(reason, over) for reason in pair),
-                *found,
+                *clashes,
                 *(Clash(reason, over) for reason in both),
             ]
-        if not found:
+        if not clashes:
             return None
-        until = [clash.until for clash in found if clash.until is not None]
-        return Clash(found[0].reason, max(until) if len(until) == len(found) else None)
+        until = [clash.until for clash in clashes if clash.until is not None]
+        return Clash(clashes[0].reason, max(until) if len(until) == len(clashes) else None)
 
     def _same_cycle(self, other: Job, job: Job) -> Iterator[Reason]:
         for rule in self._apart(other, job):
@@ -276,8 +276,8 @@ class Spacing:
         known = 0 <= self.air.axis.index(other.on) < self._heat.shape[1]
         if rule is None or other.weight < HEAVY or job.operation in rule.lets or not known:
             return
-        found = self.recovered(other.operation, other.on)
-        until = None if found is None else found.likely
+        recovery = self.recovered(other.operation, other.on)
+        until = None if recovery is None else recovery.likely
         values = {"subject": other.operation, "found": other.on, "needed": until}
         yield Clash(Reason("not_recovered", basis=rule.basis, note=rule.note or "", **values), until)  # type: ignore[arg-type]
 

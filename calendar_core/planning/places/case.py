@@ -162,8 +162,8 @@ class Case:
 
     def cautions(self, keys: Iterable[str], cold_c: float | None) -> tuple[str, ...]:
         """Return cautions, each once, without those of cold that is not reached."""
-        known = self.ground.knowledge.cautions
-        downs = {key: known[key].down_to_c for key in keys}
+        cautions = self.ground.knowledge.cautions
+        downs = {key: cautions[key].down_to_c for key in keys}
         return tuple(key for key, down in downs.items() if down is None or cold_c is None or cold_c <= down)
 
     def _late(self, draft: Draft) -> date | None:

@@ -245,8 +245,8 @@ class Mover:
         cool = [place for place in serving if not (self.rests and place == "heated")]
         cool.sort(key=lambda place: self.rests and THERMAL[place].floor_c < self.bounds[0].line.at_c)
         serves = (cool or serving or ["heated"])[0 if self.rests else -1]
-        if found := [spot for place in cool for spot in self._spots(place, standing)]:
-            return Goal(tuple(found), serves)
+        if spots := [spot for place in cool for spot in self._spots(place, standing)]:
+            return Goal(tuple(spots), serves)
         # A frame is better than the bench, a warm room than a dead tree.
         for place in (*COVERS[1::-1], *COVERS[2:]):
             if standing.place == "open" and (spots := self._spots(place, standing)):

@@ -129,16 +129,16 @@ def _wakes(case: Case, shelter: Shelter) -> tuple[int, ...]:
 
 def _fresh(case: Case) -> tuple[int, int] | None:
     """Return the days on which its roots are newly cut; of a tree under cover that is to be repotted soon, will be."""
-    known = case.ground.knowledge
-    weeks = known.exposure.lowers["fresh roots"].weeks
-    since = weeks_since_roots(case.ground.today, case.state, known.operations)
+    knowledge = case.ground.knowledge
+    weeks = knowledge.exposure.lowers["fresh roots"].weeks
+    since = weeks_since_roots(case.ground.today, case.state, knowledge.operations)
     cut = case.ground.weeks_after(since, weeks)
     if cut is not None or case.standing.place == "open" or weeks is None:
         return cut
     soon = (
         case.ground.axis.index(item.opens.likely)
         for item in case.works
-        if known.operations[item.operation].takes == "roots"
+        if knowledge.operations[item.operation].takes == "roots"
         and item.status in ("due", "wished")
         and item.closes.late >= case.ground.today
     )

@@ -67,10 +67,10 @@ def _of_tree(spacing: Spacing, tasks: Sequence[Task]) -> Iterator[tuple[str, str
 
     Work is taken the heaviest first, so that of three that are too much two light ones may stand together.
     """
-    known = [(task.job.id, _job(spacing, task)) for task in tasks]
+    jobs = [(task.job.id, _job(spacing, task)) for task in tasks]
     taken: list[tuple[str, Job]] = []
     for name, job in sorted(
-        (named for named in known if named[1].weight), key=lambda named: (-named[1].weight, named)
+        (named for named in jobs if named[1].weight), key=lambda named: (-named[1].weight, named)
     ):
         for other, before in taken:
             if days := _days_apart(spacing, before, job):

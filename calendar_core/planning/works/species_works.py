@@ -131,9 +131,9 @@ class SpeciesWorks:
     def _case(self, dated: _Dated, tree: Tree, g: int, fed_from: date | None) -> _Case:
         work, state, cycle = dated.window.work, self.grove.states[tree.id], dated.cycle
         belongs = partial(self._entry_cycle, tree.id)
-        known, latest = self.knowledge, self.latest[tree.id]
-        operations, after = known.operations, known.feeding.after
-        back = list(held_for_leaves(work, self.regrowth[tree.id], operations, known.spacing))
+        knowledge, latest = self.knowledge, self.latest[tree.id]
+        operations, after = knowledge.operations, knowledge.feeding.after
+        back = list(held_for_leaves(work, self.regrowth[tree.id], operations, knowledge.spacing))
         decision = decide(
             work, state, cycle, belongs, fed_from, operations, latest, after, back, self.fed[tree.id]
         )
