@@ -139,8 +139,8 @@ def test_no_sentence_is_left_over() -> None:
 
 
 def test_every_warning_that_work_is_logged_with_has_words() -> None:
-    assert {"over_budget", "not_recovered", "apart_weeks"} <= codes_in_planning("spacing.py")
-    rooms = ("spacing.py", "regrowth.py", "kept.py")
+    assert {"over_budget", "not_recovered", "apart_weeks"} <= codes_in_planning("load/spacing.py")
+    rooms = ("load/spacing.py", "seasons/regrowth.py", "aftercare/spared_parts.py")
     assert set(AGAINST) == {"never"}.union(*map(codes_in_planning, rooms))
 
 
