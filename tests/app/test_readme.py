@@ -1,18 +1,14 @@
-"""The README shows what the program prints: no line of its excerpts is made up or out of date, and each command runs."""
+"""The README shows what the program prints: no line of its excerpts is made up or out of date."""
 
 from __future__ import annotations
 
 import re
-import shlex
-import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
 from calendar_core.app.main import SUBJECTS
-from calendar_core.knowledge.profiles.bundled import folder as bundled
-from tests.app.conftest import DAY
 from tests.planning.made_up import knowledge
 
 if TYPE_CHECKING:
@@ -22,8 +18,6 @@ README = Path(__file__).parents[2] / "README.md"
 TEXT = README.read_text(encoding="utf-8")
 COMMANDS = " ".join(SUBJECTS.values()).split()
 SHOWN = re.findall(r"`(?:\.venv/bin/)?leafclock ([^`]+)`", TEXT)
-KEPT_BACK = ("watch", "weather fetch", "place", "channel", "COMMAND", "log --lines")
-"""These wait, ask a service or a server, or have a test of their own."""
 
 
 def excerpt(marker: str) -> list[str]:
@@ -78,27 +72,6 @@ def test_every_command_of_the_day_is_in_the_readme(command: str) -> None:
 def test_the_commands_it_shows_exist() -> None:
     assert len(SHOWN) > 25
     assert {words.split()[0] for words in SHOWN} - {"COMMAND"} <= set(COMMANDS)
-
-
-def test_what_it_says_to_type_is_done(shown: tuple[Answer, Path], leafclock: Program, folder: Path) -> None:
-    shutil.copy(shown[1] / "garden.db", "garden.db")
-    shutil.copy(bundled("demo") / "seattle-weather.csv", "days.csv")
-    stands_for = {"~/public/bench.ics": "bench.ics", "FOLDER": "out", "FILE": "copy.db"}
-    for words in SHOWN:
-        if words.startswith(KEPT_BACK):
-            continue
-        timeless = words.split()[0] in {"spot", "about", "backup", "export"}
-        typed = [stands_for.get(word, word) for word in shlex.split(words)]
-        answer = leafclock(*typed, *(() if timeless else ("--today", DAY)))
-        assert (answer.status, answer.err) == (0, ""), words
-    assert {path.name for path in folder.iterdir()} >= {"bench.ics", "out", "copy.db", "maple.svg"}
-
-
-def test_lines_of_an_evening_are_taken(shown: tuple[Answer, Path], leafclock: Program) -> None:
-    shutil.copy(shown[1] / "garden.db", "garden.db")
-    typed = next(block for block in re.findall(r"```\n(.*?)```", TEXT, re.DOTALL) if "; @" in block)
-    answer = leafclock("log", "--lines", "-", "--today", DAY, typed=typed)
-    assert (answer.status, answer.err) == (0, "")
 
 
 def test_it_counts_the_species() -> None:
