@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from alerts.hazards.air import Clock
+    from alerts.air.hours import Clock
     from alerts.hazards.stand import Lines
     from calendar_core.knowledge.words import Hazard
 

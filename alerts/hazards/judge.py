@@ -18,7 +18,7 @@ from calendar_core.knowledge.words import HAZARDS, Hazard
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-    from alerts.hazards.air import Hours, Place
+    from alerts.air.hours import Hours, Place
     from alerts.hazards.course import Course
     from alerts.hazards.stand import Stand
     from calendar_core.garden.model import Spot

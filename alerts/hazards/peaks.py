@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from alerts.hazards.air import Hours, Place
+    from alerts.air.hours import Hours, Place
     from alerts.hazards.course import Course
     from alerts.hazards.stand import Stand
     from calendar_core.garden.model import Spot

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from alerts.hazards.air import clock
+from alerts.air.hours import clock
 from alerts.hazards.course import BAD_COURSES, middle_and_bad
 from alerts.hazards.place import recent
 from calendar_core.science.hour.heat_index import heat_index_c
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from alerts.hazards.air import Hours, Place
+    from alerts.air.hours import Hours, Place
     from calendar_core.knowledge.forms.exposure import Exposure
 
     Floats = NDArray[np.float64]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from alerts.hazards.air import Clock, Hours, Place, clock
+from alerts.air.hours import Clock, Hours, Place, clock
 from calendar_core.garden.thermal import THERMAL
 from calendar_core.science.hour.evaporation import hourly_mm
 from calendar_core.science.hour.humidity import wet_bulb_c

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, select, update
 
 from alerts.notices import Channel
-from calendar_core.storage import tables
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.rows import columns, insert, record
+from calendar_core.storage.schema import tables
 
 if TYPE_CHECKING:
     from datetime import time

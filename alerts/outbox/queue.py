@@ -14,8 +14,8 @@ from sqlalchemy import and_, exists, literal, or_, select, update
 
 from alerts.notices import Channel, Message, Notice, Permanent, Result, Retry, Sent, as_data, from_data
 from alerts.outbox.channels import list_channels, switch_off
-from calendar_core.storage import tables
 from calendar_core.storage.rows import columns, insert
+from calendar_core.storage.schema import tables
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, Literal
 from sqlalchemy import select, update
 
 from alerts.outbox.queue import post
-from calendar_core.storage import tables
 from calendar_core.storage.rows import columns, record, upsert
+from calendar_core.storage.schema import tables
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

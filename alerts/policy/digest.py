@@ -60,14 +60,14 @@ def digest(
     """Return the digest of an evening; of an old forecast it tells no outlook."""
     today = now.astimezone(zone).date()
     tomorrow = today + timedelta(days=1)
-    standing = sorted(
-        (one for one in standings if one.state == "active" and one.expires > now),
-        key=lambda one: (one.onset, one.hazard),
+    active = sorted(
+        (standing for standing in standings if standing.state == "active" and standing.expires > now),
+        key=lambda standing: (standing.onset, standing.hazard),
     )
     old = stale(forecast_at, now, rules)
-    told = {(one.hazard, one.day) for one in standing}
+    told = {(standing.hazard, standing.day) for standing in active}
     outlook = () if old else _outlook(threats, tomorrow, told, rules)
-    near = tuple(one for one in standing if one.day <= tomorrow + timedelta(days=1))
+    near = tuple(standing for standing in active if standing.day <= tomorrow + timedelta(days=1))
     return Digest(
         uuid5(garden_id, "digest"), today.toordinal(), judged_at, forecast_at, near, outlook, cannot_judge=old
     )
@@ -98,16 +98,16 @@ def _outlook(
 ) -> tuple[Outlook, ...]:
     """Return a line for each hazard and day after tomorrow that is not warned of already."""
     last = tomorrow + timedelta(days=rules.digest.days - 1)
-    found: dict[tuple[date, Hazard], list[Threat]] = defaultdict(list)
-    for one in threats:
+    by_day: dict[tuple[date, Hazard], list[Threat]] = defaultdict(list)
+    for threat in threats:
         if (
-            tomorrow < one.day <= last
-            and (one.hazard, one.day) not in told
-            and one.hazard in rules.digest.hazards
-            and one.chances[1] >= rules.digest.danger_from
+            tomorrow < threat.day <= last
+            and (threat.hazard, threat.day) not in told
+            and threat.hazard in rules.digest.hazards
+            and threat.chances[1] >= rules.digest.danger_from
         ):
-            found[one.day, one.hazard].append(one)
+            by_day[threat.day, threat.hazard].append(threat)
     return tuple(
-        Outlook(*key, max(one.chances[1] for one in alike), tuple(one.tree for one in alike))
-        for key, alike in sorted(found.items())
+        Outlook(*key, max(threat.chances[1] for threat in alike), tuple(threat.tree for threat in alike))
+        for key, alike in sorted(by_day.items())
     )

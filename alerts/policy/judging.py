@@ -77,20 +77,20 @@ def judge(
     """
     if stale(forecast_at, now, rules):
         return ()
-    found: dict[Key, list[Threat]] = defaultdict(list)
+    by_key: dict[Key, list[Threat]] = defaultdict(list)
     for threat in threats:
         if threat.ends > now:
-            found[threat.hazard, threat.day].append(threat)
-    known = {(one.hazard, one.day): one for one in standings}
+            by_key[threat.hazard, threat.day].append(threat)
+    known = {(standing.hazard, standing.day): standing for standing in standings}
     court = _Court(garden_id, forecast_at, now, rules)
-    keys = sorted(found.keys() | known.keys(), key=lambda key: (key[1], key[0]))
-    changes = [court.judge(key, found.get(key, []), known.get(key)) for key in keys]
-    gone = {one.standing.id for one in changes if one is not None and one.action == "withdraw"}
-    gone |= {one.id for one in known.values() if one.state == "withdrawn"}
+    keys = sorted(by_key.keys() | known.keys(), key=lambda key: (key[1], key[0]))
+    changes = [court.judge(key, by_key.get(key, []), known.get(key)) for key in keys]
+    gone = {change.standing.id for change in changes if change is not None and change.action == "withdraw"}
+    gone |= {standing.id for standing in known.values() if standing.state == "withdrawn"}
     for place, key in enumerate(keys):
         before = known.get(key)
-        if before is not None and (left_to or {}).get(before.id) in gone and found.get(key):
-            changes[place] = court.judge(key, found[key], None) or changes[place]
+        if before is not None and (left_to or {}).get(before.id) in gone and by_key.get(key):
+            changes[place] = court.judge(key, by_key[key], None) or changes[place]
     return tuple(sorted((change for change in changes if change is not None), key=_rank))
 
 
@@ -106,17 +106,19 @@ def level_of(threat: Threat, told: Level | None, rules: WarningRules) -> Level |
     return "caution" if _holds(threat, "caution", rules, kept=told is not None) else None
 
 
-def _worse(one: Level | None, other: Level | None) -> Level | None:
-    return "danger" if "danger" in (one, other) else one or other
+def _worse(level: Level | None, other: Level | None) -> Level | None:
+    return "danger" if "danger" in (level, other) else level or other
 
 
 def by_danger(threats: Iterable[Threat], levels: Mapping[UUID, Level]) -> tuple[Threat, ...]:
     """Return threats with the most endangered tree first."""
-    return tuple(sorted(threats, key=lambda one: (levels[one.tree] != "danger", -_beyond(one), one.tree)))
+    return tuple(
+        sorted(threats, key=lambda threat: (levels[threat.tree] != "danger", -_beyond(threat), threat.tree))
+    )
 
 
 def _hours(threats: Sequence[Threat]) -> tuple[datetime, datetime]:
-    return min(one.begins for one in threats), max(one.ends for one in threats)
+    return min(threat.begins for threat in threats), max(threat.ends for threat in threats)
 
 
 def _beyond(threat: Threat) -> float:
@@ -149,7 +151,7 @@ class _Court:
     def judge(self, key: Key, threats: Sequence[Threat], before: Standing | None) -> Change | None:
         standing = before if before is not None and before.state == "active" else None
         told = standing.levels if standing else {}
-        found = {one.tree: level_of(one, told.get(one.tree), self.rules) for one in threats}
+        found = {threat.tree: level_of(threat, told.get(threat.tree), self.rules) for threat in threats}
         if not any(found.values()):
             return self._miss(standing) if standing else None
         # One forecast takes back neither a tree nor its danger while the warning stands: the next may bring it again.
@@ -198,9 +200,11 @@ class _Court:
         """Return what a grower would act on: a tree newly in danger, other hours of the trees that were told."""
         rule = self.rules.change
         earlier, later = timedelta(hours=rule.earlier_h), timedelta(hours=rule.later_h)
-        danger = any(levels[one.tree] == "danger" and before.levels.get(one.tree) != "danger" for one in held)
+        danger = any(
+            levels[threat.tree] == "danger" and before.levels.get(threat.tree) != "danger" for threat in held
+        )
         what: list[What] = ["danger"] if danger else []
-        named = [one for one in held if one.tree in before.levels and _beyond(one) >= 0.0]
+        named = [threat for threat in held if threat.tree in before.levels and _beyond(threat) >= 0.0]
         if named and before.changes < rule.most:
             begins, ends = _hours(named)
             if self.now < before.onset and before.onset - begins >= earlier:
@@ -216,7 +220,7 @@ class _Court:
     ) -> Standing:
         hazard, day = key
         worst = "danger" in levels.values()
-        begins, ends = _hours([one for one in held if _beyond(one) >= 0.0] or held)
+        begins, ends = _hours([threat for threat in held if _beyond(threat) >= 0.0] or held)
         return Standing(
             id=warning_id(self.garden_id, hazard, day),
             hazard=hazard,

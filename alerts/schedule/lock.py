@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
-from calendar_core.storage.engine import in_one_line
+from calendar_core.storage.transactions import in_one_line
 
 if TYPE_CHECKING:
     from calendar_core.storage.engine import Store

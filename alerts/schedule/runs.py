@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, func, select, update
 
-from calendar_core.storage import tables
 from calendar_core.storage.rows import columns, insert
+from calendar_core.storage.schema import tables
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection

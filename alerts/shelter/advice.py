@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
-    from alerts.hazards.air import Hours, Place
+    from alerts.air.hours import Hours, Place
     from alerts.hazards.stand import Stand
     from alerts.threats import Advice, Threat, Why
     from calendar_core.garden.model import Spot
@@ -67,66 +67,68 @@ def advise(
         if (threat.day, threat.hazard) in wanted:
             days[threat.day][threat.hazard].append(threat)
     advice: dict[tuple[date, Hazard], tuple[Advice, ...]] = {}
-    for day, found in days.items():
+    for day, by_hazard in days.items():
         weighing = Weighing(_around(hours, place, day), place, rules)
-        means = {
+        of_hazard = {
             hazard: Means(weighing, spots, hazard, day, [stands[threat.tree] for threat in alike])
-            for hazard, alike in found.items()
+            for hazard, alike in by_hazard.items()
         }
-        joint = _by_night(means, planned)
+        joint = _by_night(of_hazard, planned)
         answers = {
-            (hazard, threat.tree): means[hazard].against(
+            (hazard, threat.tree): of_hazard[hazard].against(
                 stands[threat.tree], joint[hazard in NIGHTLY].get(threat.tree)
             )
-            for hazard, alike in found.items()
+            for hazard, alike in by_hazard.items()
             for threat in alike
         }
         met: defaultdict[tuple[bool, UUID, str, UUID | None], list[Threat]] = defaultdict(list)
-        for hazard, alike in found.items():
+        for hazard, alike in by_hazard.items():
             for threat in alike:
                 met[_move(hazard, threat.tree, answers[hazard, threat.tree])].append(threat)
-        for hazard, alike in found.items():
-            court = _Hours(means[hazard], spots, by_tree, now, planned)
+        for hazard, alike in by_hazard.items():
+            court = _Hours(of_hazard[hazard], spots, by_tree, now, planned)
             timed = []
             for threat in alike:
-                one = answers[hazard, threat.tree]
-                beside = met[_move(hazard, threat.tree, one)]
-                timed.append(court.timed(one, threat, beside, stands[threat.tree]))
+                answer = answers[hazard, threat.tree]
+                beside = met[_move(hazard, threat.tree, answer)]
+                timed.append(court.timed(answer, threat, beside, stands[threat.tree]))
             advice[day, hazard] = _shared(timed)
     return advice
 
 
-def _move(hazard: Hazard, tree: UUID, one: Advice) -> tuple[bool, UUID, str, UUID | None]:
+def _move(hazard: Hazard, tree: UUID, advice: Advice) -> tuple[bool, UUID, str, UUID | None]:
     """Return what is the same for hazards that one move of a tree meets."""
-    return hazard in NIGHTLY, tree, one.do, one.to
+    return hazard in NIGHTLY, tree, advice.do, advice.to
 
 
-def _by_night(means: Mapping[Hazard, Means], planned: Mapping[UUID, Cover]) -> dict[bool, dict[UUID, UUID]]:
+def _by_night(
+    of_hazard: Mapping[Hazard, Means], planned: Mapping[UUID, Cover]
+) -> dict[bool, dict[UUID, UUID]]:
     """Return, by night (True) and day, the spot of each tree that suffices against all it meets; the plan's goes first."""
     joint = {
-        night: _joint([one for hazard, one in means.items() if (hazard in NIGHTLY) == night])
+        night: _joint([means for hazard, means in of_hazard.items() if (hazard in NIGHTLY) == night])
         for night in (False, True)
     }
     joint[True] |= {
         tree: cover.spot
         for tree, cover in planned.items()
-        if all(one.spares(tree, cover.spot) for hazard, one in means.items() if hazard in NIGHTLY)
+        if all(means.spares(tree, cover.spot) for hazard, means in of_hazard.items() if hazard in NIGHTLY)
     }
     return joint
 
 
-def _joint(means: Sequence[Means]) -> dict[UUID, UUID]:
+def _joint(all_means: Sequence[Means]) -> dict[UUID, UUID]:
     """Return the spot that suffices against all hazards of a tree and changes least, for trees that have several."""
     met: defaultdict[UUID, list[Means]] = defaultdict(list)
-    for one in means:
-        for tree in one.safe_spots:
-            met[tree].append(one)
+    for means in all_means:
+        for tree in means.safe_spots:
+            met[tree].append(means)
     out = {}
     for tree, several in met.items():
-        spots = frozenset.intersection(*(one.safe_spots[tree] for one in several))
-        found = several[0].least(tree, spots) if len(several) > 1 else None
-        if found is not None:
-            out[tree] = found.spot.id
+        spots = frozenset.intersection(*(means.safe_spots[tree] for means in several))
+        candidate = several[0].least(tree, spots) if len(several) > 1 else None
+        if candidate is not None:
+            out[tree] = candidate.spot.id
     return out
 
 
@@ -136,17 +138,17 @@ def _around(hours: Hours, place: Place, day: date) -> Hours:
     return hours.part(begin, end)
 
 
-def _shared(found: Iterable[Advice]) -> tuple[Advice, ...]:
+def _shared(pieces: Iterable[Advice]) -> tuple[Advice, ...]:
     """Return advice with the trees that share it together; ``here`` and ``there`` are those of the worst off."""
     groups: defaultdict[Advice, list[Advice]] = defaultdict(list)
-    for one in found:
-        groups[replace(one, trees=(), here=0.0, there=0.0, light_mol=None)].append(one)
+    for piece in pieces:
+        groups[replace(piece, trees=(), here=0.0, there=0.0, light_mol=None)].append(piece)
     out = []
     for members in groups.values():
         sign = falling(members[0].hazard)
-        worst_here = max(members, key=lambda one: sign * one.here)
-        worst_there = max(members, key=lambda one: sign * one.there)
-        trees = tuple(tree for one in members for tree in one.trees)
+        worst_here = max(members, key=lambda member: sign * member.here)
+        worst_there = max(members, key=lambda member: sign * member.there)
+        trees = tuple(tree for member in members for tree in member.trees)
         out.append(replace(worst_here, trees=trees, there=worst_there.there))
     return tuple(out)
 
@@ -164,32 +166,38 @@ class _Hours:
     ) -> None:
         self.means, self.spots, self.by_tree, self.now, self.covers = means, spots, by_tree, now, covers
 
-    def timed(self, one: Advice, threat: Threat, met: Sequence[Threat], stand: Stand) -> Advice:
+    def timed(self, advice: Advice, threat: Threat, met: Sequence[Threat], stand: Stand) -> Advice:
         """Return advice with its hours, and with the steps back where the tree got used to shade.
 
         ``met`` are the threats of that day that the same move meets: it is made in time for the first of them.
         """
         zone = self.means.weighing.place.zone
-        pause = PAUSE if one.do == "move" else timedelta(0)
+        pause = PAUSE if advice.do == "move" else timedelta(0)
         until = max(until_when(each, self.by_tree[each.hazard, each.tree], pause) for each in met)
         until = until.astimezone(zone)
-        timed = replace(one, by=min(by_when(each, one.do, self.now, zone) for each in met), until=until)
-        if one.do != "move":
+        timed = replace(advice, by=min(by_when(each, advice.do, self.now, zone) for each in met), until=until)
+        if advice.do != "move":
             return timed
         cover = self.covers.get(threat.tree)
-        stays = _stays(threat, stand, for_winter=cover is not None and cover.stays and cover.spot == one.to)
-        if stays is not None and one.why == "below the line":
+        stays = _stays(
+            threat, stand, for_winter=cover is not None and cover.stays and cover.spot == advice.to
+        )
+        if stays is not None and advice.why == "below the line":
             return replace(timed, why=stays)
-        return replace(timed, back=self._back(one, stand, threat.day, until))
+        return replace(timed, back=self._back(advice, stand, threat.day, until))
 
-    def _back(self, one: Advice, stand: Stand, day: date, until: datetime) -> tuple[tuple[date, UUID], ...]:
-        if one.to is None or self.means.hazard not in LIT:
+    def _back(
+        self, advice: Advice, stand: Stand, day: date, until: datetime
+    ) -> tuple[tuple[date, UUID], ...]:
+        if advice.to is None or self.means.hazard not in LIT:
             return ()
-        outside = [spot for spot in open_to(stand, self.spots) if spot.profile == "open" or spot.id == one.to]
+        outside = [
+            spot for spot in open_to(stand, self.spots) if spot.profile == "open" or spot.id == advice.to
+        ]
         spots = {stand.spot.id, *(spot.id for spot in outside)}
         light = {spot: mol for spot, mol in self.means.light_mol.items() if spot in spots}
         shaded = (until.date() - day).days + 1
-        steps = way_back(stand.spot.id, one.to, shaded, light, self.means.weighing.rules.light)
+        steps = way_back(stand.spot.id, advice.to, shaded, light, self.means.weighing.rules.light)
         return tuple((until.date() + timedelta(days=1 + later), spot) for later, spot in steps)
 
 

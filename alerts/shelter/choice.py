@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
-    from alerts.hazards.air import Hours, Place
+    from alerts.air.hours import Hours, Place
     from alerts.hazards.stand import Stand
     from calendar_core.garden.model import Spot
     from calendar_core.knowledge.forms.exposure import Exposure
@@ -89,17 +89,19 @@ def rests_in_cold(stand: Stand) -> bool:
     return stands_frost(stand) and (stand.frost is None or "new leaves" not in stand.frost.reasons)
 
 
-def least_change(found: Sequence[Found], hazard: Hazard) -> Found | None:
+def least_change(candidates: Sequence[Found], hazard: Hazard) -> Found | None:
     """Return the spot that suffices and changes least: the most light, or at night the least warmth; None if none does."""
-    safe = [one for one in found if one.safe]
+    safe = [candidate for candidate in candidates if candidate.safe]
     if hazard in NIGHTLY:
-        return min(safe, key=lambda one: (one.bad, one.spot.name), default=None)
-    return min(safe, key=lambda one: (-_known(one.light_mol), one.spot.name), default=None)
+        return min(safe, key=lambda candidate: (candidate.bad, candidate.spot.name), default=None)
+    return min(safe, key=lambda candidate: (-_known(candidate.light_mol), candidate.spot.name), default=None)
 
 
-def best(found: Sequence[Found], hazard: Hazard) -> Found | None:
+def best(candidates: Sequence[Found], hazard: Hazard) -> Found | None:
     """Return the spot at which least is to be feared."""
-    return min(found, key=lambda one: (falling(hazard) * one.bad, one.spot.name), default=None)
+    return min(
+        candidates, key=lambda candidate: (falling(hazard) * candidate.bad, candidate.spot.name), default=None
+    )
 
 
 def _known(light_mol: float) -> float:

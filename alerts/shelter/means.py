@@ -48,26 +48,28 @@ class Means:
             of_spot[stand.spot.id].append(stand)
         for alike in of_spot.values():
             # A heated room is no refuge from the sun: it is dark, and a tree comes back from it in weeks.
-            away = [one for one in open_to(alike[0], spots) if not (hazard in LIT and warm(one))]
+            away = [spot for spot in open_to(alike[0], spots) if not (hazard in LIT and warm(spot))]
             asked = [alike[0].spot, *away]
             found = weighing.found(alike, asked, hazard, day)
-            self.light_mol |= {one.spot.id: one.light_mol for one in found[alike[0].tree]}
+            self.light_mol |= {candidate.spot.id: candidate.light_mol for candidate in found[alike[0].tree]}
             self._found |= found
         # Drying is met by water, wherever a tree stands.
         self.safe_spots = {
-            stand.tree: frozenset(one.spot.id for one in self._cool(stand) if one.safe)
+            stand.tree: frozenset(candidate.spot.id for candidate in self._cool(stand) if candidate.safe)
             for stand in stands
             if hazard != "drying"
         }
 
     def least(self, tree: UUID, spots: Collection[UUID]) -> Found | None:
         """Return that of some spots which changes least for a tree, None where there is none."""
-        return least_change([one for one in self._found[tree][1:] if one.spot.id in spots], self.hazard)
+        return least_change(
+            [candidate for candidate in self._found[tree][1:] if candidate.spot.id in spots], self.hazard
+        )
 
     def spares(self, tree: UUID, spot: UUID) -> bool:
         """Return whether a tree would stay above its line of danger at a spot; of trees not asked for it is not known."""
         return (
-            any(one.spot.id == spot and one.spared for one in self._found.get(tree, ()))
+            any(candidate.spot.id == spot and candidate.spared for candidate in self._found.get(tree, ()))
             or tree not in self._found
         )
 
@@ -76,7 +78,7 @@ class Means:
         here, *others = self._found[stand.tree]
         if self.hazard == "drying":
             return self._water(stand, here)
-        shared = next((one for one in others if one.spot.id == joint), None)
+        shared = next((candidate for candidate in others if candidate.spot.id == joint), None)
         if shared is not None:
             return self._advice(stand, here, shared, "move")
         do, kept = self._in_place(stand)
@@ -90,7 +92,7 @@ class Means:
         rests = self.hazard in NIGHTLY and rests_in_cold(stand)
         if rests:
             cool: dict[Do, Found | None] = {"move": best(self._cool(stand), self.hazard), do: kept}
-            if here.spared or any(one is not None and one.spared for one in cool.values()):
+            if here.spared or any(candidate is not None and candidate.spared for candidate in cool.values()):
                 return self._best(stand, here, cool)
         indoors = least_change(others, self.hazard)
         if indoors is not None:
@@ -101,24 +103,26 @@ class Means:
         """Return the other spots, but for those that would wake a tree in the cold of a night."""
         others = self._found[stand.tree][1:]
         keeps_cool = self.hazard in NIGHTLY and stands_frost(stand)
-        return [one for one in others if not (keeps_cool and warm(one.spot))]
+        return [candidate for candidate in others if not (keeps_cool and warm(candidate.spot))]
 
     def _water(self, stand: Stand, here: Found) -> Advice:
         """Return that a tree is to be watered once more, at the hour that helps most."""
         usual = self.weighing.rules.drying.again_h.value
         hours = [tuple(sorted({*stand.watered_h, hour})) for hour in (usual, NOON_H)]
         again = [self._at(replace(stand, watered_h=watered), stand.spot) for watered in hours]
-        least = min(again, key=lambda one: one.bad)
+        least = min(again, key=lambda candidate: candidate.bad)
         return self._advice(stand, here, least, "water", "below the line" if least.safe else "best there is")
 
     def _best(self, stand: Stand, here: Found, found: Mapping[Do, Found | None]) -> Advice:
         """Return what helps most where nothing suffices, or that nothing helps enough to be worth its trouble."""
         sign = falling(self.hazard)
-        known = [(sign * one.bad, do, one) for do, one in found.items() if one is not None]
-        if known:
-            least, do, one = min(known, key=lambda of: of[0])
-            if one.spared > here.spared or sign * here.bad - least >= self._worth:
-                return self._advice(stand, here, one, do, "best there is")
+        ways = [
+            (sign * candidate.bad, do, candidate) for do, candidate in found.items() if candidate is not None
+        ]
+        if ways:
+            least, do, candidate = min(ways, key=lambda of: of[0])
+            if candidate.spared > here.spared or sign * here.bad - least >= self._worth:
+                return self._advice(stand, here, candidate, do, "best there is")
         left: Do = "lay down" if self.hazard == "wind" else "nothing"
         return self._advice(stand, here, here, left, "no better place")
 

@@ -38,7 +38,7 @@ def until_when(threat: Threat, others: Iterable[Threat], pause: timedelta = time
     ``others`` are all threats of the same hazard to the same tree; a ``pause`` between them is waited through.
     """
     day, ends = threat.day, threat.ends
-    for one in sorted(others, key=lambda one: one.day):
-        if day <= one.day <= day + pause + timedelta(days=1):
-            day, ends = one.day, one.ends
+    for other in sorted(others, key=lambda other: other.day):
+        if day <= other.day <= day + pause + timedelta(days=1):
+            day, ends = other.day, other.ends
     return ends

@@ -57,11 +57,13 @@ def tell_digest(voice: Voice, digest: Digest, now: datetime, returns: Iterable[T
     parts = [
         _cannot(voice, digest.forecast_at, now) if digest.cannot_judge else "",
         _stands(voice, digest),
-        _returns(voice, [one for one in returns if one.start < now + SOON], now),
+        _returns(voice, [event for event in returns if event.start < now + SOON], now),
         _ahead(voice, digest.outlook),
         f"{voice.judged(digest.judged_at, digest.forecast_at)} {voice.say(phrases.OFFICIAL)}",
     ]
-    hazards = tree_list(list(dict.fromkeys(voice.hazard(one.hazard, one.levels) for one in digest.standing)))
+    hazards = tree_list(
+        list(dict.fromkeys(voice.hazard(standing.hazard, standing.levels) for standing in digest.standing))
+    )
     if digest.cannot_judge:
         subject = voice.say(phrases.CANNOT_SUBJECT, age=phrases.age(voice.style, now - digest.forecast_at))
     elif hazards:
@@ -84,25 +86,25 @@ def beside_warnings(voice: Voice, digest: Digest) -> str:
 def _stands(voice: Voice, digest: Digest) -> str:
     if not digest.standing:
         return "" if digest.cannot_judge else voice.say(phrases.DIGEST_NONE)
-    lines = [f"- {heading(voice, one)}: {voice.names(one.levels)}." for one in digest.standing]
+    lines = [f"- {heading(voice, standing)}: {voice.names(standing.levels)}." for standing in digest.standing]
     return "\n".join([voice.say(phrases.DIGEST_STANDS), *lines])
 
 
 def _returns(voice: Voice, returns: Sequence[TimedEvent], now: datetime) -> str:
-    lines = [f"- {one.summary}, {voice.hour(one.start, now)}." for one in returns]
+    lines = [f"- {event.summary}, {voice.hour(event.start, now)}." for event in returns]
     return "\n".join([voice.say(phrases.TO_BRING_BACK), *lines]) if lines else ""
 
 
-def _ahead(voice: Voice, outlook: tuple[Outlook, ...]) -> str:
+def _ahead(voice: Voice, outlooks: tuple[Outlook, ...]) -> str:
     lines = [
         voice.say(
             phrases.OUTLOOK_LINE,
-            day=phrases.dated(voice.style, one.day),
-            hazard=voice.hazard(one.hazard, one.trees),
-            chance=voice.style.chance(one.chance),
-            trees=phrases.tree_count(voice.style, len(one.trees)),
+            day=phrases.dated(voice.style, outlook.day),
+            hazard=voice.hazard(outlook.hazard, outlook.trees),
+            chance=voice.style.chance(outlook.chance),
+            trees=phrases.tree_count(voice.style, len(outlook.trees)),
         )
-        for one in outlook
+        for outlook in outlooks
     ]
     return "\n".join([voice.say(phrases.OUTLOOK), *(f"- {line}" for line in lines)]) if lines else ""
 

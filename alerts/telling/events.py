@@ -32,20 +32,20 @@ def events_of(
     due = advice_for(change.standing, change.threats, advice)
     alike: Counter[UUID] = Counter()
     events = []
-    for one in due:
-        if one.do != "nothing":
-            first = event_id(change.standing.id, one)
-            events.append(_event(voice, change.standing, one, alike[first], now))
+    for piece in due:
+        if piece.do != "nothing":
+            first = event_id(change.standing.id, piece)
+            events.append(_event(voice, change.standing, piece, alike[first], now))
             alike[first] += 1
     return tuple(events)
 
 
-def event_id(warning: UUID, one: Advice, occurrence: int = 0) -> UUID:
+def event_id(warning: UUID, advice: Advice, occurrence: int = 0) -> UUID:
     """Return the id of the event for one thing to do about a warning; ``occurrence`` counts moves to the same spot.
 
     Trees go to one spot at several hours, or come back at several.
     """
-    return uuid5(warning, f"{one.do}|{one.to}" + (f"|{occurrence}" if occurrence else ""))
+    return uuid5(warning, f"{advice.do}|{advice.to}" + (f"|{occurrence}" if occurrence else ""))
 
 
 def left_of(voice: Voice, move: TimedEvent, moved: Collection[UUID]) -> TimedEvent:
@@ -86,43 +86,43 @@ def way_back(
                     revised_at=now,
                     to=spot,
                     at=tuple(
-                        one for one in (move.to, *(step for _, step in move.back[:n])) if one is not None
+                        stop for stop in (move.to, *(step for _, step in move.back[:n])) if stop is not None
                     ),
                 )
             )
     return tuple(out)
 
 
-def _steps(voice: Voice, one: Advice) -> tuple[tuple[datetime, UUID | None], ...]:
+def _steps(voice: Voice, advice: Advice) -> tuple[tuple[datetime, UUID | None], ...]:
     """Return from when trees stand where after a move; nothing where the plan brings them out."""
-    if one.do != "move" or one.why in STAYS:
+    if advice.do != "move" or advice.why in STAYS:
         return ()
-    if not one.back:
-        return ((one.until, None),)
-    return tuple((datetime.combine(day, MORNING, voice.zone), spot) for day, spot in one.back)
+    if not advice.back:
+        return ((advice.until, None),)
+    return tuple((datetime.combine(day, MORNING, voice.zone), spot) for day, spot in advice.back)
 
 
-def _event(voice: Voice, standing: Standing, one: Advice, occurrence: int, now: datetime) -> TimedEvent:
-    spot = voice.spots[one.to] if one.to else ""
-    summary = voice.say(phrases.EVENT_SUMMARY[one.do], spot=spot, trees=voice.names(one.trees))
-    keys = due_cautions(voice, standing, [one])
+def _event(voice: Voice, standing: Standing, advice: Advice, occurrence: int, now: datetime) -> TimedEvent:
+    spot = voice.spots[advice.to] if advice.to else ""
+    summary = voice.say(phrases.EVENT_SUMMARY[advice.do], spot=spot, trees=voice.names(advice.trees))
+    keys = due_cautions(voice, standing, [advice])
     cautions = [voice.say(phrases.CAUTION, text=voice.style.text(voice.cautions[key].text)) for key in keys]
     about = [
-        do_line(voice, standing, one, now, most=len(one.trees)),
+        do_line(voice, standing, advice, now, most=len(advice.trees)),
         *cautions,
         f"{voice.judged(now, standing.forecast_at)} {voice.say(phrases.OFFICIAL)}",
     ]
-    by = voice.hour(one.by, one.by)
+    by = voice.hour(advice.by, advice.by)
     return TimedEvent(
-        uid=event_id(standing.id, one, occurrence),
-        tree_ids=one.trees,
-        start=one.by,
-        end=one.until,
+        uid=event_id(standing.id, advice, occurrence),
+        tree_ids=advice.trees,
+        start=advice.by,
+        end=advice.until,
         summary=summary,
         description="\n\n".join(about),
         reminder=voice.say(phrases.EVENT_REMINDER, summary=summary, by=by),
         sequence=standing.revision,
         revised_at=now,
-        to=one.to,
-        back=_steps(voice, one),
+        to=advice.to,
+        back=_steps(voice, advice),
     )

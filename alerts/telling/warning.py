@@ -121,52 +121,55 @@ def advice_for(standing: Standing, threats: Sequence[Threat], advice: Iterable[A
     """Return the advice for a warning's hazard, hours and trees, that for the most endangered tree first."""
     rank = {threat.tree: place for place, threat in enumerate(threats)}
     due = [
-        replace(one, trees=trees)
-        for one in advice
-        if one.hazard == standing.hazard
-        and one.by < standing.expires
-        and one.until >= standing.onset
-        and (trees := tuple(tree for tree in one.trees if tree in rank))
+        replace(piece, trees=trees)
+        for piece in advice
+        if piece.hazard == standing.hazard
+        and piece.by < standing.expires
+        and piece.until >= standing.onset
+        and (trees := tuple(tree for tree in piece.trees if tree in rank))
     ]
-    return sorted(due, key=lambda one: (min(rank[tree] for tree in one.trees), one.by))
+    return sorted(due, key=lambda piece: (min(rank[tree] for tree in piece.trees), piece.by))
 
 
 def due_cautions(voice: Voice, standing: Standing, advice: Collection[Advice]) -> tuple[str, ...]:
     """Return the keys of the cautions due with a hazard, as bad as it is, and with what is done about it."""
-    means = [key for one in advice for key in voice.rules.means[one.do].cautions]
-    coldest = min((one.here for one in advice), default=-inf)
+    means = [key for piece in advice for key in voice.rules.means[piece.do].cautions]
+    coldest = min((piece.here for piece in advice), default=-inf)
     due = dict.fromkeys((*voice.rules.hazard[standing.hazard].cautions, *means))
     lines = {key: voice.cautions[key].down_to_c for key in due}
     return tuple(key for key, line in lines.items() if line is None or coldest <= line)
 
 
-def do_line(voice: Voice, standing: Standing, one: Advice, now: datetime, most: int = MOST_MOVED) -> str:
+def do_line(voice: Voice, standing: Standing, advice: Advice, now: datetime, most: int = MOST_MOVED) -> str:
     """Return one thing to do, with the trees it is for, as many as ``most`` by name."""
-    trees = voice.names(one.trees, most)
-    if one.do == "nothing":
-        return voice.say(phrases.NOTHING[one.why], trees=trees)
-    told = voice.say(
-        phrases.HAVE if one.asked else phrases.DO[one.do],
-        by=voice.say(phrases.NOW) if one.by <= now else voice.say(phrases.BY, hour=voice.hour(one.by, now)),
-        until=voice.hour(one.until, standing.onset),
-        trees=trees,
-        spot=voice.spots[one.to] if one.to else "",
-        gain=_gain(voice, one),
-        cloth=one.cloth_percent,
+    trees = voice.names(advice.trees, most)
+    if advice.do == "nothing":
+        return voice.say(phrases.NOTHING[advice.why], trees=trees)
+    by = (
+        voice.say(phrases.NOW) if advice.by <= now else voice.say(phrases.BY, hour=voice.hour(advice.by, now))
     )
-    more = [phrases.NOTES[one.why]] if one.why in phrases.NOTES else []
-    more += [] if one.enough is None or one.why == "stays shaded" else [phrases.LIGHT[one.enough]]
-    if one.do == "move" and not one.back and one.why not in STAYS:
+    line = voice.say(
+        phrases.HAVE if advice.asked else phrases.DO[advice.do],
+        by=by,
+        until=voice.hour(advice.until, standing.onset),
+        trees=trees,
+        spot=voice.spots[advice.to] if advice.to else "",
+        gain=_gain(voice, advice),
+        cloth=advice.cloth_percent,
+    )
+    more = [phrases.NOTES[advice.why]] if advice.why in phrases.NOTES else []
+    more += [] if advice.enough is None or advice.why == "stays shaded" else [phrases.LIGHT[advice.enough]]
+    if advice.do == "move" and not advice.back and advice.why not in STAYS:
         more.insert(0, phrases.BACK_AFTER)
-    until = voice.hour(one.until, standing.onset)
-    return " ".join([told, *(voice.say(phrase, until=until) for phrase in more), *_back(voice, one)])
+    until = voice.hour(advice.until, standing.onset)
+    return " ".join([line, *(voice.say(phrase, until=until) for phrase in more), *_back(voice, advice)])
 
 
-def _back(voice: Voice, one: Advice) -> list[str]:
+def _back(voice: Voice, advice: Advice) -> list[str]:
     """Return the steps by which a tree comes back into the sun, the last of which is its old place."""
-    if not one.back:
+    if not advice.back:
         return []
-    *between, (home, _) = one.back
+    *between, (home, _) = advice.back
     steps = [
         voice.say(phrases.STEP, day=phrases.dated(voice.style, day), spot=voice.spots[spot])
         for day, spot in between
@@ -175,9 +178,9 @@ def _back(voice: Voice, one: Advice) -> list[str]:
     return [voice.say(phrases.BACK, steps=", ".join(steps))]
 
 
-def _gain(voice: Voice, one: Advice) -> str:
-    here, there = (voice.value(one.hazard, value) for value in (one.here, one.there))
-    return voice.say(phrases.GAINS[voice.kind(one.hazard, one.trees)], here=here, there=there)
+def _gain(voice: Voice, advice: Advice) -> str:
+    here, there = (voice.value(advice.hazard, value) for value in (advice.here, advice.there))
+    return voice.say(phrases.GAINS[voice.kind(advice.hazard, advice.trees)], here=here, there=there)
 
 
 def _trees(threats: Iterable[Threat]) -> list[UUID]:
@@ -247,10 +250,10 @@ def _reasons(voice: Voice, threats: Iterable[Threat]) -> list[str]:
 
 def _do(voice: Voice, standing: Standing, advice: Sequence[Advice], now: datetime) -> str:
     """Return what to do, a line for trees that share it; of many lines the first and how many trees are left."""
-    shown = sorted(advice, key=lambda one: one.do == "nothing")[:MOST_LINES]
-    lines = [do_line(voice, standing, one, now) for one in shown]
-    told = {tree for one in shown for tree in one.trees}
-    left = {tree for one in advice for tree in one.trees} - told
+    shown = sorted(advice, key=lambda piece: piece.do == "nothing")[:MOST_LINES]
+    lines = [do_line(voice, standing, piece, now) for piece in shown]
+    told = {tree for piece in shown for tree in piece.trees}
+    left = {tree for piece in advice for tree in piece.trees} - told
     if left:
         lines.append(voice.say(phrases.MORE_TO_DO, n=len(left)))
     if lines and standing.hazard in phrases.WATER_FIRST:

@@ -49,9 +49,9 @@ def free_minutes(entries: Iterable[Entry], first_day: date, n_days: int) -> NDAr
 
     Where no hours are written down they are those of `USUAL_WEEK`.
     """
-    known = tuple(entries)
-    week = weekly(known, first_day) or USUAL_WEEK
-    away = absences(known, first_day)
+    log = tuple(entries)
+    week = weekly(log, first_day) or USUAL_WEEK
+    away = absences(log, first_day)
     days = [first_day + timedelta(days=i) for i in range(n_days)]
     return np.array(
         [0 if any(a <= day <= z for a, z in away) else week[day.weekday()] for day in days], dtype=np.int64

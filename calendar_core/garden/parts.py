@@ -80,11 +80,11 @@ class Part:
 
     def last(self, what: str) -> Measure | None:
         """Return the latest measurement of something."""
-        return next((one for one in reversed(self.measures) if one.what == what), None)
+        return next((reading for reading in reversed(self.measures) if reading.what == what), None)
 
     def course(self, what: str) -> list[Measure]:
         """Return all measurements of something, the oldest first."""
-        return [one for one in self.measures if one.what == what]
+        return [reading for reading in self.measures if reading.what == what]
 
 
 def change(parts: dict[UUID, Part], tree: UUID, entry: Entry) -> None:

@@ -38,10 +38,10 @@ def pasted_trees(text: str) -> tuple[PastedTrees, ...]:
     [(3, 'Japanese maple', 'small'), (1, 'black pine', 'medium')]
     """
     parts = [part.strip() for part in re.split(r"[;,\n]", text)]
-    return tuple(_one(part) for part in parts if part)
+    return tuple(_trees(part) for part in parts if part)
 
 
-def _one(part: str) -> PastedTrees:
+def _trees(part: str) -> PastedTrees:
     match = re.fullmatch(r"(?:(-?\d+)\s*x?\s+)?(.+)", part)
     if match is None:
         raise ValueError(

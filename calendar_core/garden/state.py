@@ -98,8 +98,8 @@ def valid_entries(entries: Iterable[Entry], on: date) -> list[Entry]:
 
     A void of a void restores nothing: voiding is final, write the entry again.
     """
-    known = {e.id: e for e in entries if e.happened <= on}  # an entry that came twice is one entry
-    listed = sorted(known.values(), key=lambda e: (e.happened, e.recorded_at, e.id))
+    by_id = {e.id: e for e in entries if e.happened <= on}  # an entry that came twice is one entry
+    listed = sorted(by_id.values(), key=lambda e: (e.happened, e.recorded_at, e.id))
     voided = {e.voids for e in listed if e.voids is not None}
     return [e for e in listed if e.id not in voided and e.voids is None]
 
@@ -193,10 +193,10 @@ def asked_for_anyway(operation: str, state: TreeState, cycle: int) -> bool:
     return any(w.anyway for w in state.wishes if w.operation == operation and w.cycle in (None, cycle))
 
 
-def asked_after(one: UUID, work: Work, state: TreeState, cycle: int) -> bool:
+def asked_after(entry_or_item: UUID, work: Work, state: TreeState, cycle: int) -> bool:
     """Tell whether a work is wished for a cycle since an entry was written, or an item dropped."""
     return any(
-        one in wish.after
+        entry_or_item in wish.after
         for wish in state.wishes
         if wish.operation == work.operation and wish.cycle in (None, cycle)
     )

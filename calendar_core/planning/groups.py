@@ -84,15 +84,15 @@ def group_items(
     shared: dict[tuple[str, int], list[Item]] = {}
     for item in items:
         shared.setdefault((key_of(item), item.cycle), []).append(item)
-    found: list[EventGroup] = []
+    groups: list[EventGroup] = []
     for (key, cycle), together in shared.items():
         common = item_id(garden_id, "group", key, cycle)
         waiting = _by_wait(together)
         events = _open_events(waiting.pop(None, []), known, common)
         for alike in waiting.values():
             _add_waiting(events, alike, known, common)
-        found += [_event(uid, key, cycle, items) for uid, items in events.items()]
-    return tuple(sorted(found, key=lambda group: group.uid))
+        groups += [_event(uid, key, cycle, items) for uid, items in events.items()]
+    return tuple(sorted(groups, key=lambda group: group.uid))
 
 
 def lines_of(groups: Iterable[EventGroup], today: date) -> tuple[EventGroup, ...]:
@@ -100,23 +100,23 @@ def lines_of(groups: Iterable[EventGroup], today: date) -> tuple[EventGroup, ...
 
     An event of the calendar keeps both, for trees come and go in it; what is read today must be true of all it names.
     """
-    found = []
+    lines = []
     for group in groups:
         open_now = [item for item in group.items if item.opens.likely <= today]
         coming = [item for item in group.items if item.opens.likely > today]
         if open_now and coming:
-            found += [_event(group.uid, group.key, group.cycle, some) for some in (open_now, coming)]
+            lines += [_event(group.uid, group.key, group.cycle, some) for some in (open_now, coming)]
         else:
-            found.append(group)
-    return tuple(found)
+            lines.append(group)
+    return tuple(lines)
 
 
 def _by_wait(items: Iterable[Item]) -> dict[date | None, list[Item]]:
     """Return items by the day they wait for, those that wait for none under None; of days that of most comes first."""
-    found: dict[date | None, list[Item]] = {}
+    waiting: dict[date | None, list[Item]] = {}
     for item in items:
-        found.setdefault(waits_until(item), []).append(item)
-    return dict(sorted(found.items(), key=lambda one: (-len(one[1]), str(one[0]))))
+        waiting.setdefault(waits_until(item), []).append(item)
+    return dict(sorted(waiting.items(), key=lambda pair: (-len(pair[1]), str(pair[0]))))
 
 
 def waits_until(item: Item) -> date | None:

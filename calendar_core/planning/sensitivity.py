@@ -68,9 +68,9 @@ class Sensitivity:
         self.ends = {work.key: self._ends(work, self.season) for work in self.base.work if _planned(work)}
         self.ends |= self._places(self.base, self.season)
 
-    def influences(self, found: Sequence[Number]) -> Iterator[Influence]:
+    def influences(self, numbers: Sequence[Number]) -> Iterator[Influence]:
         """Yield the influence of each number on the windows of all work but wishes."""
-        for number in found:
+        for number in numbers:
             moved = self._moved(number) if number.doubt else []
             yield Influence(number, float(sum(moved)), sum(days >= MOVED_DAYS for days in moved))
 
@@ -112,8 +112,8 @@ class Sensitivity:
         day = self.air.axis.day(comes) if np.isfinite(comes) else None
         index = self.air.axis.index
         return {
-            one.operation: np.array([np.inf if of is None else index(of) for of in (one.opens, one.by)])
-            for one in places_year(profile, self.known, self.chances, day, season.at.cycle)
+            move.operation: np.array([np.inf if of is None else index(of) for of in (move.opens, move.by)])
+            for move in places_year(profile, self.known, self.chances, day, season.at.cycle)
         }
 
     def _season(self, profile: Profile) -> Season:

@@ -33,12 +33,12 @@ def urgent(groups: Iterable[EventGroup], today: date, days: int) -> list[Urgency
     its last days: the window was told of before.
     """
     last = today + timedelta(days=days)
-    found = [
+    events = [
         Urgency(_kind(group, today), group)
         for group in groups
         if group.start <= last and not _rests(group, today)
     ]
-    return sorted(found, key=_place)
+    return sorted(events, key=_place)
 
 
 def _rests(group: EventGroup, today: date) -> bool:
@@ -50,11 +50,11 @@ def _rests(group: EventGroup, today: date) -> bool:
     return all(any(day > today for day in days) for days in until)
 
 
-def _place(one: Urgency) -> tuple[bool, int, bool, date, str]:
-    protects = any(item.protects for item in one.group.items)
-    late = protects and one.urgency == "late"
-    last = late_since(one.group.items) or one.group.end
-    return not late, ORDER.index(one.urgency), not protects, last, one.group.key
+def _place(event: Urgency) -> tuple[bool, int, bool, date, str]:
+    protects = any(item.protects for item in event.group.items)
+    late = protects and event.urgency == "late"
+    last = late_since(event.group.items) or event.group.end
+    return not late, ORDER.index(event.urgency), not protects, last, event.group.key
 
 
 def _kind(group: EventGroup, today: date) -> Kind:

@@ -93,7 +93,10 @@ def _far(before: Item, after: Item) -> bool:
 
 def _why(item: Item, plan: Plan) -> NotPlanned | None:
     here = (item.tree_id, item.rule, item.cycle)
-    return next((one for one in plan.not_planned if (one.tree_id, one.rule, one.cycle) == here), None)
+    return next(
+        (absence for absence in plan.not_planned if (absence.tree_id, absence.rule, absence.cycle) == here),
+        None,
+    )
 
 
 def _hard(

@@ -13,8 +13,10 @@ from uuid import uuid4
 from sqlalchemy import make_url
 from sqlalchemy.exc import ArgumentError
 
-from calendar_core.storage.engine import BUSY_TIMEOUT_MS, HEAD, VERSION_TABLE, open_store
+from calendar_core.storage.engine import open_store
 from calendar_core.storage.errors import StoreError
+from calendar_core.storage.schema.version import HEAD, VERSION_TABLE
+from calendar_core.storage.transactions import BUSY_TIMEOUT_MS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -1,6 +1,8 @@
-"""The one error of this room."""
+"""What this room raises: one error, and the kind of it for a value that does not fit."""
 
 from __future__ import annotations
+
+from sqlalchemy.exc import DontWrapMixin
 
 
 class StoreError(Exception):
@@ -12,3 +14,7 @@ class StoreError(Exception):
 
     def __init__(self, message: str) -> None:
         super().__init__(message.strip().partition("\n")[0])
+
+
+class UnfitValueError(DontWrapMixin, StoreError):
+    """A value that a column may not hold."""

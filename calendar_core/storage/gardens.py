@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Literal
 from sqlalchemy import delete, insert, select, update
 
 from calendar_core.garden.model import Garden, Spot, Tree
-from calendar_core.storage import tables
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.names import by_number, in_order, key_of, nearest
 from calendar_core.storage.rows import columns, record
+from calendar_core.storage.schema import tables
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

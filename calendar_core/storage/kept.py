@@ -17,8 +17,8 @@ from sqlalchemy import insert as plain_insert
 
 from calendar_core.planning.groups import key_of
 from calendar_core.planning.items import Follows, Given, Item, Range, Reason, place_in_plan
-from calendar_core.storage import tables
 from calendar_core.storage.places import shared_place
+from calendar_core.storage.schema import tables
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence

@@ -10,9 +10,10 @@ from sqlalchemy import exists, or_, select, union
 from sqlalchemy import insert as plain_insert
 
 from calendar_core.garden.model import Entry
-from calendar_core.storage import kept, tables
+from calendar_core.storage import kept
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.rows import insert, record
+from calendar_core.storage.schema import tables
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence

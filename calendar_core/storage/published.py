@@ -8,8 +8,8 @@ from uuid import UUID
 from sqlalchemy import select, update
 
 from calendar_core.planning.events import PublishedEvent
-from calendar_core.storage import tables
 from calendar_core.storage.rows import columns, record, upsert
+from calendar_core.storage.schema import tables
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping

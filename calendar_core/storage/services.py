@@ -12,9 +12,9 @@ import numpy as np
 from numpy.typing import NDArray
 from sqlalchemy import delete, select
 
-from calendar_core.storage import tables
 from calendar_core.storage.places import shared_place
 from calendar_core.storage.rows import columns, record, upsert
+from calendar_core.storage.schema import tables
 from calendar_core.weather.hourly import HOUR, HourlySeries
 
 if TYPE_CHECKING:

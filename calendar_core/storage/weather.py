@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 from sqlalchemy import String, func, select, type_coerce, update
 
-from calendar_core.storage import tables
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.rows import columns, insert, record, upsert
+from calendar_core.storage.schema import tables
 from calendar_core.weather.daily import DailySeries
 
 if TYPE_CHECKING:

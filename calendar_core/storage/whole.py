@@ -14,10 +14,11 @@ from sqlalchemy import select
 
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
 from calendar_core.planning.events import PublishedEvent
-from calendar_core.storage import gardens, log, published, tables
+from calendar_core.storage import gardens, log, published
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.gardens import Person
 from calendar_core.storage.rows import columns, insert, record, upsert
+from calendar_core.storage.schema import tables
 from calendar_core.storage.services import RejectedValue, list_rejected
 from calendar_core.storage.weather import WeatherSeries, get_series, list_series
 

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from alerts.hazards.air import Hours, Place
+    from alerts.air.hours import Hours, Place
 
     Floats = NDArray[np.float64]
 

@@ -14,11 +14,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from alerts.hazards.air import clock
+from alerts.air.hours import clock
+from alerts.air.spread import spread
 from alerts.hazards.block import Block
 from alerts.hazards.judge import judge
 from alerts.hazards.place import weather_at
-from alerts.hazards.spread import spread
 from alerts.policy import judging
 from tests.alerts.erring import Forecasts, World
 from tests.alerts.hazards.gardens import GARDEN, GREENSBORO, KNOWLEDGE, RULES, spot, tree, year_hours
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
-    from alerts.hazards.air import Hours, Place
+    from alerts.air.hours import Hours, Place
     from alerts.hazards.stand import Stand
     from alerts.policy.standing import Standing
     from alerts.threats import Level, Threat

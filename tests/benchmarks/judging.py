@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from alerts.air.spread import spread
 from alerts.hazards.judge import judge
-from alerts.hazards.spread import spread
 from calendar_core.science.hour.leaf import absorbed_w_m2, conductances, leaf_temperature_c, sky_emissivity
 from tests.alerts.hazards.gardens import GREENSBORO, KNOWLEDGE, RULES, spot, tree, year_hours
 from tests.benchmarks.timing import seconds
@@ -20,7 +20,7 @@ from tests.benchmarks.timing import seconds
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from alerts.hazards.air import Hours
+    from alerts.air.hours import Hours
     from alerts.hazards.stand import Stand
 
 TREES, SPOTS, DAYS, MEMBERS, REMEMBERED = 300, 8, 16, 20, 14

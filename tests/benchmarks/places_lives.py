@@ -17,10 +17,10 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from alerts.hazards.air import Place
+from alerts.air.hours import Place
+from alerts.air.reading import hours_of
+from alerts.air.spread import spread
 from alerts.hazards.judge import judge as threats_of
-from alerts.hazards.reading import hours_of
-from alerts.hazards.spread import spread
 from alerts.hazards.stand import Condition, Stand, stand_of
 from alerts.policy.judging import judge as told_of
 from calendar_core.garden.model import Entry, Spot, Tree

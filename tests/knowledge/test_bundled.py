@@ -10,7 +10,7 @@ from calendar_core.knowledge.profiles import bundled
 
 
 def test_the_checkout_holds_config_beside_the_package() -> None:
-    assert bundled.folder("config") == Path(bundled.__file__).parents[2] / "config"
+    assert bundled.folder("config") == Path(bundled.__file__).parents[3] / "config"
 
 
 def test_an_installed_package_holds_config_inside(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -24,14 +24,8 @@ from PIL import Image
 
 from calendar_core.planning.items import Range
 from calendar_core.publishing.chart import sheet as chart_sheet
-from calendar_core.publishing.chart.season import (
-    ChartText,
-    SeasonChart,
-    StageRow,
-    season_figure,
-    season_png,
-    season_svg,
-)
+from calendar_core.publishing.chart.content import ChartText, SeasonChart, StageRow
+from calendar_core.publishing.chart.season import season_figure, season_png, season_svg
 from calendar_core.publishing.chart.time import LEFT, RIGHT
 
 if TYPE_CHECKING:

@@ -16,11 +16,12 @@ from uuid import uuid4
 import pytest
 from sqlalchemy import func, insert, select, update
 
-from calendar_core.storage import engine, gardens
-from calendar_core.storage.engine import HEAD, open_store
+from calendar_core.storage import gardens, transactions
+from calendar_core.storage.engine import open_store
 from calendar_core.storage.errors import StoreError
-from calendar_core.storage.tables import garden as garden_table
-from calendar_core.storage.tables import spot, tree
+from calendar_core.storage.schema.tables import garden as garden_table
+from calendar_core.storage.schema.tables import spot, tree
+from calendar_core.storage.schema.version import HEAD
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -122,7 +123,7 @@ def test_a_reader_cannot_write(store: Store, make_garden: Callable[..., Garden])
 def test_a_writer_that_waits_too_long_is_told_so(
     store: Store, address: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(engine, "BUSY_TIMEOUT_MS", 1)
+    monkeypatch.setattr(transactions, "BUSY_TIMEOUT_MS", 1)
     other = open_store(address)
     told = pytest.raises(
         StoreError, match=r"(locked|lock timeout): another program is writing to it; try again"

@@ -16,10 +16,12 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import String, inspect, select, type_coerce, update
 
 from calendar_core.garden.model import Spot
-from calendar_core.storage import gardens, migrate, weather
-from calendar_core.storage.engine import HEAD, VERSION_TABLE, WRITES
+from calendar_core.storage import gardens, weather
 from calendar_core.storage.errors import StoreError
-from calendar_core.storage.tables import metadata, spot, weather_day
+from calendar_core.storage.schema import migrate
+from calendar_core.storage.schema.tables import metadata, spot, weather_day
+from calendar_core.storage.schema.version import HEAD, VERSION_TABLE
+from calendar_core.storage.transactions import WRITES
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from calendar_core.storage import weather
 from calendar_core.storage.errors import StoreError
-from calendar_core.storage.tables import weather_day
+from calendar_core.storage.schema.tables import weather_day
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection

@@ -23,9 +23,11 @@ from hypothesis import strategies as st
 from calendar_core.garden.model import Entry, EntryKind, Garden, Spot, Tree
 from calendar_core.garden.state import states
 from calendar_core.planning.events import PublishedEvent
-from calendar_core.storage import copies, gardens, log, migrate, published, services, weather
-from calendar_core.storage.engine import HEAD, Store, open_store
+from calendar_core.storage import copies, gardens, log, published, services, weather
+from calendar_core.storage.engine import Store, open_store
 from calendar_core.storage.errors import StoreError
+from calendar_core.storage.schema import migrate
+from calendar_core.storage.schema.version import HEAD
 from calendar_core.storage.whole import Added, Whole, add_whole, read_whole
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from alerts.hazards.spread import MEMBERS
+from alerts.air.spread import MEMBERS
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.wording.about import PAGES, page, values
 from calendar_core.wording.style import Style

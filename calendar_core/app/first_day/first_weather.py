@@ -14,7 +14,6 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.progress import notice, progress
 from calendar_core.app.weather.services import services
 from calendar_core.weather.daily import DailySeries
-from calendar_core.weather.hourly import days_of
 from calendar_core.weather.sources.http import Kept, ServiceError
 from calendar_core.weather.traces import TooLittleWeather, climatology
 
@@ -62,7 +61,7 @@ def looked_up(part: GardenPart, asked: Services) -> GardenPart:
     else:
         return part
     try:
-        found = asked.history.places(part.place, count=1)
+        found = asked.places.places(part.place, count=1)
     except ServiceError as error:
         raise Refusal(
             f"'{part.place}' is no bundled place, and {error}; right would be --lat and --lon"
@@ -87,7 +86,7 @@ def with_height(part: GardenPart, asked: Services, today: date) -> GardenPart:
     if part.latitude is None or part.longitude is None or part.elevation_m is not None:
         return part
     try:
-        height_m = asked.history.height_m(part.latitude, part.longitude, today)
+        height_m = asked.past.height_m(part.latitude, part.longitude, today)
     except ServiceError:
         return part
     return part if height_m is None else part.model_copy(update={"elevation_m": height_m})
@@ -103,10 +102,10 @@ def mean_year_of(part: GardenPart, asked: Services, today: date) -> NDArray[np.f
     series = []
     try:
         for year in progress(list(range(today.year - FIRST_YEARS, today.year)), "Past years"):
-            _, hours = asked.history.hours(
-                latitude, longitude, elevation, date(year, 1, 1), date(year, 12, 31)
+            days = asked.past.days(
+                latitude, longitude, elevation, ZoneInfo(str(part.zone)), date(year, 1, 1), date(year, 12, 31)
             )
-            series.append(days_of(hours, ZoneInfo(str(part.zone))).series)
+            series.append(days.series)
         return climatology(_one_after_another(series), until=today - timedelta(days=1)).t_mean_c
     except (ServiceError, TooLittleWeather) as error:
         notice(

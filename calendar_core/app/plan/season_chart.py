@@ -14,7 +14,8 @@ from calendar_core.planning.groups import published_items
 from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.planning.seasons.axis import Axis
 from calendar_core.planning.seasons.season_line import HEAT_BASE_C, HeatCurves
-from calendar_core.publishing.chart.season import ChartText, SeasonChart, StageRow, season_png, season_svg
+from calendar_core.publishing.chart.content import ChartText, SeasonChart, StageRow
+from calendar_core.publishing.chart.season import season_png, season_svg
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:

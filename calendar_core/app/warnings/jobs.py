@@ -95,7 +95,7 @@ class Jobs:
         asked = services(Answers(self.store), self.now)
         for session in self._sessions(now):
             with self._going_on(f"{session.garden.name}, days to come"):
-                garden = with_height(self.store, session.garden, asked.history, session.today)
+                garden = with_height(self.store, session.garden, asked.past, session.today)
                 fetch_forecast(self.store, garden, asked.ahead, self.now())
             with self._going_on(f"{session.garden.name}, hours to come"):
                 fetch_hours(self.store, self._garden(session.garden), asked.ahead, self.now())
@@ -106,7 +106,7 @@ class Jobs:
         for session in self._sessions(now):
             years = missing_years(self.store, session.garden, session.today, 0)
             with self._going_on(f"{session.garden.name}, days that have passed"):
-                list(fetch_years(self.store, session.garden, asked.history, session.today, years))
+                list(fetch_years(self.store, session.garden, asked.past, session.today, years))
 
     def judge(self, now: datetime) -> None:
         """Judge the hazards of each garden, and let an outside monitor know.

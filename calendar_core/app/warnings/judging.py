@@ -9,10 +9,10 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from alerts.hazards.air import REMEMBERED_H, Hours, Place
+from alerts.air.hours import REMEMBERED_H, Hours, Place
+from alerts.air.reading import hours_of
+from alerts.air.spread import spread
 from alerts.hazards.judge import judge
-from alerts.hazards.reading import hours_of
-from alerts.hazards.spread import spread
 from alerts.policy.cap import LIKELY_FROM
 from alerts.shelter.advice import Cover, advise
 from alerts.shelter.times import NIGHTLY

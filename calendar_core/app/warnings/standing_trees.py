@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from uuid import UUID
 
-    from alerts.hazards.air import Hours, Place
+    from alerts.air.hours import Hours, Place
     from alerts.hazards.stand import Stand
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.state import TreeState

@@ -38,7 +38,6 @@ from calendar_core.app.weather.views import (
 from calendar_core.storage import gardens
 from calendar_core.weather.quality import Unit
 from calendar_core.weather.sources.http import ServiceError
-from calendar_core.weather.sources.open_meteo import PLACES_CREDIT
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -254,7 +253,7 @@ def place(
     """Look a place up: its latitude, longitude, height and time zone, several where the name is common."""
     asked = services(None, utc_now)
     try:
-        found = asked.history.places(name)
+        found = asked.places.places(name)
     except ServiceError as error:
         raise Refusal(str(error)) from None
     if as_data:
@@ -268,7 +267,7 @@ def place(
         for one in found
     ]  # fmt: skip
     columns(rows, indent=0)
-    say(PLACES_CREDIT)
+    say(asked.places.places_credit)
 
 
 def _height(elevation_m: float | None) -> str:

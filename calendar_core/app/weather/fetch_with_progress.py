@@ -31,8 +31,8 @@ def fetched(session: Session, asked: Services, years: Sequence[int], *, quiet: b
         for year in progress(years, "Past days", quiet=quiet):
             with session.store.read() as connection:
                 garden = gardens.get_garden(connection, session.garden.name)
-            garden = with_height(session.store, garden, asked.history, session.today)
-            yield from fetch_years(session.store, garden, asked.history, session.today, [year])
+            garden = with_height(session.store, garden, asked.past, session.today)
+            yield from fetch_years(session.store, garden, asked.past, session.today, [year])
             done += 1
     except ServiceError as error:
         stored = f"{done} of {len(years)} years are in; go on later with: leafclock weather fetch"
@@ -65,7 +65,7 @@ def in_background(years: int, db: str | None, garden: str) -> None:
 def forecast_of(session: Session, asked: Services) -> StoredForecast:
     """Fetch the newest forecast. Raises Refusal."""
     try:
-        garden = with_height(session.store, session.garden, asked.history, session.today)
+        garden = with_height(session.store, session.garden, asked.past, session.today)
         return fetch_forecast(session.store, garden, asked.ahead, session.clock.now)
     except ServiceError as error:
         raise Refusal(_said(error)) from None
@@ -74,7 +74,7 @@ def forecast_of(session: Session, asked: Services) -> StoredForecast:
 def hours_of(session: Session, asked: Services) -> StoredHours:
     """Fetch the newest hours of the coming days. Raises Refusal."""
     try:
-        garden = with_height(session.store, session.garden, asked.history, session.today)
+        garden = with_height(session.store, session.garden, asked.past, session.today)
         return fetch_hours(session.store, garden, asked.ahead, session.clock.now)
     except ServiceError as error:
         raise Refusal(_said(error)) from None

@@ -21,12 +21,9 @@ from calendar_core.storage.services import (
 )
 from calendar_core.storage.weather import WeatherSeries, days_in, save_series, store_days
 from calendar_core.weather.forecasts import as_days, as_hours
-from calendar_core.weather.hourly import days_of
 from calendar_core.weather.normals import great_circle_km
 from calendar_core.weather.quality import check, leave_out
-from calendar_core.weather.quality_hourly import check_hourly, without
 from calendar_core.weather.sources.http import ServiceError
-from calendar_core.weather.sources.open_meteo import OpenMeteo
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -36,7 +33,7 @@ if TYPE_CHECKING:
     from calendar_core.storage.engine import Store
     from calendar_core.weather.daily import DailySeries, FloatArray
     from calendar_core.weather.quality import Rejected
-    from calendar_core.weather.sources.protocol import Cell, ForecastSource
+    from calendar_core.weather.sources.protocol import Cell, ForecastSource, PastSource
 
 WHOLE_YEAR = 0.98  # share of days from which a year is not asked for again; the rest is filled as gaps are
 YEARS_WANTED = 30  # climate normals span as many (WMO-No. 1203)
@@ -73,7 +70,7 @@ def service_days(store: Store, garden: Garden) -> DailySeries | None:
         return days_in(connection, garden.service_series)
 
 
-def with_height(store: Store, garden: Garden, source: OpenMeteo, today: date) -> Garden:
+def with_height(store: Store, garden: Garden, source: PastSource, today: date) -> Garden:
     """Return the garden with its service's height of the place where nobody told another, stored.
 
     Where the service tells none, or gives no answer, it stays as it is.
@@ -101,7 +98,7 @@ def _height_m(garden: Garden) -> float | None:
 
 
 def fetch_years(
-    store: Store, garden: Garden, source: OpenMeteo, today: date, years: Iterable[int]
+    store: Store, garden: Garden, source: PastSource, today: date, years: Iterable[int]
 ) -> Iterable[YearFetched]:
     """Fetch, check and store years one by one; what is stored stays if the next one fails. Raises ServiceError."""
     zone = ZoneInfo(garden.zone)
@@ -109,26 +106,24 @@ def fetch_years(
         first, last = date(year, 1, 1), min(date(year, 12, 31), today - timedelta(days=1))
         day = timedelta(days=1)
         # A day more on either side, for the hours by which the garden's days differ from those of UTC.
-        cell, hours = source.hours(
-            garden.latitude, garden.longitude, _height_m(garden), first - day, min(last + day, today)
+        made = source.days(
+            garden.latitude, garden.longitude, _height_m(garden), zone, first - day, min(last + day, today)
         )
-        odd = check_hourly(hours)
-        made = days_of(without(hours, odd), zone)
         series = made.series.window(first, last)
         rain = np.full(len(series), np.nan)
         at = (first - made.series.start).days
         known = made.precipitation_mm[at : at + len(series)]
         rain[: len(known)] = known
         believed, more = leave_out(series, check(series))
-        rejected = [one for one in (*odd, *more) if first <= day_of(one) <= last]
+        rejected = [one for one in (*made.rejected, *more) if first <= day_of(one) <= last]
         garden = _keep(store, garden, source, believed, rain, rejected)
-        yield YearFetched(year, int(believed.measured.sum()), len(rejected), cell)
+        yield YearFetched(year, int(believed.measured.sum()), len(rejected), made.cell)
 
 
 def _keep(
     store: Store,
     garden: Garden,
-    source: OpenMeteo,
+    source: PastSource,
     series: DailySeries,
     rain: FloatArray,
     rejected: Sequence[Rejected],
@@ -136,7 +131,7 @@ def _keep(
     station = f"{garden.latitude:.2f} {garden.longitude:.2f}"
     made = WeatherSeries(
         uuid5(FILES, f"{source.name}|{station}"), source.name, station, f"{source.name} at {station}",
-        round(garden.latitude, 2), round(garden.longitude, 2), garden.elevation_m, "service", source.history_credit,
+        round(garden.latitude, 2), round(garden.longitude, 2), garden.elevation_m, "service", source.past_credit,
     )  # fmt: skip
     with store.begin() as connection:
         kept = save_series(connection, made)
@@ -167,8 +162,7 @@ def fetch_hours(store: Store, garden: Garden, source: ForecastSource, now: datet
 
     They are moved to the garden's height, and set right by nothing else.
     """
-    ask = source.hours_ahead if isinstance(source, OpenMeteo) else source.forecast
-    run = ask(garden.latitude, garden.longitude, _height_m(garden))
+    run = source.hours_ahead(garden.latitude, garden.longitude, _height_m(garden))
     distance = great_circle_km(garden.latitude, garden.longitude, run.cell.latitude, run.cell.longitude)
     hours = as_hours(run, _height_m(garden))
     stored = StoredHours(

@@ -4,31 +4,41 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.version import program_version
 from calendar_core.storage import services as kept
-from calendar_core.weather.sources.ghcn import Ghcn
 from calendar_core.weather.sources.http import Client, Kept
 from calendar_core.weather.sources.http import Store as AnswerStore
-from calendar_core.weather.sources.met_norway import MetNorway
-from calendar_core.weather.sources.nws import Nws
-from calendar_core.weather.sources.open_meteo import OpenMeteo
+from calendar_core.weather.sources.protocol import Access
+from calendar_core.weather.sources.registry import SERVICES
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
     from datetime import datetime
 
     from calendar_core.storage.engine import Store
-    from calendar_core.weather.sources.protocol import ForecastSource
+    from calendar_core.weather.sources.protocol import ForecastSource, PastSource, PlaceSource, StationSource
 
-SOURCES = ("open-meteo", "nws", "met-norway", "off")
-CONTACT_WANTED = ("nws", "met-norway")
+T = TypeVar("T")
+
+
+FORECASTS = {one.name: one for one in SERVICES if one.forecast is not None}
+
+
+def _listed(names: Iterable[str], word: str) -> str:
+    """Return names as they stand in a sentence, ``word`` before the last."""
+    *first, last = names
+    return f"{', '.join(first)} {word} {last}" if first else last
+
+
 HELP = (
-    "Services are set in the environment: LEAFCLOCK_WEATHER is the forecast's (open-meteo, nws, met-norway or off), "
-    "LEAFCLOCK_CONTACT an address they may write to (nws and met-norway want one), LEAFCLOCK_OPEN_METEO, "
-    "LEAFCLOCK_NWS, LEAFCLOCK_MET_NORWAY and LEAFCLOCK_GHCN other base addresses, LEAFCLOCK_OPEN_METEO_KEY a paid key."
+    f"Services are set in the environment: LEAFCLOCK_WEATHER is the forecast's ({_listed([*FORECASTS, 'off'], 'or')}), "
+    "LEAFCLOCK_CONTACT an address they may write to "
+    f"({_listed([one.name for one in SERVICES if one.wants_contact], 'and')} want one), "
+    f"{_listed([one.address for one in SERVICES], 'and')} other base addresses, "
+    f"{_listed([one.key for one in SERVICES if one.key], 'and')} a paid key."
 )
 
 
@@ -57,18 +67,20 @@ class Answers:
 
 @dataclass(frozen=True)
 class Services:
-    """The services to ask: past hours and places always of one, the forecast of the source that is set."""
+    """The services to ask: the forecast's is the one that is set; what it does not do, the first that does."""
 
-    history: OpenMeteo
+    past: PastSource
     ahead: ForecastSource
-    stations: Ghcn
+    places: PlaceSource
+    stations: StationSource
 
 
 def source_set(environment: Mapping[str, str] = os.environ) -> str:
     """Return which source is set. Raises Refusal for one that is not known."""
-    found = environment.get("LEAFCLOCK_WEATHER", SOURCES[0])
-    if found not in SOURCES:
-        raise Refusal(f"LEAFCLOCK_WEATHER is '{found}'; right would be one of {', '.join(SOURCES)}")
+    right = [*FORECASTS, "off"]
+    found = environment.get("LEAFCLOCK_WEATHER", right[0])
+    if found not in right:
+        raise Refusal(f"LEAFCLOCK_WEATHER is '{found}'; right would be one of {', '.join(right)}")
     return found
 
 
@@ -84,31 +96,31 @@ def services(
     """
     source, contact = source_set(environment), environment.get("LEAFCLOCK_CONTACT", "")
     if source == "off":
-        raise Refusal("LEAFCLOCK_WEATHER is off; right would be open-meteo, nws or met-norway")
-    if source in CONTACT_WANTED and not contact:
+        raise Refusal(f"LEAFCLOCK_WEATHER is off; right would be {_listed(FORECASTS, 'or')}")
+    chosen = FORECASTS[source]
+    if chosen.wants_contact and not contact:
         raise Refusal(
             f"{source} wants to know whom to write to; right would be your address in LEAFCLOCK_CONTACT"
         )
-    client = Client(f"leafclock/{program_version()} ({contact or 'private use'})", now, answers)
-    base = environment.get("LEAFCLOCK_OPEN_METEO")
-    urls = (
-        {f"{part}_url": f"{base}/v1/{path}" for part, path in _PATHS.items()} if base else {}
-    )  # one host of your own stands for all four
-    history = OpenMeteo(client, **urls, api_key=environment.get("LEAFCLOCK_OPEN_METEO_KEY"))
-    stations = Ghcn(client, **_base(environment.get("LEAFCLOCK_GHCN")))
-    return Services(history, _ahead(source, client, history, environment), stations)
+    agent = f"leafclock/{program_version()} ({contact or 'private use'})"
+    others = (one for one in SERVICES if one is not chosen and (contact or not one.wants_contact))
+    asked = (chosen, *others)
+    # What a service does goes through one client, so that its requests keep their distance.
+    reached = {
+        one.name: Access(
+            Client(agent, now, answers, pause_s=one.pause_s),
+            environment.get(one.address),
+            environment.get(one.key) if one.key else None,
+        )
+        for one in asked
+    }
 
+    def first(makes: Iterable[Callable[[Access], T] | None]) -> T:
+        return next(make(reached[one.name]) for one, make in zip(asked, makes, strict=True) if make)
 
-_PATHS = {"forecast": "forecast", "archive": "archive", "ensemble": "ensemble", "geocoding": "search"}
-
-
-def _ahead(source: str, client: Client, history: OpenMeteo, environment: Mapping[str, str]) -> ForecastSource:
-    if source == "nws":
-        return Nws(client, **_base(environment.get("LEAFCLOCK_NWS")))
-    if source == "met-norway":
-        return MetNorway(client, **_base(environment.get("LEAFCLOCK_MET_NORWAY")))
-    return history
-
-
-def _base(url: str | None) -> dict[str, str]:
-    return {"base_url": url} if url else {}
+    return Services(
+        first(one.past for one in asked),
+        first(one.forecast for one in asked),
+        first(one.places for one in asked),
+        first(one.stations for one in asked),
+    )

@@ -38,7 +38,7 @@ class Delay(Strict):
     decide_by: bool = False
 
     @model_validator(mode="after")
-    def _one(self) -> Self:
+    def _one_way(self) -> Self:
         ways = [self.weeks is not None, self.heat is not None, self.by is not None, self.decide_by]
         phase_or_days = self.phase is not None or self.days is not None
         if sum(ways) + phase_or_days != 1:
@@ -63,7 +63,7 @@ class MeasureLimit(Strict):
     at_least: float | None = None
 
     @model_validator(mode="after")
-    def _one(self) -> Self:
+    def _one_limit(self) -> Self:
         if (self.at_most is None) == (self.at_least is None):
             raise ValueError("give either at_most or at_least")
         return self

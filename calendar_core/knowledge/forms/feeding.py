@@ -174,7 +174,10 @@ def unknown_names(tables: Mapping[str, Mapping[str, Any]]) -> Iterator[tuple[tup
     table = tables.get("feeding.toml", {})
     kinds = {PurePath(name).stem for name in tables if name.startswith("kinds/")}
     stages = {
-        stage for one in tables.values() if isinstance(one.get("stages"), dict) for stage in one["stages"]
+        stage
+        for profile in tables.values()
+        if isinstance(profile.get("stages"), dict)
+        for stage in profile["stages"]
     }
     known = {"operation": set(tables.get("operations.toml", {})), "stage": stages, "kinds": kinds}
     for part in ("strength", "begins", "after", "before"):
@@ -182,4 +185,4 @@ def unknown_names(tables: Mapping[str, Mapping[str, Any]]) -> Iterator[tuple[tup
         for i, row in enumerate(rows if isinstance(rows, list) else []):
             for key in known.keys() & (row if isinstance(row, dict) else {}).keys():
                 values = row[key] if isinstance(row[key], list) else [row[key]]
-                yield from (((part, i, key), str(one)) for one in values if one not in known[key])
+                yield from (((part, i, key), str(value)) for value in values if value not in known[key])

@@ -87,7 +87,8 @@ class SpacingRules(Strict):
     def least_weight(self, share: float | None) -> int:
         """Return the least that work weighs by its share of the foliage, 0 where none is known."""
         return max(
-            (one.weight for one in self.foliage if share is not None and share >= one.share_from), default=0
+            (rule.weight for rule in self.foliage if share is not None and share >= rule.share_from),
+            default=0,
         )
 
 
@@ -110,11 +111,11 @@ def spacing_faults(spacing: Table, operations: Table) -> Iterator[Found]:
 def _names(spacing: Table) -> Iterator[Found]:
     for name, recovery in _table(spacing, "recovery").items():
         yield ("recovery", name), name
-        for i, one in enumerate(_list(recovery, "lets")):
-            yield ("recovery", name, "lets", i), str(one)
+        for i, operation in enumerate(_list(recovery, "lets")):
+            yield ("recovery", name, "lets", i), str(operation)
     for i, pair in enumerate(_pairs(spacing)):
-        for j, one in enumerate(pair):
-            yield ("apart", i, "of", j), one
+        for j, operation in enumerate(pair):
+            yield ("apart", i, "of", j), operation
 
 
 def _table(table: Table, key: str) -> Table:

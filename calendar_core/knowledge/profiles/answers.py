@@ -35,8 +35,8 @@ def as_answered(profile: Profile, chosen: Mapping[str, str]) -> Profile:
         if _holds(work.when, chosen)
     ]
     places = {
-        "shelter": tuple(one for one in profile.shelter if _holds(one.when, chosen)),
-        "shade": tuple(one for one in profile.shade if _holds(one.when, chosen)),
+        "shelter": tuple(shelter for shelter in profile.shelter if _holds(shelter.when, chosen)),
+        "shade": tuple(shade for shade in profile.shade if _holds(shade.when, chosen)),
     }
     return profile.model_copy(update={"work": tuple(works), **places})
 
@@ -48,7 +48,7 @@ def _holds(when: When | None, chosen: Mapping[str, str]) -> bool:
 def asked_of(profile: Profile, choices: Mapping[str, Choice]) -> list[str]:
     """Return the questions whose answers change the works of a profile."""
     whens = [work.when for work in profile.work]
-    whens += [one.when for one in profile.shelter] + [one.when for one in profile.shade]
+    whens += [shelter.when for shelter in profile.shelter] + [shade.when for shade in profile.shade]
     whens += [h.when for work in profile.work for h in work.holds]
     named = {when.choice for when in whens if when is not None}
     return [key for key in choices if key in named]

@@ -132,7 +132,7 @@ def _keys(table: Table, key: str) -> list[str]:
 
 
 def _tables(table: Table, key: str) -> list[tuple[int, Table]]:
-    return [(i, one) for i, one in enumerate(_list(table, key)) if isinstance(one, dict)]
+    return [(i, row) for i, row in enumerate(_list(table, key)) if isinstance(row, dict)]
 
 
 def _known_names(tables: Mapping[str, Table], key: str, file: str) -> Iterator[Fault]:
@@ -175,12 +175,12 @@ def _same_names(tables: Mapping[str, Table]) -> Iterator[Fault]:
         if not name.startswith("species/"):
             continue
         names = [PurePath(name).stem, table.get("common"), table.get("latin"), *_list(table, "also")]
-        for one in sorted({plain(str(n)) for n in names if n}):
-            if owner.setdefault(one, name) != name:
+        for alias in sorted({plain(str(n)) for n in names if n}):
+            if owner.setdefault(alias, name) != name:
                 yield Fault(
                     name,
                     ("also",),
-                    f"found '{one}', which {owner[one]} answers to; right would be one profile for a name",
+                    f"found '{alias}', which {owner[alias]} answers to; right would be one profile for a name",
                 )
 
 

@@ -59,7 +59,7 @@ def merge(file: str, own: Table, kinds: Mapping[str, Table], tables: Mapping[str
         _lay(out, name, table, works)
     _lay_pest_looks(out, tables.get(PESTS, {}), works)
     out.table["work"] = []
-    for i, (place, work) in enumerate(one for named in works.values() for one in named):
+    for i, (place, work) in enumerate(placed for named in works.values() for placed in named):
         out.origin["work", i] = place
         out.table["work"].append(_with_caution(out, work, tables))
     out.odd += [(*out.place(where), message) for where, message in unknown_lines(out.table)]
@@ -88,9 +88,9 @@ def _lay(out: Merged, file: str, table: Table, works: Works) -> None:
         out.odd.append((file, ("without",), 'right would be a list, such as ["repot"]'))
     for name in _texts(table.get("without")):
         if works.pop(name, None) is None:
-            known = ", ".join(works)
+            names = ", ".join(works)
             out.odd.append(
-                (file, ("without",), f"found '{name}'; right would be a work of its kind: {known}")
+                (file, ("without",), f"found '{name}'; right would be a work of its kind: {names}")
             )
     for key, value in table.items():
         if key == "without" or (key in ("of", "label") and file.startswith(KINDS)):
@@ -216,4 +216,4 @@ def _with_caution(out: Merged, work: Any, tables: Mapping[str, Table]) -> Any:
 
 
 def _texts(value: object) -> Sequence[str]:
-    return [one for one in value if isinstance(one, str)] if isinstance(value, list) else []
+    return [text for text in value if isinstance(text, str)] if isinstance(value, list) else []

@@ -119,8 +119,8 @@ def _checked(form: TypeAdapter[Any], merged: Merged, faults: list[Fault]) -> Any
     try:
         return form.validate_python(table)
     except ValidationError as error:
-        found = [dict(one) for one in error.errors(include_url=False)]
-        faults += [_placed(_fault(one, found), merged) for one in found]
+        details = [dict(detail) for detail in error.errors(include_url=False)]
+        faults += [_placed(_fault(detail, details), merged) for detail in details]
         return None
 
 

@@ -56,8 +56,8 @@ def find_species(text: str, profiles: Mapping[str, Profile]) -> str:
     for key, profile in profiles.items():
         if wanted in map(plain, names_of(key, profile)):
             return key
-    known = [item for item in profiles.items() if not item[0].startswith(UNKNOWN)]
-    ranked = sorted(known, key=lambda item: -_likeness(wanted, names_of(*item)))
+    candidates = [item for item in profiles.items() if not item[0].startswith(UNKNOWN)]
+    ranked = sorted(candidates, key=lambda item: -_likeness(wanted, names_of(*item)))
     others = tuple(profile.common for key, profile in profiles.items() if key.startswith(UNKNOWN))
     raise UnknownSpeciesError(text, tuple(profile.common for _, profile in ranked[:3]), others)
 

@@ -55,20 +55,20 @@ class Card:
 def before_cut(state: TreeState, operation: str, knowledge: Knowledge, today: date) -> Card:
     """Return the card of a tree before an operation on a day."""
     worries = [
-        _worry(one, knowledge.aftercare[one.rule].measure)
-        for one in concerns(state, knowledge.aftercare, today)
+        _worry(concern, knowledge.aftercare[concern.rule].measure)
+        for concern in concerns(state, knowledge.aftercare, today)
     ]
     parts = state.open_parts
     first = [
         _noted(part, part.directive) for part in parts if part.kind in FIRST or part.directive == "watch"
     ]
-    told = {(one.name, one.kind) for one in worries}
+    told = {(worry.name, worry.kind) for worry in worries}
     kept = [p for p in parts if p.kind == "graft" or p.directive in ("grow free", "keep as backup")]
     replaced = {part.instead_of: part for part in parts if part.instead_of is not None}
     waiting = [part for part in parts if part.directive == "remove when replaced" or part.id in replaced]
     return Card(
         operation,
-        (*worries, *(one for one in first if (one.name, one.kind) not in told)),
+        (*worries, *(noted for noted in first if (noted.name, noted.kind) not in told)),
         tuple(_noted(part, part.directive) for part in (*kept, *(w for w in waiting if w not in kept))),
         tuple(_noted(part, f"{part.pairs}") for part in parts if part.directive == "hold"),
         tuple(
@@ -80,13 +80,13 @@ def before_cut(state: TreeState, operation: str, knowledge: Knowledge, today: da
     )
 
 
-def _worry(one: Followed, measured: Iterable[str]) -> Noted:
-    part = one.part
+def _worry(concern: Followed, measured: Iterable[str]) -> Noted:
+    part = concern.part
     if part is None:
-        return Noted("", "", one.rule, one.since, badly=True)
+        return Noted("", "", concern.rule, concern.since, badly=True)
     last = tuple(measure for what in measured for measure in part.course(what)[-2:])
     return Noted(
-        part.name, part.kind, one.rule, one.since, badly=True, directive=part.directive, measures=last
+        part.name, part.kind, concern.rule, concern.since, badly=True, directive=part.directive, measures=last
     )
 
 

@@ -45,69 +45,68 @@ class SpeciesFollowUps:
         self.items: list[Item] = []
         self.absent: list[NotPlanned] = []
         held = HeldShoots(self.garden, species, knowledge)
-        known: dict[int, Phases] = {}
+        by_group: dict[int, Phases] = {}
         for tree, group in stages.where:
             state = stages.grove.states[tree.id]
             if not (state.done or state.parts):
                 continue
-            phases = known.setdefault(group, Phases(stages, group, knowledge.growth.heat.base_c))
+            phases = by_group.setdefault(group, Phases(stages, group, knowledge.growth.heat.base_c))
             found = list(held.found(tree, state, phases))
-            self.items += [one for one in found if isinstance(one, Item)]
-            self.absent += [one for one in found if isinstance(one, NotPlanned)]
+            self.items += [item for item in found if isinstance(item, Item)]
+            self.absent += [absence for absence in found if isinstance(absence, NotPlanned)]
             for rule, form in knowledge.aftercare.items():
-                for one in followed(rule, form, state):
-                    self._one(tree, state, one, phases)
+                for follow_up in followed(rule, form, state):
+                    self._follow(tree, state, follow_up, phases)
 
-    def _one(self, tree: Tree, state: TreeState, one: Followed, phases: Phases) -> None:
-        form = self.knowledge.aftercare[one.rule]
-        cycle = self.stages.calendar.cycle(one.born)
-        for n, look in enumerate(one.looks):
-            self._close(tree, one, cycle, n, Reason("looked", subject=one.rule, found=look.on))
-        over = ended(one, form, state, self.today)
-        identity, now = self._identity(tree, one, cycle, len(one.looks)), len(one.looks)
+    def _follow(self, tree: Tree, state: TreeState, follow_up: Followed, phases: Phases) -> None:
+        form = self.knowledge.aftercare[follow_up.rule]
+        cycle = self.stages.calendar.cycle(follow_up.born)
+        for n, look in enumerate(follow_up.looks):
+            self._close(tree, follow_up, cycle, n, Reason("looked", subject=follow_up.rule, found=look.on))
+        over = ended(follow_up, form, state, self.today)
+        now, part = len(follow_up.looks), follow_up.part
+        identity = self._identity(tree, follow_up, cycle, now)
         rests = (
             self.stages.calendar.next_start(state.dropped[identity]) if identity in state.dropped else None
         )
         if over is not None or (rests is not None and self.today < rests):
-            reason = (
-                Reason("ended", subject=one.rule, found=over) if over else Reason("dropped", subject=one.rule)
-            )
-            self._close(tree, one, cycle, now, reason)
+            reason = Reason("ended" if over else "dropped", subject=follow_up.rule, found=over)
+            self._close(tree, follow_up, cycle, now, reason)
             return
-        tells, put_off = self._foretold(one, form, state, phases), state.put_off.get(identity)
+        tells, put_off = self._foretold(follow_up, form, state, phases), state.put_off.get(identity)
         ready = form.ready is not None and READY in {reason.code for reason in tells}
-        opens = self._opens(one, form, phases, put_off, rests, at_once=ready)
-        last = last_day(one, form)
+        opens = self._opens(follow_up, form, phases, put_off, rests, at_once=ready)
+        last = last_day(follow_up, form)
         if opens is None or opens.likely > self.today + timedelta(days=HORIZON_DAYS):
             reason = Reason("look_unknown") if opens is None else Reason("look_later", found=opens.likely)
-            self._close(tree, one, cycle, now, reason)
+            self._close(tree, follow_up, cycle, now, reason)
             return
-        if last is not None and not one.concern and opens.likely > last:
-            self._close(tree, one, cycle, now, Reason("ended", subject=one.rule, found=last))
+        if last is not None and not follow_up.concern and opens.likely > last:
+            self._close(tree, follow_up, cycle, now, Reason("ended", subject=follow_up.rule, found=last))
             return
-        about = self._reasons(one, form) + (() if ready else overdue(opens, self.today))
+        about = self._reasons(follow_up, form) + (() if ready else overdue(opens, self.today))
         about += () if put_off is None else (Reason("put_off", found=put_off),)
         reasons = (*reversed(tells), *about) if ready else (*about, *tells)
         self.items.append(
             Item(
-                identity, tree.id, self.species, LOOK, _rule(one, len(one.looks)), cycle, state.aim,
-                opens, self._closes(one, opens), 1.0, "due", f"{form.look_at} If it is bad: {form.if_bad}",
-                reasons, form.cautions, len(one.looks), shared=True, label=form.ready if ready and form.ready else form.label,
-                part="" if one.part is None else one.part.name, part_id=None if one.part is None else one.part.id, measure=form.measure, done=form.done,
-                follows=Follows(one.rule, one.entry, one.part.id if one.part else None),
+                identity, tree.id, self.species, LOOK, _rule(follow_up, now), cycle, state.aim,
+                opens, self._closes(follow_up, opens), 1.0, "due", f"{form.look_at} If it is bad: {form.if_bad}",
+                reasons, form.cautions, now, shared=True, label=form.ready if ready and form.ready else form.label,
+                part=part.name if part else "", part_id=part.id if part else None, measure=form.measure, done=form.done,
+                follows=Follows(follow_up.rule, follow_up.entry, part.id if part else None),
             )
         )  # fmt: skip
 
-    def _identity(self, tree: Tree, one: Followed, cycle: int, occurrence: int) -> UUID:
-        subject = f"{tree.id}|{one.entry}" + ("" if one.part is None else f"|{one.part.id}")
-        return item_id(self.garden, subject, one.rule, cycle, occurrence)
+    def _identity(self, tree: Tree, follow_up: Followed, cycle: int, occurrence: int) -> UUID:
+        subject = f"{tree.id}|{follow_up.entry}" + ("" if follow_up.part is None else f"|{follow_up.part.id}")
+        return item_id(self.garden, subject, follow_up.rule, cycle, occurrence)
 
-    def _close(self, tree: Tree, one: Followed, cycle: int, occurrence: int, reason: Reason) -> None:
-        self.absent.append(NotPlanned(tree.id, LOOK, _rule(one, occurrence), cycle, (reason,)))
+    def _close(self, tree: Tree, follow_up: Followed, cycle: int, occurrence: int, reason: Reason) -> None:
+        self.absent.append(NotPlanned(tree.id, LOOK, _rule(follow_up, occurrence), cycle, (reason,)))
 
     def _opens(
         self,
-        one: Followed,
+        follow_up: Followed,
         form: FollowUp,
         phases: Phases,
         put_off: date | None,
@@ -116,10 +115,10 @@ class SpeciesFollowUps:
         at_once: bool,
     ) -> Range | None:
         """Return when a look is due: not before it is put off to, nor in the cycle in which it is not wanted."""
-        delay = form.again if one.fresh and form.again is not None else form.first
-        labels = self._at_once(one) if at_once else self._after(one, delay, phases)
-        if one.concern:
-            since = self.stages.axis.index(one.since)
+        delay = form.again if follow_up.fresh and form.again is not None else form.first
+        labels = self._at_once(follow_up) if at_once else self._after(follow_up, delay, phases)
+        if follow_up.concern:
+            since = self.stages.axis.index(follow_up.since)
             labels = since + SOONER * (labels - since)
         if rests is not None:
             back = float(self.stages.axis.index(rests))
@@ -130,16 +129,17 @@ class SpeciesFollowUps:
             labels = np.maximum(labels, self.stages.axis.index(put_off))
         return phases.range_of(labels)
 
-    def _at_once(self, one: Followed) -> Floats:
+    def _at_once(self, follow_up: Followed) -> Floats:
         """Return the day of the last look, or the first of this cycle where the part had to wait for that."""
-        begins = self.stages.calendar.next_start(self.today)
-        return np.array([float(self.stages.axis.index(max(one.since, begins.replace(year=begins.year - 1))))])
+        after = self.stages.calendar.next_start(self.today)
+        begins = after.replace(year=after.year - 1)
+        return np.array([float(self.stages.axis.index(max(follow_up.since, begins)))])
 
-    def _after(self, one: Followed, delay: Delay, phases: Phases) -> Floats:
+    def _after(self, follow_up: Followed, delay: Delay, phases: Phases) -> Floats:
         """Return when a delay is over, counted from the last look."""
-        since = float(self.stages.axis.index(one.since))
+        since = float(self.stages.axis.index(follow_up.since))
         if delay.decide_by:
-            stage = one.part.decide_by if one.part else ""
+            stage = follow_up.part.decide_by if follow_up.part else ""
             return upcoming(phases.comes(stage), since) if stage else np.array([since + UNDECIDED_DAYS])
         if delay.heat is not None:
             sums, early = self.stages.air.degree_day_sum(delay.heat.base_c), days_before(since)
@@ -152,33 +152,35 @@ class SpeciesFollowUps:
             return np.array([since + days])
         return upcoming(phases.begins(delay.phase), since) + days
 
-    def _foretold(self, one: Followed, form: FollowUp, state: TreeState, phases: Phases) -> list[Reason]:
-        if form.forecast is None or one.part is None:
+    def _foretold(
+        self, follow_up: Followed, form: FollowUp, state: TreeState, phases: Phases
+    ) -> list[Reason]:
+        if form.forecast is None or follow_up.part is None:
             return []
-        return foretold(form.forecast, one.part, state, phases, self.knowledge.growth)
+        return foretold(form.forecast, follow_up.part, state, phases, self.knowledge.growth)
 
-    def _closes(self, one: Followed, opens: Range) -> Range:
+    def _closes(self, follow_up: Followed, opens: Range) -> Range:
         """Return until when the look is in time; one that is late stays open, week by week."""
         least, most = SLACK_DAYS
-        slack = min(max(SLACK_SHARE * (opens.likely - one.since).days, least), most)
+        slack = min(max(SLACK_SHARE * (opens.likely - follow_up.since).days, least), most)
         return in_time(opens, int(slack), self.today)
 
-    def _reasons(self, one: Followed, form: FollowUp) -> tuple[Reason, ...]:
-        subject = one.operation or (one.part.kind if one.part else "")
+    def _reasons(self, follow_up: Followed, form: FollowUp) -> tuple[Reason, ...]:
+        subject = follow_up.operation or (follow_up.part.kind if follow_up.part else "")
         out = [
             Reason(
-                "follows" if one.operation else "watched",
+                "follows" if follow_up.operation else "watched",
                 subject=subject,
-                found=one.on,
+                found=follow_up.on,
                 basis=form.basis,
                 source=form.source or "",
                 note=form.note or "",
             )
         ]
-        if one.last is not None:
-            out.append(Reason("concern" if one.concern else "looked_well", found=one.last.on))
-        if one.part is not None:
-            measures = (one.part.last(what) for what in form.measure)
+        if follow_up.last is not None:
+            out.append(Reason("concern" if follow_up.concern else "looked_well", found=follow_up.last.on))
+        if follow_up.part is not None:
+            measures = (follow_up.part.last(what) for what in form.measure)
             out += [
                 Reason(
                     "measured",
@@ -193,7 +195,7 @@ class SpeciesFollowUps:
         return tuple(out)
 
 
-def _rule(one: Followed, occurrence: int) -> str:
+def _rule(follow_up: Followed, occurrence: int) -> str:
     """Return the rule of an item: of each part of an entry, though what is logged together shares an event."""
-    part = "" if one.part is None else f"{OF_PART}{one.part.id.hex[:8]}"
-    return f"{one.rule}#{one.entry.hex[:8]}.{occurrence}{part}"
+    part = "" if follow_up.part is None else f"{OF_PART}{follow_up.part.id.hex[:8]}"
+    return f"{follow_up.rule}#{follow_up.entry.hex[:8]}.{occurrence}{part}"

@@ -72,7 +72,7 @@ def followed(rule: str, form: FollowUp, state: TreeState) -> Iterator[Followed]:
                 if there and (where not in latest or latest[where][0] <= done.on):
                     latest[where] = (done.on, done.entry, done.operation)
     for where, (on, entry, operation) in latest.items():
-        looks = [one for one in state.looks if (one.rule, one.of, one.part) == (rule, entry, where)]
+        looks = [look for look in state.looks if (look.rule, look.of, look.part) == (rule, entry, where)]
         here = state.parts[where] if where else None
         if here is not None and form.measure:
             looks = sorted([*looks, *_measurings(here, form, on, looks)], key=lambda look: look.on)
@@ -81,7 +81,7 @@ def followed(rule: str, form: FollowUp, state: TreeState) -> Iterator[Followed]:
 
 def _measurings(part: Part, form: FollowUp, since: date, looks: Sequence[Look]) -> Iterator[Look]:
     """Yield as looks the days on which all was measured that a look asks for; what was not well stays so."""
-    taken = [{one.on for one in part.course(what) if one.on > since} for what in form.measure]
+    taken = [{measure.on for measure in part.course(what) if measure.on > since} for what in form.measure]
     for day in sorted(set.intersection(*taken) - {look.on for look in looks}):
         before = [look.well for look in looks if look.on < day]
         yield Look(rule=form.label, of=part.began, on=day, well=before[-1] if before else True, part=part.id)
@@ -94,41 +94,43 @@ def _directed(part: Part, form: FollowUp) -> bool:
     )
 
 
-def ended(one: Followed, form: FollowUp, state: TreeState, today: date) -> date | None:
+def ended(follow_up: Followed, form: FollowUp, state: TreeState, today: date) -> date | None:
     """Return the day on which a follow-up ended, None while it is open. A concern ends with the part or its work only."""
     ends, days = form.ends, []
-    if one.part is not None and one.part.gone is not None:
-        days.append(one.part.gone)
-    if one.part is not None and form.directive not in (None, one.part.directive):
-        days.append(one.part.directed or one.on)
+    if follow_up.part is not None and follow_up.part.gone is not None:
+        days.append(follow_up.part.gone)
+    if follow_up.part is not None and form.directive not in (None, follow_up.part.directive):
+        days.append(follow_up.part.directed or follow_up.on)
     days += [
-        done.on for done in _since(one, state) if done.operation in ends.after and _there(done, one.part)
+        done.on
+        for done in _since(follow_up, state)
+        if done.operation in ends.after and _there(done, follow_up.part)
     ]
-    if one.part is not None and ends.measure is not None:
-        days += _measured(one.part, ends.measure, one.on)
-    if not one.concern:
+    if follow_up.part is not None and ends.measure is not None:
+        days += _measured(follow_up.part, ends.measure, follow_up.on)
+    if not follow_up.concern:
         if (
             ends.good is not None
-            and len(one.fresh) >= ends.good
-            and all(look.well for look in one.fresh[-ends.good :])
+            and len(follow_up.fresh) >= ends.good
+            and all(look.well for look in follow_up.fresh[-ends.good :])
         ):
-            days.append(one.fresh[-1].on)
-        last = last_day(one, form)
+            days.append(follow_up.fresh[-1].on)
+        last = last_day(follow_up, form)
         if last is not None and last < today:
             days.append(last)
     return min(days, default=None)
 
 
-def last_day(one: Followed, form: FollowUp) -> date | None:
+def last_day(follow_up: Followed, form: FollowUp) -> date | None:
     """Return the day after which nothing is looked at any more, if the rule knows one."""
-    return None if form.ends.weeks is None else one.on + timedelta(weeks=form.ends.weeks)
+    return None if form.ends.weeks is None else follow_up.on + timedelta(weeks=form.ends.weeks)
 
 
-def _since(one: Followed, state: TreeState) -> list[Done]:
+def _since(follow_up: Followed, state: TreeState) -> list[Done]:
     """Return the work after a beginning, in the order in which it was done."""
-    begun = [place for place, done in enumerate(state.done) if done.entry == one.entry]
+    begun = [place for place, done in enumerate(state.done) if done.entry == follow_up.entry]
     after = state.done[begun[-1] + 1 :] if begun else state.done
-    return [done for done in after if done.on >= one.on]
+    return [done for done in after if done.on >= follow_up.on]
 
 
 def _there(done: Done, part: Part | None) -> bool:
@@ -138,12 +140,12 @@ def _there(done: Done, part: Part | None) -> bool:
 
 def _measured(part: Part, limit: MeasureLimit, since: date) -> list[date]:
     return [
-        one.on
-        for one in part.course(limit.what)
-        if one.on >= since
+        measure.on
+        for measure in part.course(limit.what)
+        if measure.on >= since
         and (
-            (limit.at_most is not None and one.value <= limit.at_most)
-            or (limit.at_least is not None and one.value >= limit.at_least)
+            (limit.at_most is not None and measure.value <= limit.at_most)
+            or (limit.at_least is not None and measure.value >= limit.at_least)
         )
     ]
 
@@ -151,8 +153,8 @@ def _measured(part: Part, limit: MeasureLimit, since: date) -> list[date]:
 def concerns(state: TreeState, rules: Mapping[str, FollowUp], today: date) -> list[Followed]:
     """Return what went badly at the last look and is open still."""
     return [
-        one
+        follow_up
         for rule, form in rules.items()
-        for one in followed(rule, form, state)
-        if one.concern and ended(one, form, state, today) is None
+        for follow_up in followed(rule, form, state)
+        if follow_up.concern and ended(follow_up, form, state, today) is None
     ]

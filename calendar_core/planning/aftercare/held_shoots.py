@@ -118,8 +118,8 @@ def _rule(part: Part, cut: int) -> str:
 def _counted(part: Part, cuts: list[date], phases: Phases) -> list[tuple[float, float]]:
     """Return pairs counted with the heat since the cut before."""
     out = []
-    for one in part.course("pairs"):
-        before = max([part.since, *(day for day in cuts if day < one.on)])
-        heat = phases.heat_on(one.on) - phases.heat_on(before)
-        out.append((one.value, heat))
+    for count in part.course("pairs"):
+        before = max([part.since, *(day for day in cuts if day < count.on)])
+        heat = phases.heat_on(count.on) - phases.heat_on(before)
+        out.append((count.value, heat))
     return out

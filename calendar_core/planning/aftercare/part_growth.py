@@ -49,16 +49,16 @@ def _closing(part: Part, state: TreeState, phases: Phases, growth: Growth) -> li
     rests = partial(
         replace, basis="estimate", source=rule.moderate_mm_a_year.source or "", note=rule.in_a_pot.note or ""
     )
-    found = phases.range_of(days) if np.isfinite(days).mean() > SURELY else None
-    if found is None:
-        early, late = (round(one, 1) for one in closing_years(rate, widths[-1], phases.heat_a_year))
+    closes = phases.range_of(days) if np.isfinite(days).mean() > SURELY else None
+    if closes is None:
+        early, late = (round(years, 1) for years in closing_years(rate, widths[-1], phases.heat_a_year))
         code = "closes_in_years" if paced else "usually_closes_in_years"
         return [rests(Reason(code, found=early, needed=late))]
-    if found.likely < phases.stages.today:
+    if closes.likely < phases.stages.today:
         code = "closed_by_now" if paced else "usually_closed_by_now"
-        return [rests(Reason(code, found=found.likely))]
+        return [rests(Reason(code, found=closes.likely))]
     code = "closes_by" if paced else "usually_closes_by"
-    return [rests(Reason(code, subject=found.likely.isoformat(), found=found.early, needed=found.late))]
+    return [rests(Reason(code, subject=closes.likely.isoformat(), found=closes.early, needed=closes.late))]
 
 
 def _height_share(part: Part, state: TreeState, growth: Growth) -> list[tuple[float, float]]:
@@ -81,17 +81,17 @@ def _graft(part: Part, state: TreeState, phases: Phases, growth: Growth) -> list
         return []
     wanted = growth.graft.ratio
     days = [float(day.toordinal()) for day, _, _ in looks]
-    found = graft_state([e for _, e, _ in looks], [x for _, _, x in looks], days, threshold=wanted.value)
+    graft = graft_state([e for _, e, _ in looks], [x for _, _, x in looks], days, threshold=wanted.value)
     out = [
         Reason(
             "graft_ratio",
-            found=round(found.ratio, 2),
+            found=round(graft.ratio, 2),
             needed=wanted.value,
             basis=wanted.basis,
             note=wanted.note or "",
         )
     ]
-    if found.ready:
+    if graft.ready:
         out.append(_severed_from(part, phases))
     return out
 
@@ -123,19 +123,19 @@ def _leader(part: Part, state: TreeState, phases: Phases, growth: Growth) -> lis
     ]
     trunk = next((m.value for m in reversed(state.measures) if m.what == "diameter" and m.value > 0), None)
     rule = growth.leader
-    found = leader_state(own.value, [value for _, value in others], trunk, share=rule.rivals_from.value)
+    leader = leader_state(own.value, [value for _, value in others], trunk, share=rule.rivals_from.value)
     out = []
-    if found.ratio is not None:
+    if leader.ratio is not None:
         out.append(
             Reason(
                 "leader_ratio",
-                found=round(found.ratio, 2),
+                found=round(leader.ratio, 2),
                 needed=rule.of_the_trunk.value,
                 basis=rule.of_the_trunk.basis,
             )
         )
-    if found.cut_back:
-        names = ", ".join(others[place][0].name for place in found.cut_back)
+    if leader.cut_back:
+        names = ", ".join(others[place][0].name for place in leader.cut_back)
         out.append(
             Reason("rivals", subject=names, basis=rule.rivals_from.basis, note=rule.rivals_from.note or "")
         )

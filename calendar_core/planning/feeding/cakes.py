@@ -62,7 +62,7 @@ def cakes(
         return Cakes(number, weeks, take_off=season_end)
     if percent == 0:
         return Cakes(number, weeks, since, take_off=day)
-    first, last = (since + timedelta(weeks=one) for one in weeks)
+    first, last = (since + timedelta(weeks=count) for count in weeks)
     ends_first = season_end is not None and season_end <= first
     return Cakes(
         number, weeks, since,

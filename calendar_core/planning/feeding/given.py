@@ -42,10 +42,10 @@ def cases(
     }  # fmt: skip
 
 
-def _by_tree(found: Iterable[T]) -> dict[UUID, list[T]]:
+def _by_tree(items: Iterable[T]) -> dict[UUID, list[T]]:
     out: dict[UUID, list[T]] = {}
-    for one in found:
-        out.setdefault(one.tree_id, []).append(one)
+    for item in items:
+        out.setdefault(item.tree_id, []).append(item)
     return out
 
 
@@ -56,19 +56,19 @@ def with_strengths(plan: Plan, grove: Grove, sky: Sky, knowledge: Knowledge, air
         for item in plan.items
         if is_feeding(item.operation, knowledge.operations) or changes_cakes(item, knowledge)
     }
-    found = cases(plan, [tree for tree in grove.trees if tree.id in fed], grove, sky, knowledge, air)
-    told = [_with_strength(item, found, knowledge) for item in plan.items]
-    items = sorted((one for one in told if isinstance(one, Item)), key=place_in_plan)
-    held = [one for one in told if isinstance(one, NotPlanned)]
+    by_tree = cases(plan, [tree for tree in grove.trees if tree.id in fed], grove, sky, knowledge, air)
+    answers = [_with_strength(item, by_tree, knowledge) for item in plan.items]
+    items = sorted((item for item in answers if isinstance(item, Item)), key=place_in_plan)
+    held = [absence for absence in answers if isinstance(absence, NotPlanned)]
     return replace(plan, items=tuple(items), not_planned=(*plan.not_planned, *held))
 
 
-def _with_strength(item: Item, found: Mapping[UUID, Case], knowledge: Knowledge) -> Item | NotPlanned:
+def _with_strength(item: Item, by_tree: Mapping[UUID, Case], knowledge: Knowledge) -> Item | NotPlanned:
     if changes_cakes(item, knowledge):
-        return _changed(item, found[item.tree_id], knowledge)
+        return _changed(item, by_tree[item.tree_id], knowledge)
     if item.chance < PUBLISH_FROM or not is_feeding(item.operation, knowledge.operations):
         return item
-    case = found[item.tree_id]
+    case = by_tree[item.tree_id]
     day = max(case.today, min(item.opens.likely, item.closes.likely))
     given = feeding(case, knowledge.feeding, knowledge.operations, day)
     why: list[Reason] = []
@@ -79,7 +79,7 @@ def _with_strength(item: Item, found: Mapping[UUID, Case], knowledge: Knowledge)
         given = feeding(case, knowledge.feeding, knowledge.operations, day)
     if not why:
         return replace(item, given=_strength(given))
-    opens = Range(*(max(one, day) for one in (item.opens.early, item.opens.likely, item.opens.late)))
+    opens = Range(*(max(opening, day) for opening in (item.opens.early, item.opens.likely, item.opens.late)))
     return replace(item, given=_strength(given), opens=opens, reasons=(*item.reasons, *why))
 
 

@@ -82,8 +82,10 @@ def heat_turns(case: Case, heat: Heat, day: date) -> list[date]:
     """Return the days after ``day`` on which it becomes hotter or cooler than one of the lines, as far as is known."""
     last = len(case.maxima_c) - heat.run_days
     days = [day + timedelta(days=n) for n in range(max(0, last - (day - case.today).days + 1))]
-    levels = [_lines_passed(heat_c(case, heat, one), heat) for one in days]
-    return [one for one, level, before in zip(days[1:], levels[1:], levels, strict=False) if level != before]
+    levels = [_lines_passed(heat_c(case, heat, later), heat) for later in days]
+    return [
+        later for later, level, before in zip(days[1:], levels[1:], levels, strict=False) if level != before
+    ]
 
 
 def _lines_passed(maximum: float | None, heat: Heat) -> int:
@@ -103,8 +105,8 @@ def heat_hold(case: Case, heat: Heat, day: date, most_percent: float) -> list[Ho
 
 def after_work(state: TreeState, rules: FeedingRules, day: date) -> list[Hold]:
     """Return the holds after work on a day."""
-    waits = ((one, wait) for one in rules.after if (wait := wait_after(one, state)) is not None)
-    return [Hold(reason, end, dissolved=one.dissolved) for one, (end, reason) in waits if day < end]
+    waits = ((rule, wait) for rule in rules.after if (wait := wait_after(rule, state)) is not None)
+    return [Hold(reason, end, dissolved=rule.dissolved) for rule, (end, reason) in waits if day < end]
 
 
 def holds_ahead(
@@ -123,9 +125,11 @@ def waits_ahead(
         works = (work for work in case.profile.work if is_feeding(work.operation, operations))
         own = [hold.weeks for work in works for hold in work.holds if hold.after == rule.operation]
         of_all = [
-            one.weeks for one in rules.after if one.operation == rule.operation and case.state.aim in one.aims
+            after.weeks
+            for after in rules.after
+            if after.operation == rule.operation and case.state.aim in after.aims
         ]
-        weeks = max((one for one in (*own, *of_all) if one is not None), default=0.0)
+        weeks = max((wait for wait in (*own, *of_all) if wait is not None), default=0.0)
         for item in case.items:
             if item.operation == rule.operation and is_expected(item, rule, case.today):
                 on = expected_on(item, case.today)
@@ -155,7 +159,7 @@ def _out_of_season(
     case: Case, operations: Mapping[str, Operation], season: Sequence[Window], day: date
 ) -> list[Hold]:
     """Return what the next window waits for, or why there is none."""
-    coming = next((one for one in season if one.opens > day), None)
+    coming = next((window for window in season if window.opens > day), None)
     if coming is not None:
         waits = [
             r for r in coming.reasons if r.code in ("hold", "put_off", "work_ahead") and wait_end(r) > day
@@ -165,8 +169,8 @@ def _out_of_season(
         return [
             Hold(reason, coming.opens) for reason in told or [Reason("feeding_later", found=coming.opens)]
         ]
-    works = [one for one in case.absent if is_feeding(one.operation, operations)]
-    told = [reason for one in works for reason in one.reasons if reason.code in TELLING]
+    works = [absence for absence in case.absent if is_feeding(absence.operation, operations)]
+    told = [reason for absence in works for reason in absence.reasons if reason.code in TELLING]
     return [Hold(reason, None) for reason in told or [Reason("feeding_no_season")]]
 
 

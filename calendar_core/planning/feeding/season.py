@@ -43,20 +43,20 @@ def windows(items: Iterable[Item], operations: Mapping[str, Operation]) -> list[
         for item in items
         if is_feeding(item.operation, operations) and item.chance >= PUBLISH_FROM
     ]
-    return sorted(found, key=lambda one: (one.opens, one.closes))
+    return sorted(found, key=lambda window: (window.opens, window.closes))
 
 
-def open_on(found: Sequence[Window], day: date) -> Window | None:
+def open_on(season: Sequence[Window], day: date) -> Window | None:
     """Return the window that is open on a day; of several the one that opened last."""
-    return next((one for one in reversed(found) if one.opens <= day <= one.closes), None)
+    return next((window for window in reversed(season) if window.opens <= day <= window.closes), None)
 
 
-def season_end(found: Sequence[Window], now: Window) -> date:
+def season_end(season: Sequence[Window], now: Window) -> date:
     """Return when the season that ``now`` is part of ends: windows that follow at once are one season."""
     end = now.closes
-    for one in found:
-        if one.opens <= end + timedelta(days=7):
-            end = max(end, one.closes)
+    for window in season:
+        if window.opens <= end + timedelta(days=7):
+            end = max(end, window.closes)
     return end
 
 
@@ -81,7 +81,7 @@ def phase_starts(
         if begin.stage in likely and kind in (begin.kinds or (kind,))
     )
     ranks = [PHASES.index(phase) for _, phase in starts]
-    return [one for i, one in enumerate(starts) if ranks[i] > max(ranks[:i], default=0)]
+    return [start for i, start in enumerate(starts) if ranks[i] > max(ranks[:i], default=0)]
 
 
 def bloom_starts(stages: Iterable[StageDate]) -> Iterable[date]:
@@ -96,11 +96,11 @@ def bloom_end(stages: Iterable[StageDate], day: date) -> date | None:
 
 def may_bloom(stages: Iterable[StageDate], day: date, days: timedelta) -> bool:
     """Tell whether a tree may be in bloom within so many days of a day, by the whole ranges of its stages."""
-    known = {(one.stage, one.cycle): one.range for one in stages if one.range is not None}
+    ranges = {(stage.stage, stage.cycle): stage.range for stage in stages if stage.range is not None}
     spans = (
-        (opened.early, known["bloom_over", cycle].late)
-        for (stage, cycle), opened in known.items()
-        if stage == "flowering" and ("bloom_over", cycle) in known
+        (opened.early, ranges["bloom_over", cycle].late)
+        for (stage, cycle), opened in ranges.items()
+        if stage == "flowering" and ("bloom_over", cycle) in ranges
     )
     return any(opened - days <= day <= over + days for opened, over in spans)
 
@@ -115,7 +115,9 @@ def _blooms(stages: Iterable[StageDate]) -> Iterator[tuple[date, date]]:
 def _likely(stages: Iterable[StageDate]) -> dict[tuple[str, int], date]:
     """Return the likely dates of stages by name and cycle, of those that come in most years."""
     return {
-        (one.stage, one.cycle): one.range.likely for one in stages if one.range and one.share >= PUBLISH_FROM
+        (stage.stage, stage.cycle): stage.range.likely
+        for stage in stages
+        if stage.range and stage.share >= PUBLISH_FROM
     }
 
 

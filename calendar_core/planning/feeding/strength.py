@@ -178,7 +178,7 @@ def strength(case: Case, rules: FeedingRules, row: Row, phase: str, day: date) -
 
 
 def _table(row: Row, phase: str) -> species_feeding.Strength | None:
-    return {str(name): one for name, one in row.phases.items()}.get(phase)
+    return {str(name): value for name, value in row.phases.items()}.get(phase)
 
 
 def _weak(case: Case, rules: FeedingRules) -> Reason:
@@ -193,12 +193,14 @@ def _changes(
     if now is None:
         return []
     end = season_end(season, now) + timedelta(days=1)
-    low = [one.opens for one in season if one.operation == LOW_NITROGEN and one.cycle == now.cycle]
+    low = [
+        window.opens for window in season if window.operation == LOW_NITROGEN and window.cycle == now.cycle
+    ]
     if now.cycle in case.frosts and any(work.operation == LOW_NITROGEN for work in case.profile.work):
         low.append(case.frosts[now.cycle] - timedelta(days=rules.low_nitrogen.days_before_frost))
     autumn = min(low, default=end)
-    found = phase_starts(case.stages, rules.begins, case.profile.kind, now.cycle)
-    before = [(start, name) for start, name in found if start < min(autumn, end)]
+    starts = phase_starts(case.stages, rules.begins, case.profile.kind, now.cycle)
+    before = [(start, name) for start, name in starts if start < min(autumn, end)]
     return [*before, *([(autumn, AUTUMN)] if autumn < end else []), (end, REST)]
 
 
@@ -226,14 +228,14 @@ def _phase(now: Window | None, changes: list[tuple[date, str]], day: date) -> st
 def _releafing(case: Case, rules: FeedingRules, day: date) -> Iterator[tuple[float, Reason, date]]:
     """Yield what share is given after work that took the leaves, with the day by which they are back."""
     back = case.profile.aftercare.releaf_weeks
-    for one in rules.after if back is not None else ():
-        done = last_like(one, case.state)
-        if done is None or back is None or one.then_percent == 100:
+    for rule in rules.after if back is not None else ():
+        done = last_like(rule, case.state)
+        if done is None or back is None or rule.then_percent == 100:
             continue
         end = done.on + timedelta(weeks=back.high)
         if day < end:
-            reason = Reason("feeding_releaf", done.operation, done.on, basis=one.basis)
-            yield one.then_percent / 100, reason, end
+            reason = Reason("feeding_releaf", done.operation, done.on, basis=rule.basis)
+            yield rule.then_percent / 100, reason, end
 
 
 def _last(ends: list[date | None]) -> date | None:

@@ -82,27 +82,28 @@ def order(spacing: Spacing, wanted: Sequence[Wanted], fixed: Sequence[Job] = ())
     """
     works = _by_value(wanted)
     standing = spacing.joined((*spacing.jobs, *fixed))
-    ways = product(*(range(len(one.windows) + 1) for one in works))
+    ways = product(*(range(len(work.windows) + 1) for work in works))
     for places in sorted(ways, key=lambda places: (_lost(works, places), sum(places), places)):
         jobs = _days(spacing, works, places, standing)
         if jobs is not None:
             placed = [
-                _placed(spacing, one, place, jobs, standing) for one, place in zip(works, places, strict=True)
+                _placed(spacing, work, place, jobs, standing)
+                for work, place in zip(works, places, strict=True)
             ]
             return Proposal(_by_day(placed), _lost(works, places))
     raise AssertionError  # leaving all out is always possible
 
 
 def _by_value(wanted: Sequence[Wanted]) -> list[Wanted]:
-    return sorted(wanted, key=lambda one: (-one.value, -one.weight, one.operation))
+    return sorted(wanted, key=lambda work: (-work.value, -work.weight, work.operation))
 
 
 def _lost(works: Sequence[Wanted], places: Sequence[int]) -> int:
-    return sum(one.value * place for one, place in zip(works, places, strict=True))
+    return sum(work.value * place for work, place in zip(works, places, strict=True))
 
 
 def _by_day(placed: Sequence[Placed]) -> tuple[Placed, ...]:
-    return tuple(sorted(placed, key=lambda one: (one.on is None, str(one.on), one.operation)))
+    return tuple(sorted(placed, key=lambda work: (work.on is None, str(work.on), work.operation)))
 
 
 def _days(
@@ -110,11 +111,11 @@ def _days(
 ) -> dict[str, Job] | None:
     """Return the earliest days for works in the windows chosen, of all sequences of them; None where none has any."""
     chosen = [
-        (one, one.windows[place])
-        for one, place in zip(works, places, strict=True)
-        if place < len(one.windows)
+        (work, work.windows[place])
+        for work, place in zip(works, places, strict=True)
+        if place < len(work.windows)
     ]
-    firsts = [Job(one.operation, window[0], one.weight) for one, window in chosen]
+    firsts = [Job(work.operation, window[0], work.weight) for work, window in chosen]
     if not _within_budget(spacing, firsts, standing):
         return None
     ways = (_in_sequence(spacing, sequence, standing) for sequence in permutations(chosen))
@@ -127,9 +128,9 @@ def _in_sequence(
     spacing: Spacing, sequence: Sequence[tuple[Wanted, Days]], standing: Sequence[Job]
 ) -> list[Job] | None:
     jobs: list[Job] = []
-    for one, (first, last) in sequence:
+    for work, (first, last) in sequence:
         after = max(first, jobs[-1].on) if jobs else first
-        job = _earliest(spacing, one, (after, last), (*standing, *jobs))
+        job = _earliest(spacing, work, (after, last), (*standing, *jobs))
         if job is None:
             return None
         jobs.append(job)
@@ -144,11 +145,11 @@ def _within_budget(spacing: Spacing, jobs: Sequence[Job], standing: Sequence[Job
     )
 
 
-def _earliest(spacing: Spacing, one: Wanted, window: Days, others: Sequence[Job]) -> Job | None:
+def _earliest(spacing: Spacing, work: Wanted, window: Days, others: Sequence[Job]) -> Job | None:
     """Return the work on the first day of a window on which nothing clashes."""
     day, last = window
     while day <= last:
-        job = Job(one.operation, day, one.weight)
+        job = Job(work.operation, day, work.weight)
         until = list(_waits(spacing, job, others))
         if not until:
             return job
@@ -168,22 +169,22 @@ def _waits(spacing: Spacing, job: Job, others: Sequence[Job]) -> Iterator[date |
 
 
 def _placed(
-    spacing: Spacing, one: Wanted, place: int, jobs: dict[str, Job], standing: Sequence[Job]
+    spacing: Spacing, work: Wanted, place: int, jobs: dict[str, Job], standing: Sequence[Job]
 ) -> Placed:
     """Return a work with its place, and what spoke against the first day of its first window."""
-    mine, first = jobs.get(one.operation), one.windows[0][0]
+    mine, first = jobs.get(work.operation), work.windows[0][0]
     on = mine.on if mine is not None else None
     if on == first:
-        return Placed(one.operation, first, 0, ())
+        return Placed(work.operation, first, 0, ())
     others = [*standing, *(job for job in jobs.values() if job is not mine)]
-    wish = Job(one.operation, first, one.weight)
+    wish = Job(work.operation, first, work.weight)
     against = [_as_planned(reason, spacing) for reason in spacing.against(wish, others)]
     room = [
         Reason("makes_room", subject=other.operation, found=other.on)
         for other in others
         if other.on > first and not spacing.clash(other, wish) and spacing.clash(wish, other)
     ]
-    return Placed(one.operation, on, place, (*against, *room))
+    return Placed(work.operation, on, place, (*against, *room))
 
 
 def _as_planned(reason: Reason, spacing: Spacing) -> Reason:

@@ -28,11 +28,11 @@ def borne(
         if spacing is None or item.status == "wished" or item.follows or not spacing.weight(item.operation):
             out.append(item)
             continue
-        found = _held_back(item, spacing, today)
-        if isinstance(found, Item):
-            out.append(found)
+        answer = _held_back(item, spacing, today)
+        if isinstance(answer, Item):
+            out.append(answer)
         else:
-            dropped.append(NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, (found,)))
+            dropped.append(NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, (answer,)))
     return out, dropped
 
 

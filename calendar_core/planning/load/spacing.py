@@ -107,18 +107,18 @@ class Spacing:
         """Return jobs that weigh something, with the sittings of one made one."""
         out: dict[tuple[str, date], Job] = {}
         for job in sorted((job for job in sittings if job.weight), key=lambda job: (job.on, job.operation)):
-            before = next((one for one in reversed(out.values()) if self.one_job(one, job)), None)
+            before = next((sitting for sitting in reversed(out.values()) if self.one_job(sitting, job)), None)
             if before is not None:
                 del out[before.operation, before.on]
             heavier = job.weight if before is None else max(job.weight, before.weight)
             out[job.operation, job.on] = Job(job.operation, job.on, heavier)
         return tuple(out.values())
 
-    def one_job(self, one: Job, other: Job) -> bool:
+    def one_job(self, job: Job, other: Job) -> bool:
         """Tell whether two are sittings of one job."""
         return (
-            one.operation == other.operation
-            and abs((one.on - other.on).days) <= self.rules.sitting_days.value
+            job.operation == other.operation
+            and abs((job.on - other.on).days) <= self.rules.sitting_days.value
         )
 
     @property
@@ -134,7 +134,7 @@ class Spacing:
         """Return what the tree bears on a day, work of the day included."""
         cycle, done = self.calendar.cycle(on), [job for job in self.jobs if job.on <= on]
         strains = [Strain(job, self.left(job, on), self.recovered(job.operation, job.on)) for job in done]
-        kept = [one for one in strains if one.left > 0 or self.cycle(one.job) == cycle]
+        kept = [strain for strain in strains if strain.left > 0 or self.cycle(strain.job) == cycle]
         return Load(self.used(done, cycle), self.budget, tuple(kept))
 
     # -- recovery -------------------------------------------------------------------------------------
@@ -210,19 +210,23 @@ class Spacing:
         """
         if self.one_job(other, job):
             return None
-        found: list[Clash] = []
+        clashes: list[Clash] = []
         if other.on <= job.on:
             waits = (*self._gaps(other, job), *self._recovery(other, job))
             longer = [wait for wait in waits if wait.until is None or wait.until > job.on]
-            found = sorted(longer, key=lambda wait: wait.until or date.max, reverse=True)
+            clashes = sorted(longer, key=lambda wait: wait.until or date.max, reverse=True)
         if self.cycle(other) == self.cycle(job):
             over = self.calendar.next_start(job.on)
             pair, both = self._same_cycle(other, job), self._one_heavy(other, job) if heavy else ()
-            found = [*(Clash(one, over) for one in pair), *found, *(Clash(one, over) for one in both)]
-        if not found:
+            clashes = [
+                *(Clash(reason, over) for reason in pair),
+                *clashes,
+                *(Clash(reason, over) for reason in both),
+            ]
+        if not clashes:
             return None
-        until = [one.until for one in found if one.until is not None]
-        return Clash(found[0].reason, max(until) if len(until) == len(found) else None)
+        until = [clash.until for clash in clashes if clash.until is not None]
+        return Clash(clashes[0].reason, max(until) if len(until) == len(clashes) else None)
 
     def _same_cycle(self, other: Job, job: Job) -> Iterator[Reason]:
         for rule in self._apart(other, job):
@@ -241,7 +245,7 @@ class Spacing:
     def _one_heavy(self, other: Job, job: Job) -> Iterator[Reason]:
         if min(other.weight, job.weight) >= HEAVY and other.operation != job.operation:
             cycle = self.cycle(job)
-            if not any(asked_for_anyway(one.operation, self.state, cycle) for one in (other, job)):
+            if not any(asked_for_anyway(heavy.operation, self.state, cycle) for heavy in (other, job)):
                 yield Reason("heavy_done", subject=other.operation, found=other.on)
 
     def _gaps(self, other: Job, job: Job) -> Iterator[Clash]:
@@ -272,13 +276,13 @@ class Spacing:
         known = 0 <= self.air.axis.index(other.on) < self._heat.shape[1]
         if rule is None or other.weight < HEAVY or job.operation in rule.lets or not known:
             return
-        found = self.recovered(other.operation, other.on)
-        until = None if found is None else found.likely
+        recovery = self.recovered(other.operation, other.on)
+        until = None if recovery is None else recovery.likely
         values = {"subject": other.operation, "found": other.on, "needed": until}
         yield Clash(Reason("not_recovered", basis=rule.basis, note=rule.note or "", **values), until)  # type: ignore[arg-type]
 
-    def _apart(self, one: Job, other: Job) -> Iterator[Apart]:
-        pair = sorted((one.operation, other.operation))
+    def _apart(self, job: Job, other: Job) -> Iterator[Apart]:
+        pair = sorted((job.operation, other.operation))
         return (rule for rule in self.rules.apart if sorted(rule.of) == pair)
 
     def _holds(self, other: Job, job: Job) -> Iterator[Hold]:

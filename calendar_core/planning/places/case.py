@@ -138,7 +138,9 @@ class Case:
     def count(self, operation: str, cycle: int) -> int:
         """Return how often an operation was done in a summer."""
         index, summer = self.ground.axis.index, self.ground.summer
-        return sum(one.operation == operation and summer(index(one.on)) == cycle for one in self.state.done)
+        return sum(
+            done.operation == operation and summer(index(done.on)) == cycle for done in self.state.done
+        )
 
     def close(self, operation: str, cycle: int, number: int, reason: Reason) -> NotPlanned:
         """Return that an item is no more, and why."""
@@ -152,16 +154,16 @@ class Case:
     def done(self, *operations: str) -> Iterator[NotPlanned]:
         """Yield that work of summers was done, each time by itself."""
         met = Counter[tuple[str, int]]()
-        for one in self.state.done:
-            if one.operation in operations:
-                key = one.operation, self.ground.summer(self.ground.axis.index(one.on))
-                yield self.close(*key, met[key], Reason("done", subject=one.operation, found=one.on))
+        for done in self.state.done:
+            if done.operation in operations:
+                key = done.operation, self.ground.summer(self.ground.axis.index(done.on))
+                yield self.close(*key, met[key], Reason("done", subject=done.operation, found=done.on))
                 met[key] += 1
 
     def cautions(self, keys: Iterable[str], cold_c: float | None) -> tuple[str, ...]:
         """Return cautions, each once, without those of cold that is not reached."""
-        known = self.ground.knowledge.cautions
-        downs = {key: known[key].down_to_c for key in keys}
+        cautions = self.ground.knowledge.cautions
+        downs = {key: cautions[key].down_to_c for key in keys}
         return tuple(key for key, down in downs.items() if down is None or cold_c is None or cold_c <= down)
 
     def _late(self, draft: Draft) -> date | None:

@@ -33,7 +33,7 @@ def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
             told.add(move.into)
             found = list(_move(case, move, shelter, made))
             yield from found
-            if any(isinstance(one, NotPlanned) and one.operation in (INTO, OUT) for one in found):
+            if any(isinstance(item, NotPlanned) and item.operation in (INTO, OUT) for item in found):
                 break  # it stays where it is, so that nothing follows
     for into in (True, False):
         if into not in told:
@@ -80,7 +80,7 @@ def _no_move(case: Case, mover: Mover, shelter: Shelter, *, into: bool) -> NotPl
 def _move(case: Case, move: Move, shelter: Shelter, made: list[Made]) -> Iterator[Found]:
     operation = INTO if move.into else OUT
     cycle = case.ground.season(move.by) if move.into else case.ground.summer(move.opens)
-    number = sum((one, of) == (operation, cycle) for one, of, *_ in made)
+    number = sum((way, of) == (operation, cycle) for way, of, *_ in made)
     why = _why(case, move, shelter)
     reasons = (why, *few_years(case.ground, why.code), _where_to(move))
     how, cautions = (shelter.into, shelter.cautions) if move.into else (shelter.out, ())

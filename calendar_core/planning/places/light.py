@@ -99,14 +99,15 @@ def light_items(case: Case) -> Iterator[Found]:
     steps = steps_into_light(
         came, made, Steps(hot_c, ground.rules), ground.axis, ground.chances.air, ground.today
     )
-    for one in islice(steps, 1):  # the next hangs on when this one is made
-        reasons = [Reason("came_out", found=came, basis=one.step.basis, source=one.step.source or "")]
-        reasons += [Reason("held_by_heat", needed=hot_c, unit="degC")] if one.held else []
-        opens = index(one.day)
-        late = opens if overdue(Range(one.day, one.day, one.day), ground.today, WEEK) else None
+    for next_step in islice(steps, 1):  # the next hangs on when this one is made
+        step, day = next_step.step, next_step.day
+        reasons = [Reason("came_out", found=came, basis=step.basis, source=step.source or "")]
+        reasons += [Reason("held_by_heat", needed=hot_c, unit="degC")] if next_step.held else []
+        opens = index(day)
+        late = opens if overdue(Range(day, day, day), ground.today, WEEK) else None
         yield from case.item(
             Draft(
-                LIGHT, cycle, opens, opens + WEEK, tuple(reasons), one.step.how, (), one.number, late,
+                LIGHT, cycle, opens, opens + WEEK, tuple(reasons), step.how, (), next_step.number, late,
                 subject=subject,
             )
         )  # fmt: skip

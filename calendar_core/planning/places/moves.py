@@ -216,17 +216,20 @@ class Mover:
 
     def _usual_bound(self, place: ThermalProfile, day: int) -> Bound | None:
         """Return the line nearest to being passed on a day that lies in a short pause of the cold."""
-        near = [one for one in self.bounds if one.holds(place)[day]]
-        ratio = lambda one: self.chances.usual(one.line, place)[day] / self.rules.risk[one.line.risk].into  # noqa: E731
+        near = [bound for bound in self.bounds if bound.holds(place)[day]]
+
+        def ratio(bound: Bound) -> float:
+            return float(self.chances.usual(bound.line, place)[day] / self.rules.risk[bound.line.risk].into)
+
         return max(near, key=ratio, default=None)
 
     def _deadly(self, place: ThermalProfile) -> Bools:
         """Return the days on which what is forecast, or was, would kill, or harm a tree that bears no frost at all."""
         out = np.zeros(self.n_days, bool)
-        for one in self.bounds:
-            if one.line.risk == "killing" or (one.line.risk == "night" and not self.rests):
-                out |= one.holds(place) & (
-                    self.chances.known(one.line, place) > self.rules.risk[one.line.risk].into
+        for bound in self.bounds:
+            if bound.line.risk == "killing" or (bound.line.risk == "night" and not self.rests):
+                out |= bound.holds(place) & (
+                    self.chances.known(bound.line, place) > self.rules.risk[bound.line.risk].into
                 )
         return out
 
@@ -242,8 +245,8 @@ class Mover:
         cool = [place for place in serving if not (self.rests and place == "heated")]
         cool.sort(key=lambda place: self.rests and THERMAL[place].floor_c < self.bounds[0].line.at_c)
         serves = (cool or serving or ["heated"])[0 if self.rests else -1]
-        if found := [spot for place in cool for spot in self._spots(place, standing)]:
-            return Goal(tuple(found), serves)
+        if spots := [spot for place in cool for spot in self._spots(place, standing)]:
+            return Goal(tuple(spots), serves)
         # A frame is better than the bench, a warm room than a dead tree.
         for place in (*COVERS[1::-1], *COVERS[2:]):
             if standing.place == "open" and (spots := self._spots(place, standing)):
@@ -298,10 +301,12 @@ class Mover:
         """Return the line that was passed last before a day; None where it holds no more, and the tree's needs call it out."""
         before = np.arange(self.n_days) < day
         worst: tuple[int, float, Bound] | None = None
-        for one in self.bounds:
-            at_most = self.rules.risk[one.line.risk].out_of
-            chance = np.maximum(self.chances.usual(one.line, "open"), self.chances.ahead(one.line, "open"))
-            passed = np.flatnonzero(one.holds("open") & before & (chance > at_most))
+        for bound in self.bounds:
+            at_most = self.rules.risk[bound.line.risk].out_of
+            chance = np.maximum(
+                self.chances.usual(bound.line, "open"), self.chances.ahead(bound.line, "open")
+            )
+            passed = np.flatnonzero(bound.holds("open") & before & (chance > at_most))
             if passed.size and (worst is None or (passed[-1], chance[passed[-1]] / at_most) > worst[:2]):
-                worst = int(passed[-1]), float(chance[passed[-1]] / at_most), one
+                worst = int(passed[-1]), float(chance[passed[-1]] / at_most), bound
         return worst[2] if worst is not None and worst[2].holds("open")[day] else None

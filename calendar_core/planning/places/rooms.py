@@ -49,5 +49,5 @@ def room_of(tree: Tree, grove: Grove, knowledge: Knowledge, chances: Chances) ->
 
 def _past(state: TreeState, grove: Grove, axis: Axis) -> tuple[tuple[int, ThermalProfile], ...]:
     """Return where it has stood; before its first entry, where it came to stand with that."""
-    known = [(max(axis.index(day), 0), spot.profile) for day, spot in stays_of(state, grove.spots)]
-    return ((0, known[0][1]), *known[1:]) if known else ((0, "open"),)
+    stays = [(max(axis.index(day), 0), spot.profile) for day, spot in stays_of(state, grove.spots)]
+    return ((0, stays[0][1]), *stays[1:]) if stays else ((0, "open"),)

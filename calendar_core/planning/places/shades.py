@@ -77,9 +77,9 @@ def _draft(case: Case, move: ShadeMove, shade: Shade, opened: tuple[int, int] | 
 
 def _opened(case: Case) -> tuple[int, int] | None:
     """Return the days on which inner leaves are new to the sun."""
-    known, today = case.ground.knowledge, case.ground.today
-    since = weeks_since_opened(today, case.state, known.operations, known.spacing)
-    return case.ground.weeks_after(since, known.exposure.lowers["opened up"].weeks)
+    knowledge, today = case.ground.knowledge, case.ground.today
+    since = weeks_since_opened(today, case.state, knowledge.operations, knowledge.spacing)
+    return case.ground.weeks_after(since, knowledge.exposure.lowers["opened up"].weeks)
 
 
 def _shaded(case: Case) -> bool:

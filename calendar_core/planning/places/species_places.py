@@ -60,8 +60,8 @@ class SpeciesPlaces:
             case = Case(self.ground, tree, state, dates, of_tree)
             of_case = list(self._of(case))
             found += [*of_case, *self._unanswered(case, of_case)]
-        self.items = [one for one in found if isinstance(one, Item)]
-        self.absent = [one for one in found if isinstance(one, NotPlanned)]
+        self.items = [item for item in found if isinstance(item, Item)]
+        self.absent = [absence for absence in found if isinstance(absence, NotPlanned)]
 
     def _of(self, case: Case) -> Iterator[Found]:
         out: Item | None = None
@@ -70,7 +70,7 @@ class SpeciesPlaces:
             yield from moves
             yield from check_items(case, shelter)
             if case.standing.place != "open":
-                out = next((one for one in moves if isinstance(one, Item) and one.operation == OUT), None)
+                out = next((item for item in moves if isinstance(item, Item) and item.operation == OUT), None)
         for shade in self.ground.profile.shade[:1]:
             yield from shade_items(case, shade, out)
         yield from light_items(case)
@@ -78,15 +78,16 @@ class SpeciesPlaces:
     def _unanswered(self, case: Case, found: Iterable[Found]) -> Iterator[Found]:
         """Yield why there is nothing of what else its kind knows: whoever asks for it is answered."""
         said: defaultdict[str, list[Found]] = defaultdict(list)
-        for one in found:
-            said[one.operation].append(one)
+        for item in found:
+            said[item.operation].append(item)
         summer = case.ground.summer(case.ground.now)
         if self.ground.profile.shelter and MAKE not in said:
-            coming = [one for one in said[INTO] if isinstance(one, Item)]
+            coming = [item for item in said[INTO] if isinstance(item, Item)]
             stays = next(
-                (one.reasons[0] for one in said[INTO] if isinstance(one, NotPlanned)), Reason("stands_open")
+                (absence.reasons[0] for absence in said[INTO] if isinstance(absence, NotPlanned)),
+                Reason("stands_open"),
             )
-            last = min((late_since([one]) or one.closes.likely for one in coming), default=None)
+            last = min((late_since([item]) or item.closes.likely for item in coming), default=None)
             yield case.absent(MAKE, stays if last is None else Reason("move_itself", found=last))
         if self.ground.profile.shade and UP not in said:
             yield case.absent(UP, Reason("shaded"), summer)
@@ -118,7 +119,7 @@ def _wakes(case: Case, shelter: Shelter) -> tuple[int, ...]:
     A store wakes trees sooner than the bench: one that was brought out as it woke there is not called back for what
     usual nights may bring until it would wake outside.
     """
-    named = (one.range for one in case.stages if one.stage == shelter.wakes)
+    named = (stage.range for stage in case.stages if stage.stage == shelter.wakes)
     days = {case.ground.axis.index(of.likely) for of in named if of is not None}
     came = case.standing.since
     if case.standing.place == "open" and any(0 < day - came <= EARLIER_DAYS for day in days):
@@ -128,16 +129,16 @@ def _wakes(case: Case, shelter: Shelter) -> tuple[int, ...]:
 
 def _fresh(case: Case) -> tuple[int, int] | None:
     """Return the days on which its roots are newly cut; of a tree under cover that is to be repotted soon, will be."""
-    known = case.ground.knowledge
-    weeks = known.exposure.lowers["fresh roots"].weeks
-    since = weeks_since_roots(case.ground.today, case.state, known.operations)
+    knowledge = case.ground.knowledge
+    weeks = knowledge.exposure.lowers["fresh roots"].weeks
+    since = weeks_since_roots(case.ground.today, case.state, knowledge.operations)
     cut = case.ground.weeks_after(since, weeks)
     if cut is not None or case.standing.place == "open" or weeks is None:
         return cut
     soon = (
         case.ground.axis.index(item.opens.likely)
         for item in case.works
-        if known.operations[item.operation].takes == "roots"
+        if knowledge.operations[item.operation].takes == "roots"
         and item.status in ("due", "wished")
         and item.closes.late >= case.ground.today
     )

@@ -33,9 +33,9 @@ def stay_of(state: TreeState, spots: Mapping[UUID, Spot], axis: Axis) -> Stay:
 
     Where it stood before its first entry is taken to be where it came to stand: then it has stood there always.
     """
-    known = stays_of(state, spots)
-    if not known:
+    stays = stays_of(state, spots)
+    if not stays:
         return Stay(None, 0, None)
-    home = next((spot for _, spot in reversed(known) if spot.profile == "open"), None)
-    day, spot = known[-1]
-    return Stay(spot, axis.index(day) if len(known) > 1 else 0, home)
+    home = next((spot for _, spot in reversed(stays) if spot.profile == "open"), None)
+    day, spot = stays[-1]
+    return Stay(spot, axis.index(day) if len(stays) > 1 else 0, home)

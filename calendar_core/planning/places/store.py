@@ -30,7 +30,7 @@ def check_items(case: Case, shelter: Shelter) -> Iterator[Found]:
         yield case.absent(CHECK, Reason("stands_open"))
     else:
         yield _check(case, shelter, spot, case.stays[-1][0])
-    for other in {one for _, one in case.state.moves if spot is None or one != spot.id}:
+    for other in {spot_id for _, spot_id in case.state.moves if spot is None or spot_id != spot.id}:
         yield case.absent(CHECK, Reason("stands_elsewhere"), rule=_rule(other))
 
 
@@ -41,7 +41,7 @@ def _rule(spot: UUID) -> str:
 
 def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> Found:
     ground, operation = case.ground, case.ground.knowledge.operations[CHECK]
-    checks = [one.on for one in case.state.done if one.operation == CHECK and one.on >= came]
+    checks = [done.on for done in case.state.done if done.operation == CHECK and done.on >= came]
     every = ground.rules.check_days.warm if spot.profile == "heated" else ground.rules.check_days.cold
     # What nobody writes down is late since this season at most.
     season = ground.axis.day(ground.axis.midsummer(ground.season(ground.now)))

@@ -43,7 +43,7 @@ class PlaceYear:
 
 
 def places_year(
-    profile: Profile, known: Knowledge, chances: Chances, wakes: date | None, cycle: int
+    profile: Profile, knowledge: Knowledge, chances: Chances, wakes: date | None, cycle: int
 ) -> tuple[PlaceYear, ...]:
     """Return the moves of a cycle's year for a tree of which nothing is known, in a garden that has every place.
 
@@ -52,9 +52,9 @@ def places_year(
     usual = replace(chances, reach=chances.today - 1, error_c=np.zeros_like(chances.error_c))
     out: list[PlaceYear] = []
     for shelter in profile.shelter[:1]:
-        out += _moves(profile, shelter, known, usual, wakes, cycle)
+        out += _moves(profile, shelter, knowledge, usual, wakes, cycle)
     for shade in profile.shade[:1]:
-        out += _shades(shade, known, usual, cycle)
+        out += _shades(shade, knowledge, usual, cycle)
     return tuple(out)
 
 
@@ -65,15 +65,15 @@ def wakes_on(profile: Profile, stages: Mapping[str, Range | None]) -> date | Non
 
 
 def _moves(
-    profile: Profile, shelter: Shelter, known: Knowledge, chances: Chances, wakes: date | None, cycle: int
+    profile: Profile, shelter: Shelter, knowledge: Knowledge, chances: Chances, wakes: date | None, cycle: int
 ) -> Iterator[PlaceYear]:
     axis = chances.air.axis
     resting = None
     if shelter.rests and wakes is not None:
         days = np.arange(axis.n_days)
         resting = (days < axis.index(wakes)) | (days >= axis.midsummer(cycle))
-    bounds = bounds_of(profile, shelter, known, axis.n_days, resting=resting)
-    mover = Mover(bounds, PLACES, chances, known.places, rests=shelter.rests)
+    bounds = bounds_of(profile, shelter, knowledge, axis.n_days, resting=resting)
+    mover = Mover(bounds, PLACES, chances, knowledge.places, rests=shelter.rests)
     winter, summer = chances.air.coldest(cycle), axis.midsummer(cycle)
     cover = PLACES[UUID(int=2 if shelter.rests else 3)]
     into = mover.next(Stay(OPEN, 0, None), summer)
@@ -83,14 +83,14 @@ def _moves(
         yield _row(operation, move if isinstance(move, Move) else None, how, shelter, axis)
 
 
-def _shades(shade: Shade, known: Knowledge, chances: Chances, cycle: int) -> Iterator[PlaceYear]:
+def _shades(shade: Shade, knowledge: Knowledge, chances: Chances, cycle: int) -> Iterator[PlaceYear]:
     axis, spring, summer = chances.air.axis, chances.air.coldest(cycle), chances.air.warmest(cycle)
     up = shade_move(
-        shade.from_c, None, replace(chances, today=spring, reach=spring - 1), known.places, shaded=False
+        shade.from_c, None, replace(chances, today=spring, reach=spring - 1), knowledge.places, shaded=False
     )
     comes = isinstance(up, ShadeMove) and up.by < spring + HALF_YEAR + HALF_YEAR // 2
     down = (
-        shade_move(shade.from_c, None, replace(chances, today=summer), known.places, shaded=True)
+        shade_move(shade.from_c, None, replace(chances, today=summer), knowledge.places, shaded=True)
         if comes
         else None
     )

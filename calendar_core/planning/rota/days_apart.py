@@ -34,8 +34,8 @@ def kept_apart(
             of_tree.setdefault(tree, []).append(task)
     for tree, some in of_tree.items():
         spacing = spacings[tree]
-        for one, other, days in _of_tree(spacing, some):
-            for pair in ((one, other), (other, one)):
+        for name, other, days in _of_tree(spacing, some):
+            for pair in ((name, other), (other, name)):
                 out[pair] = max(days, out.get(pair, 0))
         for first, then in permutations(some, 2):
             if days := _waits(spacing, first, then, feeding):
@@ -67,14 +67,16 @@ def _of_tree(spacing: Spacing, tasks: Sequence[Task]) -> Iterator[tuple[str, str
 
     Work is taken the heaviest first, so that of three that are too much two light ones may stand together.
     """
-    known = [(task.job.id, _job(spacing, task)) for task in tasks]
+    jobs = [(task.job.id, _job(spacing, task)) for task in tasks]
     taken: list[tuple[str, Job]] = []
-    for name, job in sorted((one for one in known if one[1].weight), key=lambda one: (-one[1].weight, one)):
+    for name, job in sorted(
+        (named for named in jobs if named[1].weight), key=lambda named: (-named[1].weight, named)
+    ):
         for other, before in taken:
             if days := _days_apart(spacing, before, job):
                 yield other, name, days
         rest = list(taken)
-        while rest and spacing.over_budget(job, (*spacing.jobs, *(one for _, one in rest))):
+        while rest and spacing.over_budget(job, (*spacing.jobs, *(earlier for _, earlier in rest))):
             days = (spacing.calendar.next_start(job.on) - job.on).days
             yield rest.pop(0)[0], name, days
         taken.append((name, job))
@@ -87,12 +89,12 @@ def _job(spacing: Spacing, task: Task) -> Job:
     return Job(operation, task.job.first, spacing.weight(operation, last.share if last else None))
 
 
-def _days_apart(spacing: Spacing, one: Job, other: Job) -> int:
+def _days_apart(spacing: Spacing, job: Job, other: Job) -> int:
     """Return how many days two jobs of a cycle must lie apart, whichever comes first."""
-    if spacing.calendar.cycle(one.on) != spacing.calendar.cycle(other.on):
+    if spacing.calendar.cycle(job.on) != spacing.calendar.cycle(other.on):
         return 0
-    on = max(one.on, other.on)
-    pair = [Job(job.operation, on, job.weight) for job in (one, other)]
+    on = max(job.on, other.on)
+    pair = [Job(heavy.operation, on, heavy.weight) for heavy in (job, other)]
     clashes = (spacing.clash(*pair), spacing.clash(*reversed(pair)))
     ends = [clash.until or spacing.calendar.next_start(on) for clash in clashes if clash is not None]
     return max(((end - on).days for end in ends), default=0)

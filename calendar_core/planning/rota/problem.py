@@ -80,11 +80,11 @@ class Problem:
         place = {job.id: i for i, job in enumerate(self.jobs)}
         # By job the others, the days that must pass after them, and those that they must wait after it.
         self.apart: list[list[tuple[int, int, int]]] = [[] for _ in self.jobs]
-        for one, other in sorted({tuple(sorted((place[a], place[b]))) for a, b in apart}):
-            names = self.jobs[one].id, self.jobs[other].id
+        for index, other in sorted({tuple(sorted((place[a], place[b]))) for a, b in apart}):
+            names = self.jobs[index].id, self.jobs[other].id
             there, back = apart.get(names, 0), apart.get(names[::-1], 0)
-            self.apart[one].append((other, back, there))
-            self.apart[other].append((one, there, back))
+            self.apart[index].append((other, back, there))
+            self.apart[other].append((index, there, back))
 
     @property
     def cells(self) -> int:

@@ -24,8 +24,8 @@ SPREAD = 1.5  # of ln worth in those orders: near to chance, which found more th
 def quick(jobs: Sequence[Job], start: date, free: Ints, apart: Apart = NONE_APART, seed: int = 1) -> Rota:
     """Return a good rota fast: filled in several orders, each repaired day by day, and the best moved forward."""
     problem = Problem(jobs, start, free, apart)
-    found = [_repaired(problem, _filled(problem, order)) for order in _orders(problem, seed)]
-    places = _earlier(problem, max(found, key=problem.value))
+    attempts = [_repaired(problem, _filled(problem, order)) for order in _orders(problem, seed)]
+    places = _earlier(problem, max(attempts, key=problem.value))
     all_in = all(day != LEFT for day, days in zip(places, problem.days, strict=True) if days)
     return problem.rota(places, proven=all_in)
 

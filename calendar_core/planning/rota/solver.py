@@ -87,5 +87,5 @@ def _milp(cost: Floats, limits: Sequence[Limit], gap: float) -> tuple[Floats, bo
     from scipy.optimize import Bounds, milp  # noqa: PLC0415 - slow to load, and nothing else needs it
 
     search = {"mip_rel_gap": gap, "node_limit": NODES}
-    found = milp(cost, constraints=limits, integrality=1, bounds=Bounds(0, 1), options=search)
-    return (np.zeros_like(cost) if found.x is None else np.round(found.x)), found.status == 0
+    solution = milp(cost, constraints=limits, integrality=1, bounds=Bounds(0, 1), options=search)
+    return (np.zeros_like(cost) if solution.x is None else np.round(solution.x)), solution.status == 0

@@ -33,13 +33,16 @@ def foliage_on(
         stage: foliage for foliage, names in rules.foliage.items() for stage in names
     }
     come = [
-        (one.range.likely, begins[one.stage])
-        for one in stages
-        if one.range is not None and one.share >= HALF and one.stage in begins and one.range.likely <= day
+        (stage.range.likely, begins[stage.stage])
+        for stage in stages
+        if stage.range is not None
+        and stage.share >= HALF
+        and stage.stage in begins
+        and stage.range.likely <= day
     ]
     if not falls:
         come = [(since, foliage) for since, foliage in come if foliage in ("new", "hard")]
-    since, foliage = max(come, key=lambda one: one[0], default=(date.min, "none" if falls else "hard"))
+    since, foliage = max(come, key=lambda pair: pair[0], default=(date.min, "none" if falls else "hard"))
     foliage = _after_defoliation(day, state, profile, since) or foliage
     return (
         "falling" if falls and foliage == "hard" and _about_to_fall(day, stages, rules.falling) else foliage
@@ -47,7 +50,11 @@ def foliage_on(
 
 
 def _about_to_fall(day: date, stages: Iterable[StageDate], rule: Falling) -> bool:
-    likely = [(one.stage, one.range.likely) for one in stages if one.range is not None and one.share >= HALF]
+    likely = [
+        (stage.stage, stage.range.likely)
+        for stage in stages
+        if stage.range is not None and stage.share >= HALF
+    ]
     stopped = [on for stage, on in likely if stage == rule.after and on <= day]
     coming = [on for stage, on in likely if stage == rule.before and on > day]
     return bool(stopped) and bool(coming) and min(coming) - day <= timedelta(days=rule.days)
@@ -67,7 +74,7 @@ def _after_defoliation(day: date, state: TreeState, profile: Profile, since: dat
 
 def weeks_since_roots(day: date, state: TreeState, operations: Mapping[str, Operation]) -> float | None:
     """Return the weeks since roots were last cut, None where they never were."""
-    return _weeks(day, [one.on for one in state.done if operations[one.operation].takes == "roots"])
+    return _weeks(day, [done.on for done in state.done if operations[done.operation].takes == "roots"])
 
 
 def weeks_since_opened(
@@ -77,7 +84,7 @@ def weeks_since_opened(
 
     That is taking of leaves that weighs on a tree, which a pinched tip does not, and any cut of so much foliage.
     """
-    return _weeks(day, [one.on for one in state.done if took_leaves(one, operations, spacing)])
+    return _weeks(day, [done.on for done in state.done if took_leaves(done, operations, spacing)])
 
 
 def took_leaves(done: Done, operations: Mapping[str, Operation], spacing: SpacingRules) -> bool:

@@ -49,8 +49,8 @@ class Phases:
     def comes(self, stage: str) -> list[Floats]:
         """Return the labels of a stage in each cycle, empty where the profile does not have it."""
         if stage not in self._kept:
-            found = [season.at.stages[stage] for season in self.stages.seasons if stage in season.at.stages]
-            rows = [labels[:, self.group if labels.shape[1] > 1 else 0] for labels in found]
+            stages = [season.at.stages[stage] for season in self.stages.seasons if stage in season.at.stages]
+            rows = [labels[:, self.group if labels.shape[1] > 1 else 0] for labels in stages]
             self._kept[stage] = [row.ravel() for row in rows]
         return self._kept[stage]
 
@@ -82,10 +82,10 @@ class Phases:
 
     def range_of(self, labels: Floats) -> Range | None:
         """Return the range of labels, None where they come in less than half of the members."""
-        known = np.sort(labels[np.isfinite(labels)], axis=None)
-        if known.size * 2 <= labels.size:
+        finite = np.sort(labels[np.isfinite(labels)], axis=None)
+        if finite.size * 2 <= labels.size:
             return None
-        early, likely, late = known[[place_of(q, np.array(known.size - 1)) for q in QUANTILES]].tolist()
+        early, likely, late = finite[[place_of(q, np.array(finite.size - 1)) for q in QUANTILES]].tolist()
         axis = self.stages.axis
         return Range(axis.day(early), axis.day(likely), axis.day(late))
 

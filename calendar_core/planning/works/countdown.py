@@ -34,4 +34,4 @@ def countdown(
         is_open = any(i.opens.likely <= day <= i.closes.likely for i in windows) if windows else None
         if day >= today:
             out.append(Countdown(operation, day, step.how, is_open))
-    return sorted(out, key=lambda one: one.day)
+    return sorted(out, key=lambda ahead: ahead.day)

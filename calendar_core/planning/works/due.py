@@ -173,8 +173,8 @@ def _since_weeks(work: Work, state: TreeState) -> list[Held]:
 def _waits(rules: Sequence[After], state: TreeState, held: Sequence[Held]) -> list[Held]:
     """Return the waits of fertilizing that the work does not know itself; slow fertilizer need not wait for all."""
     known = {(reason.subject, reason.found) for _, reason in held}
-    found = [wait_after(one, state) for one in rules if not one.dissolved]
-    return [one for one in found if one is not None and (one[1].subject, one[1].found) not in known]
+    waits = [wait_after(rule, state) for rule in rules if not rule.dissolved]
+    return [wait for wait in waits if wait is not None and (wait[1].subject, wait[1].found) not in known]
 
 
 def _again(last: Done | None, again_weeks: float | None, work: Work) -> list[Held]:

@@ -28,13 +28,13 @@ def after_heat(
     Without a forecast they stay as they are, and so do looks: what was done is looked after in the heat too.
     ``cautions`` with ``from_c`` [degC] and ``within_days`` tell which heat, and how far ahead one looks.
     """
-    known = traces.known.forecast
-    if known is None or known.to < today:
+    forecast = traces.known.forecast
+    if forecast is None or forecast.to < today:
         return list(items), []
-    maxima = expected_maxima(traces, today, (known.to - today).days + 1)
-    told = [item if item.follows else _waits(item, maxima, cautions, today) for item in items]
-    lost = [one for one in told if isinstance(one, NotPlanned)]
-    return [one for one in told if isinstance(one, Item)], lost
+    maxima = expected_maxima(traces, today, (forecast.to - today).days + 1)
+    answers = [item if item.follows else _waits(item, maxima, cautions, today) for item in items]
+    lost = [absence for absence in answers if isinstance(absence, NotPlanned)]
+    return [item for item in answers if isinstance(item, Item)], lost
 
 
 def _waits(

@@ -82,13 +82,13 @@ def in_turn(items: Sequence[Item], today: date) -> Kept:
 def _same_work(items: Sequence[Item], knowledge: Knowledge) -> dict[UUID, tuple[Item, Reason]]:
     """Return, by id, what is left out of a work and the looks that are the same work: the first to come stands."""
     works: dict[tuple[UUID, str], Item] = {}
-    for item in sorted(items, key=lambda one: one.opens.likely):
+    for item in sorted(items, key=lambda item: item.opens.likely):
         if item.status != "possible" and item.chance >= SURE_ENOUGH and item.follows is None:
             works.setdefault((item.tree_id, item.operation), item)
     out: dict[UUID, tuple[Item, Reason]] = {}
     earlier: dict[UUID, tuple[Item, Reason]] = {}
     served = set()
-    for look in (one for one in items if one.follows is not None):
+    for look in (item for item in items if item.follows is not None):
         operation = knowledge.aftercare[look.follows.rule].does if look.follows else None
         work = works.get((look.tree_id, operation)) if operation else None
         if work is not None and look.opens.likely > work.opens.likely + timedelta(days=SAME_DAYS):
@@ -99,7 +99,7 @@ def _same_work(items: Sequence[Item], knowledge: Knowledge) -> dict[UUID, tuple[
                 work,
                 Reason("planned_before", subject=work.operation, found=look.opens.likely),
             )
-    return out | {work: one for work, one in earlier.items() if work not in served}
+    return out | {work: left_out for work, left_out in earlier.items() if work not in served}
 
 
 def _needless(item: Item, earlier: Item, years: Mapping[UUID, int], state: TreeState) -> bool:

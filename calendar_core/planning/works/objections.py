@@ -20,32 +20,34 @@ def untimely(plan: Plan, tree: UUID, operation: str, on: date) -> tuple[Item | N
 
     ``on`` is the day of the plan or a later one. Nothing is said of an operation that the plan knows no window of.
     """
-    known = [
+    items = [
         item for item in plan.items if (item.tree_id, item.operation) == (tree, operation) and not item.label
     ]
-    known.sort(key=lambda item: (item.chance < PUBLISH_FROM, item.opens.likely))
-    likely = [item for item in known if item.chance >= PUBLISH_FROM]
+    items.sort(key=lambda item: (item.chance < PUBLISH_FROM, item.opens.likely))
+    likely = [item for item in items if item.chance >= PUBLISH_FROM]
     if any(item.opens.early <= on <= item.closes.late for item in likely):
         return ()
-    absent = [one for one in plan.not_planned if (one.tree_id, one.operation) == (tree, operation)]
-    first = min((one.cycle for one in absent), default=0)
-    now = [one for one in absent if one.cycle == first]
-    why = [one for one in now if not {reason.code for reason in one.reasons} <= PAST]
+    absent = [
+        absence for absence in plan.not_planned if (absence.tree_id, absence.operation) == (tree, operation)
+    ]
+    first = min((absence.cycle for absence in absent), default=0)
+    now = [absence for absence in absent if absence.cycle == first]
+    why = [absence for absence in now if not {reason.code for reason in absence.reasons} <= PAST]
     if why and not (likely and likely[0].cycle < first):
         return tuple(why)
-    return tuple(known[:1] or now[:1])
+    return tuple(items[:1] or now[:1])
 
 
 def too_late(plan: Plan, tree: UUID, operation: str) -> tuple[Reason, ...]:
     """Return what is lost with work whose windows of this cycle have all closed; nothing while one is still to come."""
     every: tuple[Item | NotPlanned, ...] = (*plan.items, *plan.not_planned)
-    known = [one for one in every if (one.tree_id, one.operation) == (tree, operation)]
-    lost = {(one.cycle, reason) for one in known for reason in one.reasons if reason.code == "too_late"}
+    of_work = [item for item in every if (item.tree_id, item.operation) == (tree, operation)]
+    lost = {(item.cycle, reason) for item in of_work for reason in item.reasons if reason.code == "too_late"}
     ahead = {
-        one.cycle
-        for one in known
-        if isinstance(one, Item)
-        and one.chance >= PUBLISH_FROM
-        and all(reason.code != "too_late" for reason in one.reasons)
+        item.cycle
+        for item in of_work
+        if isinstance(item, Item)
+        and item.chance >= PUBLISH_FROM
+        and all(reason.code != "too_late" for reason in item.reasons)
     }
     return tuple({reason.note: reason for cycle, reason in lost if cycle not in ahead}.values())

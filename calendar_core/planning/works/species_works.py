@@ -63,30 +63,30 @@ class SpeciesWorks:
         self.absent: list[NotPlanned] = []
         self.unfed: dict[UUID, Reason] = {}  # by tree, the work that only fertilizing is wanting for
         self.years: dict[UUID, int] = {}  # by item, how many cycles pass from one time to the next
-        dated = [
+        windows = [
             (season, self._dated(window(work, season.at), season))
             for season in stages.seasons
             for work in stages.profile.work
         ]
-        by_group = {g: _middles([one for _, one in dated], g) for g in {g for _, g in self.where}}
+        by_group = {g: _middles([dated for _, dated in windows], g) for g in {g for _, g in self.where}}
         self.middles = {tree.id: by_group[g] for tree, g in self.where}
-        for season, one in dated:
-            self._work(one, season)
+        for season, dated in windows:
+            self._work(dated, season)
         self.items = [self._fed_for(item) for item in self.items]
 
     # -- windows --------------------------------------------------------------------------------------
 
     def _work(self, dated: _Dated, season: Season) -> None:
-        one, at = dated.window, season.at
-        if at.cycle < self.calendar.cycle(self.today) and not self._open_yet(one):
+        span, at = dated.window, season.at
+        if at.cycle < self.calendar.cycle(self.today) and not self._open_yet(span):
             return  # what the cycle before left undone is of no interest any more
-        fed_since = self._fed_since(one.work, at)
+        fed_since = self._fed_since(span.work, at)
         cases = [
             self._case(dated, tree, g, of_group(fed_since, g) if fed_since else None)
             for tree, g in self.where
         ]
         variants = list(dict.fromkeys(case.variant for case in cases))
-        summary = summarise(one, variants, today=self.axis.index(self.today), end=at.end - 1)
+        summary = summarise(span, variants, today=self.axis.index(self.today), end=at.end - 1)
         rows = zip(
             self.axis.ranges(summary.opens),
             self.axis.ranges(summary.closes),
@@ -102,20 +102,20 @@ class SpeciesWorks:
                 told[key] = _window_reasons(dated, variant, binding)
             of_variant[variant] = _Found(opens, closes, chance, told[key])
         for case in cases:
-            self._one(dated, case, of_variant[case.variant], no_winter=bool(season.no_winter[case.group]))
+            self._decide(dated, case, of_variant[case.variant], no_winter=bool(season.no_winter[case.group]))
 
-    def _open_yet(self, one: Window) -> bool:
+    def _open_yet(self, span: Window) -> bool:
         """Tell whether a window may still be open for any tree."""
-        ahead = one.closes > self.axis.index(self.today) - 1
-        return bool(((one.opens.labels < one.closes) & ahead).any())
+        ahead = span.closes > self.axis.index(self.today) - 1
+        return bool(((span.opens.labels < span.closes) & ahead).any())
 
-    def _dated(self, one: Window, season: Season) -> _Dated:
-        opens, closes = one.likely
+    def _dated(self, span: Window, season: Season) -> _Dated:
+        opens, closes = span.likely
         closes = np.minimum(closes, season.at.end - 1)
         middle = (opens + np.minimum(closes, opens + YEAR_DAYS / 2)) / 2
-        facts = [self.axis.dates(limit.fact.likely) for limit in (one.opens, *one.closing)]
+        facts = [self.axis.dates(limit.fact.likely) for limit in (span.opens, *span.closing)]
         dates = self.axis.dates
-        return _Dated(one, season.at.cycle, dates(opens), dates(closes), dates(middle), facts)
+        return _Dated(span, season.at.cycle, dates(opens), dates(closes), dates(middle), facts)
 
     def _entry_cycle(self, tree: UUID, operation: str, day: date) -> int:
         """Return the cycle that work of a tree belongs to."""
@@ -131,9 +131,9 @@ class SpeciesWorks:
     def _case(self, dated: _Dated, tree: Tree, g: int, fed_from: date | None) -> _Case:
         work, state, cycle = dated.window.work, self.grove.states[tree.id], dated.cycle
         belongs = partial(self._entry_cycle, tree.id)
-        known, latest = self.knowledge, self.latest[tree.id]
-        operations, after = known.operations, known.feeding.after
-        back = list(held_for_leaves(work, self.regrowth[tree.id], operations, known.spacing))
+        knowledge, latest = self.knowledge, self.latest[tree.id]
+        operations, after = knowledge.operations, knowledge.feeding.after
+        back = list(held_for_leaves(work, self.regrowth[tree.id], operations, knowledge.spacing))
         decision = decide(
             work, state, cycle, belongs, fed_from, operations, latest, after, back, self.fed[tree.id]
         )
@@ -145,7 +145,7 @@ class SpeciesWorks:
 
     # -- items ----------------------------------------------------------------------------------------
 
-    def _one(self, dated: _Dated, case: _Case, found: _Found, *, no_winter: bool) -> None:
+    def _decide(self, dated: _Dated, case: _Case, found: _Found, *, no_winter: bool) -> None:
         """Add the item of one tree, or why it has none."""
         work, decision, opens, closes = case.work, case.decision, found.opens, found.closes
         if opens is not None and opens.likely > self.today + timedelta(days=HORIZON_DAYS):
@@ -308,10 +308,10 @@ class _Found:
 def _middles(windows: Sequence[_Dated], group: int) -> Middles:
     """Return the middle days of a group's windows by operation."""
     out: dict[str, list[tuple[int, date]]] = {}
-    for one in windows:
-        middle = of_group(one.middle, group)
+    for dated in windows:
+        middle = of_group(dated.middle, group)
         if middle is not None:
-            out.setdefault(one.window.work.operation, []).append((one.cycle, middle))
+            out.setdefault(dated.window.work.operation, []).append((dated.cycle, middle))
     return dict(out)
 
 

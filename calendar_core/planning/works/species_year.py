@@ -64,21 +64,24 @@ def species_year(garden: Garden, sky: Sky, air: Air, profile: Profile, today: da
     }
     works = []
     for work in profile.work:
-        one = window(work, season.at)
-        found = summarise(one, [Variant(0)], today=0, end=season.at.end - 1)
-        opens, closes = axis.ranges(found.opens)[0], axis.ranges(found.closes)[0]
-        both = (_when("opens", one.opens, axis), _when("closes", one.closing[int(found.binding[0])], axis))
+        span = window(work, season.at)
+        summary = summarise(span, [Variant(0)], today=0, end=season.at.end - 1)
+        opens, closes = axis.ranges(summary.opens)[0], axis.ranges(summary.closes)[0]
+        both = (
+            _when("opens", span.opens, axis),
+            _when("closes", span.closing[int(summary.binding[0])], axis),
+        )
         reasons = tuple(reason for reason in both if reason is not None)
-        works.append(WorkYear(work, opens, closes, float(found.chance[0]), reasons))
+        works.append(WorkYear(work, opens, closes, float(summary.chance[0]), reasons))
     return SpeciesYear(season.at.cycle, stages, tuple(works))
 
 
 def _when(side: str, limit: Limit, axis: Axis) -> Reason | None:
     """Return the fact that opens or closes a window, with its likely date; None for a closing that never comes."""
-    found = axis.dates(limit.fact.likely)[0]
-    if found is None:
+    day = axis.dates(limit.fact.likely)[0]
+    if day is None:
         return replace(limit.reason, code=f"never_{limit.reason.code}") if side == "opens" else None
-    return replace(limit.reason, code=f"{side}_{limit.reason.code}", found=found)
+    return replace(limit.reason, code=f"{side}_{limit.reason.code}", found=day)
 
 
 def season_of(garden: Garden, sky: Sky, air: Air, profile: Profile, today: date) -> Season:

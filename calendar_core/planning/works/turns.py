@@ -54,14 +54,14 @@ def repotting(grove: Grove, knowledge: Knowledge, plan: Plan) -> list[Turn]:
     """
     due = {
         item.tree_id: item
-        for item in sorted(plan.items, key=lambda one: one.opens.likely, reverse=True)
+        for item in sorted(plan.items, key=lambda item: item.opens.likely, reverse=True)
         if item.operation == REPOT and item.status in ("due", "wished") and item.chance >= PUBLISH_FROM
     }
     reached: dict[UUID, int] = {}
-    known: tuple[Item | NotPlanned, ...] = (*plan.items, *plan.not_planned)
-    for one in known:
-        if one.operation == REPOT:
-            reached[one.tree_id] = max(reached.get(one.tree_id, 0), one.cycle)
+    every: tuple[Item | NotPlanned, ...] = (*plan.items, *plan.not_planned)
+    for item in every:
+        if item.operation == REPOT:
+            reached[item.tree_id] = max(reached.get(item.tree_id, 0), item.cycle)
     found = [
         turn
         for tree in grove.trees
@@ -108,7 +108,7 @@ def _evened(turns: Sequence[Turn], from_years: int) -> list[Turn]:
         return list(turns)
     years = range(min(pots), max(pots) + 2)
     may: dict[int, list[Turn]] = {year: [] for year in years}
-    for turn in sorted(turns, key=lambda one: -one.every_years):
+    for turn in sorted(turns, key=lambda turn: -turn.every_years):
         if turn.year is not None and turn.every_years >= from_years and not _late(turn):
             may[turn.year].append(turn)
     moved = moved_on([pots[year] for year in years], [len(may[year]) for year in years])

@@ -60,7 +60,7 @@ def window(work: Work, at: Cycle) -> Window:
     if work.requires.after_stage is not None:
         opens = replace(opens, labels=np.maximum(opens.labels, at.stages[work.requires.after_stage]))
     alone = len(work.closes) == 1
-    closing = [one for anchor in work.closes for one in limits(anchor, work, at, alone=alone)]
+    closing = [limit for anchor in work.closes for limit in limits(anchor, work, at, alone=alone)]
     if work.requires.before_stage is not None:
         closing.append(_ended(limits(Anchor(stage=work.requires.before_stage), work, at)[0], opens))
     return Window(work, opens, closing)
@@ -95,7 +95,7 @@ class Summary:
     binding: NDArray[np.intp]
 
 
-def summarise(one: Window, variants: Sequence[Variant], *, today: int, end: int) -> Summary:
+def summarise(span: Window, variants: Sequence[Variant], *, today: int, end: int) -> Summary:
     """Return chance and ranges of a window for each variant.
 
     A member has the window if it opens before it closes; quantiles are over the members that have it. The chance is
@@ -103,9 +103,9 @@ def summarise(one: Window, variants: Sequence[Variant], *, today: int, end: int)
     is safe in nine years of ten stays that day. Closing never happening is read as ``end``, the last index.
     """
     groups = np.array([v.group for v in variants])
-    opens, closes = by_group(one.opens.labels, groups), by_group(np.minimum(one.closes, float(end)), groups)
+    opens, closes = by_group(span.opens.labels, groups), by_group(np.minimum(span.closes, float(end)), groups)
     opens, closes = np.broadcast_arrays(opens, closes)
-    if one.work.by_size:
+    if span.work.by_size:
         halves = np.array([v.half for v in variants])[:, None, None]
         middle = (opens + closes) / 2
         opens, closes = (
@@ -115,7 +115,7 @@ def summarise(one: Window, variants: Sequence[Variant], *, today: int, end: int)
     opens = np.maximum(opens, np.array([v.not_before for v in variants])[:, None, None])
     has = opens < closes
     chance = (has & (closes > today - 1)).mean(axis=(1, 2))
-    return Summary(chance, quantiles(opens, has), quantiles(closes, has), _binding(one.closing, groups))
+    return Summary(chance, quantiles(opens, has), quantiles(closes, has), _binding(span.closing, groups))
 
 
 def _binding(closing: Sequence[Limit], groups: NDArray[np.intp]) -> NDArray[np.intp]:

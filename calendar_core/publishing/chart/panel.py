@@ -23,13 +23,12 @@ from calendar_core.publishing.chart.sheet import (
     TODAY,
     width_of,
 )
-from calendar_core.publishing.chart.strips import draw_today
-from calendar_core.publishing.chart.time import LEFT, RIGHT
+from calendar_core.publishing.chart.time import LEFT, RIGHT, draw_today
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.publishing.chart.season import SeasonChart
+    from calendar_core.publishing.chart.content import SeasonChart
     from calendar_core.publishing.chart.sheet import Face, Sheet
     from calendar_core.publishing.chart.time import TimeAxis
 

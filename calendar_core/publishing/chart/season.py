@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from io import BytesIO
 from itertools import groupby
 from threading import Lock
@@ -11,7 +10,6 @@ from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
 
 import matplotlib.style
-import numpy as np
 
 from calendar_core.publishing.chart.panel import draw_panel
 from calendar_core.publishing.chart.sheet import FONT, GROUP, SCALE, SUBTITLE, TITLE, Sheet, font_width
@@ -19,12 +17,9 @@ from calendar_core.publishing.chart.strips import draw_strip
 from calendar_core.publishing.chart.time import TimeAxis
 
 if TYPE_CHECKING:
-    from datetime import date
-
     from matplotlib.figure import Figure
-    from numpy.typing import NDArray
 
-    from calendar_core.planning.items import Range
+    from calendar_core.publishing.chart.content import SeasonChart
 
 # matplotlib keeps its settings once per process, so two charts may not be drawn with them at a time.
 _SETTINGS_LOCK = Lock()
@@ -35,85 +30,6 @@ _SETTINGS = {
     "text.hinting": "none",  # so that text is as wide as it was measured
 }
 _FALLBACKS = f"'{FONT}', 'STIX Two Text', 'Times New Roman', serif"
-
-
-@dataclass(frozen=True, slots=True)
-class ChartText:
-    """Every word on the chart.
-
-    ``today``, ``heat``, ``heat_range``, ``past_heat`` and ``day_length`` stand at the mark or curve they
-    name; ``months`` are twelve short names from January on; ``description`` is for those who hear the page.
-    """
-
-    title: str
-    description: str
-    today: str
-    heat: str
-    heat_range: str
-    past_heat: str
-    day_length: str
-    months: tuple[str, ...]
-    heat_unit: str = "°C·d"
-    hour_unit: str = "h"
-    subtitle: str = ""
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class StageRow:
-    """One strip: a stage (``closes`` is None) or a window of work, with the sentence beneath it.
-
-    Rows that follow each other with the same ``species`` stand under one heading.
-    """
-
-    label: str
-    species: str
-    sentence: str
-    opens: Range
-    closes: Range | None = None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class SeasonChart:
-    """What a season chart shows. Arrays hold one value per day from ``start`` to ``end``, both included.
-
-    ``heat`` is this year's running sum, NaN after today; ``heat_range`` its 10, 50 and 90 % quantiles
-    (3 x days), NaN before today; ``past_heat`` the sums of past years (years x days), all in the unit named
-    in the text. ``day_length_h`` is in hours, NaN nowhere.
-
-    Raises
-    ------
-    ValueError
-        If the axis has less than two days, an array does not fit it, or there are not twelve months.
-    """
-
-    text: ChartText
-    today: date
-    start: date
-    end: date
-    day_length_h: NDArray[np.float64]
-    heat: NDArray[np.float64] | None = None
-    heat_range: NDArray[np.float64] | None = None
-    past_heat: NDArray[np.float64] | None = None
-    rows: tuple[StageRow, ...] = ()
-
-    def __post_init__(self) -> None:
-        days = (self.end - self.start).days + 1
-        if days < 2:
-            raise ValueError(f"end {self.end} must come after start {self.start}")
-        if len(self.text.months) != 12:
-            raise ValueError(f"months must be twelve names, not {len(self.text.months)}")
-        years = 0 if self.past_heat is None else len(self.past_heat)
-        shapes = {
-            "day_length_h": (days,),
-            "heat": (days,),
-            "heat_range": (3, days),
-            "past_heat": (years, days),
-        }
-        for name, shape in shapes.items():
-            values = getattr(self, name)
-            if values is not None and 0 not in shape and np.shape(values) != shape:
-                raise ValueError(f"{name} must have shape {shape}, not {np.shape(values)}")
 
 
 def season_figure(chart: SeasonChart) -> Figure:

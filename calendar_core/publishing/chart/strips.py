@@ -8,14 +8,14 @@ import numpy as np
 from matplotlib.colors import to_rgb
 from matplotlib.patches import Polygon
 
-from calendar_core.publishing.chart.sheet import ACCENT, BAR, INK, LABEL, PAPER, RULE, SENTENCE
-from calendar_core.publishing.chart.time import LEFT, RIGHT
+from calendar_core.publishing.chart.sheet import BAR, INK, LABEL, PAPER, RULE, SENTENCE
+from calendar_core.publishing.chart.time import LEFT, RIGHT, draw_today
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.planning.items import Range
-    from calendar_core.publishing.chart.season import StageRow
+    from calendar_core.publishing.chart.content import StageRow
     from calendar_core.publishing.chart.sheet import Sheet
     from calendar_core.publishing.chart.time import TimeAxis
 
@@ -45,13 +45,6 @@ def draw_strip(sheet: Sheet, axis: TimeAxis, row: StageRow, today: float | None)
     sheet.y = middle + 10.0
     if not beside:
         sheet.paragraph(row.sentence, SENTENCE)
-
-
-def draw_today(sheet: Sheet, x: float, top: float, bottom: float) -> None:
-    """Draw today's mark, a line under a small wedge."""
-    sheet.line((x, x), (top, bottom), ACCENT, 1.6, zorder=7)
-    wedge = [(x - 3.6, top - 2), (x + 3.6, top - 2), (x, top + 4)]
-    sheet.axes.add_patch(Polygon(wedge, facecolor=ACCENT, edgecolor=PAPER, linewidth=0.6, zorder=7))
 
 
 def _positions(axis: TimeAxis) -> NDArray[np.float64]:

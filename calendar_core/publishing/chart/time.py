@@ -1,4 +1,4 @@
-"""The time axis of the season chart, shared by the panel and every strip."""
+"""The time axis of the season chart and today's mark on it, shared by the panel and every strip."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
+from matplotlib.patches import Polygon
 
-from calendar_core.publishing.chart.sheet import MARGIN, MUTED, SCALE, WIDTH, width_of
+from calendar_core.publishing.chart.sheet import ACCENT, MARGIN, MUTED, PAPER, SCALE, WIDTH, width_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -69,3 +70,10 @@ class TimeAxis:
             if place % step == 0 and (step > 1 or width_of(name, SCALE) <= end - begin):
                 sheet.text((begin + end) / 2, sheet.y + 14.5, name, SCALE, "center")
         sheet.y += 18.0
+
+
+def draw_today(sheet: Sheet, x: float, top: float, bottom: float) -> None:
+    """Draw today's mark, a line under a small wedge."""
+    sheet.line((x, x), (top, bottom), ACCENT, 1.6, zorder=7)
+    wedge = [(x - 3.6, top - 2), (x + 3.6, top - 2), (x, top + 4)]
+    sheet.axes.add_patch(Polygon(wedge, facecolor=ACCENT, edgecolor=PAPER, linewidth=0.6, zorder=7))

@@ -1,4 +1,4 @@
-"""How long the water in a pot lasts."""
+"""The water a tree takes from its pot."""
 
 from __future__ import annotations
 
@@ -43,37 +43,3 @@ def demand_l(reference_mm: Numbers, crop_coefficient: Numbers, area_m2: Numbers)
     0.45
     """
     return np.asarray(reference_mm * crop_coefficient * area_m2)
-
-
-def hours_left(demand: Floats, water_l: Numbers) -> Floats:
-    """Return after how many hours the water is used, ``inf`` where it outlasts them.
-
-    Parameters
-    ----------
-    demand : (..., n_hours) [L/h]
-        As `demand_l`, 0 or more; less what rain brings in, clipped by the caller.
-    water_l : (...) [L]
-        What is easily taken up now: in a pot just watered its volume times the substrate's share.
-
-    Returns
-    -------
-    (...) [h]
-        From the start of the first hour, straight within an hour; 0 where nothing is left.
-
-    Source
-    ------
-    A running sum.
-
-    Examples
-    --------
-    >>> hours_left(np.array([0.1, 0.2, 0.2]), 0.2)
-    array(1.5)
-    """
-    used = np.cumsum(demand, axis=-1)
-    water = np.broadcast_to(np.asarray(water_l, dtype=np.float64), used.shape[:-1])[..., None]
-    empty, ever = used >= water, used[..., -1:] >= water
-    hour = empty.argmax(axis=-1)[..., None]
-    taken, taken_in_all = (np.take_along_axis(of, hour, axis=-1) for of in (demand, used))
-    wanted = ever & (water > 0)
-    part = np.divide(water - taken_in_all + taken, taken, out=np.zeros_like(taken), where=wanted)
-    return np.asarray(np.where(ever, hour + part, np.inf)[..., 0])

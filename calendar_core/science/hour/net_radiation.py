@@ -50,14 +50,6 @@ def sunset_hour_angle(latitude: Numbers, day_of_year: ArrayLike) -> Floats:
     return np.asarray(np.arccos(np.clip(-np.tan(np.radians(latitude)) * np.tan(declination), -1.0, 1.0)))
 
 
-def from_sunshine(sunshine_h: Numbers, day_h: Numbers, top: Numbers) -> Floats:
-    """Return sunlight, in the unit of ``top``, from hours of sunshine in so many hours of day.
-
-    Source: FAO-56 eq. 35 (Angstrom) with its usual 0.25 and 0.50.
-    """
-    return np.asarray((0.25 + 0.50 * sunshine_h / day_h) * top)
-
-
 def clear_sky(top: Numbers, height_m: Numbers = 0.0) -> Floats:
     """Return sunlight under a clear sky at ``height_m`` above the sea, in the unit of ``top``.
 

@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Numbers = float | Floats
 
-RANGE_INLAND, RANGE_COAST = 0.16, 0.19  # [degC^-0.5] FAO-56 eq. 50; a coast's nights fall less
 _LEAST_SINE = 0.01  # ASCE-EWRI 2005 appendix D: beam transmission is undefined at the horizon
 _LEAST_COS_ZENITH = 0.065  # as pvlib: below 3.7 degrees the ratio to the top of the air is noise
 _NO_SUN_W_M2 = 1e-9  # less is a rounding error at the horizon
@@ -72,14 +71,6 @@ def under_cloud(clear_w_m2: Numbers, cloud_percent: Numbers) -> Floats:
     array([800. , 743.2, 200. ])
     """
     return np.asarray(clear_w_m2 * (1.0 - 0.75 * (cloud_percent / 100.0) ** 3.4))
-
-
-def from_range(t_min_c: Numbers, t_max_c: Numbers, top: Numbers, factor: Numbers = RANGE_INLAND) -> Floats:
-    """Return sunlight of a day or of its hours, in the unit of ``top``, from how far its temperatures lie apart.
-
-    Source: Hargreaves & Samani, FAO-56 eq. 50.
-    """
-    return np.asarray(factor * np.sqrt(t_max_c - t_min_c) * top)
 
 
 def split(total_w_m2: Numbers, elevation_deg: Numbers, top_w_m2: Numbers) -> Light:

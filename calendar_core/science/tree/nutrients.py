@@ -136,25 +136,6 @@ def grams(ml: float, density: float) -> float:
     return _not_negative(ml, "mL") * _density(density)
 
 
-def from_ounces_per_100_gallons(ounces: float) -> float:
-    """Return g/L of so many ounces in 100 US gallons, the unit of American tables.
-
-    Source: `GRAMS_PER_OUNCE` and `LITRES_PER_GALLON`.
-
-    >>> round(from_ounces_per_100_gallons(13.5), 3)
-    1.011
-    """
-    return _not_negative(ounces, "oz") * GRAMS_PER_OUNCE / (100 * LITRES_PER_GALLON)
-
-
-def to_ounces_per_100_gallons(g_per_l: float) -> float:
-    """Return the ounces in 100 US gallons of so many g/L.
-
-    Source: inverse of `from_ounces_per_100_gallons`.
-    """
-    return _not_negative(g_per_l, "g/L") * 100 * LITRES_PER_GALLON / GRAMS_PER_OUNCE
-
-
 def _not_negative(value: float, unit: str) -> float:
     if not (math.isfinite(value) and value >= 0):
         raise ValueError(f"found {value:g} {unit}; right would be 0 or more")

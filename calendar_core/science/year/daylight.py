@@ -1,4 +1,4 @@
-"""Day length, sunrise and sunset, and where the sun stands."""
+"""Day length, sunrise and sunset."""
 
 from __future__ import annotations
 
@@ -9,10 +9,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from astral import Observer
-from astral.sun import elevation, noon, zenith_and_azimuth
+from astral.sun import elevation, noon
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
     from zoneinfo import ZoneInfo
 
     from numpy.typing import ArrayLike, NDArray
@@ -126,34 +125,3 @@ def _seconds_of_sun(observer: Observer, middle: datetime, sign: int) -> int:
             elevation(observer, middle + sign * timedelta(seconds=s), with_refraction=False) < HORIZON_DEG
         ),
     )
-
-
-def sun_position(
-    latitude: float, longitude: float, instants: Sequence[datetime]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return where the sun is seen, refraction included.
-
-    Parameters
-    ----------
-    latitude, longitude : float
-        Degrees, north and east positive.
-    instants : sequence of aware datetime, length n
-
-    Returns
-    -------
-    elevation_deg, azimuth_deg : NDArray, shape (n,)
-        Above the horizon, and clockwise from north.
-
-    Raises
-    ------
-    ValueError
-        An instant without a time zone.
-
-    Source: astral, after the NOAA solar calculator.
-    """
-    if any(instant.tzinfo is None for instant in instants):
-        raise ValueError("every instant needs a time zone")
-    observer = Observer(latitude, longitude, 0.0)
-    seen = [zenith_and_azimuth(observer, instant.astimezone(UTC)) for instant in instants]
-    zenith_deg, azimuth_deg = np.array(seen, dtype=np.float64).reshape(-1, 2).T
-    return 90.0 - zenith_deg, azimuth_deg

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -15,11 +14,12 @@ from calendar_core.weather.quality import Rejected, check, leave_out
 from calendar_core.weather.sources.answers import as_text
 from calendar_core.weather.sources.csv_table import BadWeatherFile, Reading
 from calendar_core.weather.sources.http import ServiceError
+from calendar_core.weather.sources.protocol import StationRecord
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from calendar_core.weather.sources.http import Client
+    from calendar_core.weather.sources.protocol import Access
 
 BASE_URL = "https://www.ncei.noaa.gov/pub/data/ghcn/daily"
 
@@ -61,20 +61,6 @@ _STATION = re.compile(r"[A-Z]{2}[A-Z0-9_]{9}")
 _FIELDS = 8
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class StationRecord:
-    """What a station measured: temperature, precipitation of the same days [mm], and what was left out.
-
-    NaN where nothing was measured or the value was rejected. Precipitation stays on the day it was read.
-    """
-
-    station: str
-    series: DailySeries
-    precipitation_mm: FloatArray
-    rejected: tuple[Rejected, ...]
-    notes: tuple[str, ...]
-
-
 class _Value(NamedTuple):
     """One value as the archive keeps it; ``m_flag`` and ``q_flag`` "" and ``hour`` None where it has none."""
 
@@ -94,9 +80,8 @@ class Ghcn:
     name = "GHCN-Daily"
     credit = CREDIT
 
-    def __init__(self, client: Client, base_url: str = BASE_URL) -> None:
-        self._client = client
-        self._base_url = base_url.rstrip("/")
+    def __init__(self, access: Access) -> None:
+        self._client, self._base_url = access.client, access.url(BASE_URL)
 
     def station(self, station: str, *, shift_maximum: bool = True) -> StationRecord:
         """Return the whole record of a station.

@@ -6,18 +6,19 @@ import time
 from dataclasses import dataclass, replace
 from http import HTTPStatus
 from typing import TYPE_CHECKING, Any, Literal, Protocol, TypeVar
-from urllib.parse import urljoin, urlsplit
+from urllib.parse import urlsplit
 
 import requests
-import urllib3
 
 from calendar_core.weather.sources import answers
+from calendar_core.weather.sources.line import LedAway, Limits, Line, LineDown
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
 
     from calendar_core.weather.sources.answers import Kind
+    from calendar_core.weather.sources.line import Reply
 
 T = TypeVar("T")
 Keep = Literal["conditional", "for ever"]
@@ -30,9 +31,6 @@ BACKOFF_S = (0.5, 1.0)
 
 SECRETS = frozenset({"apikey"})
 """Parameters that are sent but neither stored nor shown."""
-
-MOST_REDIRECTS = 3
-_READ_AT_ONCE = 65_536
 
 
 class ServiceError(Exception):
@@ -97,10 +95,10 @@ class Client:
         now: Callable[[], datetime],
         store: Store | None = None,
         *,
+        pause_s: float,
         timeouts: tuple[float, float] = (3.05, 10.0),
         deadline_s: float = 60.0,
         most_bytes: int = 20_000_000,
-        pause_s: float = 0.2,
         longest_wait_s: float = 60.0,
         sleep: Callable[[float], None] = time.sleep,
         monotonic: Callable[[], float] = time.monotonic,
@@ -111,12 +109,9 @@ class Client:
         self.last: Kept | None = None
         self.stale = self.deprecated = False
         self._store, self._sleep, self._monotonic = store, sleep, monotonic
-        self._timeouts, self._deadline_s, self._longest_wait_s = timeouts, deadline_s, longest_wait_s
-        self._most_bytes, self._pause_s = most_bytes, pause_s
-        self._asked_at: dict[str, float] = {}
-        self._session = requests.Session()
-        # Only gzip, so that it is unpacked here, within the limit of size.
-        self._session.headers.update({"User-Agent": user_agent, "Accept-Encoding": "gzip"})
+        self._deadline_s, self._longest_wait_s, self._most_bytes = deadline_s, longest_wait_s, most_bytes
+        limits = Limits(timeouts, deadline_s, most_bytes, pause_s)
+        self._line = Line(user_agent, limits, sleep=sleep, monotonic=monotonic)
 
     def json(
         self,
@@ -215,66 +210,18 @@ class Client:
     def _once(self, question: _Question, read: Callable[[bytes], T], until: float) -> tuple[Kept, T]:
         host = urlsplit(question.key).hostname
         try:
-            answer = self._exchange(question, until)
+            answer = self._received(question, self._line.get(question.url, question.headers, until))
             return answer, read(answer.body)
-        except (requests.ConnectionError, requests.Timeout, urllib3.exceptions.HTTPError) as error:
-            raise ServiceError("down", f"{host} {self._failure(error)}") from error
+        except LineDown as error:
+            raise ServiceError("down", f"{host} {error}") from error
+        except LedAway as error:
+            raise ServiceError("refused", f"{host} {error}") from error
         except ValueError as error:
             raise ServiceError("nonsense", f"{host}: {error}") from error
 
-    def _exchange(self, question: _Question, until: float) -> Kept:
-        """Make one request, follow redirects, and return the whole answer or raise what it amounts to."""
-        url = question.url
-        host, scheme = urlsplit(url).hostname, urlsplit(url).scheme
-        for _ in range(MOST_REDIRECTS + 1):
-            with self._send(url, question.headers) as response:
-                if not response.is_redirect:
-                    return self._received(question, response, self._body(response, until))
-                url = urljoin(url, response.headers["Location"])
-            to = urlsplit(url)
-            if to.scheme != scheme:
-                text = f"{host} leads on to {to.scheme}://{to.hostname}; right would be {scheme}"
-                raise ServiceError("refused", text)
-        raise ServiceError(
-            "refused", f"{host} leads on more than {MOST_REDIRECTS} times; right would be fewer"
-        )
-
-    def _send(self, url: str, headers: Mapping[str, str]) -> requests.Response:
-        host = urlsplit(url).netloc
-        pause = self._asked_at.get(host, float("-inf")) + self._pause_s - self._monotonic()
-        if pause > 0:
-            self._sleep(pause)
-        self._asked_at[host] = self._monotonic()
-        return self._session.get(
-            url, headers=dict(headers), timeout=self._timeouts, stream=True, allow_redirects=False
-        )
-
-    def _body(self, response: requests.Response, until: float) -> bytes:
-        """Read what arrives, piece by piece: the read timeout alone lets a dripping body last for ever."""
-        body = bytearray()
-        while piece := response.raw.read1(_READ_AT_ONCE, decode_content=False):
-            body += piece
-            if self._monotonic() > until:
-                raise requests.Timeout
-            if len(body) > self._most_bytes:
-                raise ValueError(answers.too_much(self._most_bytes))
-        packed = response.headers.get("Content-Encoding", "").strip().lower() == "gzip"
-        return answers.unpacked(bytes(body), self._most_bytes) if packed else bytes(body)
-
-    def _failure(self, error: Exception) -> str:
-        """Say what went wrong on the line, without the address, which may hold a secret."""
-        if isinstance(error, requests.exceptions.SSLError):
-            return "has no valid certificate"
-        if isinstance(error, requests.ConnectTimeout):
-            return f"did not accept a connection within {self._timeouts[0]:g} s"
-        if isinstance(error, requests.ReadTimeout | urllib3.exceptions.ReadTimeoutError):
-            return f"was silent for {self._timeouts[1]:g} s"
-        if isinstance(error, requests.Timeout):
-            return f"did not finish its answer within {self._deadline_s:g} s"
-        return "cannot be reached" if isinstance(error, requests.ConnectionError) else "broke off its answer"
-
-    def _received(self, question: _Question, response: requests.Response, body: bytes) -> Kept:
-        status, head, now = response.status_code, response.headers, self.now()
+    def _received(self, question: _Question, reply: Reply) -> Kept:
+        """Return the answer that a reply is, or raise what it amounts to."""
+        status, head, body, now = reply.status, reply.headers, reply.body, self.now()
         self.deprecated = status == HTTPStatus.NON_AUTHORITATIVE_INFORMATION
         expires, modified = answers.expiry(head, now), head.get("Last-Modified")
         if status == HTTPStatus.NOT_MODIFIED and (kept := question.kept):
@@ -282,7 +229,7 @@ class Client:
         if status == HTTPStatus.OK or self.deprecated:
             return Kept(question.key, head.get("ETag"), modified, expires, now, body)
         reason, wait_s = answers.reason_given(body), answers.retry_after_s(head, now)
-        said = f"{status} {response.reason}" + (f": {reason}" if reason else "; right would be 200 OK")
+        said = f"{status} {reply.reason}" + (f": {reason}" if reason else "; right would be 200 OK")
         text = f"{urlsplit(question.key).hostname} answers {said}"
         raise ServiceError(answers.kind_of(status, wait_s), text, wait_s=wait_s, reason=reason)
 

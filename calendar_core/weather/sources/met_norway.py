@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from calendar_core.weather.daily import FloatArray
-    from calendar_core.weather.sources.http import Client
+    from calendar_core.weather.sources.protocol import Access
 
 URL = "https://api.met.no/weatherapi/locationforecast/2.0"
 
@@ -87,8 +87,8 @@ class MetNorway:
 
     name = "met-norway"
 
-    def __init__(self, client: Client, base_url: str = URL) -> None:
-        self._client, self._base_url = client, base_url.rstrip("/")
+    def __init__(self, access: Access) -> None:
+        self._client, self._base_url = access.client, access.url(URL)
 
     def forecast(self, latitude: float, longitude: float, elevation_m: float | None) -> Forecast:
         """Return the newest run as its one member.
@@ -117,6 +117,10 @@ class MetNorway:
             said = f"MET Norway answers {found[1]}" + (f" ({error.reason})" if error.reason else "")
             text = f"{said}; right would be {RIGHT[int(found[1])]}"
             raise ServiceError(error.kind, text, wait_s=error.wait_s, reason=error.reason) from error
+
+    def hours_ahead(self, latitude: float, longitude: float, elevation_m: float | None) -> Forecast:
+        """Return the same run: it has all columns."""
+        return self.forecast(latitude, longitude, elevation_m)
 
 
 def _forecast(body: bytes) -> Forecast:

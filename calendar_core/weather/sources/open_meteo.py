@@ -8,13 +8,14 @@ too; days are made from the hours here.
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from urllib.parse import urlsplit
 
 import numpy as np
 
-from calendar_core.weather.hourly import HourlySeries
-from calendar_core.weather.sources.http import ServiceError
-from calendar_core.weather.sources.open_meteo_data import (
+from calendar_core.weather.hourly import HourlySeries, days_of
+from calendar_core.weather.quality_hourly import check_hourly, without
+from calendar_core.weather.sources.data.open_meteo import (
     COLUMNS,
     PAST,
     cell_of,
@@ -26,20 +27,28 @@ from calendar_core.weather.sources.open_meteo_data import (
     series_of,
     whole_days,
 )
-from calendar_core.weather.sources.protocol import Cell, Forecast, PlaceFound
+from calendar_core.weather.sources.http import ServiceError
+from calendar_core.weather.sources.protocol import Cell, Forecast, PastDays, PlaceFound
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
+    from zoneinfo import ZoneInfo
 
-    from calendar_core.weather.sources.http import Client, Keep
+    from calendar_core.weather.sources.http import Keep
+    from calendar_core.weather.sources.protocol import Access
 
 T = TypeVar("T")
 
-FORECAST_URL = "https://api.open-meteo.com/v1/forecast"
-ARCHIVE_URL = "https://archive-api.open-meteo.com/v1/archive"
-ENSEMBLE_URL = "https://ensemble-api.open-meteo.com/v1/ensemble"
-GEOCODING_URL = "https://geocoding-api.open-meteo.com/v1/search"
+Part = Literal["forecast", "archive", "ensemble", "geocoding"]
+
+URLS: dict[Part, str] = {
+    "forecast": "https://api.open-meteo.com/v1/forecast",
+    "archive": "https://archive-api.open-meteo.com/v1/archive",
+    "ensemble": "https://ensemble-api.open-meteo.com/v1/ensemble",
+    "geocoding": "https://geocoding-api.open-meteo.com/v1/search",
+}
+"""Each part of the service has a host of its own."""
 
 CREDIT = (
     "Weather data by Open-Meteo.com (https://open-meteo.com/), "
@@ -70,30 +79,25 @@ class OpenMeteo:
 
     Coordinates are asked to two decimals: some 500 m, enough for cells of 9 km, and less of the grower's
     address. ``archive_model`` is one reanalysis over all years, since the service's own mixture changes its
-    model in 2017. With ``api_key`` the hosts of paying customers are asked.
+    model in 2017. A base address is one host of your own that stands for all four parts; with a key the
+    hosts of paying customers are asked.
     """
 
     name = "open-meteo"
+    places_credit = PLACES_CREDIT
 
     def __init__(
         self,
-        client: Client,
+        access: Access,
         *,
-        forecast_url: str = FORECAST_URL,
-        archive_url: str = ARCHIVE_URL,
-        ensemble_url: str = ENSEMBLE_URL,
-        geocoding_url: str = GEOCODING_URL,
         model: str = "ecmwf_ifs025_ensemble",
         archive_model: str = "era5_seamless",
-        api_key: str | None = None,
     ) -> None:
-        self._client = client
-        self._forecast_url, self._archive_url = forecast_url, archive_url
-        self._ensemble_url, self._geocoding_url = ensemble_url, geocoding_url
-        self._model, self._archive_model, self._api_key = model, archive_model, api_key
+        self._client, self._access = access.client, access
+        self._model, self._archive_model = model, archive_model
 
     @property
-    def history_credit(self) -> str:
+    def past_credit(self) -> str:
         """The line that the terms ask for where past weather is shown."""
         return (
             f"{CREDIT}; contains modified Copernicus Climate Change Service information (ERA5) "
@@ -112,7 +116,7 @@ class OpenMeteo:
             "forecast_days": f"{ENSEMBLE_DAYS}",
             "past_days": f"{SHARED_DAYS}",
         }
-        return self._forecast(self.name, self._ensemble_url, asked, members_of)
+        return self._forecast(self.name, "ensemble", asked, members_of)
 
     def hours_ahead(
         self, latitude: float, longitude: float, elevation_m: float | None, *, past_days: int = PAST_DAYS
@@ -127,7 +131,7 @@ class OpenMeteo:
             "forecast_days": f"{AHEAD_DAYS}",
             "past_days": f"{past_days}",
         }
-        return self._forecast(f"{self.name} single run", self._forecast_url, asked, run_of)
+        return self._forecast(f"{self.name} single run", "forecast", asked, run_of)
 
     def hours(
         self, latitude: float, longitude: float, elevation_m: float | None, first: date, last: date
@@ -143,6 +147,21 @@ class OpenMeteo:
         values = {column: np.concatenate([series[column] for _, series in years]) for column in PAST}
         return years[-1][0], HourlySeries(years[0][1].start, values)
 
+    def days(
+        self,
+        latitude: float,
+        longitude: float,
+        elevation_m: float | None,
+        zone: ZoneInfo,
+        first: date,
+        last: date,
+    ) -> PastDays:
+        """Return the days of a zone that the hours from ``first`` to ``last`` (UTC) make, without what cannot be right."""
+        cell, hours = self.hours(latitude, longitude, elevation_m, first, last)
+        odd = check_hourly(hours)
+        made = days_of(without(hours, odd), zone)
+        return PastDays(cell, made.series, made.precipitation_mm, tuple(odd))
+
     def height_m(self, latitude: float, longitude: float, today: date) -> float | None:
         """Return the height [m] the service itself takes a place to have: that of its terrain model."""
         last = date(today.year - 1, 12, 31)
@@ -152,16 +171,22 @@ class OpenMeteo:
     def places(self, name: str, count: int = 10, language: str = "en") -> tuple[PlaceFound, ...]:
         """Return the places of a name, the most important first, at most ``count`` (1 to 100)."""
         asked = {"name": name.strip(), "count": f"{count}", "language": language, "format": "json"}
-        return self._ask(self._geocoding_url, asked, places_of)
+        return self._ask("geocoding", asked, places_of)
+
+    def _url(self, part: Part) -> str:
+        url = URLS[part]
+        if self._access.base_url:
+            return self._access.url("") + urlsplit(url).path
+        return url.replace("https://", "https://customer-") if self._access.key else url
 
     def _forecast(
         self,
         source: str,
-        url: str,
+        part: Part,
         asked: Mapping[str, str],
         read: Callable[[Mapping[str, Any]], tuple[HourlySeries, ...]],
     ) -> Forecast:
-        cell, members = self._ask(url, asked, lambda said: (cell_of(said), read(said)), keep="conditional")
+        cell, members = self._ask(part, asked, lambda said: (cell_of(said), read(said)), keep="conditional")
         last = self._client.last
         issued = last.fetched if last else self._client.now()
         return Forecast(source, issued, cell, members, CREDIT, self._client.expires)
@@ -181,7 +206,7 @@ class OpenMeteo:
             "models": self._archive_model,
         }
         cell, series = self._ask(
-            self._archive_url,
+            "archive",
             {**where, **asked},
             lambda said: (cell_of(said), whole_days(series_of(said, PAST), begin, end)),
             keep="for ever" if over else None,
@@ -193,20 +218,22 @@ class OpenMeteo:
 
     def _ask(
         self,
-        url: str,
+        part: Part,
         params: Mapping[str, str],
         read: Callable[[Mapping[str, Any]], T],
         *,
         keep: Keep | None = None,
         worth_keeping: Callable[[T], bool] = lambda _: True,
     ) -> T:
-        if self._api_key:
-            params = {**params, "apikey": self._api_key}
-            if url in {FORECAST_URL, ARCHIVE_URL, ENSEMBLE_URL, GEOCODING_URL}:
-                url = url.replace("https://", "https://customer-")
+        if self._access.key:
+            params = {**params, "apikey": self._access.key}
         try:
             return self._client.ask(
-                url, params, lambda body: read(data_of(body)), keep=keep, worth_keeping=worth_keeping
+                self._url(part),
+                params,
+                lambda body: read(data_of(body)),
+                keep=keep,
+                worth_keeping=worth_keeping,
             )
         except ServiceError as error:
             if error.kind == "busy" and error.wait_s is None:

@@ -7,8 +7,25 @@ from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
     from datetime import date, datetime
+    from zoneinfo import ZoneInfo
 
+    from calendar_core.weather.daily import DailySeries, FloatArray
     from calendar_core.weather.hourly import HourlySeries
+    from calendar_core.weather.quality import Rejected
+    from calendar_core.weather.sources.http import Client
+
+
+@dataclass(frozen=True, slots=True)
+class Access:
+    """How a service is reached: ``base_url`` in place of its own address, ``key`` where it is paid for."""
+
+    client: Client
+    base_url: str | None = None
+    key: str | None = None
+
+    def url(self, usual: str) -> str:
+        """Return the base address."""
+        return (self.base_url or usual).rstrip("/")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,25 +66,90 @@ class PlaceFound:
     zone: str
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class PastDays:
+    """Days of a place: precipitation of the same days [mm] (NaN unknown), and values left out of what they are made of."""
+
+    cell: Cell
+    series: DailySeries
+    precipitation_mm: FloatArray
+    rejected: tuple[Rejected, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class StationRecord:
+    """What a station measured: temperature, precipitation of the same days [mm], and what was left out.
+
+    NaN where nothing was measured or the value was rejected. Precipitation stays on the day it was read.
+    """
+
+    station: str
+    series: DailySeries
+    precipitation_mm: FloatArray
+    rejected: tuple[Rejected, ...]
+    notes: tuple[str, ...]
+
+
 class ForecastSource(Protocol):
-    """A service that forecasts."""
+    """A service that forecasts. Its methods raise `http.ServiceError`."""
 
     @property
     def name(self) -> str:
         """What its forecasts are stored under."""
 
     def forecast(self, latitude: float, longitude: float, elevation_m: float | None) -> Forecast:
-        """Return the newest run for a place. Raises `http.ServiceError`."""
+        """Return the newest run for a place, from which days are made."""
+
+    def hours_ahead(self, latitude: float, longitude: float, elevation_m: float | None) -> Forecast:
+        """Return the newest run with all the columns it has, from which hazards are judged; often the same one."""
 
 
-class HistorySource(Protocol):
-    """A service that hands out past hours."""
+class PastSource(Protocol):
+    """A service that hands out past days of any place. Its methods raise `http.ServiceError`."""
 
     @property
     def name(self) -> str:
         """What its days are stored under."""
 
-    def hours(
-        self, latitude: float, longitude: float, elevation_m: float | None, first: date, last: date
-    ) -> tuple[Cell, HourlySeries]:
-        """Return the hours of whole UTC days from ``first`` to ``last``. Raises `http.ServiceError`."""
+    @property
+    def past_credit(self) -> str:
+        """The line that its terms ask for where past weather is shown."""
+
+    def days(
+        self,
+        latitude: float,
+        longitude: float,
+        elevation_m: float | None,
+        zone: ZoneInfo,
+        first: date,
+        last: date,
+    ) -> PastDays:
+        """Return the days of a zone that lie within the UTC days from ``first`` to ``last``.
+
+        A day that begins before them or ends after them may be unknown.
+        """
+
+    def height_m(self, latitude: float, longitude: float, today: date) -> float | None:
+        """Return the height [m] the service itself takes a place to have, None where it tells none."""
+
+
+class PlaceSource(Protocol):
+    """A service that finds places by their name. Its methods raise `http.ServiceError`."""
+
+    @property
+    def places_credit(self) -> str:
+        """The line that its terms ask for where places are shown."""
+
+    def places(self, name: str, count: int = 10) -> tuple[PlaceFound, ...]:
+        """Return the places of a name, the most important first, at most ``count``."""
+
+
+class StationSource(Protocol):
+    """A service that hands out the records of stations. Its methods raise `http.ServiceError`."""
+
+    @property
+    def credit(self) -> str:
+        """The line that its terms ask for where a record is shown."""
+
+    def station(self, station: str) -> StationRecord:
+        """Return the whole record of a station."""

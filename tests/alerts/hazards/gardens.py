@@ -13,9 +13,9 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pvlib  # type: ignore[import-untyped]
 
-from alerts.hazards.air import Hours, Place
+from alerts.air.hours import Hours, Place
+from alerts.air.reading import hours_of
 from alerts.hazards.judge import judge
-from alerts.hazards.reading import hours_of
 from alerts.hazards.stand import Condition, Stand, stand_of
 from calendar_core.garden.model import Spot
 from calendar_core.knowledge.profiles.bundled import folder

@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pytest
 
-from alerts.hazards.spread import spread
+from alerts.air.spread import spread
 from tests.alerts.hazards.gardens import GREENSBORO, KNOWLEDGE, made, spot, threats, tree
 
 if TYPE_CHECKING:
-    from alerts.hazards.air import Hours
+    from alerts.air.hours import Hours
 
 ERRORS = KNOWLEDGE.hazards.forecast_error
 

@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from alerts.hazards.air import Place
+from alerts.air.hours import Place
+from alerts.air.spread import spread
 from alerts.hazards.judge import judge
 from alerts.hazards.peaks import peaks
-from alerts.hazards.spread import spread
 from calendar_core.knowledge.words import HAZARDS
 from tests.alerts.hazards.gardens import (
     GARDEN,
@@ -34,7 +34,7 @@ from tests.alerts.hazards.gardens import (
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from alerts.hazards.air import Hours
+    from alerts.air.hours import Hours
     from alerts.hazards.stand import Stand
 
 JULY = year_hours(GREENSBORO, 7, 8, 3)

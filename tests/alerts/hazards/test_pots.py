@@ -17,7 +17,7 @@ from alerts.hazards.stand import Pot, Stand
 from tests.alerts.hazards.gardens import GREENSBORO, RULES, made, spot, threats, tree, year_hours
 
 if TYPE_CHECKING:
-    from alerts.hazards.air import Hours
+    from alerts.air.hours import Hours
 
 JULY = year_hours(GREENSBORO, 7, 8, 3)
 

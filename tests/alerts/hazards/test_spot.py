@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from alerts.hazards.air import Place
+from alerts.air.hours import Place
 from alerts.hazards.block import Block
 from alerts.hazards.place import Weather, recent, weather_at
 from calendar_core.science.hour.humidity import saturation_kpa

@@ -19,7 +19,7 @@ from tests.alerts.made_up import DAY, ENDS, threat
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from alerts.hazards.air import Hours
+    from alerts.air.hours import Hours
     from alerts.hazards.stand import Stand
     from alerts.threats import Advice
     from calendar_core.garden.model import Spot

@@ -13,7 +13,7 @@ from calendar_core.app.plan.kept_plan import due_items, plan_missing
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.groups import key_of
 from calendar_core.planning.items import PUBLISH_FROM
-from calendar_core.storage.tables import kept_tree
+from calendar_core.storage.schema.tables import kept_tree
 from tests.app.conftest import DAY, run
 
 if TYPE_CHECKING:

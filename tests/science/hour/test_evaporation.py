@@ -14,7 +14,7 @@ from calendar_core.science.hour import net_radiation as radiation
 from calendar_core.science.hour.evaporation import daily_mm, hourly_mm
 from calendar_core.science.hour.humidity import pressure_kpa, saturation_kpa, vapour_kpa
 from calendar_core.science.hour.sun_path import sun_path
-from calendar_core.science.hour.sunlight import from_range
+from tests.oracles.sunlight_of_days import from_range, from_sunshine
 from tests.oracles.tables import facts, rows
 
 TABLE = facts("evaporation.toml")
@@ -49,21 +49,15 @@ def test_polar_days_and_nights() -> None:
     assert radiation.top_of_air_day(75.0, 355) == pytest.approx(0.0, abs=1e-9)
 
 
-def test_sunlight_from_sunshine() -> None:
-    case = TABLE["sunshine"]
-    found = radiation.from_sunshine(case["sunshine_h"], case["day_h"], case["top_mj"])
-    assert float(found) == pytest.approx(case["sunlight_mj"], abs=0.01)
-
-
 @pytest.mark.parametrize("case", TABLE["day"], ids=lambda case: case["name"])
 def test_printed_days(case: dict[str, Any]) -> None:
     low, high, at = case["t_min_c"], case["t_max_c"], (case["latitude"], case["day_of_year"])
-    top = radiation.top_of_air_day(*at)
-    assert float(top) == pytest.approx(case["top_mj"], abs=0.02)
+    top = float(radiation.top_of_air_day(*at))
+    assert top == pytest.approx(case["top_mj"], abs=0.02)
     vapour = case.get("vapour_kpa", float(saturation_kpa(low)))
     if "sunshine_h" in case:
-        day_h = 24.0 / np.pi * radiation.sunset_hour_angle(*at)
-        sunlight = radiation.from_sunshine(case["sunshine_h"], day_h, top)
+        day_h = 24.0 / np.pi * float(radiation.sunset_hour_angle(*at))
+        sunlight = from_sunshine(case["sunshine_h"], day_h, top)
     else:
         sunlight = from_range(low, high, top)
     net = radiation.net_day(low, high, vapour, sunlight, radiation.clear_sky(top, case["height_m"]))

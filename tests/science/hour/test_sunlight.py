@@ -16,7 +16,6 @@ from calendar_core.science.hour.sunlight import (
     Light,
     clear_sky,
     daily_light_mol,
-    from_range,
     photons_umol,
     split,
     under_cloud,
@@ -25,7 +24,6 @@ from tests.oracles.tables import facts
 from tests.science.greensboro import LATITUDE, LONGITUDE, greensboro
 
 TABLE = facts("sunlight.toml")
-RANGE = facts("evaporation.toml")["range"]
 
 
 def test_a_clear_sky_is_that_of_the_standard() -> None:
@@ -126,11 +124,6 @@ def test_haze_takes_from_the_sun_and_gives_to_the_sky() -> None:
     clean, hazy = (clear_sky(45.0, 900.0, 1.5, clearness=c) for c in (1.0, 0.6))
     assert hazy.direct_w_m2 < clean.direct_w_m2
     assert hazy.diffuse_w_m2 > clean.diffuse_w_m2
-
-
-def test_a_day_known_by_its_extremes() -> None:
-    found = from_range(RANGE["t_min_c"], RANGE["t_max_c"], RANGE["top_mj"])
-    assert float(found) == pytest.approx(RANGE["sunlight_mj"], abs=0.05)
 
 
 def test_daily_light() -> None:

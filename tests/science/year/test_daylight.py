@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from calendar_core.science.year.daylight import SunTimes, day_length_h, sun_position, sun_times
+from calendar_core.science.year.daylight import SunTimes, day_length_h, sun_times
+from tests.oracles.sun_position import sun_position
 from tests.oracles.tables import facts
 
 SUN = facts("sun.toml")
@@ -70,16 +71,6 @@ def test_day_length_agrees_with_an_independent_script() -> None:
         assert found == pytest.approx(hours, abs=1e-4 if hours != round(hours, 3) else 5e-4)
 
 
-def test_height_at_noon_agrees_with_the_reference() -> None:
-    for place, latitude, longitude, day, elevation, clock, zone in SUN["noon"]["rows"]:
-        noon = datetime.combine(day, clock, ZoneInfo(zone))
-        found, azimuth = sun_position(latitude, longitude, [noon])
-        assert found[0] == pytest.approx(elevation, abs=0.02), place
-        # The clock time is printed to the minute, in which a high sun turns by a degree or so.
-        toward = 180.0 if latitude > 0 else 0.0
-        assert abs((azimuth[0] - toward + 180.0) % 360.0 - 180.0) < 1.5, place
-
-
 def test_sun_stands_east_in_the_morning_and_west_in_the_evening() -> None:
     # Geometry: at an equinox the sun rises due east and sets due west everywhere.
     for latitude in (-40.0, 0.0, 40.0):
@@ -91,16 +82,6 @@ def test_sun_stands_east_in_the_morning_and_west_in_the_evening() -> None:
         # The upper limb is on the horizon: the middle is seen half a sun (16') below. Refraction this low is
         # modelled to a fifth of a degree only.
         assert elevation == pytest.approx([-16 / 60, -16 / 60], abs=0.2)
-
-
-def test_positions_need_a_time_zone_and_keep_their_order() -> None:
-    noon = datetime(2024, 6, 21, 12, tzinfo=UTC)
-    with pytest.raises(ValueError, match="time zone"):
-        sun_position(40.0, 0.0, [noon.replace(tzinfo=None)])
-    elevation, azimuth = sun_position(40.0, 0.0, [])
-    assert elevation.shape == azimuth.shape == (0,)
-    same = sun_position(40.0, 0.0, [noon, noon.astimezone(ZoneInfo("Asia/Tokyo"))])
-    assert same[0][0] == pytest.approx(same[0][1], abs=1e-12)
 
 
 def test_sunset_after_local_midnight_belongs_to_the_day_before() -> None:

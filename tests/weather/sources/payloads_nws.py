@@ -13,6 +13,7 @@ from werkzeug import Response
 
 from calendar_core.weather.sources.http import ServiceError
 from calendar_core.weather.sources.nws import Nws
+from calendar_core.weather.sources.protocol import Access
 from tests.weather.sources.asking import Asking
 
 if TYPE_CHECKING:
@@ -89,7 +90,7 @@ def grid(office: str = "TAE", x: str = "58", y: str = "65", **layers: Any) -> di
 
 
 def source(server: HTTPServer, asking: Asking | None = None) -> ForecastSource:
-    return Nws((asking or Asking()).client(), server.url_for("/"))
+    return Nws(Access((asking or Asking()).client(), server.url_for("/")))
 
 
 def serve(server: HTTPServer, path: str, *replies: Response) -> None:

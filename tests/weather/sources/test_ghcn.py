@@ -6,6 +6,7 @@ Forms after the archive's own readme files (NOAA NCEI, readme.txt and readme-by_
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
@@ -15,11 +16,13 @@ from hypothesis import strategies as st
 from calendar_core.weather.sources.csv_table import BadWeatherFile
 from calendar_core.weather.sources.ghcn import (
     FLAGS,
-    StationRecord,
     parse_by_station,
     parse_dly,
     parse_wide,
 )
+
+if TYPE_CHECKING:
+    from calendar_core.weather.sources.protocol import StationRecord
 
 STATION = "CA001100120"
 HEADER = "ID,DATE,ELEMENT,DATA_VALUE,M_FLAG,Q_FLAG,S_FLAG,OBS_TIME"

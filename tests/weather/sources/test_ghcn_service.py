@@ -11,6 +11,7 @@ from werkzeug import Response
 
 from calendar_core.weather.sources.ghcn import CREDIT, Ghcn
 from calendar_core.weather.sources.http import ServiceError
+from calendar_core.weather.sources.protocol import Access
 from tests.weather.sources.asking import Asking
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ def test_a_station_is_asked_for_as_the_archive_files_it(httpserver: HTTPServer) 
     asking = Asking()
     path = f"/pub/daily/by_station/{STATION}.csv.gz"
     httpserver.expect_request(path, query_string="").respond_with_response(packed(DAY))
-    ghcn = Ghcn(asking.client(), httpserver.url_for("/pub/daily/"))
+    ghcn = Ghcn(Access(asking.client(), httpserver.url_for("/pub/daily/")))
     assert ghcn.station(STATION).series.t_max_c[0] == 6.1
     ((request, _),) = httpserver.log
     assert (request.method, request.path, request.query_string) == ("GET", path, b"")
@@ -43,7 +44,7 @@ def test_a_record_that_has_not_changed_is_not_sent_again(httpserver: HTTPServer)
     httpserver.expect_ordered_request(path, headers={"If-None-Match": '"a1"'}).respond_with_response(
         Response(status=304)
     )
-    ghcn = Ghcn(asking.client(), httpserver.url_for(""))
+    ghcn = Ghcn(Access(asking.client(), httpserver.url_for("")))
     assert ghcn.station(STATION).series.start == date(2024, 1, 30)
     assert ghcn.station(STATION, shift_maximum=False).series.start == date(2024, 1, 31)
     assert len(httpserver.log) == 2
@@ -52,7 +53,7 @@ def test_a_record_that_has_not_changed_is_not_sent_again(httpserver: HTTPServer)
 
 @pytest.mark.parametrize("station", ["", "USW0009472", "usw00094728", "../etc/passw", "USW00094728X"])
 def test_what_is_no_station_is_not_asked_for(httpserver: HTTPServer, station: str) -> None:
-    ghcn = Ghcn(Asking().client(), httpserver.url_for(""))
+    ghcn = Ghcn(Access(Asking().client(), httpserver.url_for("")))
     with pytest.raises(ServiceError, match="right would be 11 characters") as caught:
         ghcn.station(station)
     assert caught.value.kind == "refused"
@@ -79,7 +80,7 @@ def test_no_usable_answer_is_one_line(
     asking = Asking()
     httpserver.expect_request(f"/by_station/{STATION}.csv.gz").respond_with_response(reply)
     with pytest.raises(ServiceError) as caught:
-        Ghcn(asking.client(), httpserver.url_for("")).station(STATION)
+        Ghcn(Access(asking.client(), httpserver.url_for(""))).station(STATION)
     assert caught.value.kind == kind
     assert expected in str(caught.value)
     assert "\n" not in str(caught.value)

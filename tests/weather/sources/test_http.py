@@ -44,7 +44,7 @@ def test_request_names_us_and_is_sorted(httpserver: HTTPServer, asking: Asking) 
 
 def test_a_nameless_agent_is_no_client(asking: Asking) -> None:
     with pytest.raises(ValueError, match="name and a contact"):
-        Client(" ", lambda: asking.moment)
+        Client(" ", lambda: asking.moment, pause_s=0.0)
 
 
 def test_requests_to_one_host_are_apart(httpserver: HTTPServer, asking: Asking) -> None:

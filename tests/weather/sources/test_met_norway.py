@@ -15,6 +15,7 @@ from werkzeug import Response
 from calendar_core.weather.hourly import HourlySeries, days_of
 from calendar_core.weather.sources.http import ServiceError
 from calendar_core.weather.sources.met_norway import CREDIT, MetNorway, _forecast
+from calendar_core.weather.sources.protocol import Access
 from tests.weather.sources.asking import AGENT, Asking, asked
 from tests.weather.sources.payloads_met_norway import FAULTS, ONE, PAGE, answer, forecast, hourly, step
 
@@ -31,7 +32,7 @@ NAN = float("nan")
 
 
 def source(server: HTTPServer, asking: Asking | None = None) -> ForecastSource:
-    return MetNorway((asking or Asking()).client(), server.url_for("/2.0"))
+    return MetNorway(Access((asking or Asking()).client(), server.url_for("/2.0")))
 
 
 def serve(server: HTTPServer, *replies: Response) -> None:
@@ -295,7 +296,7 @@ def test_a_passing_failure_is_asked_again(httpserver: HTTPServer) -> None:
 def test_the_end_of_the_product_is_noted_and_its_data_used(httpserver: HTTPServer) -> None:
     client = Asking().client()
     serve(httpserver, answer(forecast(ONE), 203))
-    assert MetNorway(client, httpserver.url_for("/2.0")).forecast(60.1, 9.58, None).members
+    assert MetNorway(Access(client, httpserver.url_for("/2.0"))).forecast(60.1, 9.58, None).members
     assert client.deprecated
 
 

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from werkzeug import Response
 
 from calendar_core.weather.hourly import HourlySeries, days_of
-from calendar_core.weather.sources.nws import CREDIT, _Interval, _spread, _times
+from calendar_core.weather.sources.data.nws import Interval, spread, times_of
+from calendar_core.weather.sources.nws import CREDIT
 from tests.weather.sources.asking import AGENT, asked
 from tests.weather.sources.payloads_nws import answer, grid, layer, point, serve, source
 
@@ -148,10 +149,10 @@ def test_the_amounts_of_the_hours_add_up_to_those_of_the_intervals(
 ) -> None:
     ends = np.cumsum([length for length, _ in parts]).tolist()
     intervals = [
-        _Interval(end - length, end, NAN if amount is None else amount)
+        Interval(end - length, end, NAN if amount is None else amount)
         for end, (length, amount) in zip(ends, parts, strict=True)
     ]
-    rain = _spread(intervals, ends[-1] + 1)
+    rain = spread(intervals, ends[-1] + 1)
     assert np.nansum(rain) == pytest.approx(sum(amount or 0 for _, amount in parts))
     unknown = 1 + sum(length for length, amount in parts if amount is None)
     assert np.isnan(rain).sum() == unknown
@@ -223,7 +224,7 @@ def test_durations_are_read_as_pandas_reads_them(days: int, hours: int, minutes:
     text = f"P{days}DT{hours}H{minutes}M{seconds}S"
     wanted = pd.Timedelta(text).total_seconds() / 3600
     if wanted:
-        begin_h, end_h = _times(f"2026-05-01T00:00:00+00:00/{text}")
+        begin_h, end_h = times_of(f"2026-05-01T00:00:00+00:00/{text}")
         assert end_h - begin_h == pytest.approx(wanted)
 
 
@@ -232,6 +233,6 @@ def test_durations_are_read_as_pandas_reads_them(days: int, hours: int, minutes:
     [("P1W", 168), ("P2D", 48), ("PT90M", 1.5), ("P1W1DT1H", 193), ("PT3600S", 1), ("P6DT4H", 148)],
 )
 def test_the_parts_of_a_duration_may_be_left_out(text: str, wanted_h: float) -> None:
-    begin_h, end_h = _times(f"2026-05-01T02:00:00+02:00/{text}")
+    begin_h, end_h = times_of(f"2026-05-01T02:00:00+02:00/{text}")
     assert begin_h == datetime(2026, 5, 1, tzinfo=UTC).timestamp() / 3600
     assert end_h - begin_h == wanted_h

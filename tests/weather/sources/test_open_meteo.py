@@ -12,7 +12,7 @@ import pytest
 from calendar_core.weather.hourly import MEANINGS
 from calendar_core.weather.sources.http import Kept, ServiceError
 from calendar_core.weather.sources.open_meteo import CREDIT, OpenMeteo
-from calendar_core.weather.sources.protocol import Cell
+from calendar_core.weather.sources.protocol import Access, Cell
 from tests.weather.sources.asking import Asking, asked
 from tests.weather.sources.payloads_open_meteo import answer, archive, hourly, refusal, warmth
 
@@ -46,17 +46,8 @@ def asking() -> Asking:
     return Asking()
 
 
-def service(server: HTTPServer, asking: Asking, **how: Any) -> OpenMeteo:
-    urls = {
-        f"{name}_url": server.url_for(f"/v1/{path}")
-        for name, path in {
-            "forecast": "forecast",
-            "archive": "archive",
-            "ensemble": "ensemble",
-            "geocoding": "search",
-        }.items()
-    }
-    return OpenMeteo(asking.client(), **{**urls, **how})
+def service(server: HTTPServer, asking: Asking, key: str | None = None, **how: Any) -> OpenMeteo:
+    return OpenMeteo(Access(asking.client(), server.url_for(""), key), **how)
 
 
 def serve(server: HTTPServer, path: str, said: object, status: int = 200) -> None:
@@ -171,13 +162,13 @@ def test_hosts(asking: Asking, key: str | None, prefix: str) -> None:
     url = f"https://{prefix}ensemble-api.open-meteo.com/v1/ensemble?{ensemble}"
     body = json.dumps(hourly(MIDNIGHT, temperature_2m=[1.5])).encode()
     asking.shelf.put(Kept(url, None, None, asking.moment + timedelta(hours=1), asking.moment, body))
-    found = OpenMeteo(asking.client(), api_key=key).forecast(*HERE)
+    found = OpenMeteo(Access(asking.client(), key=key)).forecast(*HERE)
     assert found.members[0]["t_c"].tolist() == [1.5]
 
 
 def test_key_is_sent(httpserver: HTTPServer, asking: Asking) -> None:
     serve(httpserver, "ensemble", hourly(MIDNIGHT, temperature_2m=[1]))
-    service(httpserver, asking, api_key="s3cret", model="ncep_gefs025").forecast(*HERE)
+    service(httpserver, asking, key="s3cret", model="ncep_gefs025").forecast(*HERE)
     query = asked(httpserver)[0][1]
     assert (query["apikey"], query["models"]) == ("s3cret", "ncep_gefs025")
 
@@ -189,7 +180,7 @@ def test_credits(httpserver: HTTPServer, asking: Asking) -> None:
     assert open_meteo.forecast(*HERE).credit == CREDIT
     assert "Weather data by Open-Meteo.com (https://open-meteo.com/)" in CREDIT
     assert "https://creativecommons.org/licenses/by/4.0/" in CREDIT
-    past = open_meteo.history_credit
+    past = open_meteo.past_credit
     assert past.startswith(CREDIT)
     assert "contains modified Copernicus Climate Change Service information" in past
     assert "2026; neither the European Commission nor ECMWF is responsible" in past

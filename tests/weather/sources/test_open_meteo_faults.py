@@ -10,6 +10,7 @@ from werkzeug import Response
 
 from calendar_core.weather.sources.http import ServiceError
 from calendar_core.weather.sources.open_meteo import OpenMeteo
+from calendar_core.weather.sources.protocol import Access
 from tests.weather.sources.asking import Asking
 from tests.weather.sources.payloads_open_meteo import answer, hourly, refusal
 
@@ -34,7 +35,7 @@ def failure(server: HTTPServer, asking: Asking, reply: Response) -> ServiceError
     """Return what a forecast fails with; nothing may be stored."""
     server.expect_request("/v1/forecast").respond_with_response(reply)
     with pytest.raises(ServiceError) as caught:
-        OpenMeteo(asking.client(), forecast_url=server.url_for("/v1/forecast")).hours_ahead(99, 8, None)
+        OpenMeteo(Access(asking.client(), server.url_for(""))).hours_ahead(99, 8, None)
     assert asking.shelf == {}
     return caught.value
 
@@ -145,4 +146,4 @@ def test_members_without_values(httpserver: HTTPServer, asking: Asking) -> None:
     said = hourly(MIDNIGHT, temperature_2m=[None], temperature_2m_member01=[None])
     httpserver.expect_request("/v1/ensemble").respond_with_response(answer(said))
     with pytest.raises(ServiceError, match="temperature_2m has no value in 2 members; right would be some"):
-        OpenMeteo(asking.client(), ensemble_url=httpserver.url_for("/v1/ensemble")).forecast(47, 8, None)
+        OpenMeteo(Access(asking.client(), httpserver.url_for(""))).forecast(47, 8, None)

@@ -8,7 +8,7 @@ import pytest
 
 from calendar_core.weather.sources.http import ServiceError
 from calendar_core.weather.sources.open_meteo import PLACES_CREDIT, OpenMeteo
-from calendar_core.weather.sources.protocol import PlaceFound
+from calendar_core.weather.sources.protocol import Access, PlaceFound
 from tests.weather.sources.asking import Asking, asked
 from tests.weather.sources.payloads_open_meteo import answer, place, places
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def search(server: HTTPServer, said: object, name: str, **how: object) -> tuple[PlaceFound, ...]:
     server.expect_request("/v1/search", method="GET").respond_with_response(answer(said))
-    open_meteo = OpenMeteo(Asking().client(), geocoding_url=server.url_for("/v1/search"))
+    open_meteo = OpenMeteo(Access(Asking().client(), server.url_for("")))
     return open_meteo.places(name, **how)  # type: ignore[arg-type]
 
 

@@ -7,8 +7,8 @@ from typing import Literal
 from alembic import context
 from sqlalchemy import TypeDecorator
 
-from calendar_core.storage.engine import VERSION_TABLE
-from calendar_core.storage.tables import metadata
+from calendar_core.storage.schema.tables import metadata
+from calendar_core.storage.schema.version import VERSION_TABLE
 
 
 def plain_type(kind: str, item: object, _draft: object) -> str | Literal[False]:

@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from alerts.hazards.air import Place, clock
-from alerts.hazards.reading import GUST_FACTOR, USUAL_WIND_MS, hours_of
+from alerts.air.hours import Place, clock
+from alerts.air.reading import GUST_FACTOR, USUAL_WIND_MS, hours_of
 from calendar_core.science.hour.humidity import saturation_kpa
 from calendar_core.weather.hourly import HourlySeries
 from tests.alerts.hazards.gardens import GREENSBORO, NEW_YORK, made, year_hours

@@ -25,23 +25,22 @@ from sqlalchemy import (
     true,
 )
 
-from calendar_core.storage.column_types import (
+from calendar_core.storage.schema.column_types import (
     LocalTime,
     MonthDayText,
     Points,
     SurfaceText,
     Texts,
-    UnfitValueError,
     UtcDateTime,
     Uuids,
     garden_id,
     identity,
     metadata,
 )
-from calendar_core.storage.warning_tables import channel, job_run, judgement, message, warning
+from calendar_core.storage.schema.warning_tables import channel, job_run, judgement, message, warning
 
 # What is made elsewhere and looked for here.
-__all__ = ["UnfitValueError", "channel", "job_run", "judgement", "message", "metadata", "warning"]
+__all__ = ["channel", "job_run", "judgement", "message", "metadata", "warning"]
 
 weather_series = Table(
     "weather_series",

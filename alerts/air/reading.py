@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from alerts.hazards.air import HOUR, Hours, Place
+from alerts.air.hours import HOUR, Hours, Place
 from calendar_core.science.hour.humidity import saturation_kpa, vapour_kpa, vapour_of_night_kpa
 from calendar_core.science.hour.net_radiation import clear_share_hour
 from calendar_core.science.hour.sun_path import sun_path

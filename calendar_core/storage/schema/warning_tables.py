@@ -16,7 +16,7 @@ from sqlalchemy import (
     false,
 )
 
-from calendar_core.storage.column_types import LocalTime, UtcDateTime, garden_id, identity, metadata
+from calendar_core.storage.schema.column_types import LocalTime, UtcDateTime, garden_id, identity, metadata
 
 warning = Table(
     "warning",

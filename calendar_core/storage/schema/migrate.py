@@ -13,8 +13,8 @@ from alembic import command
 from alembic.config import Config
 from alembic.util import CommandError
 
-from calendar_core.storage.engine import WRITES
 from calendar_core.storage.errors import StoreError
+from calendar_core.storage.transactions import WRITES
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 def config(connection: Connection) -> Config:
     """Return Alembic's configuration; there is no configuration file."""
     found = Config(attributes={"connection": connection})
-    found.set_main_option("script_location", "calendar_core.storage:migrations")
+    found.set_main_option("script_location", "calendar_core.storage.schema:migrations")
     return found
 
 

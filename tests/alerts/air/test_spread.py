@@ -7,8 +7,8 @@ from datetime import UTC, date, datetime
 import numpy as np
 import pytest
 
-from alerts.hazards.air import clock
-from alerts.hazards.spread import spread
+from alerts.air.hours import clock
+from alerts.air.spread import spread
 from tests.alerts.hazards.gardens import GREENSBORO, KNOWLEDGE, made, year_hours
 
 ERRORS = KNOWLEDGE.hazards.forecast_error

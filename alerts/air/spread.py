@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from alerts.hazards.air import Hours, Place, clock
+from alerts.air.hours import Hours, Place, clock
 from calendar_core.science.hour.sunlight import clear_sky, under_cloud
 
 if TYPE_CHECKING:

@@ -17,18 +17,13 @@ from sqlalchemy import (
     TypeDecorator,
     Uuid,
 )
-from sqlalchemy.exc import DontWrapMixin
 
 from calendar_core.garden.model import MonthDay
 from calendar_core.knowledge.words import SURFACES, Surface
-from calendar_core.storage.errors import StoreError
+from calendar_core.storage.errors import UnfitValueError
 
 if TYPE_CHECKING:
     from sqlalchemy import Dialect
-
-
-class UnfitValueError(DontWrapMixin, StoreError):
-    """A value that a column may not hold."""
 
 
 class UtcDateTime(TypeDecorator[datetime]):

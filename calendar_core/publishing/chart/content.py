@@ -1,0 +1,94 @@
+"""What a season chart shows: its words, its curves and its rows, checked before anything is drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from numpy.typing import NDArray
+
+    from calendar_core.planning.items import Range
+
+
+@dataclass(frozen=True, slots=True)
+class ChartText:
+    """Every word on the chart.
+
+    ``today``, ``heat``, ``heat_range``, ``past_heat`` and ``day_length`` stand at the mark or curve they
+    name; ``months`` are twelve short names from January on; ``description`` is for those who hear the page.
+    """
+
+    title: str
+    description: str
+    today: str
+    heat: str
+    heat_range: str
+    past_heat: str
+    day_length: str
+    months: tuple[str, ...]
+    heat_unit: str = "°C·d"
+    hour_unit: str = "h"
+    subtitle: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StageRow:
+    """One strip: a stage (``closes`` is None) or a window of work, with the sentence beneath it.
+
+    Rows that follow each other with the same ``species`` stand under one heading.
+    """
+
+    label: str
+    species: str
+    sentence: str
+    opens: Range
+    closes: Range | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SeasonChart:
+    """What a season chart shows. Arrays hold one value per day from ``start`` to ``end``, both included.
+
+    ``heat`` is this year's running sum, NaN after today; ``heat_range`` its 10, 50 and 90 % quantiles
+    (3 x days), NaN before today; ``past_heat`` the sums of past years (years x days), all in the unit named
+    in the text. ``day_length_h`` is in hours, NaN nowhere.
+
+    Raises
+    ------
+    ValueError
+        If the axis has less than two days, an array does not fit it, or there are not twelve months.
+    """
+
+    text: ChartText
+    today: date
+    start: date
+    end: date
+    day_length_h: NDArray[np.float64]
+    heat: NDArray[np.float64] | None = None
+    heat_range: NDArray[np.float64] | None = None
+    past_heat: NDArray[np.float64] | None = None
+    rows: tuple[StageRow, ...] = ()
+
+    def __post_init__(self) -> None:
+        days = (self.end - self.start).days + 1
+        if days < 2:
+            raise ValueError(f"end {self.end} must come after start {self.start}")
+        if len(self.text.months) != 12:
+            raise ValueError(f"months must be twelve names, not {len(self.text.months)}")
+        years = 0 if self.past_heat is None else len(self.past_heat)
+        shapes = {
+            "day_length_h": (days,),
+            "heat": (days,),
+            "heat_range": (3, days),
+            "past_heat": (years, days),
+        }
+        for name, shape in shapes.items():
+            values = getattr(self, name)
+            if values is not None and 0 not in shape and np.shape(values) != shape:
+                raise ValueError(f"{name} must have shape {shape}, not {np.shape(values)}")

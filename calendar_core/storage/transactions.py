@@ -1,0 +1,87 @@
+"""The two transactions that SQLite and PostgreSQL give alike.
+
+One writer at a time, who sees the latest state, and readers who see one moment and cannot write.
+"""
+
+from __future__ import annotations
+
+import json
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import URL, Connection, Engine, create_engine, event
+from sqlalchemy.exc import DBAPIError
+
+from calendar_core.storage.errors import StoreError, UnfitValueError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+WRITES = "leafclock_writes"  # execution option of a connection whose transaction writes
+BUSY_TIMEOUT_MS = 5000  # how long a writer waits for another one; estimate
+WRITER_LOCK = 0x1EAFC10C  # any number that no other program uses in the same PostgreSQL database
+
+_REMEDIES = {
+    "Connection refused": "start the database server, or name the right host and port",
+    "failed to resolve host": "name the right host",
+    "database is locked": "another program is writing to it; try again when it has finished",
+    "lock timeout": "another program is writing to it; try again when it has finished",
+    "file is not a database": "choose a database of this program, or a file that does not exist yet",
+    "unable to open database file": "choose a file in a folder that you may write to",
+    "readonly database": "make the file and its folder writable",
+    "disk is full": "free some space and try again",
+}
+
+
+@contextmanager
+def in_one_line(name: str) -> Iterator[None]:
+    """Turn what the database says into a StoreError that names the database and, where known, the remedy."""
+    try:
+        yield
+    except DBAPIError as error:
+        said = str(error.orig).strip().partition("\n")[0]
+        remedy = next((remedy for words, remedy in _REMEDIES.items() if words in said), None)
+        raise StoreError(f"{name}: {said}" + (f": {remedy}" if remedy else "")) from error
+
+
+def make_engine(url: URL) -> Engine:
+    """Return the engine of a database, which begins its transactions as this room wants them."""
+    try:
+        engine = create_engine(url, json_serializer=_to_json)
+    except ModuleNotFoundError as error:
+        raise StoreError("PostgreSQL needs the driver: pip install 'leafclock[postgresql]'") from error
+    if engine.dialect.name == "sqlite":
+        event.listen(engine, "connect", _set_up_sqlite)
+        event.listen(engine, "begin", _begin_sqlite)
+    else:
+        event.listen(engine, "begin", _begin_postgresql)
+    return engine
+
+
+def _to_json(value: object) -> str:
+    """Return strict JSON: PostgreSQL refuses NaN, so SQLite must not take it either."""
+    try:
+        return json.dumps(value, allow_nan=False)
+    except (TypeError, ValueError) as error:
+        raise UnfitValueError(f"{value!r} cannot be stored: texts, finite numbers and lists can") from error
+
+
+def _set_up_sqlite(dbapi_connection: Any, _record: object) -> None:
+    dbapi_connection.isolation_level = None  # the driver would otherwise begin transactions of its own
+    dbapi_connection.execute(f"PRAGMA busy_timeout={BUSY_TIMEOUT_MS}")
+    dbapi_connection.execute("PRAGMA foreign_keys=ON")
+    dbapi_connection.execute("PRAGMA synchronous=NORMAL")  # safe with a write-ahead log
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    # A deferred transaction that reads and then writes fails at once when another one wrote in between;
+    # an immediate one waits for its turn before it reads.
+    writes = connection.get_execution_options().get(WRITES, False)
+    connection.exec_driver_sql(f"PRAGMA query_only={'OFF' if writes else 'ON'}")
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def _begin_postgresql(connection: Connection) -> None:
+    if connection.get_execution_options().get(WRITES, False):
+        connection.exec_driver_sql(f"SET LOCAL lock_timeout = {BUSY_TIMEOUT_MS}")
+        connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITER_LOCK})")

@@ -1,0 +1,1 @@
+"""What the answers of services say, read strictly: one file a service."""
