@@ -37,6 +37,12 @@ class Weak:
     species: int
 
 
+def shares_of_all() -> dict[str, float]:
+    """Return which share of the numbers of all profiles rests on what; one that species share counts for each."""
+    whole = merged_profiles(read_tables(folder("config"))).values()
+    return shares(number for merged in whole for number in numbers(merged.table))
+
+
 class Audit:
     """Counts the numbers of one species or all, and moves each by its doubt at a place."""
 

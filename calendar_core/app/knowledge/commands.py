@@ -1,4 +1,4 @@
-"""What the program knows, and how well: ``species``, ``audit``, ``choices``."""
+"""What the program knows, and how well: ``species``, ``audit``, ``choices``, ``about``."""
 
 from __future__ import annotations
 
@@ -6,18 +6,20 @@ from typing import Annotated
 
 import typer
 
-from calendar_core.app.knowledge.audit import Audit, Weak
+from calendar_core.app.knowledge.audit import Audit, Weak, shares_of_all
 from calendar_core.app.knowledge.outlook import outlook
 from calendar_core.app.knowledge.views import SpeciesPage
 from calendar_core.app.log.entries import entry, write
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.shell.output import columns, heading, print_json, say
+from calendar_core.app.shell.output import columns, command, heading, print_json, say
 from calendar_core.app.shell.session import Session, knowledge, open_session
 from calendar_core.garden.state import chosen
 from calendar_core.knowledge.profiles.knowledge import Knowledge
 from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
 from calendar_core.knowledge.profiles.numbers import Number, shares
+from calendar_core.storage.errors import StoreError
+from calendar_core.wording.about import PAGES, page, values
 from calendar_core.wording.messages import BASES
 from calendar_core.wording.style import Style
 
@@ -33,6 +35,7 @@ def register(app: typer.Typer) -> None:
     app.add_typer(species_app, name="species")
     app.command()(audit)
     app.command()(choices)
+    app.command()(about)
 
 
 @species_app.command("list")
@@ -132,6 +135,35 @@ def _answer(session: Session, question: str, option: str | None) -> None:
     written = entry(session, [], "choice", {"question": question, "option": option}, session.today)
     write(session, written)
     say(f"{known[question].question} {session.style.text(options[option].text)} Entry {written.id.hex[:8]}.")
+
+
+def about(
+    topic: Annotated[
+        str | None, typer.Argument(metavar="[PAGE]", help=f"One of: {', '.join(PAGES)}.")
+    ] = None,
+    db: Db = None,
+    garden: GardenName = None,
+) -> None:
+    """Tell how dates, warnings and numbers come about, and how far to trust them."""
+    if topic is None:
+        for name, told in PAGES.items():
+            say(Style().translate(told))
+            command("about", name)
+        return
+    if topic not in PAGES:
+        raise Refusal(f"no page '{topic}'; right would be one of: {', '.join(PAGES)}")
+    style = _style(db, garden)
+    for title, text in page(topic, values(knowledge(), shares_of_all(), style), style):
+        heading(title)
+        say(text, indent=2)
+
+
+def _style(db: str | None, garden: str | None) -> Style:
+    """Return the units of the garden; before there is one, those of the world."""
+    try:
+        return open_session(db, garden, None).style
+    except (Refusal, StoreError):
+        return Style()
 
 
 def audit_view(audit: Audit, most: int) -> None:
