@@ -20,6 +20,12 @@ settings.register_profile("ci", max_examples=200, deadline=None, derandomize=Tru
 settings.load_profile("ci" if os.environ.get("CI") else "dev")
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the files of slow tests, so that no worker is left alone with one of them at the end."""
+    slow = {item.path for item in items if item.get_closest_marker("slow")}
+    items.sort(key=lambda item: item.path not in slow)
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
     """Turn a skip into a failure when LEAFCLOCK_NEED_ALL=1; otherwise each reason takes one line."""

@@ -20,6 +20,7 @@ from alerts.outbox.standing import StandingWarning
 from calendar_core.garden.model import Garden, MonthDay
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
+from tests.databases import migrated
 from tests.postgresql import tell
 
 if TYPE_CHECKING:
@@ -88,7 +89,7 @@ def alerts_postgresql(postgresql_url: str) -> str:
 def address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     """Where a migrated database without rows is: a file or a URL."""
     if request.param == "sqlite":
-        return str(tmp_path / "garden.db")
+        return str(migrated(tmp_path / "garden.db"))
     url: str = request.getfixturevalue("alerts_postgresql")
     tell(url, "TRUNCATE garden, job_run CASCADE")
     return url

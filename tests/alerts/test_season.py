@@ -23,6 +23,8 @@ from tests.alerts.season import (
     told_by_program,
 )
 
+pytestmark = pytest.mark.slow
+
 SEEDS = (0, 1, 2)
 HOTTEST = Season("heat", 7, 3, 15, SUMMER_TREES)
 LAST_FROSTS = Season("frost", 4, 5, 15, SPRING_TREES)

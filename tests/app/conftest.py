@@ -12,11 +12,14 @@ from aiosmtpd.controller import Controller
 from typer.testing import CliRunner
 
 from calendar_core.app.main import main
+from calendar_core.app.shell.session import Session
 from tests.alerts.conftest import MailBox, free_port
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from pathlib import Path
+
+    from calendar_core.planning.items import Plan
 
 DAY = "2015-06-24"  # a day in the middle of the growing season; nothing depends on the real one
 TREES = "2 Japanese maple; black pine; satsuki azalea; tropical fig"  # invented
@@ -49,6 +52,23 @@ def run(*words: str, typed: str = "") -> Answer:
         sys.stdout.flush()
         sys.stderr.flush()
         return Answer(status, out.getvalue().decode(), err.getvalue().decode())
+
+
+@pytest.fixture
+def planned_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let commands that read the same log on the same day share its plan; for tests that change no spot and no weather."""
+    make: Callable[[Session], Plan] = Session.plan.func  # type: ignore[attr-defined] # of the class, it is no plan yet
+    made: dict[object, Plan] = {}
+
+    def plan(session: Session) -> Plan:
+        trees, entries = ([one.id for one in some] for some in (session.trees, session.entries))
+        key = session.store.name, session.garden.id, session.today, *trees, *entries
+        if key not in made:
+            made[key] = make(session)
+        session.__dict__["plan"] = made[key]
+        return made[key]
+
+    monkeypatch.setattr(Session, "plan", property(plan))
 
 
 @pytest.fixture(autouse=True)

@@ -40,16 +40,19 @@ from calendar_core.wording.sentences import tree_names
 from calendar_core.wording.tree_sets import ALIKE_DAYS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Sequence
     from uuid import UUID
 
     from alerts.outbox.standing import StandingWarning
     from calendar_core.app.shell.session import Session
+    from calendar_core.garden.model import Tree
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.events import PublishedEvent
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item, StageDate
     from calendar_core.planning.load.spacing import Spacing
+
+    Check = Callable[["Screens"], Iterable["Finding"]]
 
 WEEKS, DUE_DAYS = 6, 7  # how far ``plan`` and ``due`` look unasked
 STAY = timedelta(days=14)  # as long as a tree stays where it was brought (`stay_days` of config/places.toml)
@@ -180,26 +183,29 @@ class Screens:
         return f"{item.rule or item.operation}{part} {item.cycle}"
 
 
-def findings(session: Session) -> list[Finding]:
-    """Return all contradictions between what a garden's screens say on a day; publishes its calendar."""
+def findings(session: Session, *checks: Check) -> list[Finding]:
+    """Return all contradictions between what a garden's screens say on a day, or those some checks find.
+
+    All checks publish the garden's calendar.
+    """
+    _plan_parts_once(session)
     screens = Screens(session)
-    checks = (
-        forbidden,
-        double_dated,
-        texts,
-        missing,
-        twice,
-        heavy,
-        standing,
-        warned_elsewhere,
-        stages,
-        turns,
-        sheets,
-        shown,
-        wasted,
-    )
-    found = [one for check in checks for one in check(screens)]
+    found = [one for check in checks or CHECKS for one in check(screens)]
     return list(dict.fromkeys(found))
+
+
+def _plan_parts_once(session: Session) -> None:
+    """Let screens that plan the same trees in the same order share the plan: the planner is pure, and nothing is written."""
+    part = session.part
+    made: dict[tuple[UUID, ...], Session] = {}
+
+    def once(trees: Sequence[Tree]) -> Session:
+        which = tuple(tree.id for tree in trees)
+        if which not in made:
+            made[which] = part(trees)
+        return made[which]
+
+    session.__dict__["part"] = once
 
 
 # -- asked and forbidden ------------------------------------------------------------------------------------------
@@ -716,3 +722,20 @@ def _doses(screens: Screens) -> set[tuple[str, UUID, date]]:
     }
     steps = ((one.tree_id, step) for one in screens.fertilize.values() for step in one.steps)
     return out | {("fertilize", tree, day) for tree, step in steps for day in step.dates}
+
+
+CHECKS: tuple[Check, ...] = (
+    forbidden,
+    double_dated,
+    texts,
+    missing,
+    twice,
+    heavy,
+    standing,
+    warned_elsewhere,
+    stages,
+    turns,
+    sheets,
+    shown,
+    wasted,
+)

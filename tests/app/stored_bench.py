@@ -16,6 +16,7 @@ from calendar_core.storage.engine import open_store
 from calendar_core.storage.gardens import OWNER
 from calendar_core.weather.normals import daily_year
 from calendar_core.weather.traces import with_forecast
+from tests.databases import migrated
 from tests.planning.made_up import bundled_places
 
 if TYPE_CHECKING:
@@ -26,9 +27,9 @@ if TYPE_CHECKING:
 
 
 def keep(bench: Bench, database: Path, name: str) -> None:
-    """Store a bench as a garden of that name."""
+    """Store a bench as a garden of that name in a new database."""
     garden = replace(bench.garden, name=name)
-    with closing(open_store(database)) as store, store.begin() as connection:
+    with closing(open_store(migrated(database))) as store, store.begin() as connection:
         gardens.add_garden(connection, garden)
         gardens.add_person(connection, gardens.Person(uuid4(), garden.id, OWNER, "owner"))
         for spot in bench.spots.values():

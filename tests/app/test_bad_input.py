@@ -287,6 +287,7 @@ def test_a_file_that_cannot_be_written_leaves_what_was_published(garden: Program
     assert rows() == before
 
 
+@pytest.mark.slow
 def test_ten_thousand_trees_are_a_paste_like_any_other(garden: Program) -> None:
     pasted = "\n".join(["500 black pine small"] * 20)
     added = garden("tree", "add", pasted)

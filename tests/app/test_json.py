@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 ASKED = {
     "plan": ("plan", "--all"),
     "start": ("start", "--place", "Nagano", "--trees", TREES, "--db", "other.db"),

@@ -26,16 +26,36 @@ from calendar_core.planning.works import due, turns
 from calendar_core.publishing.revise import revise
 from calendar_core.storage import kept
 from calendar_core.storage.services import StoredHours, put_forecast_hours
-from tests.app.one_truth import findings
+from tests.app.one_truth import (
+    double_dated,
+    findings,
+    forbidden,
+    heavy,
+    missing,
+    sheets,
+    shown,
+    stages,
+    standing,
+    texts,
+    twice,
+    warned_elsewhere,
+    wasted,
+)
+from tests.app.one_truth import (
+    turns as told_turns,
+)
 from tests.app.stored_bench import keep, opened
 from tests.planning.situations import FOLDER, bench_of, read
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
     from pathlib import Path
 
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.items import Plan
+    from tests.app.one_truth import Check, Finding
+
+pytestmark = pytest.mark.slow
 
 DAY = timedelta(days=1)
 CASES = sorted(path.stem for path in FOLDER.glob("*.toml"))
@@ -84,9 +104,14 @@ def plant(monkeypatch: pytest.MonkeyPatch) -> Callable[[Callable[[Plan], Plan]],
     return planted
 
 
-def told(session: Session, screens: str, words: str) -> list[str]:
+def told(found: Iterable[Finding], screens: str, words: str) -> list[str]:
     """Return the findings between some screens that hold some words."""
-    return [str(one) for one in findings(session) if screens in one.screens and words in one.says]
+    return [str(one) for one in found if screens in one.screens and words in one.says]
+
+
+def of_day(check: Check, at: Path, day: date = date(2015, 6, 24)) -> list[Finding]:
+    """Return what one of the checks finds in the demo on a day."""
+    return findings(found_demo(at, day), check)
 
 
 def with_items(change: Callable[[Sequence[Item]], Sequence[Item]]) -> Callable[[Plan], Plan]:
@@ -98,7 +123,9 @@ def test_work_that_ignores_a_hold_is_found(tmp_path: Path, monkeypatch: pytest.M
     monkeypatch.setattr(due, "_held", lambda *_: [])
     monkeypatch.setattr(due, "_waits", lambda *_: [])
     monkeypatch.setattr(planner, "with_strengths", lambda plan, *_: plan)
-    found = told(found_demo(tmp_path, date(2013, 4, 2)), "fertilize", "fertilize says nothing now: hold")
+    found = told(
+        of_day(forbidden, tmp_path, date(2013, 4, 2)), "fertilize", "fertilize says nothing now: hold"
+    )
     assert any(", 2013-04-02, Cutleaf [" in line for line in found)
 
 
@@ -112,7 +139,7 @@ def test_a_look_asked_for_while_it_is_put_off_is_found(
         return [replace(i, reasons=(*i.reasons, wait)) if i.follows else i for i in items]
 
     plant(with_items(early))
-    assert told(found_demo(tmp_path, day), "why", "why says put_off after  until 2015-07-02")
+    assert told(of_day(forbidden, tmp_path, day), "why", "why says put_off after  until 2015-07-02")
 
 
 def test_a_last_day_that_is_not_the_plans_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -123,9 +150,9 @@ def test_a_last_day_that_is_not_the_plans_is_found(tmp_path: Path, monkeypatch: 
         return [replace(i, closes=_later(i.closes, 3)) for i in kept_items(*said)]
 
     monkeypatch.setattr(kept, "kept_items", stale)
-    session = found_demo(tmp_path, date(2015, 6, 24))
-    assert told(session, "due / plan", "cut back")
-    assert told(session, "due / rota", "cut back")
+    found = of_day(double_dated, tmp_path)
+    assert told(found, "due / plan", "cut back")
+    assert told(found, "due / rota", "cut back")
 
 
 def test_an_event_that_is_not_moved_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -144,7 +171,7 @@ def test_an_event_that_is_not_moved_is_found(tmp_path: Path, monkeypatch: pytest
         return replace(done, events=tuple(off))
 
     monkeypatch.setattr("calendar_core.app.calendar.publishing.revise", unmoved)
-    assert told(session, "calendar / plan", "damping allows")
+    assert told(findings(session, double_dated), "calendar / plan", "damping allows")
 
 
 def test_an_event_that_tells_one_trees_window_of_all_is_found(
@@ -152,9 +179,7 @@ def test_an_event_that_tells_one_trees_window_of_all_is_found(
 ) -> None:
     """Cutleaf broke bud on 17 March 2015, Maple 4 nine days later by the plan; one event tells of both."""
     monkeypatch.setattr("calendar_core.wording.event_text.alike", lambda items: [list(items)])
-    found = told(
-        found_demo(tmp_path, date(2015, 6, 24)), "calendar text / plan", "feeding 2015 opens 2015-03-17"
-    )
+    found = told(of_day(texts, tmp_path), "calendar text / plan", "feeding 2015 opens 2015-03-17")
     assert any("Cutleaf" in line and "its event says 2015-03-26" in line for line in found)
 
 
@@ -167,7 +192,7 @@ def test_an_event_that_is_over_before_it_is_time_for_a_tree_is_found(
         "calendar_core.planning.groups._last_day",
         lambda item: max(item.closes.early, item.opens.likely + 6 * DAY),
     )
-    found = told(found_demo(tmp_path, date(2015, 6, 24)), "calendar text / calendar", "is over on 2015-06-24")
+    found = told(of_day(texts, tmp_path), "calendar text / calendar", "is over on 2015-06-24")
     assert any("Pine 2" in line and "opens 2015-06-28" in line for line in found)
 
 
@@ -176,14 +201,14 @@ def test_work_that_stands_in_no_calendar_is_found(tmp_path: Path, monkeypatch: p
         "calendar_core.app.calendar.publishing.published_items",
         lambda *said: [i for i in published_items(*said) if i.follows is None],
     )
-    found = told(found_demo(tmp_path, date(2015, 6, 24)), "due / calendar", "in no event")
+    found = told(of_day(missing, tmp_path), "due / calendar", "in no event")
     assert any("Maple 4" in line for line in found)
 
 
 def test_two_heavy_jobs_in_a_cycle_are_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The case of a pine that is due for repotting and decandling in one year."""
     monkeypatch.setattr(planner, "settle", lambda items, *_: (list(items), []))
-    found = told(garden_of("repot-or-decandle", tmp_path), "plan", "stands beside")
+    found = told(findings(garden_of("repot-or-decandle", tmp_path), heavy), "plan", "stands beside")
     assert any("decandling" in line for line in found)
 
 
@@ -191,7 +216,7 @@ def test_what_is_asked_twice_a_day_is_found(
     tmp_path: Path, plant: Callable[[Callable[[Plan], Plan]], None]
 ) -> None:
     plant(with_items(lambda items: [*items, *(replace(i, id=uuid4(), cycle=i.cycle + 1) for i in items)]))
-    assert told(found_demo(tmp_path, date(2015, 6, 24)), "due", "Look for aphids is asked 2 times")
+    assert told(of_day(twice, tmp_path), "due", "Look for aphids is asked 2 times")
 
 
 def test_moves_to_nowhere_and_back_at_once_are_found(
@@ -210,9 +235,9 @@ def test_moves_to_nowhere_and_back_at_once_are_found(
         return [replace(i, to=UUID(int=1)) if i.to else i for i in out]
 
     plant(with_items(astray))
-    session = garden_of("trident-forgotten-on-the-bench", tmp_path)
-    assert told(session, "plan", "names a spot that is not there")
-    assert told(session, "plan", ": 3 days")
+    found = findings(garden_of("trident-forgotten-on-the-bench", tmp_path), standing)
+    assert told(found, "plan", "names a spot that is not there")
+    assert told(found, "plan", ": 3 days")
 
 
 def test_a_warning_that_sends_a_tree_elsewhere_is_found(
@@ -231,13 +256,15 @@ def test_a_warning_that_sends_a_tree_elsewhere_is_found(
         assert leafclock("spot", "add", name, "--profile", profile, *where).status == 0
     session = open_session("autumn.db", None, day)
     frosty(session)
-    assert told(session, "warn / plan", "sends it to") == []
+    assert told(findings(session, warned_elsewhere), "warn / plan", "sends it to") == []
     covers = judging._covers
     monkeypatch.setattr(judging, "_covers", lambda said: {
         tree: replace(cover, spot=next(spot for spot, one in said.spots.items() if one.profile != "open" and spot != cover.spot))
         for tree, cover in covers(said).items()
     })  # fmt: skip
-    found = told(open_session("autumn.db", None, day), "warn / plan", "sends it to")
+    found = told(
+        findings(open_session("autumn.db", None, day), warned_elsewhere), "warn / plan", "sends it to"
+    )
     assert len(found) == 2
 
 
@@ -267,7 +294,7 @@ def test_stages_that_are_told_otherwise_than_seen_are_found(
         return replace(plan, stages=stages)
 
     plant(off)
-    found = told(found_demo(tmp_path, date(2015, 6, 24)), "stages / log", "bloom_over was seen on 2015-06-12")
+    found = told(of_day(stages, tmp_path), "stages / log", "bloom_over was seen on 2015-06-12")
     assert any("Satsuki 1" in line for line in found)
 
 
@@ -280,7 +307,7 @@ def test_a_turn_of_another_year_than_the_plans_is_found(
         return asked(tree, grove, knowledge, plan, None, 2015)
 
     monkeypatch.setattr(turns, "_turn", blind)
-    found = told(found_demo(tmp_path, date(2015, 6, 24)), "repotting / plan", "has it due in 2015")
+    found = told(of_day(told_turns, tmp_path), "repotting / plan", "has it due in 2015")
     assert any("Fig 1" in line for line in found)
 
 
@@ -290,9 +317,9 @@ def test_a_sitter_who_is_told_of_no_move_or_of_what_waits_is_found(
     """The forgotten trident has to go under cover today, and its sitter is to do all but that."""
     monkeypatch.setattr(ahead, "by_helper", lambda _, item: not item.protects)
     session = garden_of("trident-forgotten-on-the-bench", tmp_path)
-    assert told(session, "sitter / due", "shelter in 2014 is not on the sheet")
+    assert told(findings(session, sheets), "sitter / due", "shelter in 2014 is not on the sheet")
     monkeypatch.setattr(ahead, "by_helper", lambda *_: True)
-    possible = found_demo(tmp_path / "demo", date(2015, 6, 24))
+    possible = findings(found_demo(tmp_path / "demo", date(2015, 6, 24)), sheets, forbidden)
     assert told(possible, "sitter / due", "is asked, not due")
     assert told(possible, "sitter", "is asked for today, but")
 
@@ -308,10 +335,10 @@ def test_a_tree_that_is_shown_with_other_days_is_found(
         return {**said, "items": items, "stages": said["stages"][1:]}
 
     monkeypatch.setattr("tests.app.one_truth.whole_tree", late)
-    session = found_demo(tmp_path, date(2015, 6, 24))
-    assert told(session, "tree show / due", "other days")
-    assert told(session, "tree show / plan", "other days")
-    assert told(session, "tree show / stages", "are others")
+    found = of_day(shown, tmp_path)
+    assert told(found, "tree show / due", "other days")
+    assert told(found, "tree show / plan", "other days")
+    assert told(found, "tree show / stages", "are others")
 
 
 def test_what_is_fed_before_a_planned_repotting_is_found(
@@ -320,11 +347,13 @@ def test_what_is_fed_before_a_planned_repotting_is_found(
     """Satsuki 2 is to be repotted from 22 June 2015 on."""
     monkeypatch.setattr(feeding_holds, "is_expected", lambda *_: False)
     session = found_demo(tmp_path, date(2015, 6, 24))
+    everything = findings(session, wasted)
     for screen in ("fertilize", "due", "plan, open now", "calendar"):
-        found = told(session, f"{screen} / repot", "fed on 2015-06-24, and repot is planned on 2015-06-24")
+        found = told(everything, f"{screen} / repot", "fed on 2015-06-24, and repot is planned on 2015-06-24")
         assert any("Satsuki 2" in line for line in found), screen
-    monkeypatch.setattr("calendar_core.app.commands.rota.kept_apart", lambda *_: {})
-    found = told(open_session(str(tmp_path / "garden.db"), None, session.today), "rota / repot", "fed on")
+    monkeypatch.setattr("calendar_core.app.work.rota.kept_apart", lambda *_: {})
+    again = open_session(str(tmp_path / "garden.db"), None, session.today)
+    found = told(findings(again, wasted), "rota / repot", "fed on")
     assert any("Satsuki 2" in line for line in found)
 
 

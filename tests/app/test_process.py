@@ -15,6 +15,8 @@ from tests.app.conftest import DAY
 if TYPE_CHECKING:
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[2]
 LEAFCLOCK = (sys.executable, "-m", "calendar_core")
 

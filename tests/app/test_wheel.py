@@ -16,6 +16,8 @@ from tests.app.conftest import DAY
 if TYPE_CHECKING:
     from tests.app.conftest import Answer
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[2]
 
 

@@ -20,6 +20,8 @@ from tests.app.conftest import DAY, run
 if TYPE_CHECKING:
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 MAPLES = "Japanese maple 1 and Japanese maple 2"
 SEATTLE_DAYS = str(bundled("demo") / "seattle-weather.csv")
 ITEM = re.compile(r"^  (\S.*?): (.*?)  \[([0-9a-f]{6})\]$", re.MULTILINE | re.DOTALL)

@@ -14,7 +14,7 @@ from pytest_httpserver import HTTPServer
 from alerts.delivery.mail import MailServer
 from tests.alerts.conftest import MailBox, free_port
 from tests.alerts.kills import starter
-from tests.alerts.test_kills import killed_at, steps_in_all
+from tests.alerts.outbox.test_kills import killed_at, steps_in_all
 
 POINTS = 200
 

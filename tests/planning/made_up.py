@@ -10,6 +10,7 @@ from uuid import UUID, uuid5
 
 import numpy as np
 
+from calendar_core.app.shell import session
 from calendar_core.garden.cycle import cycle_days
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
 from calendar_core.garden.state import states
@@ -17,7 +18,6 @@ from calendar_core.knowledge.forms.species.profile import Profile
 from calendar_core.knowledge.forms.species.work import Work
 from calendar_core.knowledge.profiles.answers import answered
 from calendar_core.knowledge.profiles.bundled import folder
-from calendar_core.knowledge.profiles.loading import load_knowledge
 from calendar_core.planning.planner import axis_of, make_plan
 from calendar_core.planning.seasons.air import Air
 from calendar_core.planning.seasons.axis import axis_for
@@ -49,7 +49,7 @@ SOUTH_LAG_DAYS = 183
 @cache
 def knowledge() -> Knowledge:
     """Return what config/ holds, with the usual answers."""
-    return answered(load_knowledge(folder("config")), {})
+    return answered(session.knowledge(), {})
 
 
 @cache

@@ -10,6 +10,7 @@ import pytest
 from calendar_core.garden.model import Garden, MonthDay, Tree
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
+from tests.databases import migrated
 from tests.postgresql import tell
 
 if TYPE_CHECKING:
@@ -49,9 +50,7 @@ def fresh_store(empty_address: str) -> Iterator[Store]:
 def address(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     """Where a migrated database without rows is: a file or a URL."""
     if request.param == "sqlite":
-        file = tmp_path / "garden.db"
-        open_store(file).close()
-        return str(file)
+        return str(migrated(tmp_path / "garden.db"))
     url: str = request.getfixturevalue("migrated_postgresql")
     tell(url, "TRUNCATE garden, weather_series, forecast_hours CASCADE")
     return url
@@ -68,7 +67,7 @@ def store(address: str) -> Iterator[Store]:
 @pytest.fixture
 def sqlite_store(tmp_path: Path) -> Iterator[Store]:
     """Give a store on a SQLite file, for what only SQLite does."""
-    opened = open_store(tmp_path / "only.db")
+    opened = open_store(migrated(tmp_path / "only.db"))
     yield opened
     opened.close()
 

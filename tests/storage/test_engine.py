@@ -133,6 +133,7 @@ def test_a_writer_that_waits_too_long_is_told_so(
     other.close()
 
 
+@pytest.mark.slow
 def test_several_processes_may_open_a_new_database_at_once(empty_address: str) -> None:
     program = f"from calendar_core.storage.engine import open_store; open_store({empty_address!r}).close()"
     started = [subprocess.Popen([sys.executable, "-c", program], stderr=subprocess.PIPE) for _ in range(3)]

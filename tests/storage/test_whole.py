@@ -153,6 +153,7 @@ ENTRIES = st.builds(
 )
 
 
+@pytest.mark.slow
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=30)
 @given(made=st.lists(ENTRIES, max_size=5))
 def test_entries_arrive_as_they_are(

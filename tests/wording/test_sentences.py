@@ -178,6 +178,7 @@ def test_what_is_said_of_a_part_or_elsewhere_is_a_sentence(reason: Reason, units
     is_plain(speaker(units).reason(reason))
 
 
+@pytest.mark.slow
 def test_most_reasons_turn_up_in_the_plan_of_a_busy_garden() -> None:
     seen = {reason.code for reason in (*told(), *OF_PARTS, *OF_PLACES)}
     of_spacing = {"apart_cycle", "apart_weeks", "makes_room", "not_recovered", "over_budget"}
@@ -196,6 +197,7 @@ def test_most_reasons_turn_up_in_the_plan_of_a_busy_garden() -> None:
     assert len(set(REASONS) - never_here - seen) <= 4, set(REASONS) - never_here - seen
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("units", UNITS)
 def test_every_reason_of_a_busy_garden_is_a_sentence(units: Units) -> None:
     say = speaker(units)
@@ -203,6 +205,7 @@ def test_every_reason_of_a_busy_garden_is_a_sentence(units: Units) -> None:
         is_plain(say.reason(reason))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("units", UNITS)
 def test_what_numbers_rest_on_is_plain(units: Units) -> None:
     say = speaker(units)
@@ -211,6 +214,7 @@ def test_what_numbers_rest_on_is_plain(units: Units) -> None:
             assert not re.search(r"[{}]|None|degC", text), text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("units", UNITS)
 def test_windows_are_told_in_one_line(units: Units) -> None:
     for item in crowded().items:

@@ -17,9 +17,9 @@ from alerts.air.hours import Hours, Place
 from alerts.air.reading import hours_of
 from alerts.hazards.judge import judge
 from alerts.hazards.stand import Condition, Stand, stand_of
+from calendar_core.app.shell.session import knowledge
 from calendar_core.garden.model import Spot
 from calendar_core.knowledge.profiles.bundled import folder
-from calendar_core.knowledge.profiles.loading import load_knowledge
 from calendar_core.science.hour.humidity import saturation_kpa
 from calendar_core.science.year.temperature import hourly
 from calendar_core.weather.hourly import HourlySeries
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from alerts.threats import Threat
 
-KNOWLEDGE = load_knowledge(folder("config"))
+KNOWLEDGE = knowledge()
 RULES = KNOWLEDGE.exposure
 GARDEN = UUID(int=7)
 ORACLES = Path(__file__).parents[2] / "oracles"

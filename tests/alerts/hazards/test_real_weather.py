@@ -209,6 +209,7 @@ def test_the_frosts_of_seattle() -> None:
     assert len(huge) < len(large)
 
 
+@pytest.mark.slow
 def test_no_heat_is_ever_told_at_sand_point() -> None:
     """Its hottest hour of the year has 19.4 degC."""
     hours = year_hours(SAND_POINT, 1, 1, 365)

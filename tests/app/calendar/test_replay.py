@@ -12,6 +12,8 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+import pytest
+
 from calendar_core.app.calendar.publishing import publish
 from calendar_core.app.garden.founding import found
 from calendar_core.app.garden.garden_file import GardenFile, GardenPart, TreePart
@@ -23,6 +25,8 @@ from calendar_core.storage.engine import open_store
 
 if TYPE_CHECKING:
     from pathlib import Path
+
+pytestmark = pytest.mark.slow
 
 MOST_MOVES = 3
 FIRST, LAST = date(2015, 2, 1), date(2015, 6, 30)

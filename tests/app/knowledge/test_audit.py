@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 CONFIG = bundled("config")
 AT_NAGANO = ("--place", "Nagano", "--today", DAY)
 BASES = ("published", "fitted", "common practice", "from memory", "estimate")

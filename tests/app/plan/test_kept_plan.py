@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 DAYS = 30
 TODAY = date.fromisoformat(DAY)
 WORDS = [
@@ -92,7 +94,8 @@ def test_whatever_is_written(with_a_shed: Path, folder: Path, words: tuple[str, 
     assert due_items(opened(), DAYS) == anew(TODAY, DAYS)
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+# Each word alone is tried above; here it is what comes after another, of which a few do in each run.
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     steps=st.lists(st.tuples(st.sampled_from(WORDS), st.integers(0, 40)), min_size=1, max_size=4),
     days=st.sampled_from([0, 7, 60]),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -10,18 +11,31 @@ import pytest
 from tests.app.conftest import run
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from tests.app.conftest import Program
+
+pytestmark = pytest.mark.slow
 
 WHERE = ("--db", "nagano.db")
 TREES = "2 Japanese maple; trident maple small; satsuki; black pine large; fig; jade; camellia"  # invented
 
 
+@pytest.fixture(scope="module")
+def founded_at_nagano(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Give the database of a garden of hardy and tender trees on a bench in Nagano, with a warm room."""
+    database = tmp_path_factory.mktemp("nagano") / "nagano.db"
+    where = ("--db", str(database))
+    start = ("start", *where, "--place", "Nagano", "--today", "2026-09-01", "--trees", TREES)
+    assert run(*start).status == 0
+    assert run("spot", "add", "room", "--profile", "heated", *where).status == 0
+    return database
+
+
 @pytest.fixture
-def nagano(leafclock: Program) -> Program:
-    """Give a garden of hardy and tender trees on a bench in Nagano, with a warm room."""
-    start = ("start", *WHERE, "--place", "Nagano", "--today", "2026-09-01", "--trees", TREES)
-    assert leafclock(*start).status == 0
-    assert leafclock("spot", "add", "room", "--profile", "heated", *WHERE).status == 0
+def nagano(founded_at_nagano: Path, folder: Path, leafclock: Program) -> Program:
+    """Give the garden in Nagano in a copy of its own."""
+    shutil.copy(founded_at_nagano, folder / "nagano.db")
     return leafclock
 
 
@@ -36,6 +50,7 @@ def meant(name: str, day: str) -> set[tuple[str, str]]:
     return {(item["id"], item["tree_id"]) for item in data("why", name, "--today", day)}
 
 
+@pytest.mark.usefixtures("planned_once")
 @pytest.mark.parametrize("day", ["2026-10-20", "2027-02-20"])
 def test_each_printed_name_means_what_its_line_listed(nagano: Program, day: str) -> None:
     lines = data("due", "--today", day, "--days", "60")
@@ -46,6 +61,7 @@ def test_each_printed_name_means_what_its_line_listed(nagano: Program, day: str)
     assert all(f"[{line['name']}]" in page for line in lines)
 
 
+@pytest.mark.usefixtures("planned_once")
 def test_a_rota_names_the_trees_of_each_sitting(nagano: Program) -> None:
     day = "2026-10-20"
     nagano("hours", "Mon-Sun 6min", "--today", day, *WHERE)

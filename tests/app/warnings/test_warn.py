@@ -44,6 +44,8 @@ if TYPE_CHECKING:
 
     Garden = Callable[[str], Program]
 
+pytestmark = pytest.mark.slow
+
 HOT, COLD = "2015-06-26", "2014-02-05"
 """The day before one that reached 33 degC, and the day before a night of frost, at the station."""
 INES = "ines@leafclock.example"

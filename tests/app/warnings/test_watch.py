@@ -37,6 +37,8 @@ if TYPE_CHECKING:
     from alerts.notices import Message, Result
     from tests.alerts.conftest import MailBox
 
+pytestmark = pytest.mark.slow
+
 INES = "ines@leafclock.example"
 MINUTE = timedelta(minutes=1)
 

@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 DAY = "2020-05-10"
 HERE = ("start", "--lat", "36.66", "--lon", "138.19", "--elevation", "420", "--trees", TREES)
 

@@ -148,6 +148,7 @@ acts = st.one_of(
 steps = st.lists(st.tuples(st.integers(0, 90), acts), min_size=2, max_size=8)
 
 
+@pytest.mark.slow
 @settings(max_examples=25)
 @given(steps)
 def test_each_follow_up_stands_once_until_it_is_closed(
@@ -158,6 +159,7 @@ def test_each_follow_up_stands_once_until_it_is_closed(
         season.step(days, act)
 
 
+@pytest.mark.slow
 @settings(max_examples=10)
 @given(st.lists(st.integers(1, 60), min_size=2, max_size=6))
 def test_what_nobody_looks_at_stays_the_same_item(waits: list[int]) -> None:
@@ -174,6 +176,7 @@ def test_what_nobody_looks_at_stays_the_same_item(waits: list[int]) -> None:
 # Late
 
 
+@pytest.mark.slow
 def test_a_late_look_stays_and_its_end_moves_by_whole_weeks() -> None:
     bench = maple()
     did(bench, SPRING, "wire")

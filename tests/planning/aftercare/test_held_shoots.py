@@ -64,6 +64,7 @@ def test_more_pairs_take_longer_and_warmth_is_quicker(today: date) -> None:
     assert hotter < days[0] < colder
 
 
+@pytest.mark.slow
 @settings(max_examples=10)
 @given(st.lists(st.integers(5, 60), max_size=4))
 def test_each_cut_ends_one_item_and_begins_the_next(waits: list[int]) -> None:

@@ -357,6 +357,7 @@ def test_a_kind_that_gets_nothing_in_heat_waits_from_the_lower_line_on() -> None
 # What must hold of any tree
 
 
+@pytest.mark.slow
 @given(
     st.sampled_from(DAYS),
     st.sampled_from(AIMS),

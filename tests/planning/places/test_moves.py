@@ -194,6 +194,7 @@ def test_the_last_day_of_a_usual_year_stays_while_today_walks_on(seed: int) -> N
     assert days == {begins}
 
 
+@pytest.mark.slow
 @given(st.integers(-5, 30), st.integers(0, 1000))
 @settings(max_examples=20, deadline=None)
 def test_what_a_forecast_put_off_stays_put_off(mild: int, seed: int) -> None:

@@ -111,6 +111,7 @@ def test_the_quick_answer_is_never_better_than_the_exact_one_and_hardly_worse(pr
     assert fast.kept == best.kept or not fast.proven
 
 
+@pytest.mark.slow
 def test_the_quick_answer_keeps_nearly_all_the_exact_one_keeps() -> None:
     chance, shares = np.random.default_rng(7), []
     for _ in range(60):

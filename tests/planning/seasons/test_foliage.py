@@ -7,13 +7,12 @@ from uuid import uuid4
 
 import pytest
 
+from calendar_core.app.shell.session import knowledge
 from calendar_core.garden.state import Done, TreeState
-from calendar_core.knowledge.profiles.bundled import folder
-from calendar_core.knowledge.profiles.loading import load_knowledge
 from calendar_core.planning.items import Range, StageDate
 from calendar_core.planning.seasons.foliage import foliage_on, weeks_since_opened, weeks_since_roots
 
-KNOWN = load_knowledge(folder("config"))
+KNOWN = knowledge()
 
 
 def stage(name: str, *day: int, share: float = 1.0) -> StageDate:

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
     from calendar_core.planning.items import Plan, Range
 
+pytestmark = pytest.mark.slow
+
 CYCLE = 2015
 MOST_DAYS, LEAST_DAYS = 30, 19
 MIDWINTER, SOUTHERN_MIDWINTER = date(2015, 1, 1), date(2015, 7, 1)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from calendar_core.app.shell.session import knowledge
 from calendar_core.knowledge.forms.exposure import BENCH, BUD
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.knowledge.profiles.loading import load_knowledge
@@ -14,7 +15,7 @@ from tests.knowledge.broken import Bad, is_told
 if TYPE_CHECKING:
     from pathlib import Path
 
-KNOWLEDGE = load_knowledge(folder("config"))
+KNOWLEDGE = knowledge()
 RULES = KNOWLEDGE.exposure
 FILE, HAZARDS = "exposure.toml", "hazards.toml"
 

@@ -15,6 +15,7 @@ import pytest
 from alerts.outbox import queue
 from calendar_core.storage.engine import open_store
 from tests.alerts.kills import FREE, Season, found_garden, notices, starter
+from tests.databases import migrated
 from tests.postgresql import tell
 
 if TYPE_CHECKING:
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
     from alerts.notices import Channel
     from tests.alerts.conftest import MailBox
     from tests.alerts.kills import Starter
+
+pytestmark = pytest.mark.slow
 
 POINTS = 40
 
@@ -87,15 +90,16 @@ def test_kills_at_forty_points(
     tmp_path: Any, forks: Starter, mail_server: MailServer, mail_box: MailBox, httpserver: HTTPServer
 ) -> None:
     httpserver.expect_request("/hook").respond_with_data("")
-    steps, garden, _ = steps_in_all(forks, str(tmp_path / "whole.db"), mail_server, httpserver)
-    check(arrived(mail_box.mails, [r for r, _ in httpserver.log]), str(tmp_path / "whole.db"), garden, 0)
+    whole = str(migrated(tmp_path / "whole.db"))
+    steps, garden, _ = steps_in_all(forks, whole, mail_server, httpserver)
+    check(arrived(mail_box.mails, [r for r, _ in httpserver.log]), whole, garden, 0)
     assert steps > POINTS
     kills = 0
     for point in range(POINTS):
         mail_box.mails.clear()
         httpserver.clear_log()
         step = 1 + point * steps // POINTS
-        database = str(tmp_path / f"{point}.db")
+        database = str(migrated(tmp_path / f"{point}.db"))
         kills += killed_at((step, 1 + point), database, forks, mail_server, mail_box, httpserver)[0]
     assert kills >= POINTS
 

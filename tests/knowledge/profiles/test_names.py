@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from calendar_core.knowledge.profiles.bundled import folder
-from calendar_core.knowledge.profiles.loading import load_knowledge
+from calendar_core.app.shell.session import knowledge
 from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
 
-PROFILES = load_knowledge(folder("config")).profiles
+PROFILES = knowledge().profiles
 
 
 @pytest.mark.parametrize(

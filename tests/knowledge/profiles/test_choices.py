@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from calendar_core.app.shell.session import knowledge
 from calendar_core.knowledge.profiles.answers import answered, asked_of, with_defaults
-from calendar_core.knowledge.profiles.bundled import folder
-from calendar_core.knowledge.profiles.loading import load_knowledge
 
 if TYPE_CHECKING:
     from calendar_core.knowledge.forms.choices import Choice
@@ -18,7 +17,7 @@ if TYPE_CHECKING:
     from calendar_core.knowledge.forms.species.work import Work
     from calendar_core.knowledge.profiles.knowledge import Knowledge
 
-KNOWLEDGE = load_knowledge(folder("config"))
+KNOWLEDGE = knowledge()
 CHOICES = KNOWLEDGE.choices
 PARTS = ("work", "shelter", "shade")
 MAPLE, FIG, BLACK = "acer-palmatum", "ficus-microcarpa", "pinus-thunbergii"

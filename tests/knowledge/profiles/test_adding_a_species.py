@@ -11,7 +11,7 @@ from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.knowledge.profiles.loading import load_knowledge
 from tests.planning.species_cases import case_misses, read_case
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 FILE = re.compile(r"```toml\n# (\S+)\n(.*?)```", re.DOTALL)
 
 

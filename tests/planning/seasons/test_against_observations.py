@@ -36,7 +36,7 @@ from tests.planning.observed_table import (
     woody_species,
 )
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 MARKERS = "<!-- observed dates -->", "<!-- /observed dates -->"
 
 # Rank correlations reached on the half that was not fitted, a little rounded down: the goal of 0.9 is missed on

@@ -13,6 +13,8 @@ from tests.knowledge.broken import breaks, change, faults
 if TYPE_CHECKING:
     from pathlib import Path
 
+pytestmark = pytest.mark.slow
+
 CASES = {bad.what: bad for bad in (*STAGES, *UNITS, *NAMES, *ANSWERS, *BASES)}
 TOGETHER = (  # none of them hides or causes another
     "decandling a pine of one flush",

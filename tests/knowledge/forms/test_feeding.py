@@ -7,15 +7,14 @@ from typing import TYPE_CHECKING, get_args
 
 import pytest
 
-from calendar_core.knowledge.profiles.bundled import folder
-from calendar_core.knowledge.profiles.loading import load_knowledge
+from calendar_core.app.shell.session import knowledge
 from calendar_core.knowledge.words import Aim
 from tests.knowledge.broken import Bad, faults, is_told
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-KNOWLEDGE = load_knowledge(folder("config"))
+KNOWLEDGE = knowledge()
 RULES = KNOWLEDGE.feeding
 AIMS = get_args(Aim)
 

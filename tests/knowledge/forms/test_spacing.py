@@ -6,14 +6,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from calendar_core.knowledge.profiles.bundled import folder
-from calendar_core.knowledge.profiles.loading import load_knowledge
+from calendar_core.app.shell.session import knowledge
 from tests.knowledge.broken import Bad, breaks, faults
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-KNOWLEDGE = load_knowledge(folder("config"))
+KNOWLEDGE = knowledge()
 FILE = "spacing.toml"
 
 

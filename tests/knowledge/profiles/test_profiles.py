@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING, get_args
 import numpy as np
 import pytest
 
+from calendar_core.app.shell.session import knowledge
 from calendar_core.knowledge.forms.species.stages import LEAST_SPREAD
-from calendar_core.knowledge.profiles.bundled import folder
-from calendar_core.knowledge.profiles.loading import load_knowledge
 from calendar_core.knowledge.words import Aim
 from calendar_core.science.year.daylight import day_length_h
 from calendar_core.science.year.stages import chill, crossing, forcing, softened_heat
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
     from calendar_core.knowledge.forms.species.stages import Stage
     from calendar_core.knowledge.forms.species.work import Work
 
-KNOWLEDGE = load_knowledge(folder("config"))
+KNOWLEDGE = knowledge()
 MAPLE, PINE = KNOWLEDGE.profiles["acer-palmatum"], KNOWLEDGE.profiles["pinus-thunbergii"]
 AZALEA, FIG = KNOWLEDGE.profiles["rhododendron-indicum"], KNOWLEDGE.profiles["ficus-microcarpa"]
 

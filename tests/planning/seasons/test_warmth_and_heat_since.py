@@ -253,7 +253,7 @@ def test_looks_for_pests_open_on_the_day_of_their_published_sum(pest: str) -> No
     }[method]
     begin = AXIS.index(date(2015, 1, 1))
     sums = np.cumsum(daily[begin:])
-    one = tomllib.loads((Path(__file__).parents[2] / "config/pests.toml").read_text(encoding="utf-8"))[pest]
+    one = tomllib.loads((Path(__file__).parents[3] / "config/pests.toml").read_text(encoding="utf-8"))[pest]
     here = air_of(AXIS, mean, half_range_c=15 / 1.8)
     for anchor, degrees in ((one["opens"], first), (one["closes"][0], last)):
         (limit,) = found(at(here), **anchor)
