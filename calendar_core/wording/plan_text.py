@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from calendar_core.knowledge.forms.species.profile import Profile
-    from calendar_core.planning.items import Item, NotPlanned, StageDate
+    from calendar_core.planning.items import Item, NotPlanned, Range, StageDate
     from calendar_core.wording.sentences import Speaker
     from calendar_core.wording.style import Style
 
@@ -55,6 +55,21 @@ WHY: dict[str, str] = {
     "not_planned": "Not planned.",
     "basis": "Rests on {basis}",
 }
+
+CHART: dict[str, str] = {
+    "about": "Heat sum and day length over the growing year, with the likely dates of stages and work as strips.",
+    "today": "today",
+    "heat": "heat this year",
+    "heat_range": "8 times in 10",
+    "past_heat": "past years",
+    "day_length": "day length",
+    "soft": "The soft part of a strip holds the day 8 times in 10. {weather}",
+    "soft_credit": "The soft part of a strip holds the day 8 times in 10. {weather} {credit}.",
+    "work": "Work",
+    "from_to": "{first} to {last}",
+    "likely": "{day} ({first} to {last})",
+}
+"""What the season chart is labelled with."""
 
 CARDS: dict[str, str] = {
     "title": "Before you start: {work}, {tree}.",
@@ -135,6 +150,27 @@ def bases(speaker: Speaker, one: Item | NotPlanned) -> list[str]:
         for basis in found
         if not any(other != basis and other.startswith(basis) for other in found)
     ]
+
+
+def chart_note(style: Style, weather: str, credit: str) -> str:
+    """Return what stands below the chart: how strips are read, and the weather they rest on."""
+    if credit:
+        return style.say(CHART["soft_credit"], weather=weather, credit=credit)
+    return style.say(CHART["soft"], weather=weather)
+
+
+def short_span(style: Style, first: date, last: date) -> str:
+    """Return two days as short as they go."""
+    return style.say(CHART["from_to"], first=style.short_day(first), last=style.short_day(last))
+
+
+def short_likely(style: Style, dates: Range) -> str:
+    """Return a likely day with its range, as short as it goes."""
+    day = style.short_day(dates.likely)
+    if dates.early == dates.late:
+        return day
+    first, last = style.short_day(dates.early), style.short_day(dates.late)
+    return style.say(CHART["likely"], day=day, first=first, last=last)
 
 
 def either_part(style: Style, kinds: Sequence[str]) -> str:
