@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Literal
 
-_PACKAGE = Path(__file__).parents[1]
+_PACKAGE = Path(__file__).parents[2]
 
 
 def folder(name: Literal["config", "demo"]) -> Path:
