@@ -24,6 +24,7 @@ from calendar_core.app.garden.place import zone_at
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Day, shortened
 from calendar_core.garden.model import Entry, Garden, MonthDay, Spot, Tree
+from calendar_core.knowledge.words import Surface, ThermalProfile, Wind
 from calendar_core.planning.events import PublishedEvent
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.gardens import Person
@@ -44,7 +45,17 @@ def _aware(moment: datetime) -> datetime:
 
 
 Moment = Annotated[datetime, AfterValidator(_aware)]
-_NAMES = {"date": date, "datetime": Moment, "time": time, "UUID": UUID, "Mapping": Mapping, "Any": Any}
+_NAMES = {
+    "date": date,
+    "datetime": Moment,
+    "time": time,
+    "UUID": UUID,
+    "Mapping": Mapping,
+    "Any": Any,
+    "Surface": Surface,
+    "ThermalProfile": ThermalProfile,
+    "Wind": Wind,
+}
 
 
 class Form(BaseModel):
