@@ -16,6 +16,7 @@ AUDIT: dict[str, str] = {
     "title": "What the numbers rest on",
     "numbers": "numbers",
     "together": "all together",
+    "moving": "Moving each number by its doubt",
     "weak": "Weak numbers that decide most",
     "moved": (
         "At {place}: days by which the windows of all work but wishes move, both ends together, "

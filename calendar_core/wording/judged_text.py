@@ -40,7 +40,15 @@ WATCHING: dict[str, str] = {
     "begins": "watching {name}; stop with Ctrl-C, twice to stop at once",
     "no_weather": "LEAFCLOCK_WEATHER is off: no weather is fetched",
     "stopped": "stopped",
+    "days": "{garden}, days to come",
+    "hours": "{garden}, hours to come",
+    "past": "{garden}, days that have passed",
+    "sending": "sending to {channel}",
+    "trouble": "{about}: {why}",
+    "over": "{about}: works again",
 }
+
+"""What ``watch`` tells while it runs: a trouble by what it is about, and when it is over."""
 
 CHANNELS: dict[str, str] = {
     "added": "Channel added: {name}, {to}.",
