@@ -73,6 +73,7 @@ class StageRun:
             self.labels[name] = self._with_seen(name, self._dates(name, self.profile.stages[name]))
         self._keep_order(names)
         self._rest_last(names)
+        self._warm_before_cool(names)
         self._forget_winter()
         return SeasonStages(self.cycle, self.labels, self.no_winter)
 
@@ -314,6 +315,15 @@ class StageRun:
                 earlier = np.where(np.isfinite(self.labels[before]), self.labels[before], -np.inf)
                 self._push(name, np.maximum(earlier - self.labels[name], 0.0), names)
 
+    def _warm_before_cool(self, names: Sequence[str]) -> None:
+        """Let no warm nights begin a summer that cool ones have ended: a tree carried in late meets them in its room."""
+        nights = {name: rule for name in names if (rule := self.profile.stages[name].nights) is not None}
+        for cool in (name for name, rule in nights.items() if rule.passes == "below"):
+            for warm in (name for name, rule in nights.items() if rule.passes == "above"):
+                unseen = np.array([warm not in dict(group.seen) for group in self.groups])[None, :, None]
+                over = unseen & (self.labels[warm] > self.labels[cool])
+                self.labels[warm] = np.where(over, np.inf, self.labels[warm])
+
     def _push(self, name: str, days: Floats, names: Sequence[str]) -> None:
         """Move a stage on by days where it was not seen, and what comes so many days after it."""
         unseen = np.array([name not in dict(group.seen) for group in self.groups])[None, :, None]
@@ -325,7 +335,10 @@ class StageRun:
                 self._push(follower, moved, names)
 
     def _keep_order(self, names: Sequence[str]) -> None:
-        """Let no unseen stage come after a later one that was seen, nor before an earlier one, seen or awaited."""
+        """Let no unseen stage come after a later one that was seen, nor before an earlier one, seen or awaited.
+
+        Nights need not have been warm for those that were cool: a later stage says nothing of one that hangs on nights.
+        """
         places = {name: i for i, name in enumerate(names)}
         for name, place in places.items():
             shape = (1, len(self.groups), 1)
@@ -339,7 +352,7 @@ class StageRun:
                 for stage, day in group.seen:
                     if places.get(stage, place) < place:
                         least[0, g, 0] = max(least[0, g, 0], day - MIDDAY)
-                    elif places.get(stage, place) > place:
+                    elif places.get(stage, place) > place and self.profile.stages[name].nights is None:
                         most[0, g, 0] = min(most[0, g, 0], day - MIDDAY)
             if np.isfinite(least).any() or np.isfinite(most).any():
                 self.labels[name] = np.maximum(np.minimum(self.labels[name], most), least)
