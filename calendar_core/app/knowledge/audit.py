@@ -17,6 +17,8 @@ from calendar_core.knowledge.profiles.loading import PROFILE, merged_profiles, r
 from calendar_core.knowledge.profiles.numbers import WEAK, Number, numbers, shares
 from calendar_core.planning.planner import chances_over
 from calendar_core.planning.sensitivity import Influence, Sensitivity
+from calendar_core.wording.audit_text import AUDIT
+from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -79,7 +81,7 @@ class Audit:
         air = self.at.air(self.known)
         chances = chances_over(air, self.at.sky, self.known, self.at.today)
         days: dict[tuple[str, str], list[Influence]] = {}
-        for key in progress(list(self.whole), "Moving each number by its doubt", quiet=self.quiet):
+        for key in progress(list(self.whole), Style().say(AUDIT["moving"]), quiet=self.quiet):
             merged = self.whole[key]
             moved = Sensitivity(
                 self.at.garden,

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from calendar_core.app.knowledge.audit import Audit, Weak, shares_of_all
+from calendar_core.app.knowledge.audit import Audit, shares_of_all
 from calendar_core.app.knowledge.outlook import outlook
 from calendar_core.app.knowledge.views import SpeciesPage
 from calendar_core.app.log.entries import entry, write
@@ -20,7 +20,8 @@ from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_spe
 from calendar_core.knowledge.profiles.numbers import Number, shares
 from calendar_core.storage.errors import StoreError
 from calendar_core.wording.about import PAGES, page, values
-from calendar_core.wording.messages import BASES
+from calendar_core.wording.audit_text import AUDIT, basis_line, number_line, titles, unused
+from calendar_core.wording.species_text import CHOICES, option_line
 from calendar_core.wording.style import Style
 
 species_app = typer.Typer(help="The species known.", no_args_is_help=True, rich_markup_mode=None)
@@ -117,10 +118,9 @@ def choices(
     for key, one in session.knowledge.choices.items():
         heading(key)
         say(one.question, indent=2)
-        for name, answer in one.options.items():
+        for name in one.options:
             mark = "> " if name == given.get(key, one.default) else "  "
-            usual = " The usual answer." if name == one.default else ""
-            say(f"{mark}{name}: {session.style.text(answer.text)}{usual}", indent=2, hanging=4)
+            say(f"{mark}{option_line(session.style, one, name)}", indent=2, hanging=4)
         say(session.style.text(one.why), indent=4)
 
 
@@ -134,7 +134,9 @@ def _answer(session: Session, question: str, option: str | None) -> None:
         raise Refusal(f"{found} to '{question}'; right would be one of: {', '.join(options)}")
     written = entry(session, [], "choice", {"question": question, "option": option}, session.today)
     write(session, written)
-    say(f"{known[question].question} {session.style.text(options[option].text)} Entry {written.id.hex[:8]}.")
+    style, asked, answer = session.style, known[question].question, options[option].text
+    name = written.id.hex[:8]
+    say(style.say(CHOICES["answered"], question=asked, answer=style.text(answer), entry=name))
 
 
 def about(
@@ -168,45 +170,32 @@ def _style(db: str | None, garden: str | None) -> Style:
 
 def audit_view(audit: Audit, most: int) -> None:
     """Print an audit, with so many of the weakest numbers at ``most``."""
-    heading("What the numbers rest on")
-    titles = ("", "numbers", *BASES)
+    style = Style()
+    heading(style.say(AUDIT["title"]))
     rows = [(audit.known.profiles[key].common, found) for key, found in audit.numbers.items()]
     every = [number for found in audit.numbers.values() for number in found]
     if len(rows) > 1:
-        rows.append(("all together", every))
-    columns([titles, *(_shares(name, found) for name, found in rows)], indent=2)
-    heading("Weak numbers that decide most")
-    say(
-        f"At {audit.at.garden.name}: days by which the windows of all work but wishes move, both ends together, "
-        "if the number is off by its doubt, and of how many windows.",
-        indent=2, hanging=2,
-    )  # fmt: skip
+        rows.append((style.say(AUDIT["together"]), every))
+    columns([titles(style), *(_shares(name, found) for name, found in rows)], indent=2)
+    heading(style.say(AUDIT["weak"]))
+    say(style.say(AUDIT["moved"], place=audit.at.garden.name), indent=2, hanging=2)
     for weak in audit.weakest[:most]:
-        _weak_number(weak)
-    _sources(audit)
+        moves = weak.days, weak.windows
+        say()
+        say(number_line(style, (weak.file, weak.key), weak.number, moves, weak.species), indent=2, hanging=2)
+        say(basis_line(style, weak.number), indent=4)
+    _sources(style, audit)
 
 
 def _shares(name: str, found: list[Number]) -> tuple[str, ...]:
     return (name, str(len(found)), *(f"{share * 100:.0f} %" for share in shares(found).values()))
 
 
-def _weak_number(weak: Weak) -> None:
-    number = weak.number
-    shared = f", shared by {weak.species} species" if weak.species > 1 else ""
-    say()
-    say(
-        f"{weak.days:.0f} {'day' if round(weak.days) == 1 else 'days'}, {weak.windows} {'window' if weak.windows == 1 else 'windows'}: {weak.file}: {weak.key} = {number.value:g} "
-        f"give or take {number.doubt:.2g}{shared}",
-        indent=2, hanging=2,
-    )  # fmt: skip
-    say(Style().text(f"{BASES[number.basis]}. {number.note}".strip()), indent=4)
-
-
-def _sources(audit: Audit) -> None:
+def _sources(style: Style, audit: Audit) -> None:
     if len(audit.whole) == 1:
         return
-    heading("Sources")
-    unused = [key for key in audit.known.sources if key not in audit.cited]
-    say(f"{len(audit.cited)} sources stand behind numbers.", indent=2)
-    if unused:
-        say(f"Cited for statements only, not for a number: {', '.join(unused)}.", indent=2, hanging=2)
+    heading(style.say(AUDIT["sources"]))
+    uncited = [key for key in audit.known.sources if key not in audit.cited]
+    say(style.say(AUDIT["cited"], n=len(audit.cited)), indent=2)
+    if uncited:
+        say(unused(style, uncited), indent=2, hanging=2)

@@ -40,6 +40,8 @@ from calendar_core.storage import gardens
 from calendar_core.storage.copies import back_up
 from calendar_core.storage.errors import StoreError
 from calendar_core.weather.sources.http import ServiceError
+from calendar_core.wording.judged_text import WATCHING
+from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -94,10 +96,10 @@ class Jobs:
         """Fetch the newest forecast of each garden; what fails is said, and tried again at the next hour."""
         asked = services(Answers(self.store), self.now)
         for session in self._sessions(now):
-            with self._going_on(f"{session.garden.name}, days to come"):
+            with self._going_on(_about("days", session)):
                 garden = with_height(self.store, session.garden, asked.past, session.today)
                 fetch_forecast(self.store, garden, asked.ahead, self.now())
-            with self._going_on(f"{session.garden.name}, hours to come"):
+            with self._going_on(_about("hours", session)):
                 fetch_hours(self.store, self._garden(session.garden), asked.ahead, self.now())
 
     def fetch_past(self, now: datetime) -> None:
@@ -105,7 +107,7 @@ class Jobs:
         asked = services(Answers(self.store), self.now)
         for session in self._sessions(now):
             years = missing_years(self.store, session.garden, session.today, 0)
-            with self._going_on(f"{session.garden.name}, days that have passed"):
+            with self._going_on(_about("past", session)):
                 list(fetch_years(self.store, session.garden, asked.past, session.today, years))
 
     def judge(self, now: datetime) -> None:
@@ -151,7 +153,7 @@ class Jobs:
         """Send what is due."""
         for message, result in send_due(self.store, self.carrier, f"{os.getpid()} {uuid4().hex}", self.now):
             trouble = "" if isinstance(result, Sent) else result.why
-            self._tell(f"sending to {leads_to(message.channel)}", trouble)
+            self._tell(Style().say(WATCHING["sending"], channel=leads_to(message.channel)), trouble)
 
     def plan(self, now: datetime) -> None:
         """Plan what a new day, new weather or an entry asks for, so that what is due is there at once."""
@@ -209,10 +211,20 @@ class Jobs:
         before = self._troubles.get(about, "")
         self._troubles[about] = trouble
         if trouble != before:
-            self.say(f"{about}: {trouble or 'works again'}")
+            words = Style().say
+            self.say(
+                words(WATCHING["trouble"], about=about, why=trouble)
+                if trouble
+                else words(WATCHING["over"], about=about)
+            )
 
     def _daily(self, at: time) -> Callable[[datetime], datetime]:
         """Return the newest moment at which any garden's clock showed a time."""
         return lambda now: max(
             (daily(now, at, ZoneInfo(garden.zone)) for garden in self._gardens()), default=hourly(now, 24)
         )
+
+
+def _about(what: str, session: Session) -> str:
+    """Return what a trouble of a garden is about."""
+    return session.style.say(WATCHING[what], garden=session.garden.name)

@@ -14,14 +14,12 @@ from calendar_core.app.plan.line_names import due_groups, name_of
 from calendar_core.app.plan.load import spacings
 from calendar_core.app.shell.quiet import quiet_library
 from calendar_core.app.shell.session import Session
-from calendar_core.app.work.free_time import time_words
 from calendar_core.garden.hours import free_minutes, weekly
 from calendar_core.planning.items import Item
 from calendar_core.planning.rota.days_apart import kept_apart
 from calendar_core.planning.rota.problem import LeftOut, Rota
 from calendar_core.planning.rota.solver import level
 from calendar_core.planning.rota.tasks import Task, tasks_of
-from calendar_core.wording.sentences import tree_list
 
 
 @dataclass(frozen=True)
@@ -48,12 +46,6 @@ class Line:
     def items(self) -> tuple[Item, ...]:
         """The items of its trees."""
         return tuple(item for task in self.tasks for item in task.items)
-
-    def words(self, session: Session) -> str:
-        """Return the work, its trees and its time."""
-        trees = {tree for task in self.tasks for tree in task.trees}
-        labels = tree_list([label for tree, label in session.labels.items() if tree in trees])
-        return f"{session.speaker.name(self.tasks[0].group.items[0])}: {labels}, {time_words(self.minutes)}"
 
 
 def levelled(session: Session, weeks: int) -> Levelled:

@@ -12,7 +12,7 @@ from calendar_core.app.shell.output import heading, print_json, say
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.work.fertilizing import Advice, Can, Step, advice
 from calendar_core.app.work.mix import litres_of, product_of
-from calendar_core.wording.feeding_text import FeedingSpeaker
+from calendar_core.wording.feeding_text import FERTILIZING, FeedingSpeaker
 from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ def fertilize(
     if as_data:
         print_json(found)
     elif not found:
-        say("There are no trees yet.")
+        say(session.style.say(FERTILIZING["no_trees"]))
     else:
         show(session, found, poured, with_cakes=cakes, with_why=why)
 
@@ -79,7 +79,7 @@ def show(session: Session, found: Sequence[Advice], can: Can, *, with_cakes: boo
         heading(tree_list([one.label for one in alike]))
         for text in (*lines, *_pots(session, alike, can)):
             say(text, indent=2, hanging=2)
-    heading("Take care")
+    heading(session.style.say(FERTILIZING["cautions"]))
     for key in CAUTIONS:
         say(session.style.text(session.knowledge.cautions[key].text), indent=2, hanging=2)
 
