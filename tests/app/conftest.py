@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import shutil
 import sys
+from collections import OrderedDict
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
+import numpy as np
 import pytest
 from aiosmtpd.controller import Controller
 from typer.testing import CliRunner
@@ -54,21 +57,42 @@ def run(*words: str, typed: str = "") -> Answer:
         return Answer(status, out.getvalue().decode(), err.getvalue().decode())
 
 
+_MAKE_PLAN: Callable[[Session], Plan] = Session.plan.func  # type: ignore[attr-defined] # of the class, it is no plan
+_PLANS: OrderedDict[object, Plan] = OrderedDict()
+_KEPT = 40  # plans; a test reads few, and most begin with the founded garden's
+
+
+def _rests_on(session: Session) -> object:
+    """Return all that a plan is made from, by value: most tests begin with the same garden, and read it many times."""
+    weather, log = session.weather, (session.garden, session.spots, session.trees, session.entries)
+    series = (weather.sky.traces, weather.mean_year, *filter(None, (weather.measured,)))
+    air = [np.asarray(getattr(one, name)).tobytes() for one in series for name in ("t_min_c", "t_max_c")]
+    known = (session.today, weather.sky.traces.start, weather.sky.traces.known, weather.level)
+    first = None if weather.measured is None else weather.measured.start
+    return repr((*log, *known, first)), *air
+
+
+def _shared_plan(session: Session) -> Plan:
+    key = _rests_on(session)
+    plan = _PLANS.pop(key, None) or _MAKE_PLAN(session)
+    _PLANS[key] = session.__dict__["plan"] = plan
+    if len(_PLANS) > _KEPT:
+        _PLANS.popitem(last=False)
+    return plan
+
+
+@pytest.fixture(autouse=True)
+def plans_shared(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let all commands that rest on the same share one plan: the planner is pure, and a plan is frozen."""
+    monkeypatch.setattr(Session, "plan", property(_shared_plan))
+
+
 @pytest.fixture
-def planned_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let commands that read the same log on the same day share its plan; for tests that change no spot and no weather."""
-    make: Callable[[Session], Plan] = Session.plan.func  # type: ignore[attr-defined] # of the class, it is no plan yet
-    made: dict[object, Plan] = {}
-
-    def plan(session: Session) -> Plan:
-        trees, entries = ([one.id for one in some] for some in (session.trees, session.entries))
-        key = session.store.name, session.garden.id, session.today, *trees, *entries
-        if key not in made:
-            made[key] = make(session)
-        session.__dict__["plan"] = made[key]
-        return made[key]
-
-    monkeypatch.setattr(Session, "plan", property(plan))
+def plans_anew(plans_shared: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Plan as the program does, for tests that change the planner or hold plans against each other."""
+    plan = cached_property(_MAKE_PLAN)
+    plan.__set_name__(Session, "plan")
+    monkeypatch.setattr(Session, "plan", plan)
 
 
 @pytest.fixture(autouse=True)

@@ -55,7 +55,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Plan
     from tests.app.one_truth import Check, Finding
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("plans_anew")]
 
 DAY = timedelta(days=1)
 CASES = sorted(path.stem for path in FOLDER.glob("*.toml"))

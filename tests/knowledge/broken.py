@@ -49,8 +49,19 @@ def faults(config: Path) -> tuple[str, ...]:
     return caught.value.faults
 
 
+def faults_of_one(config: Path) -> tuple[str, ...]:
+    """Return what is told where one species alone is read: a part of what is told of all, in a quarter of the time."""
+    try:
+        load_knowledge(config, ["acer-palmatum"])
+    except KnowledgeError as error:
+        return error.faults
+    return ()
+
+
 def is_told(config: Path, bad: Bad) -> None:
     """Break a file, and look that a line begins as it must."""
     breaks(config, bad)
-    found = faults(config)
-    assert any(line.startswith(f"{config.name}/{bad.line}") for line in found), found
+    begins = f"{config.name}/{bad.line}"
+    if not any(line.startswith(begins) for line in faults_of_one(config)):
+        found = faults(config)
+        assert any(line.startswith(begins) for line in found), found

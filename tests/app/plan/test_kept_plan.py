@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item
     from tests.app.conftest import Program
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("plans_anew")]
 
 DAYS = 30
 TODAY = date.fromisoformat(DAY)

@@ -50,7 +50,6 @@ def meant(name: str, day: str) -> set[tuple[str, str]]:
     return {(item["id"], item["tree_id"]) for item in data("why", name, "--today", day)}
 
 
-@pytest.mark.usefixtures("planned_once")
 @pytest.mark.parametrize("day", ["2026-10-20", "2027-02-20"])
 def test_each_printed_name_means_what_its_line_listed(nagano: Program, day: str) -> None:
     lines = data("due", "--today", day, "--days", "60")
@@ -61,7 +60,6 @@ def test_each_printed_name_means_what_its_line_listed(nagano: Program, day: str)
     assert all(f"[{line['name']}]" in page for line in lines)
 
 
-@pytest.mark.usefixtures("planned_once")
 def test_a_rota_names_the_trees_of_each_sitting(nagano: Program) -> None:
     day = "2026-10-20"
     nagano("hours", "Mon-Sun 6min", "--today", day, *WHERE)

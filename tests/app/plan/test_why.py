@@ -24,7 +24,6 @@ def nagano(leafclock: Program) -> Program:
     return leafclock
 
 
-@pytest.mark.usefixtures("planned_once")
 @pytest.mark.parametrize("day", ["2026-09-15", "2026-11-03", "2027-01-20", "2027-06-20"])
 def test_every_operation_of_places_is_answered(nagano: Program, day: str) -> None:
     for operation in KNOWN:
