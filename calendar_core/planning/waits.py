@@ -10,7 +10,7 @@ from calendar_core.planning.items import Reason
 
 if TYPE_CHECKING:
     from calendar_core.garden.state import TreeState
-    from calendar_core.knowledge.forms.feeding import After
+    from calendar_core.knowledge.forms.feeding import FeedAfter
 
 
 Held = tuple["date", Reason]
@@ -30,7 +30,7 @@ def wait_end(reason: Reason) -> date:
     return reason.found + timedelta(weeks=weeks)
 
 
-def wait_after(rule: After, state: TreeState) -> Held | None:
+def wait_after(rule: FeedAfter, state: TreeState) -> Held | None:
     """Return when fertilizing may begin again after work, with the reason; None where nothing was done."""
     done = last_like(rule, state)
     if done is None or state.aim not in rule.aims:

@@ -24,7 +24,7 @@ from calendar_core.app.plan.views.plan import planned_groups
 from calendar_core.app.warnings.stored_warnings import events_in, is_helped
 from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.work.ahead import looks_until
-from calendar_core.app.work.fertilizing import Advice, Can, advice
+from calendar_core.app.work.fertilizing import Can, FeedingAdvice, advice
 from calendar_core.app.work.rota import Levelled, levelled
 from calendar_core.garden.state import asked_for_anyway
 from calendar_core.knowledge.forms.operations import HEAVY, is_feeding
@@ -99,7 +99,7 @@ class Screens:
         return levelled(self.session, 4)
 
     @cached_property
-    def fertilize(self) -> dict[UUID, Advice]:
+    def fertilize(self) -> dict[UUID, FeedingAdvice]:
         """What ``fertilize`` says of each tree."""
         found = advice(self.session, self.session.trees, Can(None, 1.0), WEEKS)
         return {one.tree_id: one for one in found}

@@ -14,7 +14,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.progress import notice, progress
 from calendar_core.app.weather.services import services
 from calendar_core.weather.daily import DailySeries
-from calendar_core.weather.sources.http import Kept, ServiceError
+from calendar_core.weather.sources.http import KeptAnswer, ServiceError
 from calendar_core.weather.traces import TooLittleWeather, climatology
 from calendar_core.wording.first_day_text import START
 from calendar_core.wording.style import Style
@@ -36,13 +36,13 @@ FIRST_YEARS = 10
 class Remembered:
     """Answers of services kept in memory, until there is a database to put days into."""
 
-    answers: dict[str, Kept] = field(default_factory=dict)
+    answers: dict[str, KeptAnswer] = field(default_factory=dict)
 
-    def get(self, url: str) -> Kept | None:
+    def get(self, url: str) -> KeptAnswer | None:
         """Return the answer of a URL."""
         return self.answers.get(url)
 
-    def put(self, kept: Kept) -> None:
+    def put(self, kept: KeptAnswer) -> None:
         """Remember an answer."""
         self.answers[kept.url] = kept
 

@@ -15,7 +15,7 @@ from alerts.delivery.hook import beat
 from alerts.notices import Sent
 from alerts.outbox.sending import send_due
 from alerts.schedule.slots import daily, hourly
-from alerts.schedule.watch import Job
+from alerts.schedule.watch import ScheduledJob
 from calendar_core.app.plan.kept_plan import plan_missing
 from calendar_core.app.shell.clock import Clock
 from calendar_core.app.shell.errors import Refusal
@@ -69,24 +69,24 @@ class Jobs:
     database: Path | None = None
     _troubles: dict[str, str] = field(default_factory=dict, init=False, repr=False, compare=False)
 
-    def lines(self) -> Mapping[str, Sequence[Job]]:
+    def lines(self) -> Mapping[str, Sequence[ScheduledJob]]:
         """Return the jobs by line: what waits for a network must not hold up the others."""
         evening = self._daily(knowledge(frozenset()).warnings.digest.at)
         weather = [] if source_set() == "off" else [
-            Job("weather", self.fetch, lambda now: hourly(now, 1), timedelta(hours=1)),
-            Job("past days", self.fetch_past, self._daily(LATE), timedelta(hours=12)),
+            ScheduledJob("weather", self.fetch, lambda now: hourly(now, 1), timedelta(hours=1)),
+            ScheduledJob("past days", self.fetch_past, self._daily(LATE), timedelta(hours=12)),
         ]  # fmt: skip
         judging = [
-            Job("hazards", self.judge, lambda now: hourly(now, JUDGED_H), timedelta(hours=JUDGED_H)),
-            Job("evening", self.tell_evening, evening, EVENING),
-            Job("silence", self.tell_silence),
+            ScheduledJob("hazards", self.judge, lambda now: hourly(now, JUDGED_H), timedelta(hours=JUDGED_H)),
+            ScheduledJob("evening", self.tell_evening, evening, EVENING),
+            ScheduledJob("silence", self.tell_silence),
         ]
-        keeping = [Job("plan", self.plan)]
+        keeping = [ScheduledJob("plan", self.plan)]
         if self.database is not None:
-            keeping.append(Job("copy", self.copy, self._daily(EARLY), timedelta(hours=23)))
+            keeping.append(ScheduledJob("copy", self.copy, self._daily(EARLY), timedelta(hours=23)))
         return {
             "weather and hazards": [*weather, *judging],
-            "sending": [Job("send", self.send)],
+            "sending": [ScheduledJob("send", self.send)],
             "keeping": keeping,
         }
 

@@ -32,7 +32,7 @@ class Levelled:
 
 
 @dataclass(frozen=True)
-class Line:
+class RotaLine:
     """Tasks of one event that are told together."""
 
     tasks: Sequence[Task]
@@ -63,7 +63,7 @@ def levelled(session: Session, weeks: int) -> Levelled:
     return Levelled(found, free, {task.job.id: task for task in tasks})
 
 
-def lines(tasks: Sequence[Task]) -> list[Line]:
+def lines(tasks: Sequence[Task]) -> list[RotaLine]:
     """Return tasks with those of one round of an event together whose trees follow each other."""
     together: dict[object, list[Task]] = {}
     met = Counter[object]()
@@ -71,10 +71,10 @@ def lines(tasks: Sequence[Task]) -> list[Line]:
         event = task.group.uid, task.round
         together.setdefault((event, task.sitting - met[event]), []).append(task)
         met[event] += 1
-    return [Line(some) for some in together.values()]
+    return [RotaLine(some) for some in together.values()]
 
 
-def on_day(found: Levelled, day: date) -> list[Line]:
+def on_day(found: Levelled, day: date) -> list[RotaLine]:
     """Return the work of a day, what is worth most first."""
     tasks = [task for task in found.tasks.values() if found.rota.days.get(task.job.id) == day]
     return sorted(lines(tasks), key=lambda line: _rank(line.tasks[0]))
@@ -95,7 +95,7 @@ def why_left(one: LeftOut) -> str:
 
 
 @dataclass(frozen=True)
-class Left(Line):
+class Left(RotaLine):
     """Tasks told together that have no day, ``why``, and what that costs; ``one`` speaks for them."""
 
     one: LeftOut
@@ -136,7 +136,7 @@ def rota_data(session: Session, found: Levelled) -> dict[str, object]:
     }
 
 
-def _line_data(line: Line) -> dict[str, object]:
+def _line_data(line: RotaLine) -> dict[str, object]:
     first = line.tasks[0]
     return {
         "item": name_of(line.items),

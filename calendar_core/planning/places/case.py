@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 WEEK = 7
-Found = Item | NotPlanned
+PlaceItems = Item | NotPlanned
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,7 +176,7 @@ class Case:
         since = max([self.ground.axis.day(draft.late), *stood[-1:]])
         return since if since < self.ground.today else None
 
-    def item(self, draft: Draft) -> Iterator[Found]:
+    def item(self, draft: Draft) -> Iterator[PlaceItems]:
         """Yield the item of a draft; nothing where it lies too far ahead, why not where the grower wants none."""
         ground, day = self.ground, self.ground.axis.day
         rule = draft.rule or numbered(draft.operation, draft.occurrence)

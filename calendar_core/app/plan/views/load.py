@@ -8,7 +8,7 @@ from uuid import UUID
 
 from calendar_core.app.plan.load import Warned, spacings
 from calendar_core.app.shell.output import columns, heading, say
-from calendar_core.planning.load.order import Choice
+from calendar_core.planning.load.order import OrderChoice
 from calendar_core.wording.plan_text import SPACING
 from calendar_core.wording.sentences import tree_list
 from calendar_core.wording.spacing_text import cost_line, load_line, placed_row
@@ -31,7 +31,7 @@ def note_warnings(session: Session, found: Warned) -> None:
         say(note, indent=2, hanging=2)
 
 
-def spacing_view(session: Session, trees: Sequence[Tree], found: Mapping[UUID, Choice]) -> None:
+def spacing_view(session: Session, trees: Sequence[Tree], found: Mapping[UUID, OrderChoice]) -> None:
     """Print for each tree what it bears, what speaks against the choice, and the order that loses least."""
     style = session.style
     for tree, spacing in spacings(session, [tree for tree in trees if tree.id in found]):
