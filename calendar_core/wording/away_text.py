@@ -91,7 +91,7 @@ def turn_names(turns: Sequence[Turn], labels: Mapping[UUID, str]) -> str:
 
 def may_wait(style: Style, year: int, evened: Mapping[int, int], trees: str) -> str:
     """Return which trees may wait a year, and how many pots ``evened`` then has in each year."""
-    now, then = _pots(style, evened[year]), _pots(style, evened[year + 1])
+    now, then = _pots(style, evened[year]), evened[year + 1]
     return style.say(REPOTTING["wait"], now=now, year=year, then=then, next=year + 1, trees=trees)
 
 

@@ -104,7 +104,8 @@ class LogSpeaker:
         if kind == "choice":
             return f"{data['question']}: {data['option']}"
         if kind == "answer":
-            return say(ENTRIES[str(data["answer"])], day=data.get("until"))
+            answer = "put off" if data["answer"] == "put off" else "not this cycle"
+            return say(ENTRIES[answer], day=data.get("until"))
         if kind == "look":
             rule = self.aftercare.get(str(data["rule"]))
             went = say(ENTRIES["badly" if data.get("went") == "badly" else "well"])
