@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.late import late_since
 from calendar_core.planning.places.operations import FEW, WHERE_TO
+from calendar_core.planning.waits import late_since
 from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.sentences import tree_list
 from calendar_core.wording.tree_sets import of_trees, reasons
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.planning.items import Item
-    from calendar_core.planning.urgency import Urgency
+    from calendar_core.planning.rota.urgency import Urgency
     from calendar_core.wording.sentences import Speaker
     from calendar_core.wording.style import Style
 

@@ -32,7 +32,7 @@ from calendar_core.planning.feeding.cakes import changes_cakes
 from calendar_core.planning.feeding.holds import is_expected
 from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.planning.places.operations import INTO, OUT
-from calendar_core.planning.urgency import Urgency, urgent
+from calendar_core.planning.rota.urgency import Urgency, urgent
 from calendar_core.planning.waits import WAITS, wait_end
 from calendar_core.planning.works.turns import REPOT, Turn, repotting
 from calendar_core.publishing.revise import DAMPING

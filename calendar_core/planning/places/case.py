@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
-from calendar_core.planning.late import in_time
 from calendar_core.planning.places.moves import Goal
 from calendar_core.planning.places.operations import UP
 from calendar_core.planning.places.stays import stay_of, stays_of
 from calendar_core.planning.seasons.axis import HORIZON_DAYS
+from calendar_core.planning.waits import in_time
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping

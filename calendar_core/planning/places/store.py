@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from calendar_core.garden.thermal import THERMAL
 from calendar_core.planning.items import Item, Range, Reason, item_id
-from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.places.operations import CHECK
+from calendar_core.planning.waits import in_time, overdue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

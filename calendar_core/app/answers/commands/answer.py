@@ -22,8 +22,8 @@ from calendar_core.app.shell.output import say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.knowledge.words import THERMAL_PROFILES
 from calendar_core.planning.items import Item
-from calendar_core.planning.late import late_since
 from calendar_core.planning.places.operations import INTO, MAKE, OUT
+from calendar_core.planning.waits import late_since
 from calendar_core.wording.answer_text import ANSWERS, looked, put_off
 from calendar_core.wording.sentences import tree_list, tree_names
 

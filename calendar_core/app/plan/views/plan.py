@@ -11,8 +11,8 @@ from calendar_core.app.plan.line_names import due_groups, groups_of, name_of
 from calendar_core.app.shell.output import columns, command, heading, program, say
 from calendar_core.app.shell.session import Session
 from calendar_core.planning.items import PUBLISH_FROM, Reason
-from calendar_core.planning.late import late_since
 from calendar_core.planning.seasons.season_line import season_line
+from calendar_core.planning.waits import late_since
 from calendar_core.wording.feeding_text import strengths
 from calendar_core.wording.plan_text import (
     PLAN,

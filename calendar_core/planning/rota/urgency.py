@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
-from calendar_core.planning.late import late_since
+from calendar_core.planning.waits import late_since
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
