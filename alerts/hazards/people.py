@@ -34,7 +34,7 @@ BANDS: tuple[tuple[float, Band], ...] = (
 
 
 @dataclass(frozen=True, slots=True)
-class Strain:
+class HeatStrain:
     """The hours of some work: heat index [degC] in shade in the middle and the bad course, and its band by the bad one.
 
     ``ice`` tells whether paths may be icy in at least one course of ten.
@@ -78,7 +78,7 @@ def band(heat_index: float) -> Band:
 
 def strain(
     hours: Hours, place: Place, rules: Exposure, day: date, from_h: float, to_h: float
-) -> Strain | None:
+) -> HeatStrain | None:
     """Return what work between two clock hours of a day meets, None where the forecast does not hold them."""
     days = clock(hours, place)
     if day not in days.days:
@@ -92,4 +92,4 @@ def strain(
     worst = np.sort(feels_c(hours)[:, work].max(axis=-1))
     middle, bad = (float(worst[rank]) for rank in middle_and_bad(len(worst)))
     ice = icy(hours, rules)[:, work].any(axis=-1).mean() >= 1.0 / BAD_COURSES
-    return Strain(middle, bad, band(bad), bool(ice))
+    return HeatStrain(middle, bad, band(bad), bool(ice))

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.model import Spot
-    from calendar_core.knowledge.forms.exposure import Cold, Exposure, Foliage, Reason
+    from calendar_core.knowledge.forms.exposure import Cold, Exposure, Foliage, Tenderness
     from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.knowledge.words import PotKind, SizeClass
@@ -27,7 +27,7 @@ class Lines:
 
     caution: float
     danger: float
-    reasons: tuple[Reason, ...] = ()
+    reasons: tuple[Tenderness, ...] = ()
     deep: bool = False
 
 
@@ -150,7 +150,7 @@ def _heat(profile: Profile, condition: Condition, rules: Exposure) -> Lines | No
     if condition.foliage in ("none", "buds"):
         return None
     tolerance = profile.tolerance
-    holds: dict[Reason, bool] = {
+    holds: dict[Tenderness, bool] = {
         "new leaves": condition.foliage == "new",
         "opened up": rules.lasts("opened up", condition.weeks_since_leaves_taken),
         "fresh roots": rules.lasts("fresh roots", condition.weeks_since_root_work),
@@ -162,7 +162,7 @@ def _heat(profile: Profile, condition: Condition, rules: Exposure) -> Lines | No
     return lines
 
 
-def lowered(lines: Lines, reason: Reason, rules: Exposure) -> Lines:
+def lowered(lines: Lines, reason: Tenderness, rules: Exposure) -> Lines:
     """Return lines of leaf heat lowered for a reason."""
     by = rules.lowers[reason].by_c
     return Lines(lines.caution - by, lines.danger - by, (*lines.reasons, reason))
@@ -176,7 +176,7 @@ def _frost(profile: Profile, condition: Condition, rules: Exposure) -> Lines | N
             return None
         case foliage:
             lines = rules.frost[profile.habit].get(foliage)
-    reasons: tuple[Reason, ...] = ("new leaves",) if condition.foliage == "new" else ()
+    reasons: tuple[Tenderness, ...] = ("new leaves",) if condition.foliage == "new" else ()
     return None if lines is None else Lines(lines.caution_c, lines.danger_c, reasons)
 
 

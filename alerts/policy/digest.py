@@ -25,7 +25,7 @@ EPOCH = datetime.fromisoformat("1970-01-01T00:00+00:00")
 
 
 @dataclass(frozen=True, slots=True)
-class Outlook:
+class DigestOutlook:
     """Danger further ahead: the highest chance of any tree, and the trees for which it is worth telling."""
 
     day: date
@@ -43,7 +43,7 @@ class Digest:
     judged_at: datetime
     forecast_at: datetime
     standing: tuple[Standing, ...]
-    outlook: tuple[Outlook, ...]
+    outlook: tuple[DigestOutlook, ...]
     cannot_judge: bool = False
 
 
@@ -95,7 +95,7 @@ def no_forecast_key(garden_id: UUID) -> tuple[UUID, int]:
 
 def _outlook(
     threats: Iterable[Threat], tomorrow: date, told: set[tuple[Hazard, date]], rules: WarningRules
-) -> tuple[Outlook, ...]:
+) -> tuple[DigestOutlook, ...]:
     """Return a line for each hazard and day after tomorrow that is not warned of already."""
     last = tomorrow + timedelta(days=rules.digest.days - 1)
     by_day: dict[tuple[date, Hazard], list[Threat]] = defaultdict(list)
@@ -108,6 +108,8 @@ def _outlook(
         ):
             by_day[threat.day, threat.hazard].append(threat)
     return tuple(
-        Outlook(*key, max(threat.chances[1] for threat in alike), tuple(threat.tree for threat in alike))
+        DigestOutlook(
+            *key, max(threat.chances[1] for threat in alike), tuple(threat.tree for threat in alike)
+        )
         for key, alike in sorted(by_day.items())
     )

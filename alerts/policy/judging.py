@@ -26,7 +26,7 @@ What = Literal["danger", "earlier", "later", "longer"]
 
 
 @dataclass(frozen=True, slots=True)
-class Change:
+class WarningChange:
     """What a judgement makes of one warning.
 
     ``action`` is None where nobody is told and ``standing`` is only to be remembered. ``threats`` are those of the
@@ -56,7 +56,7 @@ def judge(
     now: datetime,
     rules: WarningRules,
     left_to: Mapping[UUID, UUID] | None = None,
-) -> tuple[Change, ...]:
+) -> tuple[WarningChange, ...]:
     """Return what is to be told and remembered, danger first; nothing on a forecast too old to judge by.
 
     Parameters
@@ -94,7 +94,7 @@ def judge(
     return tuple(sorted((change for change in changes if change is not None), key=_rank))
 
 
-def _rank(change: Change) -> tuple[bool, int]:
+def _rank(change: WarningChange) -> tuple[bool, int]:
     """Return the place of a change: danger first, and what threatens many trees before what threatens few."""
     return change.standing.severity not in cap.DANGER_SEVERITIES, -len(change.standing.levels)
 
@@ -148,7 +148,7 @@ class _Court:
     now: datetime
     rules: WarningRules
 
-    def judge(self, key: Key, threats: Sequence[Threat], before: Standing | None) -> Change | None:
+    def judge(self, key: Key, threats: Sequence[Threat], before: Standing | None) -> WarningChange | None:
         standing = before if before is not None and before.state == "active" else None
         told = standing.levels if standing else {}
         found = {threat.tree: level_of(threat, told.get(threat.tree), self.rules) for threat in threats}
@@ -161,7 +161,7 @@ class _Court:
 
     def _raise(
         self, key: Key, held: tuple[Threat, ...], levels: Mapping[UUID, Level], before: Standing | None
-    ) -> Change | None:
+    ) -> WarningChange | None:
         """Return a new warning, or one that comes again, if it is near enough."""
         ahead = min(threat.begins for threat in held) - self.now
         if ahead > timedelta(hours=self.rules.ahead_h.value):
@@ -171,7 +171,7 @@ class _Court:
 
     def _keep(
         self, before: Standing, held: tuple[Threat, ...], levels: Mapping[UUID, Level]
-    ) -> Change | None:
+    ) -> WarningChange | None:
         what = self._what_changed(before, held, levels)
         if what:
             after = self._standing((before.hazard, before.day), held, levels, before.revision + 1)
@@ -182,15 +182,15 @@ class _Court:
         # An older forecast that comes after a newer one must not make the newer count twice.
         forecast_at = max(before.forecast_at, self.forecast_at)
         remembered = replace(before, missed=0, forecast_at=forecast_at)
-        return None if remembered == before else Change(None, remembered, held)
+        return None if remembered == before else WarningChange(None, remembered, held)
 
-    def _miss(self, before: Standing) -> Change | None:
+    def _miss(self, before: Standing) -> WarningChange | None:
         """Return that a warning was not found: by enough new forecasts in a row it is withdrawn, unless begun."""
         if self.now >= before.onset or self.forecast_at <= before.forecast_at:
             return None
         missed = replace(before, missed=before.missed + 1, forecast_at=self.forecast_at)
         if missed.missed < self.rules.withdrawn_after.value:
-            return Change(None, missed)
+            return WarningChange(None, missed)
         after = replace(missed, state="withdrawn", revision=before.revision + 1)
         return self._told("withdraw", after, held=(), before=before)
 
@@ -241,10 +241,10 @@ class _Court:
         held: tuple[Threat, ...],
         what: tuple[What, ...] = (),
         before: Standing | None = None,
-    ) -> Change:
+    ) -> WarningChange:
         at_danger = after.severity in cap.DANGER_SEVERITIES
         chance = max((threat.chances[at_danger] for threat in held), default=0.0)
         within = timedelta(hours=self.rules.likely_within_h.value)
         fields = cap.fields(self.garden_id, after, action, chance, within, self.now)
         sent = (*after.sent, cap.reference(self.garden_id, after, self.now))
-        return Change(action, replace(after, sent=sent), held, what, before, fields, after.sent)
+        return WarningChange(action, replace(after, sent=sent), held, what, before, fields, after.sent)

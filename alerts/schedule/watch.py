@@ -27,7 +27,7 @@ LEADING = "this process runs the jobs of this database"
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class ScheduledJob:
     """Something to be done: ``run`` is given the present moment.
 
     ``slot`` tells the newest moment it was due; it is done once for each, and again until it succeeds, as
@@ -58,7 +58,7 @@ class Watch:
     def __init__(
         self,
         store: Store,
-        lines: Mapping[str, Sequence[Job]],
+        lines: Mapping[str, Sequence[ScheduledJob]],
         now: Callable[[], datetime],
         say: Callable[[str], None],
         round_s: float = ROUND_S,
@@ -102,7 +102,7 @@ class Watch:
         self._tell("lock", LEADING if leads else STANDBY)
         return leads
 
-    def _attempt(self, job: Job) -> None:
+    def _attempt(self, job: ScheduledJob) -> None:
         """Run a job if it is due; say what it raises, and when it works again."""
         try:
             ran = self._run(job)
@@ -112,7 +112,7 @@ class Watch:
             if ran and self._said.pop(job.name, ""):
                 self._say(f"{job.name}: works again")
 
-    def _run(self, job: Job) -> bool:
+    def _run(self, job: ScheduledJob) -> bool:
         now = self._now()
         if job.slot is None:
             job.run(now)
@@ -131,7 +131,7 @@ class Watch:
         self._end(job, slot)
         return True
 
-    def _end(self, job: Job, slot: datetime, error: str = "") -> None:
+    def _end(self, job: ScheduledJob, slot: datetime, error: str = "") -> None:
         with self._store.begin() as connection:
             runs.end(connection, job.name, slot, self._now(), error)
 

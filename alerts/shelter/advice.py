@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Cover:
+class PlannedCover:
     """Where the plan wants a tree under cover, and whether it then stays there."""
 
     spot: UUID
@@ -42,7 +42,7 @@ def advise(
     rules: Exposure,
     now: datetime,
     wanted: Collection[tuple[date, Hazard]],
-    covers: Mapping[UUID, Cover] | None = None,
+    covers: Mapping[UUID, PlannedCover] | None = None,
 ) -> dict[tuple[date, Hazard], tuple[Advice, ...]]:
     """Return the smallest means against each threat by day and hazard; trees that share one are told together.
 
@@ -102,7 +102,7 @@ def _move(hazard: Hazard, tree: UUID, advice: Advice) -> tuple[bool, UUID, str, 
 
 
 def _by_night(
-    of_hazard: Mapping[Hazard, Means], planned: Mapping[UUID, Cover]
+    of_hazard: Mapping[Hazard, Means], planned: Mapping[UUID, PlannedCover]
 ) -> dict[bool, dict[UUID, UUID]]:
     """Return, by night (True) and day, the spot of each tree that suffices against all it meets; the plan's goes first."""
     joint = {
@@ -162,7 +162,7 @@ class _Hours:
         spots: Sequence[Spot],
         by_tree: Mapping[tuple[Hazard, UUID], Sequence[Threat]],
         now: datetime,
-        covers: Mapping[UUID, Cover],
+        covers: Mapping[UUID, PlannedCover],
     ) -> None:
         self.means, self.spots, self.by_tree, self.now, self.covers = means, spots, by_tree, now, covers
 

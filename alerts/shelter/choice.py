@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class ShelterFound:
     """What a tree would meet at a spot: the bad course's worst moment, and the middle course's daily light.
 
     ``safe`` tells whether that is below the line of caution, ``spared`` whether below that of danger.
@@ -47,18 +47,18 @@ class Weighing:
 
     def found(
         self, stands: Sequence[Stand], spots: Sequence[Spot], hazard: Hazard, day: date
-    ) -> dict[UUID, list[Found]]:
+    ) -> dict[UUID, list[ShelterFound]]:
         """Return what each tree would meet at each spot on a day, in the order of the spots."""
         at = peaks(stands, spots, self.hours, self.place, self.rules, hazard)
         day_index = at.days.index(day)
         sign = falling(hazard)
-        out: dict[UUID, list[Found]] = {}
+        out: dict[UUID, list[ShelterFound]] = {}
         for i, stand in enumerate(stands):
             bad, caution = at.bad[i, :, day_index], at.caution[i, :, day_index]
             safe, spared = sign * bad < sign * caution, at.danger_chance[i, :, day_index] < 1 / BAD_COURSES
             light = at.light_mol[:, day_index]
             out[stand.tree] = [
-                Found(spot, float(b), float(mol), bool(ok), bool(alive))
+                ShelterFound(spot, float(b), float(mol), bool(ok), bool(alive))
                 for spot, b, mol, ok, alive in zip(spots, bad, light, safe, spared, strict=True)
             ]
         return out
@@ -89,7 +89,7 @@ def rests_in_cold(stand: Stand) -> bool:
     return stands_frost(stand) and (stand.frost is None or "new leaves" not in stand.frost.reasons)
 
 
-def least_change(candidates: Sequence[Found], hazard: Hazard) -> Found | None:
+def least_change(candidates: Sequence[ShelterFound], hazard: Hazard) -> ShelterFound | None:
     """Return the spot that suffices and changes least: the most light, or at night the least warmth; None if none does."""
     safe = [candidate for candidate in candidates if candidate.safe]
     if hazard in NIGHTLY:
@@ -97,7 +97,7 @@ def least_change(candidates: Sequence[Found], hazard: Hazard) -> Found | None:
     return min(safe, key=lambda candidate: (-_known(candidate.light_mol), candidate.spot.name), default=None)
 
 
-def best(candidates: Sequence[Found], hazard: Hazard) -> Found | None:
+def best(candidates: Sequence[ShelterFound], hazard: Hazard) -> ShelterFound | None:
     """Return the spot at which least is to be feared."""
     return min(
         candidates, key=lambda candidate: (falling(hazard) * candidate.bad, candidate.spot.name), default=None

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from alerts.shelter.choice import (
-    Found,
+    ShelterFound,
     Weighing,
     best,
     falling,
@@ -42,7 +42,7 @@ class Means:
     ) -> None:
         self.weighing, self.hazard, self.day = weighing, hazard, day
         self.light_mol: dict[UUID, float] = {}  # by spot
-        self._found: dict[UUID, list[Found]] = {}  # by tree: where it stands, then elsewhere
+        self._found: dict[UUID, list[ShelterFound]] = {}  # by tree: where it stands, then elsewhere
         of_spot: defaultdict[UUID, list[Stand]] = defaultdict(list)
         for stand in stands:
             of_spot[stand.spot.id].append(stand)
@@ -60,7 +60,7 @@ class Means:
             if hazard != "drying"
         }
 
-    def least(self, tree: UUID, spots: Collection[UUID]) -> Found | None:
+    def least(self, tree: UUID, spots: Collection[UUID]) -> ShelterFound | None:
         """Return that of some spots which changes least for a tree, None where there is none."""
         return least_change(
             [candidate for candidate in self._found[tree][1:] if candidate.spot.id in spots], self.hazard
@@ -91,7 +91,7 @@ class Means:
             return self._advice(stand, here, kept, do)
         rests = self.hazard in NIGHTLY and rests_in_cold(stand)
         if rests:
-            cool: dict[Do, Found | None] = {"move": best(self._cool(stand), self.hazard), do: kept}
+            cool: dict[Do, ShelterFound | None] = {"move": best(self._cool(stand), self.hazard), do: kept}
             if here.spared or any(candidate is not None and candidate.spared for candidate in cool.values()):
                 return self._best(stand, here, cool)
         indoors = least_change(others, self.hazard)
@@ -99,13 +99,13 @@ class Means:
             return self._advice(stand, here, indoors, "move", "warm room" if rests else "below the line")
         return self._best(stand, here, {"move": best(others, self.hazard), do: kept})
 
-    def _cool(self, stand: Stand) -> list[Found]:
+    def _cool(self, stand: Stand) -> list[ShelterFound]:
         """Return the other spots, but for those that would wake a tree in the cold of a night."""
         others = self._found[stand.tree][1:]
         keeps_cool = self.hazard in NIGHTLY and stands_frost(stand)
         return [candidate for candidate in others if not (keeps_cool and warm(candidate.spot))]
 
-    def _water(self, stand: Stand, here: Found) -> Advice:
+    def _water(self, stand: Stand, here: ShelterFound) -> Advice:
         """Return that a tree is to be watered once more, at the hour that helps most."""
         usual = self.weighing.rules.drying.again_h.value
         hours = [tuple(sorted({*stand.watered_h, hour})) for hour in (usual, NOON_H)]
@@ -113,7 +113,7 @@ class Means:
         least = min(again, key=lambda candidate: candidate.bad)
         return self._advice(stand, here, least, "water", "below the line" if least.safe else "best there is")
 
-    def _best(self, stand: Stand, here: Found, found: Mapping[Do, Found | None]) -> Advice:
+    def _best(self, stand: Stand, here: ShelterFound, found: Mapping[Do, ShelterFound | None]) -> Advice:
         """Return what helps most where nothing suffices, or that nothing helps enough to be worth its trouble."""
         sign = falling(self.hazard)
         ways = [
@@ -134,7 +134,7 @@ class Means:
             return near.share.value
         return near.ms.value if self.hazard in ("wind", "hail") else near.c.value
 
-    def _in_place(self, stand: Stand) -> tuple[Do, Found | None]:
+    def _in_place(self, stand: Stand) -> tuple[Do, ShelterFound | None]:
         """Return what can be done for a tree in its place, and what it would meet then."""
         spot, rules = stand.spot, self.weighing.rules
         if spot.profile != "open":
@@ -151,10 +151,12 @@ class Means:
                 return "cover", self._at(stand, replace(spot, cloth_percent=round(stand.cloth_percent)))
         return "nothing", None
 
-    def _at(self, stand: Stand, spot: Spot) -> Found:
+    def _at(self, stand: Stand, spot: Spot) -> ShelterFound:
         return self.weighing.found([stand], [spot], self.hazard, self.day)[stand.tree][0]
 
-    def _advice(self, stand: Stand, here: Found, there: Found, do: Do, why: Why = "below the line") -> Advice:
+    def _advice(
+        self, stand: Stand, here: ShelterFound, there: ShelterFound, do: Do, why: Why = "below the line"
+    ) -> Advice:
         lit = self.hazard in LIT and do in ("move", "cover")
         return Advice(
             (stand.tree,),

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from datetime import datetime
     from uuid import UUID
 
-    from alerts.policy.digest import Digest, Outlook
+    from alerts.policy.digest import Digest, DigestOutlook
     from alerts.telling.voice import Voice
     from calendar_core.planning.events import TimedEvent
 
@@ -95,7 +95,7 @@ def _returns(voice: Voice, returns: Sequence[TimedEvent], now: datetime) -> str:
     return "\n".join([voice.say(phrases.TO_BRING_BACK), *lines]) if lines else ""
 
 
-def _ahead(voice: Voice, outlooks: tuple[Outlook, ...]) -> str:
+def _ahead(voice: Voice, outlooks: tuple[DigestOutlook, ...]) -> str:
     lines = [
         voice.say(
             phrases.OUTLOOK_LINE,

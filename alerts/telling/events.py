@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping
     from uuid import UUID
 
-    from alerts.policy.judging import Change
+    from alerts.policy.judging import WarningChange
     from alerts.policy.standing import Standing
     from alerts.telling.voice import Voice
     from alerts.threats import Advice
@@ -26,7 +26,7 @@ HOUR = timedelta(hours=1)
 
 
 def events_of(
-    voice: Voice, change: Change, advice: Iterable[Advice], now: datetime
+    voice: Voice, change: WarningChange, advice: Iterable[Advice], now: datetime
 ) -> tuple[TimedEvent, ...]:
     """Return an event for each thing to do about a warning; nothing for trees that are left as they are."""
     due = advice_for(change.standing, change.threats, advice)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from datetime import datetime
     from uuid import UUID
 
-    from alerts.policy.judging import Change
+    from alerts.policy.judging import WarningChange
     from alerts.policy.standing import Standing
     from alerts.telling.voice import Voice
     from alerts.threats import Advice, Threat
@@ -39,7 +39,7 @@ class Told:
 
 def notice_of(
     voice: Voice,
-    change: Change,
+    change: WarningChange,
     advice: Iterable[Advice],
     now: datetime,
     *,
@@ -65,7 +65,7 @@ def notice_of(
 
 def tell(
     voice: Voice,
-    change: Change,
+    change: WarningChange,
     advice: Iterable[Advice],
     now: datetime,
     *,
@@ -187,7 +187,7 @@ def _trees(threats: Iterable[Threat]) -> list[UUID]:
     return [threat.tree for threat in threats]
 
 
-def _changed(voice: Voice, change: Change) -> str:
+def _changed(voice: Voice, change: WarningChange) -> str:
     """Return what changed, which an update says first."""
     before, after = change.before, change.standing
     if before is None:
@@ -206,7 +206,7 @@ def _changed(voice: Voice, change: Change) -> str:
     return " ".join(lines)
 
 
-def _what(voice: Voice, change: Change) -> str:
+def _what(voice: Voice, change: WarningChange) -> str:
     """Return what comes when, to which trees, and why some bear less."""
     standing, worst = change.standing, change.threats[0]
     seen = {
@@ -261,7 +261,7 @@ def _do(voice: Voice, standing: Standing, advice: Sequence[Advice], now: datetim
     return "\n".join(lines)
 
 
-def _sure(voice: Voice, change: Change) -> str:
+def _sure(voice: Voice, change: WarningChange) -> str:
     """Return the chances of the most endangered tree as frequencies."""
     caution, danger = (voice.style.chance(share) for share in change.threats[0].chances)
     if change.standing.hazard == "hail":
@@ -271,7 +271,7 @@ def _sure(voice: Voice, change: Change) -> str:
     return voice.say(phrase, caution=caution, danger=danger)
 
 
-def _withdrawn(voice: Voice, change: Change, now: datetime) -> Told:
+def _withdrawn(voice: Voice, change: WarningChange, now: datetime) -> Told:
     standing = change.standing
     hazard, trees = voice.hazard(standing.hazard, standing.levels), voice.names(standing.levels)
     when = voice.span(standing, date=True)

@@ -26,7 +26,7 @@ SUBJECTS = {
     "first_day.commands.start": "start demo places",
     "garden.commands.spot": "spot",
     "garden.commands.tree": "tree",
-    "knowledge.commands": "species audit choices",
+    "knowledge.commands": "species audit choices about",
     "weather.commands": "weather place",
     "log.commands.log": "log seen wish",
     "answers.commands.answer": "answer",

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from calendar_core.garden.state import Done, TreeState
-    from calendar_core.knowledge.forms.feeding import After
+    from calendar_core.knowledge.forms.feeding import FeedAfter
     from calendar_core.knowledge.forms.operations import Operation
 
 
@@ -24,7 +24,7 @@ def latest_done(state: TreeState, operations: Mapping[str, Operation]) -> dict[s
     return out
 
 
-def last_like(rule: After, state: TreeState) -> Done | None:
+def last_like(rule: FeedAfter, state: TreeState) -> Done | None:
     """Return the latest time of a rule's operation, or of work that took as much of the foliage."""
     line = rule.share_over
     times = [

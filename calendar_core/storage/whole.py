@@ -58,7 +58,7 @@ class Snapshot:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldRows:
     """What calendar subscribers were told."""
 
     events: tuple[PublishedEvent, ...] = ()
@@ -77,7 +77,7 @@ class Whole:
     entries: tuple[Entry, ...] = ()
     own: WeatherRecord | None = None
     service: WeatherRecord | None = None
-    told: Told = field(default_factory=Told)
+    told: ToldRows = field(default_factory=ToldRows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +114,7 @@ def read_whole(connection: Connection, garden: Garden) -> Whole:
         log.entries(connection, garden.id),
         _record(connection, garden.weather_series),
         _record(connection, garden.service_series),
-        Told(
+        ToldRows(
             published.load(connection, garden.id),
             published.load_members(connection, garden.id),
             _snapshots(connection, garden.id),
@@ -146,7 +146,7 @@ def add_whole(connection: Connection, whole: Whole) -> Added:
         gardens.add_spot(connection, spot)
     gardens.add_trees(connection, trees)
     entries = log.append(connection, _missing(before.entries, whole.entries))
-    if before.told == Told():
+    if before.told == ToldRows():
         _add_told(connection, whole)
     pairs = ((before.own, whole.own), (before.service, whole.service))
     left_out = tuple(new.series.place for old, new in pairs if old and new and not _same(old, new))

@@ -50,6 +50,12 @@ def _given(speaker: Speaker, given: Given) -> str:
     return f"{style.translate('nothing before {day}').format(day=day)}. {why}"
 
 
+FERTILIZING: dict[str, str] = {
+    "no_trees": "There are no trees yet.",
+    "cautions": "Take care",
+}
+
+
 @dataclass(frozen=True)
 class FeedingSpeaker:
     """Makes the sentences for one reader."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Protocol
 
-from calendar_core.planning.late import late_since
+from calendar_core.planning.waits import late_since
 from calendar_core.wording.messages import BASES, CARD, EVENTS, REASONS, WEATHER, WEATHER_SHORT
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
-    from calendar_core.planning.load.order import Choice, Placed
+    from calendar_core.planning.load.order import OrderChoice, Placed
     from calendar_core.planning.load.spacing import Load, Strain
     from calendar_core.wording.sentences import Speaker
 
@@ -41,7 +41,7 @@ def placed_row(speaker: Speaker, one: Placed) -> tuple[str, str]:
     return day, " ".join([f"{speaker.operations[one.operation].label}.", *map(speaker.reason, one.reasons)])
 
 
-def cost_line(speaker: Speaker, choice: Choice) -> str:
+def cost_line(speaker: Speaker, choice: OrderChoice) -> str:
     """Return what a choice costs against the best order: which work waits longer, and how long."""
     say, count = speaker.style.translate, speaker.style.count
     best = {one.operation: one for one in choice.best.placed}

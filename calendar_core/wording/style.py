@@ -41,6 +41,14 @@ class Style:
     units: Units = "metric"
     translate: Callable[[str], str] = gettext.NullTranslations().gettext
 
+    def say(self, phrase: str, **values: object) -> str:
+        """Return a phrase of a catalogue in the reader's language, filled in.
+
+        >>> Style().say("Late since {day}.", day="4 June")
+        'Late since 4 June.'
+        """
+        return self.translate(phrase).format(**values)
+
     @property
     def locale(self) -> str:
         """The Babel locale: the order of day and month goes with the units."""
@@ -145,6 +153,14 @@ class Style:
         ('one week', '2.5 weeks')
         """
         return f"{self.count(number)} {self.translate(one if number == 1 else many)}"
+
+    def number_of(self, number: int, one: str, many: str) -> str:
+        """Return a count in figures, with its noun.
+
+        >>> Style().number_of(1, "entry", "entries"), Style().number_of(12, "entry", "entries")
+        ('1 entry', '12 entries')
+        """
+        return f"{number} {self.translate(one if number == 1 else many)}"
 
     def every(self, years: float) -> str:
         """Return how often something comes.

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, TypeVar
 
-from calendar_core.planning.late import late_since
+from calendar_core.planning.waits import late_since
 from calendar_core.wording.sentences import tree_list, tree_names
 
 if TYPE_CHECKING:

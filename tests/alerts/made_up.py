@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from alerts.policy.judging import Change, judge
+from alerts.policy.judging import WarningChange, judge
 from alerts.telling.voice import Voice
 from alerts.threats import Advice, Threat
 from calendar_core.wording.style import Style
@@ -72,11 +72,11 @@ def judged(
     standings: Iterable[Standing] = (),
     now: datetime = NOW,
     forecast_at: datetime | None = None,
-) -> tuple[Change, ...]:
+) -> tuple[WarningChange, ...]:
     return judge(GARDEN, threats, standings, forecast_at or now - (NOW - FORECAST), now, RULES)
 
 
-def raised(*threats: Threat, now: datetime = NOW) -> Change:
+def raised(*threats: Threat, now: datetime = NOW) -> WarningChange:
     (change,) = judged(threats or (threat(),), now=now)
     assert change.action == "new"
     return change

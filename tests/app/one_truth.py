@@ -24,7 +24,7 @@ from calendar_core.app.plan.views.plan import planned_groups
 from calendar_core.app.warnings.stored_warnings import events_in, is_helped
 from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.work.ahead import looks_until
-from calendar_core.app.work.fertilizing import Advice, Can, advice
+from calendar_core.app.work.fertilizing import Can, FeedingAdvice, advice
 from calendar_core.app.work.rota import Levelled, levelled
 from calendar_core.garden.state import asked_for_anyway
 from calendar_core.knowledge.forms.operations import HEAVY, is_feeding
@@ -32,7 +32,7 @@ from calendar_core.planning.feeding.cakes import changes_cakes
 from calendar_core.planning.feeding.holds import is_expected
 from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.planning.places.operations import INTO, OUT
-from calendar_core.planning.urgency import Urgency, urgent
+from calendar_core.planning.rota.urgency import Urgency, urgent
 from calendar_core.planning.waits import WAITS, wait_end
 from calendar_core.planning.works.turns import REPOT, Turn, repotting
 from calendar_core.publishing.revise import DAMPING
@@ -99,7 +99,7 @@ class Screens:
         return levelled(self.session, 4)
 
     @cached_property
-    def fertilize(self) -> dict[UUID, Advice]:
+    def fertilize(self) -> dict[UUID, FeedingAdvice]:
         """What ``fertilize`` says of each tree."""
         found = advice(self.session, self.session.trees, Can(None, 1.0), WEEKS)
         return {one.tree_id: one for one in found}

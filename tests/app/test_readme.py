@@ -1,4 +1,4 @@
-"""The README shows what the program prints: no line of its excerpt is made up or out of date."""
+"""The README shows what the program prints: no line of its excerpts is made up or out of date."""
 
 from __future__ import annotations
 
@@ -8,47 +8,72 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from calendar_core.app.main import SUBJECTS
+from tests.planning.made_up import knowledge
+
 if TYPE_CHECKING:
     from tests.app.conftest import Answer, Program
 
 README = Path(__file__).parents[2] / "README.md"
+TEXT = README.read_text(encoding="utf-8")
+COMMANDS = " ".join(SUBJECTS.values()).split()
+SHOWN = re.findall(r"`(?:\.venv/bin/)?leafclock ([^`]+)`", TEXT)
 
 
-def test_every_line_of_the_excerpt_is_printed_by_the_demo(shown: tuple[Answer, Path]) -> None:
-    excerpt = re.search(r"<!-- excerpt -->\n```\n(.*?)\n```", README.read_text(encoding="utf-8"), re.DOTALL)
-    assert excerpt is not None
-    lines = [line for line in excerpt[1].splitlines() if line not in ("", "...")]
-    assert len(lines) > 20
-    printed = shown[0].out.splitlines()
-    assert [line for line in lines if line not in printed] == []
-
-
-@pytest.mark.parametrize(
-    "command",
-    [
-        "demo",
-        "start",
-        "places",
-        "stages",
-        "seen",
-        "log",
-        "why",
-        "wish",
-        "answer",
-        "calendar",
-        "warn",
-        "watch",
-        "channel",
-    ],
-)
-def test_every_command_of_the_day_is_in_the_readme(command: str) -> None:
-    assert re.search(rf"leafclock {command}\b|sh {command}/run", README.read_text(encoding="utf-8"))
-
-
-def test_every_line_of_the_warning_is_printed_by_the_demo(leafclock: Program) -> None:
-    found = re.search(r"<!-- warning -->\n```\n(.*?)\n```", README.read_text(encoding="utf-8"), re.DOTALL)
+def excerpt(marker: str) -> list[str]:
+    """Return the lines between two markers, left out ones as ``...``."""
+    found = re.search(rf"<!-- {marker} -->\n```\n(.*?)\n```\n<!-- /{marker} -->", TEXT, re.DOTALL)
     assert found is not None
+    return found[1].splitlines()
+
+
+def assert_printed(shown: list[str], printed: list[str]) -> None:
+    """Every stretch between two ``...`` stands in what was printed as it is, and after the one before it."""
+    at = 0
+    for stretch in "\n".join(shown).split("\n...\n"):
+        lines = stretch.removesuffix("\n...").splitlines()
+        starts = [i for i in range(at, len(printed)) if printed[i : i + len(lines)] == lines]
+        assert starts, f"not printed, or not in this order: {lines}"
+        at = starts[0] + len(lines)
+
+
+def test_it_is_short() -> None:
+    assert len(TEXT.splitlines()) < 140
+
+
+def test_the_excerpt_is_printed_by_the_demo(shown: tuple[Answer, Path]) -> None:
+    lines = excerpt("excerpt")
+    assert len([line for line in lines if line != "..."]) > 20
+    assert_printed(lines, shown[0].out.splitlines())
+
+
+def test_the_warning_is_printed_by_the_demo(leafclock: Program) -> None:
     day = ("--today", "2014-08-10")
     assert leafclock("demo", "--out", "demo", *day).status == 0
     printed = leafclock("warn", "--db", "demo/garden.db", *day, "--dry-run").out
-    assert found[1] in printed
+    assert_printed(excerpt("warning"), printed.splitlines())
+
+
+def test_a_made_up_line_would_be_found() -> None:
+    printed = ["a", "b", "c", "d"]
+    assert_printed(["a", "...", "c", "d", "..."], printed)
+    for shown in (["a", "c"], ["c", "...", "a"], ["a", "...", "e"]):
+        with pytest.raises(AssertionError, match="not printed"):
+            assert_printed(shown, printed)
+
+
+@pytest.mark.parametrize(
+    "command", ["start", "due", "plan", "why", "stages", "seen", "log", "answer", "wish", "calendar", "warn", "watch", "channel", "about"]
+)  # fmt: skip
+def test_every_command_of_the_day_is_in_the_readme(command: str) -> None:
+    assert re.search(rf"leafclock {command}\b", TEXT)
+
+
+def test_the_commands_it_shows_exist() -> None:
+    assert len(SHOWN) > 25
+    assert {words.split()[0] for words in SHOWN} - {"COMMAND"} <= set(COMMANDS)
+
+
+def test_it_counts_the_species() -> None:
+    known = [key for key in knowledge().profiles if not key.startswith("unknown-")]
+    assert f"knows {len(known)} species" in TEXT

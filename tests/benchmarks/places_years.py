@@ -35,7 +35,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from calendar_core.garden.state import TreeState
-from calendar_core.planning.places.chances import Line
+from calendar_core.planning.places.chances import ChanceLine
 from calendar_core.planning.places.operations import DOWN, INTO, LIGHT, OUT, UP
 from tests.benchmarks.places_lives import (
     DAY,
@@ -107,7 +107,7 @@ class Called(NamedTuple):
 def called(made: Reading, weather: Weather) -> list[Called]:
     """Return what a Saturday says of its week."""
     chances, coldest = made.chances, weather.came(made.today, 7).t_min_c.min()
-    lines = [Line("night", at_c) for at_c in CHANCE_LINES_C]
+    lines = [ChanceLine("night", at_c) for at_c in CHANCE_LINES_C]
     return [
         Called(
             float(chances.ahead(line, "open")[chances.today]),

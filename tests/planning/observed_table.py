@@ -1,4 +1,4 @@
-"""Dates as the calendar gives them beside dates that people observed; `readme_table` is the table in the README.
+"""Dates as the calendar gives them beside dates that people observed; `observed_table` is the table in DEVELOPERS.md.
 
 ``python -m tests.planning.observed_table`` prints it. Sources stand in the heads of tests/oracles/maple-colour.csv
 and harvard-forest-leaves.csv. The definitions of colour (20 % of a tree, 80 %, most of the crown red) are fitted and
@@ -40,7 +40,7 @@ DEFINITIONS: dict[Definition, str] = {
     "kma_80": "80 % coloured, Korea",
     "jma_red": "crown red, Japan",
 }
-SHOWN: Half = 1  # the half whose stations stand in the README: the one with the lower scores
+SHOWN: Half = 1  # the half whose stations stand in the table: the one with the lower scores
 CYCLE = 2018  # any year without 29 February on its axis
 GOAL_RMSE_DAYS, GOAL_RANK_CORRELATION = 7.0, 0.9
 GOAL_FULL_SIZE = (27, 36)  # [d]
@@ -203,8 +203,8 @@ def leaf_size() -> list[Row]:
     return found
 
 
-def readme_table() -> str:
-    """Return the Markdown for the README: the stations of one half and leaf size, then the scores of both halves."""
+def observed_table() -> str:
+    """Return the Markdown for DEVELOPERS.md: the stations of one half and leaf size, then the scores of both halves."""
     halves: tuple[Half, Half] = (SHOWN, 0)
     shown = [*(row for definition in DEFINITIONS for row in colour(definition, SHOWN).rows), *leaf_size()]
     scores = [colour(definition, half).cells() for definition in DEFINITIONS for half in halves]
@@ -225,4 +225,4 @@ def _day_month(of_year: int) -> str:
 
 
 if __name__ == "__main__":
-    print(readme_table())
+    print(observed_table())

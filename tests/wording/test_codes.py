@@ -15,7 +15,7 @@ import pytest
 from pydantic import ValidationError
 
 import calendar_core.planning
-from calendar_core.knowledge.forms.species.anchors import Air
+from calendar_core.knowledge.forms.species.anchors import AirRule
 from calendar_core.knowledge.words import Basis
 from calendar_core.planning.items import Reason
 from calendar_core.planning.seasons.axis import axis_for
@@ -226,7 +226,7 @@ def test_a_last_safe_day_that_opens_is_refused() -> None:
 def test_every_day_and_night_a_profile_may_name_has_a_sentence_or_is_refused(rule: dict[str, Any]) -> None:
     if (rule["measure"], rule["passes"]) in (("night", "above"), ("day", "below")):
         with pytest.raises(ValidationError, match="nights below and days above"):
-            Air.model_validate(rule)
+            AirRule.model_validate(rule)
         return
     for side, units in product((OPENING, CLOSING, NEVER), UNITS):
         for text in sentences({"air": rule}, side, units):

@@ -12,7 +12,7 @@ from calendar_core.planning.feeding.cakes import Cakes
 from calendar_core.planning.feeding.dose import Product, dose
 from calendar_core.planning.feeding.strength import Feeding
 from calendar_core.planning.items import Reason
-from calendar_core.science.tree.nutrients import Label
+from calendar_core.science.tree.nutrients import ProductLabel
 from calendar_core.wording.feeding_text import FeedingSpeaker
 from tests.wording.plain import TODAY, UNITS, is_plain, speaker
 
@@ -60,7 +60,7 @@ def test_strength_and_waits_are_sentences(units: Units) -> None:
 @pytest.mark.parametrize("units", UNITS)
 @pytest.mark.parametrize("density", [None, 1.2])
 def test_doses_are_sentences(units: Units, density: float | None) -> None:
-    say, product = FeedingSpeaker(speaker(units)), Product(Label(20, 10, 20), 1.0, density)
+    say, product = FeedingSpeaker(speaker(units)), Product(ProductLabel(20, 10, 20), 1.0, density)
     made = dose(GIVEN, product)
     assert made is not None
     assert say.dose(made, product, 10.0).startswith("up to ")

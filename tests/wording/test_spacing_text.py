@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 
 from calendar_core.planning.items import Range, Reason
-from calendar_core.planning.load.order import Choice, Placed, Proposal
-from calendar_core.planning.load.spacing import Job, Load, Strain
+from calendar_core.planning.load.order import OrderChoice, Placed, Proposal
+from calendar_core.planning.load.spacing import Load, LoadJob, Strain
 from calendar_core.wording.spacing_text import cost_line, load_line, placed_row
 from tests.wording.plain import is_plain, speaker
 
@@ -28,7 +28,7 @@ def work(name: str, on: date | None, waits: int = 0, *reasons: Reason) -> Placed
 
 
 def costs(best: tuple[Placed, ...], chosen: tuple[Placed, ...]) -> str:
-    return cost_line(speaker(), Choice((), Proposal(best, 0), Proposal(chosen, 0), 0))
+    return cost_line(speaker(), OrderChoice((), Proposal(best, 0), Proposal(chosen, 0), 0))
 
 
 @pytest.mark.parametrize("reason", REASONS, ids=lambda reason: reason.code)
@@ -38,7 +38,7 @@ def test_every_reason_is_a_sentence(reason: Reason) -> None:
 
 def test_what_was_borne_names_its_work_and_when_the_tree_recovers() -> None:
     days = Range(date(2015, 6, 1), date(2015, 6, 9), date(2015, 6, 15))
-    load = Load(4, 3, (Strain(Job("repot", ON, 3), 0.4, days), Strain(Job("wire", ON, 1), 0.0, days)))
+    load = Load(4, 3, (Strain(LoadJob("repot", ON, 3), 0.4, days), Strain(LoadJob("wire", ON, 1), 0.0, days)))
     assert load_line(speaker(), load) == (
         "The work of this cycle weighs 4; a tree of this vigour bears 3. Repot of 10 March weighs 3, recovered about 9 June (8 times in 10: 1 to 15 June). "
         "Wire of 10 March weighs 1."

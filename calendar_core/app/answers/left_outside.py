@@ -9,6 +9,7 @@ import numpy as np
 
 from calendar_core.garden.thermal import felt
 from calendar_core.planning.places.bounds import killing_c
+from calendar_core.wording.answer_text import LEFT
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -18,9 +19,6 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item
 
 WINTER = timedelta(days=182)  # half a year holds the cold that is ahead
-MEETS = "Left in “{spot}” it meets {cold} in the coldest night of a middle winter, {worst} in one of ten."
-HARMED = "{name}: harmed below {line}."
-KILLED = "{name}: roots want protection below {line}, and likely die at {killed}."
 
 
 def what_it_meets(session: Session, items: Sequence[Item]) -> Iterator[str]:
@@ -36,11 +34,14 @@ def what_it_meets(session: Session, items: Sequence[Item]) -> Iterator[str]:
         told.add((item.species, where))
         cold, worst = _coldest(session, "open" if spot is None else spot.profile)
         temperature = session.style.temperature
-        yield MEETS.format(spot=where, cold=temperature(cold), worst=temperature(worst))
+        words = session.style.say
+        yield words(LEFT["meets"], spot=where, cold=temperature(cold), worst=temperature(worst))
         shelter, killed = profile.shelter[0], killing_c(profile, session.knowledge)
-        yield (KILLED if shelter.rests else HARMED).format(
-            name=profile.common, line=temperature(shelter.night_c), killed=temperature(killed)
-        )
+        name, line = profile.common, temperature(shelter.night_c)
+        if shelter.rests:
+            yield words(LEFT["killed"], name=name, line=line, killed=temperature(killed))
+        else:
+            yield words(LEFT["harmed"], name=name, line=line)
 
 
 def _coldest(session: Session, place: ThermalProfile) -> tuple[float, float]:

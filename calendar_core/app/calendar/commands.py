@@ -10,6 +10,7 @@ import typer
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import print_json, say
 from calendar_core.app.shell.session import open_session
+from calendar_core.wording.calendar_text import CALENDAR, written
 
 
 def register(app: typer.Typer) -> None:
@@ -43,8 +44,5 @@ def calendar(
     if as_data:
         print_json(revision)
         return
-    told = ", ".join(f"{n} {kind}" for kind, n in revision.counts().items()) or "nothing changed"
-    say(f"{file}: {len(revision.events)} events of the season; {told}.")
-    say(
-        "Reminders of subscribed calendars may fail or come late: look at the plan before a window's last day."
-    )
+    say(written(session.style, file, len(revision.events), revision.counts()))
+    say(session.style.say(CALENDAR["reminders"]))

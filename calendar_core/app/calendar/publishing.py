@@ -20,7 +20,8 @@ from calendar_core.planning.places.operations import CHECK, INTO
 from calendar_core.publishing.feed import feed
 from calendar_core.publishing.revise import DAMPING, Change, MassWithdrawalError, Revision, revise
 from calendar_core.storage import published
-from calendar_core.wording.event_text import REMINDER_NOTE, event_of
+from calendar_core.wording.calendar_text import about
+from calendar_core.wording.event_text import event_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -211,12 +212,11 @@ def calendar_bytes(
     session: Session, events: Sequence[PublishedEvent], moves: Sequence[TimedEvent] = ()
 ) -> bytes:
     """Return the published events as an iCalendar object, with the moves that the weather asks for by an hour."""
-    credit = f" Weather: {session.weather.credit}." if session.weather.credit else ""
     return feed(
         [event for event in events if not event.lent],
         timed=moves,
         name=session.garden.name,
-        description=f"Care windows of the trees of {session.garden.name}. {REMINDER_NOTE}{credit}",
+        description=about(session.style, session.garden.name, session.weather.credit),
         zone=ZoneInfo(session.garden.zone),
     )
 

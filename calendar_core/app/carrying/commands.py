@@ -9,13 +9,15 @@ from typing import Annotated
 import typer
 
 from calendar_core.app.shell.options import Db, GardenName
-from calendar_core.app.shell.output import command, counted, say
+from calendar_core.app.shell.output import command, say
 from calendar_core.app.shell.session import default_database, open_database, open_session
 from calendar_core.storage import gardens
 from calendar_core.storage.copies import back_up, restore, sqlite_file
 from calendar_core.storage.engine import open_store
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.whole import Added, add_whole, read_whole
+from calendar_core.wording.carrying_text import ADDED, COPIES, EXPORTED, added_line, differing, holds
+from calendar_core.wording.style import Style
 
 Folder = Annotated[Path, typer.Argument(metavar="FOLDER")]
 
@@ -52,19 +54,15 @@ def export(
     files = files_of(given, exact=exact)
     write_folder(folder, files, session.garden.id, private=exact)
     days = 0 if given.own is None else len(given.own.days)
-    say(
-        f"{folder}: {counted(len(given.trees), 'tree')}, {counted(len(given.entries), 'log entry', 'log entries')}, "
-        f"{counted(days, 'day')} of your own weather."
-    )
-    say("Channels and warnings stay out: channels hold secrets, and warnings pass. A backup has both.")
+    style = session.style
+    say(holds(style, folder, len(given.trees), len(given.entries), days))
+    say(style.say(EXPORTED["without"]))
     if exact:
-        say("Exact coordinates, labels and notes are in it: keep it private.")
+        say(style.say(EXPORTED["exact"]))
         return
-    say(
-        "Coordinates are rounded to 0.1 degree; the place's name, labels and notes are in it as you wrote them."
-    )
+    say(style.say(EXPORTED["rounded"]))
     for name in places_named(whole, files):
-        say(f"{name} still names your exact coordinates in a text: look before you give it away.")
+        say(style.say(EXPORTED["named"], name=name))
 
 
 def import_folder(folder: Folder, db: Db = None) -> None:
@@ -85,22 +83,13 @@ def import_folder(folder: Folder, db: Db = None) -> None:
 
 
 def _tell(name: str, added: Added) -> None:
-    counts = [
-        counted(added.spots, "spot"),
-        counted(added.trees, "tree"),
-        counted(added.entries, "log entry", "log entries"),
-        counted(added.days, "day") + " of weather",
-    ]
-    fresh = [text for text in counts if not text.startswith("0 ")]
-    known = "" if added.new else "; the rest was there already"
-    say(f"{name}: " + (f"{', '.join(fresh)} added{known}." if fresh else "nothing was missing."))
+    style = Style()
+    counts = {"spots": added.spots, "trees": added.trees, "entries": added.entries, "days": added.days}
+    say(added_line(style, name, counts, new=added.new))
     if added.differing:
-        stands = "stands" if added.differing == 1 else "stand"
-        say(
-            f"{counted(added.differing, 'thing')} {stands} otherwise in the folder under an id that is stored: as stored it stays."
-        )
+        say(differing(style, added.differing))
     for place in added.left_out:
-        say(f"The days of '{place}' are left out: this garden has its weather from elsewhere.")
+        say(style.say(ADDED["left_out"], place=place))
 
 
 def backup(
@@ -112,8 +101,9 @@ def backup(
     database = sqlite_file(db or default_database(), "pg_dump --format=custom")
     target = file.expanduser().resolve()
     back_up(database, target, replace=replace)
-    say(f"{file}: an exact copy of {database}, checked, {target.stat().st_size / 1e6:.1f} MB.")
-    say("Exact coordinates and every note are in it: keep it private. It comes back with:")
+    words = Style().say
+    say(words(COPIES["made"], file=file, database=database, mb=f"{target.stat().st_size / 1e6:.1f}"))
+    say(words(COPIES["private"]))
     command("restore", str(file))
 
 
@@ -129,7 +119,9 @@ def restore_database(
     kept = restore(file.expanduser().resolve(), database, replace=replace)
     with closing(open_store(database)) as store, store.read() as connection:
         names = ", ".join(f"'{garden.name}'" for garden in gardens.list_gardens(connection))
-    say(f"{database} is as it was copied to {file}: {names or 'no garden'}.")
+    words = Style().say
+    gardens_in = names or words(COPIES["no_garden"])
+    say(words(COPIES["restored"], database=database, file=file, gardens=gardens_in))
     if kept is not None:
-        say(f"The database before is kept as {kept}.")
-    say("Where leafclock watch runs on both, both send their warnings: stop it on one.")
+        say(words(COPIES["kept"], kept=kept))
+    say(words(COPIES["both_warn"]))

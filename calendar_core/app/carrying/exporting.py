@@ -30,7 +30,7 @@ from calendar_core.app.carrying.tables import table
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.json_text import as_json
 from calendar_core.app.shell.version import program_version
-from calendar_core.storage.whole import Told, WeatherRecord, Whole
+from calendar_core.storage.whole import ToldRows, WeatherRecord, Whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -61,7 +61,7 @@ def rounded(whole: Whole) -> Whole:
     )
     own = None if whole.own is None else _coarse_record(garden.id, whole.own)
     garden = replace(garden, weather_series=None if own is None else own.series.id)
-    return replace(whole, garden=garden, own=own, service=None, told=Told())
+    return replace(whole, garden=garden, own=own, service=None, told=ToldRows())
 
 
 def _coarse_record(garden_id: UUID, one: WeatherRecord) -> WeatherRecord:
@@ -117,7 +117,7 @@ def files_of(whole: Whole, *, exact: bool) -> dict[str, bytes]:
     return {**files, CALENDAR: _lines(_calendar(whole.told))} if exact else files
 
 
-def _calendar(told: Told) -> dict[str, Any]:
+def _calendar(told: ToldRows) -> dict[str, Any]:
     members = [
         {"group": group, "cycle": cycle, "tree_id": str(tree), "event_uid": str(uid)}
         for (group, cycle, tree), uid in sorted(told.members.items())

@@ -195,7 +195,7 @@ class MemberForm(Form):
     event_uid: UUID
 
 
-class Calendar(Form):
+class CalendarForm(Form):
     """calendar.json."""
 
     events: tuple[EventForm, ...] = ()  # type: ignore[valid-type]

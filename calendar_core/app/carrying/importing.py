@@ -16,7 +16,7 @@ from calendar_core.app.carrying.forms import (
     ENTRY_COLUMNS,
     REJECTED_COLUMNS,
     TREE_COLUMNS,
-    Calendar,
+    CalendarForm,
     DayForm,
     Described,
     EntryForm,
@@ -35,7 +35,7 @@ from calendar_core.storage.gardens import Person
 from calendar_core.storage.names import key_of
 from calendar_core.storage.services import RejectedValue
 from calendar_core.storage.weather import WeatherSeries
-from calendar_core.storage.whole import DayValues, Snapshot, Told, WeatherRecord, Whole
+from calendar_core.storage.whole import DayValues, Snapshot, ToldRows, WeatherRecord, Whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Sequence
@@ -66,7 +66,7 @@ class _Reader:
         entries = self._rows(LOG, ENTRY_COLUMNS, EntryForm)
         days = self._rows(WEATHER, DAY_COLUMNS, DayForm)
         rejected = self._rows(REJECTED, REJECTED_COLUMNS, RejectedForm)
-        calendar = self._json(CALENDAR, Calendar) if (self.folder / CALENDAR).exists() else Calendar()
+        calendar = self._json(CALENDAR, CalendarForm) if (self.folder / CALENDAR).exists() else CalendarForm()
         if described is None or calendar is None or self.faults:
             return None  # what hangs together can be told only of files that can be read
         made = _made(described, trees, entries, calendar)
@@ -188,7 +188,7 @@ def _without_role(row: Any) -> dict[str, Any]:
     return {name: value for name, value in dict(row).items() if name != "of"}
 
 
-def _made(described: Described, trees: Rows, entries: Rows, calendar: Calendar) -> Whole:
+def _made(described: Described, trees: Rows, entries: Rows, calendar: CalendarForm) -> Whole:
     garden = Garden(**dict(described.garden))
     members = {(one.group, one.cycle, one.tree_id): one.event_uid for one in calendar.members}
     garden = replace(
@@ -202,7 +202,7 @@ def _made(described: Described, trees: Rows, entries: Rows, calendar: Calendar) 
         tuple(Spot(garden_id=garden.id, **dict(one)) for one in described.spots),
         tuple(Tree(garden_id=garden.id, **dict(row)) for _, row in trees),
         tuple(Entry(garden_id=garden.id, **dict(row)) for _, row in entries),
-        told=Told(
+        told=ToldRows(
             tuple(PublishedEvent(**dict(one)) for one in calendar.events),
             members,
             tuple(Snapshot(**dict(one)) for one in calendar.snapshots),

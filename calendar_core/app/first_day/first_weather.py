@@ -14,8 +14,10 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.progress import notice, progress
 from calendar_core.app.weather.services import services
 from calendar_core.weather.daily import DailySeries
-from calendar_core.weather.sources.http import Kept, ServiceError
+from calendar_core.weather.sources.http import KeptAnswer, ServiceError
 from calendar_core.weather.traces import TooLittleWeather, climatology
+from calendar_core.wording.first_day_text import START
+from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -34,13 +36,13 @@ FIRST_YEARS = 10
 class Remembered:
     """Answers of services kept in memory, until there is a database to put days into."""
 
-    answers: dict[str, Kept] = field(default_factory=dict)
+    answers: dict[str, KeptAnswer] = field(default_factory=dict)
 
-    def get(self, url: str) -> Kept | None:
+    def get(self, url: str) -> KeptAnswer | None:
         """Return the answer of a URL."""
         return self.answers.get(url)
 
-    def put(self, kept: Kept) -> None:
+    def put(self, kept: KeptAnswer) -> None:
         """Remember an answer."""
         self.answers[kept.url] = kept
 
@@ -70,8 +72,11 @@ def looked_up(part: GardenPart, asked: Services) -> GardenPart:
         raise Refusal(f"no place '{part.place}' was found; right would be a town nearby, or --lat and --lon")
     hit = found[0]
     notice(
-        f"{hit.name}, {hit.region}, {hit.country}: {hit.latitude:.2f}, {hit.longitude:.2f}; another? See: leafclock place NAME"
-    )
+        Style().say(
+            START["found"], name=hit.name, region=hit.region, country=hit.country,
+            latitude=f"{hit.latitude:.2f}", longitude=f"{hit.longitude:.2f}",
+        )
+    )  # fmt: skip
     return part.model_copy(
         update={
             "place": hit.name, "latitude": hit.latitude, "longitude": hit.longitude,
@@ -101,16 +106,16 @@ def mean_year_of(part: GardenPart, asked: Services, today: date) -> NDArray[np.f
     elevation = part.elevation_m if part.elevation_m is not None else (place.elevation_m if place else None)
     series = []
     try:
-        for year in progress(list(range(today.year - FIRST_YEARS, today.year)), "Past years"):
+        for year in progress(
+            list(range(today.year - FIRST_YEARS, today.year)), Style().say(START["past_years"])
+        ):
             days = asked.past.days(
                 latitude, longitude, elevation, ZoneInfo(str(part.zone)), date(year, 1, 1), date(year, 12, 31)
             )
             series.append(days.series)
         return climatology(_one_after_another(series), until=today - timedelta(days=1)).t_mean_c
     except (ServiceError, TooLittleWeather) as error:
-        notice(
-            f"no local weather yet: {error}. The plan rests on what is known without it; later: leafclock weather fetch"
-        )
+        notice(Style().say(START["no_weather_later"], why=error))
         return None
 
 

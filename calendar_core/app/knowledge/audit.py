@@ -17,6 +17,8 @@ from calendar_core.knowledge.profiles.loading import PROFILE, merged_profiles, r
 from calendar_core.knowledge.profiles.numbers import WEAK, Number, numbers, shares
 from calendar_core.planning.planner import chances_over
 from calendar_core.planning.sensitivity import Influence, Sensitivity
+from calendar_core.wording.audit_text import AUDIT
+from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -35,6 +37,12 @@ class Weak:
     days: float
     windows: int
     species: int
+
+
+def shares_of_all() -> dict[str, float]:
+    """Return which share of the numbers of all profiles rests on what; one that species share counts for each."""
+    whole = merged_profiles(read_tables(folder("config"))).values()
+    return shares(number for merged in whole for number in numbers(merged.table))
 
 
 class Audit:
@@ -73,7 +81,7 @@ class Audit:
         air = self.at.air(self.known)
         chances = chances_over(air, self.at.sky, self.known, self.at.today)
         days: dict[tuple[str, str], list[Influence]] = {}
-        for key in progress(list(self.whole), "Moving each number by its doubt", quiet=self.quiet):
+        for key in progress(list(self.whole), Style().say(AUDIT["moving"]), quiet=self.quiet):
             merged = self.whole[key]
             moved = Sensitivity(
                 self.at.garden,

@@ -1,4 +1,4 @@
-"""What the program knows, and how well: ``species``, ``audit``, ``choices``."""
+"""What the program knows, and how well: ``species``, ``audit``, ``choices``, ``about``."""
 
 from __future__ import annotations
 
@@ -6,19 +6,22 @@ from typing import Annotated
 
 import typer
 
-from calendar_core.app.knowledge.audit import Audit, Weak
+from calendar_core.app.knowledge.audit import Audit, shares_of_all
 from calendar_core.app.knowledge.outlook import outlook
 from calendar_core.app.knowledge.views import SpeciesPage
 from calendar_core.app.log.entries import entry, write
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.shell.output import columns, heading, print_json, say
+from calendar_core.app.shell.output import columns, command, heading, print_json, say
 from calendar_core.app.shell.session import Session, knowledge, open_session
 from calendar_core.garden.state import chosen
 from calendar_core.knowledge.profiles.knowledge import Knowledge
 from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
 from calendar_core.knowledge.profiles.numbers import Number, shares
-from calendar_core.wording.messages import BASES
+from calendar_core.storage.errors import StoreError
+from calendar_core.wording.about import PAGES, page, values
+from calendar_core.wording.audit_text import AUDIT, basis_line, number_line, titles, unused
+from calendar_core.wording.species_text import CHOICES, option_line
 from calendar_core.wording.style import Style
 
 species_app = typer.Typer(help="The species known.", no_args_is_help=True, rich_markup_mode=None)
@@ -33,6 +36,7 @@ def register(app: typer.Typer) -> None:
     app.add_typer(species_app, name="species")
     app.command()(audit)
     app.command()(choices)
+    app.command()(about)
 
 
 @species_app.command("list")
@@ -114,10 +118,9 @@ def choices(
     for key, one in session.knowledge.choices.items():
         heading(key)
         say(one.question, indent=2)
-        for name, answer in one.options.items():
+        for name in one.options:
             mark = "> " if name == given.get(key, one.default) else "  "
-            usual = " The usual answer." if name == one.default else ""
-            say(f"{mark}{name}: {session.style.text(answer.text)}{usual}", indent=2, hanging=4)
+            say(f"{mark}{option_line(session.style, one, name)}", indent=2, hanging=4)
         say(session.style.text(one.why), indent=4)
 
 
@@ -131,50 +134,68 @@ def _answer(session: Session, question: str, option: str | None) -> None:
         raise Refusal(f"{found} to '{question}'; right would be one of: {', '.join(options)}")
     written = entry(session, [], "choice", {"question": question, "option": option}, session.today)
     write(session, written)
-    say(f"{known[question].question} {session.style.text(options[option].text)} Entry {written.id.hex[:8]}.")
+    style, asked, answer = session.style, known[question].question, options[option].text
+    name = written.id.hex[:8]
+    say(style.say(CHOICES["answered"], question=asked, answer=style.text(answer), entry=name))
+
+
+def about(
+    topic: Annotated[
+        str | None, typer.Argument(metavar="[PAGE]", help=f"One of: {', '.join(PAGES)}.")
+    ] = None,
+    db: Db = None,
+    garden: GardenName = None,
+) -> None:
+    """Tell how dates, warnings and numbers come about, and how far to trust them."""
+    if topic is None:
+        for name, told in PAGES.items():
+            say(Style().translate(told))
+            command("about", name)
+        return
+    if topic not in PAGES:
+        raise Refusal(f"no page '{topic}'; right would be one of: {', '.join(PAGES)}")
+    style = _style(db, garden)
+    for title, text in page(topic, values(knowledge(), shares_of_all(), style), style):
+        heading(title)
+        say(text, indent=2)
+
+
+def _style(db: str | None, garden: str | None) -> Style:
+    """Return the units of the garden; before there is one, those of the world."""
+    try:
+        return open_session(db, garden, None).style
+    except (Refusal, StoreError):
+        return Style()
 
 
 def audit_view(audit: Audit, most: int) -> None:
     """Print an audit, with so many of the weakest numbers at ``most``."""
-    heading("What the numbers rest on")
-    titles = ("", "numbers", *BASES)
+    style = Style()
+    heading(style.say(AUDIT["title"]))
     rows = [(audit.known.profiles[key].common, found) for key, found in audit.numbers.items()]
     every = [number for found in audit.numbers.values() for number in found]
     if len(rows) > 1:
-        rows.append(("all together", every))
-    columns([titles, *(_shares(name, found) for name, found in rows)], indent=2)
-    heading("Weak numbers that decide most")
-    say(
-        f"At {audit.at.garden.name}: days by which the windows of all work but wishes move, both ends together, "
-        "if the number is off by its doubt, and of how many windows.",
-        indent=2, hanging=2,
-    )  # fmt: skip
+        rows.append((style.say(AUDIT["together"]), every))
+    columns([titles(style), *(_shares(name, found) for name, found in rows)], indent=2)
+    heading(style.say(AUDIT["weak"]))
+    say(style.say(AUDIT["moved"], place=audit.at.garden.name), indent=2, hanging=2)
     for weak in audit.weakest[:most]:
-        _weak_number(weak)
-    _sources(audit)
+        moves = weak.days, weak.windows
+        say()
+        say(number_line(style, (weak.file, weak.key), weak.number, moves, weak.species), indent=2, hanging=2)
+        say(basis_line(style, weak.number), indent=4)
+    _sources(style, audit)
 
 
 def _shares(name: str, found: list[Number]) -> tuple[str, ...]:
     return (name, str(len(found)), *(f"{share * 100:.0f} %" for share in shares(found).values()))
 
 
-def _weak_number(weak: Weak) -> None:
-    number = weak.number
-    shared = f", shared by {weak.species} species" if weak.species > 1 else ""
-    say()
-    say(
-        f"{weak.days:.0f} {'day' if round(weak.days) == 1 else 'days'}, {weak.windows} {'window' if weak.windows == 1 else 'windows'}: {weak.file}: {weak.key} = {number.value:g} "
-        f"give or take {number.doubt:.2g}{shared}",
-        indent=2, hanging=2,
-    )  # fmt: skip
-    say(Style().text(f"{BASES[number.basis]}. {number.note}".strip()), indent=4)
-
-
-def _sources(audit: Audit) -> None:
+def _sources(style: Style, audit: Audit) -> None:
     if len(audit.whole) == 1:
         return
-    heading("Sources")
-    unused = [key for key in audit.known.sources if key not in audit.cited]
-    say(f"{len(audit.cited)} sources stand behind numbers.", indent=2)
-    if unused:
-        say(f"Cited for statements only, not for a number: {', '.join(unused)}.", indent=2, hanging=2)
+    heading(style.say(AUDIT["sources"]))
+    uncited = [key for key in audit.known.sources if key not in audit.cited]
+    say(style.say(AUDIT["cited"], n=len(audit.cited)), indent=2)
+    if uncited:
+        say(unused(style, uncited), indent=2, hanging=2)

@@ -5,13 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from calendar_core.garden.state import valid_entries
+from calendar_core.wording.log_text import LogSpeaker
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Entry, Tree
-    from calendar_core.garden.parts import Measure
 
 
 def history_data(session: Session, tree: Tree) -> dict[str, Any]:
@@ -19,16 +17,18 @@ def history_data(session: Session, tree: Tree) -> dict[str, Any]:
     state = session.grove.states[tree.id]
     return {
         "tree": tree,
-        "entries": _entries(session, tree),
+        "entries": entries_of(session, tree),
         "parts": list(state.parts.values()),
         "measures": state.measures,
     }
 
 
-def _entries(session: Session, tree: Tree) -> list[Entry]:
+def entries_of(session: Session, tree: Tree) -> list[Entry]:
+    """Return the entries of a tree that hold."""
     return [e for e in valid_entries(session.entries, session.today) if tree.id in e.tree_ids]
 
 
-def _course(session: Session, measures: Sequence[Measure]) -> str:
-    size = (lambda v: f"{v:g}") if measures[0].what == "pairs" else session.style.length
-    return ", ".join(f"{size(m.value)} ({session.style.day(m.on, session.today)})" for m in measures)
+def log_speaker(session: Session) -> LogSpeaker:
+    """Return who tells the entries of the garden."""
+    known = session.knowledge
+    return LogSpeaker(session.style, known.operations, known.aftercare, session.spots, session.grove.states)

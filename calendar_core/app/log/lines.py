@@ -41,7 +41,7 @@ MOST_BYTES = 1_000_000
 
 
 @dataclass
-class Line:
+class LogLine:
     """One line taken apart."""
 
     trees: str
@@ -98,12 +98,12 @@ def entries_of_lines(session: Session, lines: Sequence[str], today: date, *, yes
     return out
 
 
-def _taken_apart(text: str) -> Line:
+def _taken_apart(text: str) -> LogLine:
     trees, colon, rest = text.partition(":")
     fields = [field.strip() for field in rest.split(";")]
     if not colon or not fields[0]:
         raise Refusal(f"'{text.strip()}': right would be TREE: OPERATION, such as Maple 2: cut back")
-    line = Line(trees.strip(), fields[0], [], None, {}, [], "")
+    line = LogLine(trees.strip(), fields[0], [], None, {}, [], "")
     notes = []
     for field in filter(None, fields[1:]):
         key, sign, _ = (part.strip() for part in field.partition("="))
@@ -123,7 +123,7 @@ def _taken_apart(text: str) -> Line:
     return line
 
 
-def _entries(session: Session, line: Line, *, yes: bool) -> list[Entry]:
+def _entries(session: Session, line: LogLine, *, yes: bool) -> list[Entry]:
     trees, on = named_trees(session, line.trees), happened(session, line.keys.get("on"))
     what = line.what.lower()
     if what.startswith("saw "):
@@ -143,7 +143,7 @@ def _entries(session: Session, line: Line, *, yes: bool) -> list[Entry]:
     return entries_of_work(session, trees, operation, on, details, line.parts, line.values, place, yes=yes)
 
 
-def _part(session: Session, tree: Tree, kind: str, line: Line, on: date) -> Entry:
+def _part(session: Session, tree: Tree, kind: str, line: LogLine, on: date) -> Entry:
     if len(line.parts) != 1:
         raise Refusal(f"a {kind} wants one name; right would be @ and its name, such as @low left")
     keys = line.keys
@@ -165,7 +165,7 @@ def _part(session: Session, tree: Tree, kind: str, line: Line, on: date) -> Entr
     return part_entry(session, tree, kind, form, more, on)
 
 
-def _measured(session: Session, trees: Sequence[Tree], line: Line, on: date, *, yes: bool) -> list[Entry]:
+def _measured(session: Session, trees: Sequence[Tree], line: LogLine, on: date, *, yes: bool) -> list[Entry]:
     values = measures_named(line.values)
     if not values:
         raise Refusal("nothing is measured; right would be such as width=17")

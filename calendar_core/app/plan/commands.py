@@ -17,6 +17,7 @@ from calendar_core.app.shell.output import heading, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.items import Item, NotPlanned
 from calendar_core.wording.feeding_text import strengths
+from calendar_core.wording.plan_text import STAGES, WHY, bases, why_lines, why_title
 
 MADE = {"moved", "done", "looked"}  # of what was done before, beside what is due
 
@@ -71,7 +72,7 @@ def why(
         return
     title = ""
     for one in sorted(found, key=lambda i: (session.labels[i.tree_id], i.cycle, isinstance(i, NotPlanned))):
-        told = f"{session.speaker.name(one)}, {session.labels[one.tree_id]}, cycle of {one.cycle}"
+        told = why_title(session.speaker, one, session.labels[one.tree_id])
         if told != title:
             heading(told)
         title = told
@@ -79,22 +80,16 @@ def why(
 
 
 def _explain(session: Session, one: Item | NotPlanned) -> None:
+    style = session.style
     if isinstance(one, Item):
-        planned = {"due": "Due.", "wished": "Wished.", "possible": "Possible, not due."}[one.status]
-        say(f"{planned} {session.speaker.window(one)}", indent=2)
+        say(f"{style.say(WHY[one.status])} {session.speaker.window(one)}", indent=2)
         if given := strengths(session.speaker, [one], session.labels):
             say(given, indent=2, hanging=2)
     else:
         made = {reason.code for reason in one.reasons} <= MADE
-        say("Before:" if made else "Not planned.", indent=2)
-    for reason in [reason for reason in one.reasons if reason.code != "overdue"]:  # the window tells it
-        say(f"- {session.speaker.reason(reason)}", indent=2, hanging=2)
-    bases = list(dict.fromkeys(session.speaker.basis(reason) for reason in one.reasons if reason.basis))
-    for basis in bases:
-        if not any(
-            other != basis and other.startswith(basis) for other in bases
-        ):  # the longer one says it too
-            say(f"Rests on {basis}", indent=2, hanging=2)
+        say(style.say(WHY["before" if made else "not_planned"]), indent=2)
+    for told in (*why_lines(session.speaker, one), *bases(session.speaker, one)):
+        say(told, indent=2, hanging=2)
 
 
 def stages(
@@ -119,7 +114,7 @@ def stages(
     if as_data:
         print_json({tree.label: session.plan.stages[tree.id] for tree in which})
     elif chart is not None:
-        say(f"Season chart written: {chart}")
+        say(session.style.say(STAGES["chart"], file=chart))
     else:
         header(session)
         stages_view(session, which)

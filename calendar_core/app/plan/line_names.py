@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.planning.groups import EventGroup, group_items, lines_of
 from calendar_core.planning.items import PUBLISH_FROM
-from calendar_core.planning.urgency import urgent
+from calendar_core.planning.rota.urgency import urgent
 from calendar_core.storage import published
 from calendar_core.wording.sentences import tree_list, tree_names
 

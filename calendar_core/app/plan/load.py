@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from calendar_core.garden.cycle import calendar_of
-from calendar_core.planning.load.order import Choice, Wanted, choice
+from calendar_core.planning.load.order import OrderChoice, Wanted, choice
 from calendar_core.planning.load.spacing import Spacing
 from calendar_core.planning.planner import air_over
 from calendar_core.planning.rota.tasks import CLAIM
@@ -65,7 +65,7 @@ def codes(found: Warned) -> list[str]:
 
 def choices(
     session: Session, trees: Iterable[Tree], operation: str, on: date, share: float | None
-) -> dict[UUID, Choice]:
+) -> dict[UUID, OrderChoice]:
     """Return for each tree what it means to do an operation on a day; nothing for one that weighs nothing."""
     return {
         tree.id: choice(spacing, *_wanted(session, tree, spacing, operation, on, share), on)

@@ -12,6 +12,7 @@ from calendar_core.planning.waits import WAITS, wait_end
 from calendar_core.planning.works.objections import too_late, untimely
 from calendar_core.storage.services import get_forecast_hours
 from calendar_core.weather.hourly import HOUR
+from calendar_core.wording.plan_text import OBJECTIONS, either_part
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -23,21 +24,22 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Plan
 
 MEASURED = ("graft_ratio", "graft_waits")
-NEVER_MEASURED = "It was never measured, and nothing is cut on a date alone."
 
 
 def objections(session: Session, plan: Plan, tree: Tree, operation: str, on: date) -> list[str]:
     """Return what a plan says against work on a tree, each once; nothing where its window is open."""
     profile, form = session.knowledge.profiles[tree.species], session.knowledge.operations[operation]
+    style = session.style
     if operation in profile.never:
-        return [f"{form.label} is never done to a {profile.common}: {profile.never[operation].why}"]
+        why = profile.never[operation].why
+        return [style.say(OBJECTIONS["never"], work=form.label, species=profile.common, why=why)]
     if not _known(profile, operation) and _seasonal(operation):
-        return [f"{form.label} is not among the works known for a {profile.common}."]
+        return [style.say(OBJECTIONS["not_known"], work=form.label, species=profile.common)]
     lines = [*_too_hot(session, profile, operation, on), *_not_ready(session, plan, tree, operation)]
     for one in untimely(plan, tree.id, operation, on):
         if isinstance(one, Item):
-            season = "Hardly its season." if one.opens.early <= on <= one.closes.late else "Not its season."
-            lines.append(f"{season} {session.speaker.window(one)}")
+            season = "hardly" if one.opens.early <= on <= one.closes.late else "not_season"
+            lines.append(style.say(OBJECTIONS[season], window=session.speaker.window(one)))
             waits = (r for r in one.reasons if r.code in WAITS and wait_end(r) > on)
             lines += [session.speaker.reason(reason) for reason in waits]
         else:
@@ -57,11 +59,11 @@ def _not_ready(session: Session, plan: Plan, tree: Tree, operation: str) -> Iter
         if item.tree_id == tree.id and item.follows and item.follows.rule in ending
     ]
     if ending and not followed:
-        yield f"No {' or '.join(kind for key in sorted(ending) for kind in rules[key].of)} of this tree is followed."
+        yield either_part(session.style, [kind for key in sorted(ending) for kind in rules[key].of])
     for item in followed:
         if item.follows and item.label != rules[item.follows.rule].ready:
             said = [session.speaker.reason(reason) for reason in item.reasons if reason.code in MEASURED]
-            yield f"{item.part}: {' '.join(said) or NEVER_MEASURED}"
+            yield f"{item.part}: {' '.join(said) or session.style.say(OBJECTIONS['never_measured'])}"
 
 
 def _too_hot(session: Session, profile: Profile, operation: str, on: date) -> Iterator[str]:
@@ -73,7 +75,7 @@ def _too_hot(session: Session, profile: Profile, operation: str, on: date) -> It
         if caution.from_c is not None and hottest is not None and hottest[0] >= caution.from_c:
             style, (t_c, day) = session.style, hottest
             heat, said = style.temperature(round(t_c)), style.text(caution.text)
-            yield f"{heat} is forecast for {style.day(day, session.today)}. {said}"
+            yield style.say(OBJECTIONS["hot"], heat=heat, day=style.day(day, session.today), caution=said)
 
 
 def _hottest(session: Session, on: date, days: int) -> tuple[float, date] | None:

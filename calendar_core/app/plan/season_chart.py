@@ -16,6 +16,7 @@ from calendar_core.planning.seasons.axis import Axis
 from calendar_core.planning.seasons.season_line import HEAT_BASE_C, HeatCurves
 from calendar_core.publishing.chart.content import ChartText, SeasonChart, StageRow
 from calendar_core.publishing.chart.season import season_png, season_svg
+from calendar_core.wording.plan_text import CHART, chart_note, short_likely, short_span
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
-    from calendar_core.planning.items import Range
-    from calendar_core.wording.style import Style
 
 
 def draw_season(session: Session, trees: Sequence[Tree], path: Path) -> None:
@@ -61,28 +60,23 @@ def season_chart(session: Session, trees: Sequence[Tree]) -> SeasonChart:
 
 
 def _text(session: Session) -> ChartText:
-    style, garden = session.style, session.garden
+    style, garden, traces = session.style, session.garden, session.weather.sky.traces
     names = get_month_names("abbreviated", locale=style.locale)
     unit = "°F·d" if style.units == "us" else "°C·d"
-    years = style.translate("past years")
     return ChartText(
         title=f"{garden.name}, {garden.place}",
         subtitle=style.weekday(session.today),
-        description=style.translate(
-            "Heat sum and day length over the growing year, with the likely dates of stages and work as strips."
-        ),
-        today=style.translate("today"),
-        heat=style.translate("heat this year"),
-        heat_range=style.translate("8 times in 10"),
-        past_heat=years,
-        day_length=style.translate("day length"),
+        description=style.say(CHART["about"]),
+        today=style.say(CHART["today"]),
+        heat=style.say(CHART["heat"]),
+        heat_range=style.say(CHART["heat_range"]),
+        past_heat=style.say(CHART["past_heat"]),
+        day_length=style.say(CHART["day_length"]),
         months=tuple(names[month] for month in range(1, 13)),
         heat_unit=f"{unit} > {style.temperature(HEAT_BASE_C)}",
-        note=style.translate("The soft part of a strip holds the day 8 times in 10. ")
-        + session.speaker.weather(
-            session.weather.sky.traces.known, session.weather.sky.traces.t_min_c.shape[0]
-        )
-        + (f" {session.weather.credit}." if session.weather.credit else ""),
+        note=chart_note(
+            style, session.speaker.weather(traces.known, len(traces.t_min_c)), session.weather.credit
+        ),
     )
 
 
@@ -96,20 +90,12 @@ def _rows(session: Session, trees: Sequence[Tree]) -> Iterator[StageRow]:
         for stage in stages:
             if stage.range is not None and stage.share >= PUBLISH_FROM:
                 yield StageRow(
-                    stage_words(stage.stage), heading, _likely(session.style, stage.range), stage.range
+                    stage_words(stage.stage), heading, short_likely(session.style, stage.range), stage.range
                 )
         if len(trees) > 1:
             continue
         for item in published_items(session.plan.items, {}, session.knowledge, session.grove.states):
             if item.tree_id == tree.id:
                 label = session.knowledge.operations[item.operation].label
-                sentence = f"{session.style.short_day(item.opens.likely)} to {session.style.short_day(item.closes.likely)}"
-                yield StageRow(label, session.style.translate("Work"), sentence, item.opens, item.closes)
-
-
-def _likely(style: Style, dates: Range) -> str:
-    if dates.early == dates.late:
-        return style.short_day(dates.likely)
-    return (
-        f"{style.short_day(dates.likely)} ({style.short_day(dates.early)} to {style.short_day(dates.late)})"
-    )
+                sentence = short_span(session.style, item.opens.likely, item.closes.likely)
+                yield StageRow(label, session.style.say(CHART["work"]), sentence, item.opens, item.closes)

@@ -68,15 +68,6 @@ def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = Fal
         line(wrapped.replace(FAST, LOOSE), "bold red" if urgent else "")
 
 
-def counted(number: int, noun: str, many: str = "") -> str:
-    """Return a number of things.
-
-    >>> counted(1, "year"), counted(12, "year"), counted(2, "entry", "entries")
-    ('1 year', '12 years', '2 entries')
-    """
-    return f"{number} {noun if number == 1 else many or noun + 's'}"
-
-
 def command(*words: str, indent: int = 2) -> None:
     """Print a command on a line of its own, never wrapped: it can be copied."""
     line(" " * indent + " ".join((program(), *words)))

@@ -15,7 +15,7 @@ from alerts.delivery.hook import beat
 from alerts.notices import Sent
 from alerts.outbox.sending import send_due
 from alerts.schedule.slots import daily, hourly
-from alerts.schedule.watch import Job
+from alerts.schedule.watch import ScheduledJob
 from calendar_core.app.plan.kept_plan import plan_missing
 from calendar_core.app.shell.clock import Clock
 from calendar_core.app.shell.errors import Refusal
@@ -40,6 +40,8 @@ from calendar_core.storage import gardens
 from calendar_core.storage.copies import back_up
 from calendar_core.storage.errors import StoreError
 from calendar_core.weather.sources.http import ServiceError
+from calendar_core.wording.judged_text import WATCHING
+from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -67,24 +69,24 @@ class Jobs:
     database: Path | None = None
     _troubles: dict[str, str] = field(default_factory=dict, init=False, repr=False, compare=False)
 
-    def lines(self) -> Mapping[str, Sequence[Job]]:
+    def lines(self) -> Mapping[str, Sequence[ScheduledJob]]:
         """Return the jobs by line: what waits for a network must not hold up the others."""
         evening = self._daily(knowledge(frozenset()).warnings.digest.at)
         weather = [] if source_set() == "off" else [
-            Job("weather", self.fetch, lambda now: hourly(now, 1), timedelta(hours=1)),
-            Job("past days", self.fetch_past, self._daily(LATE), timedelta(hours=12)),
+            ScheduledJob("weather", self.fetch, lambda now: hourly(now, 1), timedelta(hours=1)),
+            ScheduledJob("past days", self.fetch_past, self._daily(LATE), timedelta(hours=12)),
         ]  # fmt: skip
         judging = [
-            Job("hazards", self.judge, lambda now: hourly(now, JUDGED_H), timedelta(hours=JUDGED_H)),
-            Job("evening", self.tell_evening, evening, EVENING),
-            Job("silence", self.tell_silence),
+            ScheduledJob("hazards", self.judge, lambda now: hourly(now, JUDGED_H), timedelta(hours=JUDGED_H)),
+            ScheduledJob("evening", self.tell_evening, evening, EVENING),
+            ScheduledJob("silence", self.tell_silence),
         ]
-        keeping = [Job("plan", self.plan)]
+        keeping = [ScheduledJob("plan", self.plan)]
         if self.database is not None:
-            keeping.append(Job("copy", self.copy, self._daily(EARLY), timedelta(hours=23)))
+            keeping.append(ScheduledJob("copy", self.copy, self._daily(EARLY), timedelta(hours=23)))
         return {
             "weather and hazards": [*weather, *judging],
-            "sending": [Job("send", self.send)],
+            "sending": [ScheduledJob("send", self.send)],
             "keeping": keeping,
         }
 
@@ -94,10 +96,10 @@ class Jobs:
         """Fetch the newest forecast of each garden; what fails is said, and tried again at the next hour."""
         asked = services(Answers(self.store), self.now)
         for session in self._sessions(now):
-            with self._going_on(f"{session.garden.name}, days to come"):
+            with self._going_on(_about("days", session)):
                 garden = with_height(self.store, session.garden, asked.past, session.today)
                 fetch_forecast(self.store, garden, asked.ahead, self.now())
-            with self._going_on(f"{session.garden.name}, hours to come"):
+            with self._going_on(_about("hours", session)):
                 fetch_hours(self.store, self._garden(session.garden), asked.ahead, self.now())
 
     def fetch_past(self, now: datetime) -> None:
@@ -105,7 +107,7 @@ class Jobs:
         asked = services(Answers(self.store), self.now)
         for session in self._sessions(now):
             years = missing_years(self.store, session.garden, session.today, 0)
-            with self._going_on(f"{session.garden.name}, days that have passed"):
+            with self._going_on(_about("past", session)):
                 list(fetch_years(self.store, session.garden, asked.past, session.today, years))
 
     def judge(self, now: datetime) -> None:
@@ -151,7 +153,7 @@ class Jobs:
         """Send what is due."""
         for message, result in send_due(self.store, self.carrier, f"{os.getpid()} {uuid4().hex}", self.now):
             trouble = "" if isinstance(result, Sent) else result.why
-            self._tell(f"sending to {leads_to(message.channel)}", trouble)
+            self._tell(Style().say(WATCHING["sending"], channel=leads_to(message.channel)), trouble)
 
     def plan(self, now: datetime) -> None:
         """Plan what a new day, new weather or an entry asks for, so that what is due is there at once."""
@@ -209,10 +211,20 @@ class Jobs:
         before = self._troubles.get(about, "")
         self._troubles[about] = trouble
         if trouble != before:
-            self.say(f"{about}: {trouble or 'works again'}")
+            words = Style().say
+            self.say(
+                words(WATCHING["trouble"], about=about, why=trouble)
+                if trouble
+                else words(WATCHING["over"], about=about)
+            )
 
     def _daily(self, at: time) -> Callable[[datetime], datetime]:
         """Return the newest moment at which any garden's clock showed a time."""
         return lambda now: max(
             (daily(now, at, ZoneInfo(garden.zone)) for garden in self._gardens()), default=hourly(now, 24)
         )
+
+
+def _about(what: str, session: Session) -> str:
+    """Return what a trouble of a garden is about."""
+    return session.style.say(WATCHING[what], garden=session.garden.name)

@@ -14,7 +14,7 @@ from alerts.air.reading import hours_of
 from alerts.air.spread import spread
 from alerts.hazards.judge import judge
 from alerts.policy.cap import LIKELY_FROM
-from alerts.shelter.advice import Cover, advise
+from alerts.shelter.advice import PlannedCover, advise
 from alerts.shelter.times import NIGHTLY
 from calendar_core.app.warnings.standing_trees import stands_of
 from calendar_core.storage.services import get_forecast, get_forecast_hours
@@ -72,11 +72,11 @@ class Judged:
         return [one for one in found if one.hazard in NIGHTLY and one.chances[0] >= LIKELY_FROM]
 
 
-def _covers(session: Session) -> dict[UUID, Cover]:
+def _covers(session: Session) -> dict[UUID, PlannedCover]:
     """Return where the plan wants trees under cover so soon that it would bring none out again before, or by the forecast."""
     soon = session.today + timedelta(days=session.knowledge.places.least_days.value)
     return {
-        item.tree_id: Cover(item.to, FORETOLD.isdisjoint(reason.code for reason in item.reasons))
+        item.tree_id: PlannedCover(item.to, FORETOLD.isdisjoint(reason.code for reason in item.reasons))
         for item in session.plan.items
         if item.protects and item.to is not None and item.closes.early <= soon
     }

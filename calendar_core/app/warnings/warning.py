@@ -53,7 +53,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from alerts.notices import Channel, Notice
-    from alerts.policy.judging import Change
+    from alerts.policy.judging import WarningChange
     from alerts.policy.standing import Standing
     from alerts.threats import Advice
     from calendar_core.app.shell.session import Session
@@ -168,7 +168,7 @@ def _sooner(
 
 
 def _helper(
-    garden_id: UUID, change: Change, due: Sequence[Advice], known: dict[UUID, StandingWarning]
+    garden_id: UUID, change: WarningChange, due: Sequence[Advice], known: dict[UUID, StandingWarning]
 ) -> StandingWarning | None:
     """Return a warning that already asks for what helps against another: that of the day before, or one beside it."""
     standing = change.standing

@@ -13,7 +13,7 @@ from calendar_core.app.plan.snapshots import snapshot_of
 from calendar_core.app.shell.clock import utc_now
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
-from calendar_core.app.shell.output import columns, counted, print_json, say
+from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.plan_weather import near_normals
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.weather.fetch_with_progress import (
@@ -38,6 +38,7 @@ from calendar_core.app.weather.views import (
 from calendar_core.storage import gardens
 from calendar_core.weather.quality import Unit
 from calendar_core.weather.sources.http import ServiceError
+from calendar_core.wording.weather_text import FETCHED, STATUS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -113,7 +114,8 @@ def _keep(session: Session, days: MeasuredDays) -> None:
         series = days.store(connection, session.garden)
         gardens.update_garden(connection, replace(session.garden, weather_series=series))
     measured = days.file.series
-    say(f"{int(measured.measured.sum())} days from {measured.start} to {measured.end} are in.")
+    n = int(measured.measured.sum())
+    say(session.style.say(FETCHED["in"], n=n, first=measured.start, last=measured.end))
     for note in days.file.notes:
         say(note, indent=2)
 
@@ -141,20 +143,22 @@ def weather_fetch(
         lambda: got.append(_fetch_days(session, asked)),
         lambda: got.append(_fetch_hours(session, asked)),
     )
-    _whose(got)
+    _whose(session, got)
     if faults:
         raise Refusal(*faults)
 
 
 def _fetch_past(session: Session, asked: Services, years: int) -> None:
-    wanted = missing_years(session.store, session.garden, session.today, years)
+    wanted, style = missing_years(session.store, session.garden, session.today, years), session.style
     for one in fetched(session, asked, wanted, quiet=False):
         if one.rejected:
-            say(f"{one.year}: {counted(one.rejected, 'value')} not believed; see: leafclock weather check")
+            values = style.number_of(one.rejected, "value", "values")
+            say(style.say(FETCHED["rejected"], year=one.year, values=values))
     if wanted:
-        say(f"{counted(len(wanted), 'year')} of past days in, from {wanted[-1]} to {wanted[0]}.")
+        told = style.number_of(len(wanted), "year", "years")
+        say(style.say(FETCHED["years"], years=told, first=wanted[-1], last=wanted[0]))
     else:
-        say("No past day was missing.")
+        say(style.say(FETCHED["none"]))
 
 
 def _fetch_days(session: Session, asked: Services) -> StoredForecast:
@@ -169,13 +173,13 @@ def _fetch_hours(session: Session, asked: Services) -> StoredHours:
     return hours
 
 
-def _whose(got: Sequence[StoredForecast | StoredHours]) -> None:
+def _whose(session: Session, got: Sequence[StoredForecast | StoredHours]) -> None:
     """Print the credits of what was fetched, and whether it is of a place far away."""
     far_km = max((one.distance_km for one in got), default=0.0)
     if far_km > FAR_KM:
-        say(f"The service answers for a place {far_km:.0f} km away: look whether its climate is yours.")
+        say(session.style.say(FETCHED["far"], km=f"{far_km:.0f}"))
     for credit in dict.fromkeys(one.credit for one in got):
-        say(f"Credit: {credit}.")
+        say(session.style.say(STATUS["credit"], credit=credit))
 
 
 @weather_app.command("check")
@@ -218,8 +222,7 @@ def weather_level(
         raise Refusal(f"level {setting}: right would be on or off")
     with session.store.begin() as connection:
         gardens.update_garden(connection, replace(session.garden, own_level=setting == "on"))
-    moved = "brought to the level of your own thermometer" if setting == "on" else "taken as they come"
-    say(f"Days of the service are {moved}.")
+    say(session.style.say(FETCHED["level_on" if setting == "on" else "level_off"]))
 
 
 @weather_app.command("behind")

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.version import program_version
 from calendar_core.storage import services as kept
-from calendar_core.weather.sources.http import Client, Kept
-from calendar_core.weather.sources.http import Store as AnswerStore
+from calendar_core.weather.sources.http import AnswerStore, Client, KeptAnswer
 from calendar_core.weather.sources.protocol import Access
 from calendar_core.weather.sources.registry import SERVICES
 
@@ -48,15 +47,17 @@ class Answers:
 
     store: Store
 
-    def get(self, url: str) -> Kept | None:
+    def get(self, url: str) -> KeptAnswer | None:
         """Return the stored answer of a URL."""
         with self.store.read() as connection:
             found = kept.get_answer(connection, url)
         if found is None:
             return None
-        return Kept(found.url, found.etag, found.last_modified, found.expires, found.fetched, found.body)
+        return KeptAnswer(
+            found.url, found.etag, found.last_modified, found.expires, found.fetched, found.body
+        )
 
-    def put(self, answer: Kept) -> None:
+    def put(self, answer: KeptAnswer) -> None:
         """Store an answer."""
         row = kept.Answer(
             answer.url, answer.etag, answer.last_modified, answer.expires, answer.fetched, answer.body

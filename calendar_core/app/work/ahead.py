@@ -10,6 +10,7 @@ from calendar_core.planning.feeding.season import may_bloom
 from calendar_core.planning.items import Item
 from calendar_core.planning.places.operations import CHECK
 from calendar_core.planning.works.countdown import Countdown, countdown
+from calendar_core.wording.away_text import MAY_DRY, NEVER_DRY
 
 
 def show_steps(session: Session, tree: Tree, on: date) -> tuple[Countdown, ...]:
@@ -35,10 +36,10 @@ def by_helper(session: Session, item: Item) -> bool:
 
 def thirst(session: Session) -> dict[str, list[str]]:
     """Return the trees by how they want water, in words."""
-    out: dict[str, list[str]] = {"Must never dry": [], "May dry a little between": []}
+    out: dict[str, list[str]] = {NEVER_DRY: [], MAY_DRY: []}
     for tree in session.trees:
         water = session.knowledge.profiles[tree.species].water
-        out["May dry a little between" if water.may_dry else "Must never dry"].append(tree.label)
+        out[MAY_DRY if water.may_dry else NEVER_DRY].append(tree.label)
     return out
 
 

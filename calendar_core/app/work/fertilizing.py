@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Step:
+class FeedingStep:
     """One strength or wait with its dates; ``fits`` unless the product holds too much nitrogen for the time.
 
     ``dose`` is for a litre; ``g_per_can`` and, of a liquid, ``ml_per_can`` are for the can.
@@ -35,12 +35,12 @@ class Step:
 
 
 @dataclass(frozen=True)
-class Advice:
+class FeedingAdvice:
     """What one tree gets in the weeks to come; ``pot_takes_l`` is the solution its pot takes at a time."""
 
     tree_id: UUID
     label: str
-    steps: list[Step]
+    steps: list[FeedingStep]
     pot_takes_l: float | None
 
 
@@ -52,7 +52,7 @@ class Can:
     litres: float
 
 
-def advice(session: Session, trees: Sequence[Tree], can: Can, weeks: int) -> list[Advice]:
+def advice(session: Session, trees: Sequence[Tree], can: Can, weeks: int) -> list[FeedingAdvice]:
     """Return the advice for each tree from today on."""
     known, today, plan = session.knowledge, session.today, session.plan
     air = air_over(session.garden, session.weather.sky, known, today)
@@ -64,18 +64,18 @@ def advice(session: Session, trees: Sequence[Tree], can: Can, weeks: int) -> lis
         steps = [_step(one, days, can, known.feeding.low_nitrogen.most_share_percent) for one, days in found]
         share = known.feeding.pot.solution_percent / 100
         takes = None if state.pot_litres is None else state.pot_litres * share
-        out.append(Advice(tree.id, tree.label, steps, takes))
+        out.append(FeedingAdvice(tree.id, tree.label, steps, takes))
     return out
 
 
-def _step(found: Feeding, days: list[date], can: Can, most_share_percent: float) -> Step:
+def _step(found: Feeding, days: list[date], can: Can, most_share_percent: float) -> FeedingStep:
     product = can.product
     if product is None or found.hold:
-        return Step(found, days, True, None, None, None)
+        return FeedingStep(found, days, True, None, None, None)
     if found.low_nitrogen and not product.is_low_in_nitrogen(most_share_percent):
-        return Step(found, days, False, None, None, None)
+        return FeedingStep(found, days, False, None, None, None)
     made = dose(found, product)
     in_can = None if made is None else made.grams(can.litres)
     if made is None or product.density is None:
-        return Step(found, days, True, made, in_can, None)
-    return Step(found, days, True, made, in_can, made.millilitres(can.litres, product.density))
+        return FeedingStep(found, days, True, made, in_can, None)
+    return FeedingStep(found, days, True, made, in_can, made.millilitres(can.litres, product.density))

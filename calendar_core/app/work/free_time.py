@@ -1,16 +1,11 @@
-"""Free hours as they are typed and told: "Sat 3h, Sun 2h, Mon-Fri 20min"."""
+"""Free hours as they are typed: "Sat 3h, Sun 2h, Mon-Fri 20min"."""
 
 from __future__ import annotations
 
 import re
-from itertools import groupby
-from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import shortened
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
 
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 SUCH_AS = "'Sat 3h, Sun 2h, Mon-Fri 20min'"
@@ -56,28 +51,3 @@ def minutes_of(text: str) -> int:
     if minutes > DAY_MINUTES:
         raise Refusal(f"{shortened(text)} is longer than a day; right would be at most 24h")
     return minutes
-
-
-def time_words(minutes: int) -> str:
-    """Return minutes in words.
-
-    >>> time_words(20), time_words(120), time_words(95), time_words(0)
-    ('20 min', '2 h', '1 h 35 min', 'none')
-    """
-    hours, rest = divmod(minutes, 60)
-    return " ".join(filter(None, [f"{hours} h" if hours else "", f"{rest} min" if rest else ""])) or "none"
-
-
-def week_words(week: Sequence[int]) -> str:
-    """Return the free time of a week in words, days that are alike together.
-
-    >>> week_words([20, 20, 20, 20, 20, 180, 120])
-    'Monday to Friday 20 min, Saturday 3 h, Sunday 2 h'
-    """
-    runs = [
-        [day for day, _ in run] for _, run in groupby(zip(DAYS, week, strict=True), key=lambda pair: pair[1])
-    ]
-    times = dict(zip(DAYS, week, strict=True))
-    return ", ".join(
-        f"{run[0]}{'' if len(run) == 1 else ' to ' + run[-1]} {time_words(times[run[0]])}" for run in runs
-    )

@@ -15,7 +15,7 @@ from calendar_core.science.tree.nutrients import (
     LITRES_PER_GALLON,
     ML_PER_FLUID_OUNCE,
     ML_PER_TEASPOON,
-    Label,
+    ProductLabel,
     grams,
 )
 
@@ -84,7 +84,7 @@ def product_of(
     return product
 
 
-def label_of(text: str) -> Label:
+def label_of(text: str) -> ProductLabel:
     """Return a label from its three numbers as printed. Raises ValueError.
 
     >>> label_of("7-10.5-6")
@@ -96,7 +96,7 @@ def label_of(text: str) -> Label:
             f"found {shortened(text)}; right would be three numbers as printed, such as 20-20-20"
         )
     try:
-        return Label(*(_number(part) for part in found.groups()))
+        return ProductLabel(*(_number(part) for part in found.groups()))
     except ValueError as error:
         raise ValueError(f"{shortened(text)}: {error}") from None
 

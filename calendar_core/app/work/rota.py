@@ -14,14 +14,12 @@ from calendar_core.app.plan.line_names import due_groups, name_of
 from calendar_core.app.plan.load import spacings
 from calendar_core.app.shell.quiet import quiet_library
 from calendar_core.app.shell.session import Session
-from calendar_core.app.work.free_time import time_words
 from calendar_core.garden.hours import free_minutes, weekly
 from calendar_core.planning.items import Item
 from calendar_core.planning.rota.days_apart import kept_apart
 from calendar_core.planning.rota.problem import LeftOut, Rota
 from calendar_core.planning.rota.solver import level
 from calendar_core.planning.rota.tasks import Task, tasks_of
-from calendar_core.wording.sentences import tree_list
 
 
 @dataclass(frozen=True)
@@ -34,7 +32,7 @@ class Levelled:
 
 
 @dataclass(frozen=True)
-class Line:
+class RotaLine:
     """Tasks of one event that are told together."""
 
     tasks: Sequence[Task]
@@ -48,12 +46,6 @@ class Line:
     def items(self) -> tuple[Item, ...]:
         """The items of its trees."""
         return tuple(item for task in self.tasks for item in task.items)
-
-    def words(self, session: Session) -> str:
-        """Return the work, its trees and its time."""
-        trees = {tree for task in self.tasks for tree in task.trees}
-        labels = tree_list([label for tree, label in session.labels.items() if tree in trees])
-        return f"{session.speaker.name(self.tasks[0].group.items[0])}: {labels}, {time_words(self.minutes)}"
 
 
 def levelled(session: Session, weeks: int) -> Levelled:
@@ -71,7 +63,7 @@ def levelled(session: Session, weeks: int) -> Levelled:
     return Levelled(found, free, {task.job.id: task for task in tasks})
 
 
-def lines(tasks: Sequence[Task]) -> list[Line]:
+def lines(tasks: Sequence[Task]) -> list[RotaLine]:
     """Return tasks with those of one round of an event together whose trees follow each other."""
     together: dict[object, list[Task]] = {}
     met = Counter[object]()
@@ -79,10 +71,10 @@ def lines(tasks: Sequence[Task]) -> list[Line]:
         event = task.group.uid, task.round
         together.setdefault((event, task.sitting - met[event]), []).append(task)
         met[event] += 1
-    return [Line(some) for some in together.values()]
+    return [RotaLine(some) for some in together.values()]
 
 
-def on_day(found: Levelled, day: date) -> list[Line]:
+def on_day(found: Levelled, day: date) -> list[RotaLine]:
     """Return the work of a day, what is worth most first."""
     tasks = [task for task in found.tasks.values() if found.rota.days.get(task.job.id) == day]
     return sorted(lines(tasks), key=lambda line: _rank(line.tasks[0]))
@@ -103,7 +95,7 @@ def why_left(one: LeftOut) -> str:
 
 
 @dataclass(frozen=True)
-class Left(Line):
+class Left(RotaLine):
     """Tasks told together that have no day, ``why``, and what that costs; ``one`` speaks for them."""
 
     one: LeftOut
@@ -144,7 +136,7 @@ def rota_data(session: Session, found: Levelled) -> dict[str, object]:
     }
 
 
-def _line_data(line: Line) -> dict[str, object]:
+def _line_data(line: RotaLine) -> dict[str, object]:
     first = line.tasks[0]
     return {
         "item": name_of(line.items),

@@ -10,10 +10,10 @@ from calendar_core.knowledge.forms.based import Based, Strict
 from calendar_core.knowledge.forms.species.anchors import HeatSum
 from calendar_core.knowledge.words import MeasureName, PartKind
 
-Phase = Literal["awake", "growth", "hard", "stop", "rest"]
+YearPhase = Literal["awake", "growth", "hard", "stop", "rest"]
 Weeks = Annotated[float, Field(gt=0, le=110)]
 
-PHASES: dict[Phase, tuple[str, ...]] = {
+PHASES: dict[YearPhase, tuple[str, ...]] = {
     "awake": ("leaves_present", "bud_swell", "active_growth"),
     "growth": ("leaves_present", "shoots_extending", "candles_extending", "active_growth"),
     "hard": ("leaves_hardened", "shoots_hardened", "needles_hardened", "warm_nights"),
@@ -33,7 +33,7 @@ class Delay(Strict):
     days: Annotated[float, Field(ge=0, le=770)] | None = None
     weeks: Weeks | None = None
     heat: HeatSum | None = None
-    phase: Phase | None = None
+    phase: YearPhase | None = None
     by: Literal["wire looks"] | None = None
     decide_by: bool = False
 
@@ -51,8 +51,8 @@ class Delay(Strict):
 class InSeason(Strict):
     """Looks only between two phases; one that falls outside waits for the next opening."""
 
-    opens: Phase
-    closes: Phase
+    opens: YearPhase
+    closes: YearPhase
 
 
 class MeasureLimit(Strict):

@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     Table = Mapping[str, Any]
     Found = tuple[tuple[int | str, ...], str]
 
-Stage = Literal["buds", "new", "hard"]
+FoliageAge = Literal["buds", "new", "hard"]
 Foliage = Literal["none", "buds", "new", "hard", "falling"]
-Reason = Literal["new leaves", "opened up", "more light", "fresh roots", "weak", "chill"]
+Tenderness = Literal["new leaves", "opened up", "more light", "fresh roots", "weak", "chill"]
 Share = Annotated[float, Field(ge=0, le=1)]
 Positive = Annotated[float, Field(gt=0)]
 
@@ -76,7 +76,7 @@ class Substrate(Based):
         return self
 
 
-class Surface(Based):
+class SurfaceRule(Based):
     """What a tree stands on or beside.
 
     ``albedo`` is the sunlight it throws back, ``warmer_c`` how far 1000 W/m2 heat it above the air, and
@@ -233,7 +233,7 @@ class Falling(Based):
 class Exposure(Strict):
     """config/exposure.toml."""
 
-    foliage: dict[Stage | Literal["none"], tuple[str, ...]]  # the stages with which it begins
+    foliage: dict[FoliageAge | Literal["none"], tuple[str, ...]]  # the stages with which it begins
     falling: Falling
     leaf: dict[str, LeafForm]
     leaf_of: LeafOf
@@ -241,11 +241,11 @@ class Exposure(Strict):
     crown_m: dict[SizeClass, Quantity]
     substrate: dict[str, Substrate]
     pot: PotRules
-    surface: dict[str, Surface]
+    surface: dict[str, SurfaceRule]
     spot: SpotRules
-    frost: dict[Habit, dict[Stage, Cold]]
+    frost: dict[Habit, dict[FoliageAge, Cold]]
     roots: RootRules
-    lowers: dict[Reason, Lowering]
+    lowers: dict[Tenderness, Lowering]
     weak_vigour: Quantity
     light: LightRules
     drying: DryRules
@@ -253,11 +253,11 @@ class Exposure(Strict):
     wet: Wet
     near: Near
 
-    def surface_of(self, name: str) -> Surface:
+    def surface_of(self, name: str) -> SurfaceRule:
         """Return a surface by the grower's word for it, that of a bench where the word is not known."""
         return self.surface.get(name.strip().lower(), self.surface[BENCH])
 
-    def lasts(self, reason: Reason, weeks: float | None) -> bool:
+    def lasts(self, reason: Tenderness, weeks: float | None) -> bool:
         """Tell whether a reason still holds so many weeks after its work; never without such work."""
         longest = self.lowers[reason].weeks
         return weeks is not None and longest is not None and weeks < longest

@@ -11,7 +11,7 @@ from pydantic import Field, model_validator
 from calendar_core.knowledge.forms.based import Based, Strict
 from calendar_core.knowledge.words import AIMS, Aim
 
-Phase = Literal["new growth", "hard growth", "summer", "late summer", "autumn"]
+FeedingPhase = Literal["new growth", "hard growth", "summer", "late summer", "autumn"]
 Percent = Annotated[float, Field(ge=0, le=100)]
 MgPerLitre = Annotated[float, Field(ge=0, le=500)]
 Weeks = Annotated[float, Field(ge=0.5, le=26)]
@@ -19,7 +19,7 @@ Count = Annotated[int, Field(ge=1, le=30)]
 RECOVERY: Aim = "recovery"
 
 
-class Strength(Strict):
+class StrengthRow(Strict):
     """A range of the label's rate [%], and of the nitrogen of what is poured [mg/L]."""
 
     percent: tuple[Percent, Percent]
@@ -46,7 +46,7 @@ class Row(Based):
     every_weeks: Weeks
     low_thirst_weeks: Weeks | None = None
     hot_percent: Percent
-    phases: Annotated[dict[Phase, Strength], Field(min_length=1)]
+    phases: Annotated[dict[FeedingPhase, StrengthRow], Field(min_length=1)]
 
 
 class Begin(Based):
@@ -78,7 +78,7 @@ class Heat(Based):
         return self
 
 
-class After(Based):
+class FeedAfter(Based):
     """After an operation nothing for so many weeks; then ``then_percent`` until the tree is in leaf again.
 
     Any work that took more than ``share_over`` of the foliage counts as the operation. It adds to the holds of the
@@ -93,8 +93,8 @@ class After(Based):
     then_percent: Percent = 100.0
 
 
-class Before(Based):
-    """Before a planned operation nothing for so many weeks, until its wait of `After` is over too.
+class FeedBefore(Based):
+    """Before a planned operation nothing for so many weeks, until its wait of `FeedAfter` is over too.
 
     It is expected for ``open_weeks`` as its window opens, and as it ends; between them feeding goes on.
     """
@@ -119,7 +119,7 @@ class BySize(Strict):
     large: tuple[Count, Count]
 
 
-class Cakes(Based):
+class CakeRules(Based):
     """How many cakes a pot gets at full strength, and after how many weeks they are replaced."""
 
     number: BySize
@@ -130,7 +130,7 @@ class Cakes(Based):
     hot_from_c: Annotated[float, Field(ge=20, le=50)]
 
 
-class Pot(Based):
+class PotShares(Based):
     """How much solution a watering takes, as a share of the pot's volume."""
 
     solution_percent: Percent
@@ -143,11 +143,11 @@ class FeedingRules(Strict):
     begins: tuple[Begin, ...]
     vigour: Vigour
     heat: Heat
-    after: tuple[After, ...]
-    before: tuple[Before, ...]
+    after: tuple[FeedAfter, ...]
+    before: tuple[FeedBefore, ...]
     low_nitrogen: LowNitrogen
-    cakes: Cakes
-    pot: Pot
+    cakes: CakeRules
+    pot: PotShares
 
     @model_validator(mode="after")
     def _every_tree(self) -> Self:

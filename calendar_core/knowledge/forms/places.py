@@ -41,7 +41,7 @@ class LightSteps(Strict):
     dim_days: Quantity
 
 
-class Step(Based):
+class StepRule(Based):
     """One step of getting used to more light, so many days after the one before."""
 
     days: Annotated[int, Field(gt=0, le=30)]
@@ -67,7 +67,7 @@ class PlaceRules(Strict):
     make: dict[Cover, Making]
     check_days: CheckDays
     light: LightSteps
-    step: tuple[Step, ...]
+    step: tuple[StepRule, ...]
 
     @model_validator(mode="after")
     def _made(self) -> Self:

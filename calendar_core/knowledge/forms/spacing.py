@@ -56,7 +56,7 @@ class Recovery(Based):
     lets: tuple[str, ...] = ()
 
 
-class Apart(Based):
+class ApartRule(Based):
     """Two operations, in either order, that are kept weeks apart or out of one cycle, and why."""
 
     of: tuple[str, str]
@@ -82,7 +82,7 @@ class SpacingRules(Strict):
     heat: RecoveryHeat
     foliage: tuple[FoliageWeight, ...]
     recovery: dict[str, Recovery]
-    apart: tuple[Apart, ...]
+    apart: tuple[ApartRule, ...]
 
     def least_weight(self, share: float | None) -> int:
         """Return the least that work weighs by its share of the foliage, 0 where none is known."""

@@ -12,7 +12,7 @@ from calendar_core.knowledge.words import HAZARDS, MEANS, Hazard, Means
 
 SeverityName = Literal["Extreme", "Severe", "Moderate", "Minor"]
 Share = Annotated[float, Field(gt=0, le=1)]
-Hours = Annotated[float, Field(gt=0, le=24)]
+HourRules = Annotated[float, Field(gt=0, le=24)]
 
 
 class Chance(Based):
@@ -33,8 +33,8 @@ class Chance(Based):
 class ChangeRule(Based):
     """Hours by which a warning must begin earlier, begin or end later, to be told again; and how often at most."""
 
-    earlier_h: Hours
-    later_h: Hours
+    earlier_h: HourRules
+    later_h: HourRules
     most: Annotated[int, Field(ge=0, le=20)]
 
 

@@ -24,7 +24,7 @@ DORMANT = "dormant"  # the stage every profile has: the leaf fall, or first day,
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class ProfileFault:
     """Something wrong in a file of config/, at a key; ``seen_in`` is the profile that shows it, if another file's."""
 
     file: str
@@ -44,7 +44,7 @@ class Fault:
         return ": ".join(part for part in (self.file, key, message) if part)
 
 
-def cross_faults(tables: Mapping[str, Table]) -> list[Fault]:
+def cross_faults(tables: Mapping[str, Table]) -> list[ProfileFault]:
     """Return the faults between files, given every file's table by its name in the config folder."""
     faults = [
         *_known_names(tables, "source", "sources.toml"),
@@ -58,7 +58,7 @@ def cross_faults(tables: Mapping[str, Table]) -> list[Fault]:
     return faults
 
 
-def profile_faults(profile: Table, tables: Mapping[str, Table]) -> list[Fault]:
+def profile_faults(profile: Table, tables: Mapping[str, Table]) -> list[ProfileFault]:
     """Return the faults of a whole profile, merged with its kinds, without their file."""
     faults = [*_stages(profile), *_needs(profile), *_works(profile), *_wakes(profile)]
     if "operations.toml" in tables:
@@ -68,7 +68,7 @@ def profile_faults(profile: Table, tables: Mapping[str, Table]) -> list[Fault]:
     return faults
 
 
-def unused_faults(tables: Mapping[str, Table]) -> list[Fault]:
+def unused_faults(tables: Mapping[str, Table]) -> list[ProfileFault]:
     """Return what is listed and used nowhere."""
     used: dict[str, set[str]] = {
         key: set(map(str, _values(tables, key))) for key in ("source", "choice", "kind", "of", "pests")
@@ -81,7 +81,7 @@ def unused_faults(tables: Mapping[str, Table]) -> list[Fault]:
         "pests.toml": used["pests"],
     }
     faults = [
-        Fault(file, (key,), "used nowhere; right would be to name it where it is due or to remove it")
+        ProfileFault(file, (key,), "used nowhere; right would be to name it where it is due or to remove it")
         for file, names in listed.items()
         for key in tables.get(file, {})
         if key not in names
@@ -90,7 +90,7 @@ def unused_faults(tables: Mapping[str, Table]) -> list[Fault]:
     idle = [name for name in kinds if PurePath(name).stem not in used["kind"] | used["of"]]
     return [
         *faults,
-        *(Fault(name, (), "no profile is of this kind; right would be to remove it") for name in idle),
+        *(ProfileFault(name, (), "no profile is of this kind; right would be to remove it") for name in idle),
     ]
 
 
@@ -114,9 +114,9 @@ def _leaves(value: object, where: Where = ()) -> Iterator[tuple[Where, object]]:
         yield where, value
 
 
-def _unknown(name: str, where: Where, found: object, known: Collection[str]) -> Fault:
+def _unknown(name: str, where: Where, found: object, known: Collection[str]) -> ProfileFault:
     near = get_close_matches(str(found), known, n=3, cutoff=0.0)
-    return Fault(
+    return ProfileFault(
         name, where, f"found {found!r}; right would be a known name, such as {', '.join(near) or 'none yet'}"
     )
 
@@ -135,7 +135,7 @@ def _tables(table: Table, key: str) -> list[tuple[int, Table]]:
     return [(i, row) for i, row in enumerate(_list(table, key)) if isinstance(row, dict)]
 
 
-def _known_names(tables: Mapping[str, Table], key: str, file: str) -> Iterator[Fault]:
+def _known_names(tables: Mapping[str, Table], key: str, file: str) -> Iterator[ProfileFault]:
     """Yield values under ``key`` that ``file`` does not list."""
     if file not in tables:
         return
@@ -145,7 +145,7 @@ def _known_names(tables: Mapping[str, Table], key: str, file: str) -> Iterator[F
                 yield _unknown(name, where, value, tables[file])
 
 
-def _known_pests(tables: Mapping[str, Table]) -> Iterator[Fault]:
+def _known_pests(tables: Mapping[str, Table]) -> Iterator[ProfileFault]:
     """Yield pests of kinds that are not listed, whether or not a profile has them; those of profiles the merge tells."""
     known = tables.get("pests.toml")
     for name, table in tables.items():
@@ -161,7 +161,7 @@ def _named_cautions(tables: Mapping[str, Table]) -> Iterator[tuple[str, Where, o
                 yield name, where, value
 
 
-def _cautions(tables: Mapping[str, Table]) -> Iterator[Fault]:
+def _cautions(tables: Mapping[str, Table]) -> Iterator[ProfileFault]:
     known = tables.get("cautions.toml")
     if known is not None:
         for name, where, value in _named_cautions(tables):
@@ -169,7 +169,7 @@ def _cautions(tables: Mapping[str, Table]) -> Iterator[Fault]:
                 yield _unknown(name, where, value, known)
 
 
-def _same_names(tables: Mapping[str, Table]) -> Iterator[Fault]:
+def _same_names(tables: Mapping[str, Table]) -> Iterator[ProfileFault]:
     owner: dict[str, str] = {}
     for name, table in tables.items():
         if not name.startswith("species/"):
@@ -177,14 +177,14 @@ def _same_names(tables: Mapping[str, Table]) -> Iterator[Fault]:
         names = [PurePath(name).stem, table.get("common"), table.get("latin"), *_list(table, "also")]
         for alias in sorted({plain(str(n)) for n in names if n}):
             if owner.setdefault(alias, name) != name:
-                yield Fault(
+                yield ProfileFault(
                     name,
                     ("also",),
                     f"found '{alias}', which {owner[alias]} answers to; right would be one profile for a name",
                 )
 
 
-def _aftercare(tables: Mapping[str, Table]) -> Iterator[Fault]:
+def _aftercare(tables: Mapping[str, Table]) -> Iterator[ProfileFault]:
     """Yield operations that begin or end a follow-up and are not known."""
     known = tables.get("operations.toml")
     for where, value in _leaves(tables.get("aftercare.toml", {})):
@@ -193,7 +193,7 @@ def _aftercare(tables: Mapping[str, Table]) -> Iterator[Fault]:
             yield _unknown("aftercare.toml", where, value, known)
 
 
-def _stages(table: Table) -> Iterator[Fault]:
+def _stages(table: Table) -> Iterator[ProfileFault]:
     order = _keys(table, "stages")
     for where, other in _leaves(table.get("stages"), ("stages",)):
         if where[-1] != "stage" or len(where) < 4:
@@ -203,10 +203,12 @@ def _stages(table: Table) -> Iterator[Fault]:
             yield _unknown("", where, other, order)
         elif other == key or (order.index(str(other)) < order.index(str(key))) != (rule == "after"):
             side = "above" if rule == "after" else "below"
-            yield Fault("", where, f"found '{other}'; right would be a stage that stands {side} this one")
+            yield ProfileFault(
+                "", where, f"found '{other}'; right would be a stage that stands {side} this one"
+            )
 
 
-def _needs(table: Table) -> Iterator[Fault]:
+def _needs(table: Table) -> Iterator[ProfileFault]:
     """Yield needs less than one that stands before them, and such as claim to be known too well."""
     most: tuple[float, str] = (0.0, "")
     for key in _keys(table, "stages"):
@@ -218,18 +220,18 @@ def _needs(table: Table) -> Iterator[Fault]:
         if isinstance(heat, int | float):
             if heat < most[0]:
                 message = f"found {heat:g}; right would be at least the {most[0]:g} of {most[1]}, which comes before it"
-                yield Fault("", ("stages", key, "need", "ln_heat"), message)
+                yield ProfileFault("", ("stages", key, "need", "ln_heat"), message)
             most = max(most, (float(heat), key))
         if isinstance(spread, int | float) and least is not None and spread < least:
             message = f"found {spread:g}; right would be {least:g} or more for a need known of '{need['of']}'"
-            yield Fault("", ("stages", key, "need", "spread"), message)
+            yield ProfileFault("", ("stages", key, "need", "spread"), message)
 
 
 def _least_spread(kin: object) -> float | None:
     return next((least for known, least in LEAST_SPREAD.items() if known == kin), None)
 
 
-def _works(table: Table) -> Iterator[Fault]:
+def _works(table: Table) -> Iterator[ProfileFault]:
     known = [*_keys(table, "stages"), DORMANT]
     seen: dict[str, list[object]] = {}
     for i, work in _tables(table, "work"):
@@ -237,7 +239,7 @@ def _works(table: Table) -> Iterator[Fault]:
         others = seen.setdefault(name, [])
         if others and (when is None or None in others or when in others):
             message = f"found '{name}' twice; right would be an id of its own for each window"
-            yield Fault("", ("work", i, "id"), message)
+            yield ProfileFault("", ("work", i, "id"), message)
         others.append(when)
         for where, value in _leaves(work, ("work", i)):
             if where[-1] in ("stage", "fed_since", "after_stage", "before_stage") and value not in known:
@@ -245,10 +247,12 @@ def _works(table: Table) -> Iterator[Fault]:
             if "growth_stop" not in known and (
                 "before_first_frost" in where[-2:] or where[-1] == "releaf_weeks"
             ):
-                yield Fault("", where, "hangs on stages.growth_stop; right would be a profile that has it")
+                yield ProfileFault(
+                    "", where, "hangs on stages.growth_stop; right would be a profile that has it"
+                )
 
 
-def _wakes(table: Table) -> Iterator[Fault]:
+def _wakes(table: Table) -> Iterator[ProfileFault]:
     """Yield stages that are to call a tree out of its shelter and are not known."""
     known = _keys(table, "stages")
     for where, value in _leaves(_list(table, "shelter"), ("shelter",)):
@@ -256,7 +260,7 @@ def _wakes(table: Table) -> Iterator[Fault]:
             yield _unknown("", where, value, known)
 
 
-def _operations(table: Table, known: Table) -> Iterator[Fault]:
+def _operations(table: Table, known: Table) -> Iterator[ProfileFault]:
     """Yield works of unknown operations, and of such as are never done to the kind."""
     never = _keys(table, "never")
     for name in never:
@@ -271,10 +275,10 @@ def _operations(table: Table, known: Table) -> Iterator[Fault]:
                 f"found '{work['operation']}', which is never done to a {table.get('kind')}, see never; "
                 "right would be no such work, or another kind"
             )
-            yield Fault("", ("work", i, "operation"), message)
+            yield ProfileFault("", ("work", i, "operation"), message)
 
 
-def _answers(table: Table, choices: Table) -> Iterator[Fault]:
+def _answers(table: Table, choices: Table) -> Iterator[ProfileFault]:
     for part in ("work", "shelter", "shade"):
         for where, value in _leaves(_list(table, part), (part,)):
             if where[-2:] == ("when", "choice") and value not in choices:
@@ -297,7 +301,7 @@ def _whens(value: object, where: Where) -> Iterator[tuple[Where, Table]]:
             yield from _whens(part, (*where, index))
 
 
-def _due_cautions(tables: Mapping[str, Table]) -> Iterator[Fault]:
+def _due_cautions(tables: Mapping[str, Table]) -> Iterator[ProfileFault]:
     """Yield cautions that operations lack though they use the tools; those of species are added by the merge."""
     for key, caution in tables["cautions.toml"].items():
         if not isinstance(caution, dict) or caution.get("of_species"):
@@ -306,4 +310,4 @@ def _due_cautions(tables: Mapping[str, Table]) -> Iterator[Fault]:
         for op, table in tables["operations.toml"].items():
             if tools & set(_list(table, "tools")) and key not in _list(table, "cautions"):
                 message = f"'{key}' is due here and missing; right would be to list it"
-                yield Fault("operations.toml", (op, "cautions"), message)
+                yield ProfileFault("operations.toml", (op, "cautions"), message)

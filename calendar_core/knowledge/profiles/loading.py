@@ -23,7 +23,12 @@ from calendar_core.knowledge.forms.sources import SOURCES
 from calendar_core.knowledge.forms.spacing import SpacingRules, spacing_faults
 from calendar_core.knowledge.forms.species.profile import Profile
 from calendar_core.knowledge.forms.warnings import WarningRules
-from calendar_core.knowledge.profiles.cross_checks import Fault, cross_faults, profile_faults, unused_faults
+from calendar_core.knowledge.profiles.cross_checks import (
+    ProfileFault,
+    cross_faults,
+    profile_faults,
+    unused_faults,
+)
 from calendar_core.knowledge.profiles.errors import KnowledgeError
 from calendar_core.knowledge.profiles.kinds import KINDS, PESTS, Merged, merge, with_lines
 from calendar_core.knowledge.profiles.knowledge import Knowledge
@@ -75,16 +80,18 @@ def load_knowledge(config: Path, only: Collection[str] | None = None) -> Knowled
     profiles = {Path(name).stem: _checked(PROFILE, merged, faults) for name, merged in whole.items()}
     faults += cross_faults(tables)
     right = "right would be a name that operations.toml, a stage or a kind has"
-    faults += [Fault(FEEDING, where, f"found {name!r}; {right}") for where, name in unknown_names(tables)]
+    faults += [
+        ProfileFault(FEEDING, where, f"found {name!r}; {right}") for where, name in unknown_names(tables)
+    ]
     if SPACING in tables and "operations.toml" in tables:
         found = spacing_faults(tables[SPACING], tables["operations.toml"])
-        faults += [Fault(SPACING, where, message) for where, message in found]
+        faults += [ProfileFault(SPACING, where, message) for where, message in found]
     if EXPOSURE in tables:
         kinds = {
             Path(name).stem: str(merged.table.get("kind")) for name, merged in whole.items() if merged.whole
         }
         found = exposure_faults(tables[EXPOSURE], kinds, all_species=only is None)
-        faults += [Fault(EXPOSURE, where, message) for where, message in found]
+        faults += [ProfileFault(EXPOSURE, where, message) for where, message in found]
     for merged in whole.values():
         if merged.whole:
             faults += [_placed(fault, merged) for fault in profile_faults(merged.table, tables)]
@@ -110,9 +117,9 @@ def read_tables(config: Path) -> dict[str, dict[str, Any]]:
     return _read(config, None)[0]
 
 
-def _checked(form: TypeAdapter[Any], merged: Merged, faults: list[Fault]) -> Any:
+def _checked(form: TypeAdapter[Any], merged: Merged, faults: list[ProfileFault]) -> Any:
     """Return a table in its form, or None with its faults added to ``faults``."""
-    faults += [Fault(*odd) for odd in merged.odd]
+    faults += [ProfileFault(*odd) for odd in merged.odd]
     if not merged.whole:
         return None
     table = with_lines(merged.table) if form is PROFILE else merged.table
@@ -124,31 +131,31 @@ def _checked(form: TypeAdapter[Any], merged: Merged, faults: list[Fault]) -> Any
         return None
 
 
-def _read(config: Path, only: Collection[str] | None) -> tuple[dict[str, dict[str, Any]], list[Fault]]:
+def _read(config: Path, only: Collection[str] | None) -> tuple[dict[str, dict[str, Any]], list[ProfileFault]]:
     species = [p for p in sorted((config / SPECIES).glob("*.toml")) if only is None or p.stem in only]
     nothing = "found no profile; right would be one TOML file for each species"
-    faults = [] if species or only is not None else [Fault(SPECIES, (), nothing)]
+    faults = [] if species or only is not None else [ProfileFault(SPECIES, (), nothing)]
     tables = {}
     for path in (*species, *sorted((config / KINDS).glob("*.toml")), *(config / name for name in _FORMS)):
         name = path.relative_to(config).as_posix()
         try:
             tables[name] = tomllib.loads(path.read_text(encoding="utf-8"))
         except FileNotFoundError:
-            faults.append(Fault(name, (), "the file is missing"))
+            faults.append(ProfileFault(name, (), "the file is missing"))
         except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-            faults.append(Fault(name, (), f"not a TOML file: {error}"))
+            faults.append(ProfileFault(name, (), f"not a TOML file: {error}"))
     return tables, faults
 
 
-def _placed(fault: Fault, merged: Merged) -> Fault:
+def _placed(fault: ProfileFault, merged: Merged) -> ProfileFault:
     """Return a fault of a whole table where its part was written; elsewhere it names the profile it was found in."""
     file, where = merged.place(fault.where)
     if file == merged.file:
-        return Fault(file, where, fault.message)
-    return Fault(file, where, fault.message, seen_in=merged.file)
+        return ProfileFault(file, where, fault.message)
+    return ProfileFault(file, where, fault.message, seen_in=merged.file)
 
 
-def _once(faults: Sequence[Fault]) -> Iterator[str]:
+def _once(faults: Sequence[ProfileFault]) -> Iterator[str]:
     """Yield the line of each fault once, though every profile of a kind has it."""
     told = set()
     for fault in faults:
@@ -157,7 +164,7 @@ def _once(faults: Sequence[Fault]) -> Iterator[str]:
             yield fault.line
 
 
-def _fault(error: Mapping[str, Any], others: Sequence[Mapping[str, Any]]) -> Fault:
+def _fault(error: Mapping[str, Any], others: Sequence[Mapping[str, Any]]) -> ProfileFault:
     """Put one of pydantic's findings into our form."""
     kind, found, where = error["type"], error["input"], tuple(error["loc"])
     if kind == "missing":
@@ -171,7 +178,7 @@ def _fault(error: Mapping[str, Any], others: Sequence[Mapping[str, Any]]) -> Fau
     else:
         right = error["msg"].removeprefix("Input should be ")
         message = f"found {found!r}; right would be {right}"
-    return Fault("", where, message)
+    return ProfileFault("", where, message)
 
 
 def _meant(where: tuple[int | str, ...], others: Sequence[Mapping[str, Any]]) -> str:

@@ -11,9 +11,9 @@ from calendar_core.planning.aftercare.followed import Followed, ended, followed,
 from calendar_core.planning.aftercare.held_shoots import HeldShoots
 from calendar_core.planning.aftercare.part_growth import READY, foretold
 from calendar_core.planning.items import OF_PART, Follows, Item, NotPlanned, Range, Reason, item_id
-from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.seasons.axis import HORIZON_DAYS
 from calendar_core.planning.seasons.phases import Phases, days_before, upcoming
+from calendar_core.planning.waits import in_time, overdue
 from calendar_core.science.year.stages import crossing
 
 if TYPE_CHECKING:

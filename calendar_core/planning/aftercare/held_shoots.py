@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.planning.items import Item, NotPlanned, Reason, item_id
-from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.seasons.phases import EVERGREEN_GROWTH, upcoming
+from calendar_core.planning.waits import in_time, overdue
 from calendar_core.science.tree.growth import learned_heat_per_pair, pairs_reached
 
 if TYPE_CHECKING:

@@ -42,7 +42,7 @@ class Cakes:
 
 def cakes(
     state: TreeState,
-    rules: feeding.Cakes,
+    rules: feeding.CakeRules,
     percent: float,
     day: date,
     season_end: date | None,
@@ -90,7 +90,7 @@ def by_cakes(items: Iterable[Item], knowledge: Knowledge, today: date) -> list[I
     return out
 
 
-def cake_weeks(state: TreeState, rules: feeding.Cakes) -> tuple[float, float]:
+def cake_weeks(state: TreeState, rules: feeding.CakeRules) -> tuple[float, float]:
     """Return after how many weeks cakes are replaced, from low to high."""
     return rules.development_weeks if state.aim in rules.development else rules.weeks
 

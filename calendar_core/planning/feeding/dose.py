@@ -5,7 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from calendar_core.science.tree.nutrients import Label, Solution, grams_per_litre, millilitres, solution
+from calendar_core.science.tree.nutrients import (
+    ProductLabel,
+    Solution,
+    grams_per_litre,
+    millilitres,
+    solution,
+)
 
 if TYPE_CHECKING:
     from calendar_core.planning.feeding.strength import Feeding, Pair
@@ -15,7 +21,7 @@ if TYPE_CHECKING:
 class Product:
     """A product: its analysis, the rate on its label [g/L] and, of a liquid, its density [kg/L]."""
 
-    label: Label
+    label: ProductLabel
     rate_g_l: float | None = None
     density: float | None = None
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.feeding.cakes import changes_cakes
-from calendar_core.planning.feeding.holds import Case, holds_ahead
+from calendar_core.planning.feeding.holds import FeedingCase, holds_ahead
 from calendar_core.planning.feeding.season import autumn_frosts
 from calendar_core.planning.feeding.strength import Feeding, feeding
 from calendar_core.planning.items import PUBLISH_FROM, Given, Item, NotPlanned, Range, Reason, place_in_plan
@@ -29,12 +29,12 @@ HEAT_DAYS = 10  # for so many days ahead heat is looked for: a forecast tells li
 
 def cases(
     plan: Plan, trees: Iterable[Tree], grove: Grove, sky: Sky, knowledge: Knowledge, air: Air
-) -> dict[UUID, Case]:
+) -> dict[UUID, FeedingCase]:
     """Return trees as fertilizing looks at them, by their ids."""
     frosts, maxima = autumn_frosts(air), expected_maxima(sky.traces, plan.today, HEAT_DAYS)
     items, absent = _by_tree(plan.items), _by_tree(plan.not_planned)
     return {
-        tree.id: Case(
+        tree.id: FeedingCase(
             knowledge.profiles[tree.species], grove.states[tree.id], plan.stages[tree.id],
             items.get(tree.id, []), absent.get(tree.id, []), plan.today, frosts, maxima,
         )
@@ -63,7 +63,9 @@ def with_strengths(plan: Plan, grove: Grove, sky: Sky, knowledge: Knowledge, air
     return replace(plan, items=tuple(items), not_planned=(*plan.not_planned, *held))
 
 
-def _with_strength(item: Item, by_tree: Mapping[UUID, Case], knowledge: Knowledge) -> Item | NotPlanned:
+def _with_strength(
+    item: Item, by_tree: Mapping[UUID, FeedingCase], knowledge: Knowledge
+) -> Item | NotPlanned:
     if changes_cakes(item, knowledge):
         return _changed(item, by_tree[item.tree_id], knowledge)
     if item.chance < PUBLISH_FROM or not is_feeding(item.operation, knowledge.operations):
@@ -83,7 +85,7 @@ def _with_strength(item: Item, by_tree: Mapping[UUID, Case], knowledge: Knowledg
     return replace(item, given=_strength(given), opens=opens, reasons=(*item.reasons, *why))
 
 
-def _changed(item: Item, case: Case, knowledge: Knowledge) -> Item | NotPlanned:
+def _changed(item: Item, case: FeedingCase, knowledge: Knowledge) -> Item | NotPlanned:
     """Return the look that changes cakes, unless they go with the old soil soon."""
     day = max(case.today, item.opens.likely)
     ahead = [hold.reason for hold in holds_ahead(case, knowledge.feeding, knowledge.operations, day)]

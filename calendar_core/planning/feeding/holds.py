@@ -15,10 +15,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from calendar_core.garden.state import TreeState
-    from calendar_core.knowledge.forms.feeding import Before, FeedingRules, Heat
+    from calendar_core.knowledge.forms.feeding import FeedBefore, FeedingRules, Heat
     from calendar_core.knowledge.forms.operations import Operation
     from calendar_core.knowledge.forms.species.profile import Profile
-    from calendar_core.planning.feeding.season import Window
+    from calendar_core.planning.feeding.season import FeedingWindow
     from calendar_core.planning.items import Item, NotPlanned, StageDate
 
 WEEK = timedelta(weeks=1)
@@ -30,7 +30,7 @@ TELLING = (
 
 
 @dataclass(frozen=True)
-class Case:
+class FeedingCase:
     """A tree as it stands on ``today``.
 
     ``items`` and ``absent`` are what the plan says of it; ``frosts`` the likely first frost of autumn by cycle;
@@ -48,7 +48,7 @@ class Case:
 
 
 @dataclass(frozen=True)
-class Hold:
+class FeedingHold:
     """One thing that stops it, until ``end`` where that is known; if ``dissolved``, cakes need not wait."""
 
     reason: Reason
@@ -57,13 +57,13 @@ class Hold:
 
 
 def holds(
-    case: Case,
+    case: FeedingCase,
     rules: FeedingRules,
     operations: Mapping[str, Operation],
-    season: Sequence[Window],
-    now: Window | None,
+    season: Sequence[FeedingWindow],
+    now: FeedingWindow | None,
     day: date,
-) -> list[Hold]:
+) -> list[FeedingHold]:
     """Return all that stops it on a day, one for each thing; ``now`` is the window that is open."""
     found = [] if now is not None else _out_of_season(case, operations, season, day)
     found += [*_bloom(case.stages, day), *after_work(case.state, rules, day)]
@@ -71,14 +71,14 @@ def holds(
     return _one_for_each(found)
 
 
-def heat_c(case: Case, heat: Heat, day: date) -> float | None:
+def heat_c(case: FeedingCase, heat: Heat, day: date) -> float | None:
     """Return the maximum that the next days all reach [degC], None where it is not known."""
     first = (day - case.today).days
     run = case.maxima_c[first : first + heat.run_days]
     return min(run) if run else None
 
 
-def heat_turns(case: Case, heat: Heat, day: date) -> list[date]:
+def heat_turns(case: FeedingCase, heat: Heat, day: date) -> list[date]:
     """Return the days after ``day`` on which it becomes hotter or cooler than one of the lines, as far as is known."""
     last = len(case.maxima_c) - heat.run_days
     days = [day + timedelta(days=n) for n in range(max(0, last - (day - case.today).days + 1))]
@@ -92,7 +92,7 @@ def _lines_passed(maximum: float | None, heat: Heat) -> int:
     return sum(maximum is not None and maximum >= line for line in (heat.less_from_c, heat.none_from_c))
 
 
-def heat_hold(case: Case, heat: Heat, day: date, most_percent: float) -> list[Hold]:
+def heat_hold(case: FeedingCase, heat: Heat, day: date, most_percent: float) -> list[FeedingHold]:
     """Return the hold of hot days; ``most_percent`` is what is given from the lower line on."""
     line = heat.none_from_c if most_percent > 0 else heat.less_from_c
     now = heat_c(case, heat, day)
@@ -100,26 +100,26 @@ def heat_hold(case: Case, heat: Heat, day: date, most_percent: float) -> list[Ho
         return []
     cooler = (turn for turn in heat_turns(case, heat, day) if (heat_c(case, heat, turn) or 0.0) < line)
     reason = Reason("feeding_hot", needed=line, unit="degC", basis=heat.basis, source=heat.source or "")
-    return [Hold(reason, next(cooler, None))]
+    return [FeedingHold(reason, next(cooler, None))]
 
 
-def after_work(state: TreeState, rules: FeedingRules, day: date) -> list[Hold]:
+def after_work(state: TreeState, rules: FeedingRules, day: date) -> list[FeedingHold]:
     """Return the holds after work on a day."""
     waits = ((rule, wait) for rule in rules.after if (wait := wait_after(rule, state)) is not None)
-    return [Hold(reason, end, dissolved=rule.dissolved) for rule, (end, reason) in waits if day < end]
+    return [FeedingHold(reason, end, dissolved=rule.dissolved) for rule, (end, reason) in waits if day < end]
 
 
 def holds_ahead(
-    case: Case, rules: FeedingRules, operations: Mapping[str, Operation], day: date
-) -> list[Hold]:
+    case: FeedingCase, rules: FeedingRules, operations: Mapping[str, Operation], day: date
+) -> list[FeedingHold]:
     """Return the holds for planned work on a day."""
     waits = waits_ahead(case, rules, operations)
     return [hold for first, hold in waits if first <= day and (hold.end is None or day < hold.end)]
 
 
 def waits_ahead(
-    case: Case, rules: FeedingRules, operations: Mapping[str, Operation]
-) -> Iterator[tuple[date, Hold]]:
+    case: FeedingCase, rules: FeedingRules, operations: Mapping[str, Operation]
+) -> Iterator[tuple[date, FeedingHold]]:
     """Yield the waits for work that is planned, each with its first day: they end as those after the work do."""
     for rule in rules.before:
         works = (work for work in case.profile.work if is_feeding(work.operation, operations))
@@ -136,10 +136,10 @@ def waits_ahead(
                 why = Reason(
                     "work_ahead", rule.operation, on, weeks, "wk", basis=rule.basis, note=rule.note or ""
                 )
-                yield on - timedelta(weeks=rule.weeks), Hold(why, on + timedelta(weeks=weeks))
+                yield on - timedelta(weeks=rule.weeks), FeedingHold(why, on + timedelta(weeks=weeks))
 
 
-def is_expected(item: Item, rule: Before, today: date) -> bool:
+def is_expected(item: Item, rule: FeedBefore, today: date) -> bool:
     """Tell whether planned work is about to be done: its window opens, has just opened, or is about to close."""
     if item.status == "possible" or item.chance < PUBLISH_FROM:
         return False
@@ -156,8 +156,8 @@ def expected_on(item: Item, today: date) -> date:
 
 
 def _out_of_season(
-    case: Case, operations: Mapping[str, Operation], season: Sequence[Window], day: date
-) -> list[Hold]:
+    case: FeedingCase, operations: Mapping[str, Operation], season: Sequence[FeedingWindow], day: date
+) -> list[FeedingHold]:
     """Return what the next window waits for, or why there is none."""
     coming = next((window for window in season if window.opens > day), None)
     if coming is not None:
@@ -167,22 +167,23 @@ def _out_of_season(
         waits.sort(key=wait_end, reverse=True)  # one that another outlasts is not told
         told = waits or [r for r in coming.reasons if r.code.startswith("opens_")]
         return [
-            Hold(reason, coming.opens) for reason in told or [Reason("feeding_later", found=coming.opens)]
+            FeedingHold(reason, coming.opens)
+            for reason in told or [Reason("feeding_later", found=coming.opens)]
         ]
     works = [absence for absence in case.absent if is_feeding(absence.operation, operations)]
     told = [reason for absence in works for reason in absence.reasons if reason.code in TELLING]
-    return [Hold(reason, None) for reason in told or [Reason("feeding_no_season")]]
+    return [FeedingHold(reason, None) for reason in told or [Reason("feeding_no_season")]]
 
 
-def _bloom(stages: Sequence[StageDate], day: date) -> Iterable[Hold]:
+def _bloom(stages: Sequence[StageDate], day: date) -> Iterable[FeedingHold]:
     over = bloom_end(stages, day)
     if over is not None:
-        yield Hold(Reason("feeding_bloom", found=over), over)
+        yield FeedingHold(Reason("feeding_bloom", found=over), over)
 
 
-def _one_for_each(found: Iterable[Hold]) -> list[Hold]:
+def _one_for_each(found: Iterable[FeedingHold]) -> list[FeedingHold]:
     """Return the longest hold of each thing, in the order found; one for all kinds of fertilizer goes first."""
-    longest: dict[tuple[str, str], Hold] = {}
+    longest: dict[tuple[str, str], FeedingHold] = {}
     for hold in found:
         key = (hold.reason.code, hold.reason.subject)
         other = longest.get(key)
@@ -191,5 +192,5 @@ def _one_for_each(found: Iterable[Hold]) -> list[Hold]:
     return list(longest.values())
 
 
-def _length(hold: Hold) -> tuple[date, bool]:
+def _length(hold: FeedingHold) -> tuple[date, bool]:
     return (hold.end or date.max, not hold.dissolved)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, get_args
 
 import numpy as np
 
-from calendar_core.knowledge.forms.feeding import Phase
+from calendar_core.knowledge.forms.feeding import FeedingPhase
 from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.planning.seasons.members import quantiles
@@ -22,11 +22,11 @@ if TYPE_CHECKING:
     from calendar_core.planning.seasons.air import Air
 
 LOW_NITROGEN = "feeding low nitrogen"
-PHASES: tuple[str, ...] = get_args(Phase)  # in the order of the year
+PHASES: tuple[str, ...] = get_args(FeedingPhase)  # in the order of the year
 
 
 @dataclass(frozen=True, slots=True)
-class Window:
+class FeedingWindow:
     """A window of fertilizing by its likely dates, the wait from one time to the next left out."""
 
     operation: str
@@ -36,22 +36,22 @@ class Window:
     reasons: tuple[Reason, ...]
 
 
-def windows(items: Iterable[Item], operations: Mapping[str, Operation]) -> list[Window]:
+def windows(items: Iterable[Item], operations: Mapping[str, Operation]) -> list[FeedingWindow]:
     """Return the windows of fertilizing among the items of a tree, the earliest first."""
     found = [
-        Window(item.operation, item.cycle, _opening(item), item.closes.likely, item.reasons)
+        FeedingWindow(item.operation, item.cycle, _opening(item), item.closes.likely, item.reasons)
         for item in items
         if is_feeding(item.operation, operations) and item.chance >= PUBLISH_FROM
     ]
     return sorted(found, key=lambda window: (window.opens, window.closes))
 
 
-def open_on(season: Sequence[Window], day: date) -> Window | None:
+def open_on(season: Sequence[FeedingWindow], day: date) -> FeedingWindow | None:
     """Return the window that is open on a day; of several the one that opened last."""
     return next((window for window in reversed(season) if window.opens <= day <= window.closes), None)
 
 
-def season_end(season: Sequence[Window], now: Window) -> date:
+def season_end(season: Sequence[FeedingWindow], now: FeedingWindow) -> date:
     """Return when the season that ``now`` is part of ends: windows that follow at once are one season."""
     end = now.closes
     for window in season:

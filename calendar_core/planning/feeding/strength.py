@@ -8,11 +8,19 @@ from typing import TYPE_CHECKING
 
 from calendar_core.garden.past_work import last_like
 from calendar_core.planning.feeding.cakes import Cakes, cakes
-from calendar_core.planning.feeding.holds import Case, Hold, heat_c, heat_hold, heat_turns, holds, waits_ahead
+from calendar_core.planning.feeding.holds import (
+    FeedingCase,
+    FeedingHold,
+    heat_c,
+    heat_hold,
+    heat_turns,
+    holds,
+    waits_ahead,
+)
 from calendar_core.planning.feeding.last_feeding import every_weeks, fed_until
 from calendar_core.planning.feeding.season import (
     LOW_NITROGEN,
-    Window,
+    FeedingWindow,
     bloom_starts,
     open_on,
     phase_starts,
@@ -45,7 +53,7 @@ class Strength:
         """Return a share of it."""
         return self._cut((self.percent[0] * share, self.percent[1] * share), why) if share < 1 else self
 
-    def within(self, usual: species_feeding.Strength | None, why: Reason) -> Strength:
+    def within(self, usual: species_feeding.StrengthRow | None, why: Reason) -> Strength:
         """Return it with no more than is usual, nothing where that is nothing."""
         if usual is None:
             return Strength()
@@ -104,7 +112,9 @@ class Feeding:
         return out
 
 
-def feeding(case: Case, rules: FeedingRules, operations: Mapping[str, Operation], day: date) -> Feeding:
+def feeding(
+    case: FeedingCase, rules: FeedingRules, operations: Mapping[str, Operation], day: date
+) -> Feeding:
     """Return what a tree is given on a day, today or later.
 
     The plan's windows tell its season, ``rules`` how strong it is then: by aim, kind and phase, less on hot days,
@@ -124,7 +134,7 @@ def feeding(case: Case, rules: FeedingRules, operations: Mapping[str, Operation]
     stops += heat_hold(case, rules.heat, day, row.hot_percent)  # cakes may lie through a hot day
     if not stops and given.percent[1] == 0:
         none = Reason("feeding_none", case.state.aim, phase, basis=row.basis, source=row.source or "")
-        stops = [Hold(none, until)]
+        stops = [FeedingHold(none, until)]
     given, every = Strength() if stops else given, every_weeks(case.state, case.profile, rules)
     rested = [end for end, _ in fed_until(case.state, case.profile, rules, operations)]
     end = None if now is None else season_end(season, now)
@@ -137,7 +147,7 @@ def feeding(case: Case, rules: FeedingRules, operations: Mapping[str, Operation]
 
 
 def outlook(
-    case: Case, rules: FeedingRules, operations: Mapping[str, Operation], last: date
+    case: FeedingCase, rules: FeedingRules, operations: Mapping[str, Operation], last: date
 ) -> list[tuple[Feeding, list[date]]]:
     """Return what a tree is given from today to ``last``, one strength or wait after the other, each with its dates."""
     out: list[tuple[Feeding, list[date]]] = []
@@ -156,7 +166,7 @@ def outlook(
     return out
 
 
-def strength(case: Case, rules: FeedingRules, row: Row, phase: str, day: date) -> Strength:
+def strength(case: FeedingCase, rules: FeedingRules, row: Row, phase: str, day: date) -> Strength:
     """Return how strong it is in a phase, with what makes it less; nothing where the row names no such phase."""
     table = _table(row, phase)
     if table is None:
@@ -177,17 +187,17 @@ def strength(case: Case, rules: FeedingRules, row: Row, phase: str, day: date) -
     return found
 
 
-def _table(row: Row, phase: str) -> species_feeding.Strength | None:
+def _table(row: Row, phase: str) -> species_feeding.StrengthRow | None:
     return {str(name): value for name, value in row.phases.items()}.get(phase)
 
 
-def _weak(case: Case, rules: FeedingRules) -> Reason:
+def _weak(case: FeedingCase, rules: FeedingRules) -> Reason:
     basis, source = rules.vigour.basis, rules.vigour.source or ""
     return Reason("feeding_weak", found=case.state.vigour, basis=basis, source=source)
 
 
 def _changes(
-    case: Case, rules: FeedingRules, season: list[Window], now: Window | None
+    case: FeedingCase, rules: FeedingRules, season: list[FeedingWindow], now: FeedingWindow | None
 ) -> list[tuple[date, str]]:
     """Return the days on which the phase changes in the cycle of the open window, in order."""
     if now is None:
@@ -205,7 +215,7 @@ def _changes(
 
 
 def _turns(
-    case: Case,
+    case: FeedingCase,
     rules: FeedingRules,
     operations: Mapping[str, Operation],
     changes: list[tuple[date, str]],
@@ -219,13 +229,13 @@ def _turns(
     yield from heat_turns(case, rules.heat, day)
 
 
-def _phase(now: Window | None, changes: list[tuple[date, str]], day: date) -> str:
+def _phase(now: FeedingWindow | None, changes: list[tuple[date, str]], day: date) -> str:
     if now is None:
         return REST
     return next((name for start, name in reversed(changes) if start <= day), FIRST)
 
 
-def _releafing(case: Case, rules: FeedingRules, day: date) -> Iterator[tuple[float, Reason, date]]:
+def _releafing(case: FeedingCase, rules: FeedingRules, day: date) -> Iterator[tuple[float, Reason, date]]:
     """Yield what share is given after work that took the leaves, with the day by which they are back."""
     back = case.profile.aftercare.releaf_weeks
     for rule in rules.after if back is not None else ():

@@ -7,7 +7,7 @@ from itertools import permutations, product
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.items import Reason
-from calendar_core.planning.load.spacing import Job
+from calendar_core.planning.load.spacing import LoadJob
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -52,7 +52,7 @@ class Proposal:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class OrderChoice:
     """A grower's choice: what speaks against it, the best order, that around the choice, and its cost in value.
 
     The cost may be negative, where what speaks against it is not heeded.
@@ -64,17 +64,17 @@ class Choice:
     cost: int
 
 
-def choice(spacing: Spacing, mine: Wanted, others: Sequence[Wanted], on: date) -> Choice:
+def choice(spacing: Spacing, mine: Wanted, others: Sequence[Wanted], on: date) -> OrderChoice:
     """Return what it means to do one work on a day of one's own, beside others that are wanted."""
-    job, rest = Job(mine.operation, on, mine.weight), _by_value(others)[: MOST - 1]
+    job, rest = LoadJob(mine.operation, on, mine.weight), _by_value(others)[: MOST - 1]
     best, around = order(spacing, [mine, *rest]), order(spacing, rest, [job])
     passed = sum(last < on for _, last in mine.windows)
     lost = around.lost + passed * mine.value
     chosen = Proposal(_by_day([*around.placed, Placed(mine.operation, on, passed, ())]), lost)
-    return Choice(spacing.against(job, spacing.jobs), best, chosen, lost - best.lost)
+    return OrderChoice(spacing.against(job, spacing.jobs), best, chosen, lost - best.lost)
 
 
-def order(spacing: Spacing, wanted: Sequence[Wanted], fixed: Sequence[Job] = ()) -> Proposal:
+def order(spacing: Spacing, wanted: Sequence[Wanted], fixed: Sequence[LoadJob] = ()) -> Proposal:
     """Return the order of works, `MOST` at most, in which least is lost.
 
     Work of the log and ``fixed`` stands; where these break a rule or the budget, they alone do. What waits a
@@ -107,15 +107,15 @@ def _by_day(placed: Sequence[Placed]) -> tuple[Placed, ...]:
 
 
 def _days(
-    spacing: Spacing, works: Sequence[Wanted], places: Sequence[int], standing: Sequence[Job]
-) -> dict[str, Job] | None:
+    spacing: Spacing, works: Sequence[Wanted], places: Sequence[int], standing: Sequence[LoadJob]
+) -> dict[str, LoadJob] | None:
     """Return the earliest days for works in the windows chosen, of all sequences of them; None where none has any."""
     chosen = [
         (work, work.windows[place])
         for work, place in zip(works, places, strict=True)
         if place < len(work.windows)
     ]
-    firsts = [Job(work.operation, window[0], work.weight) for work, window in chosen]
+    firsts = [LoadJob(work.operation, window[0], work.weight) for work, window in chosen]
     if not _within_budget(spacing, firsts, standing):
         return None
     ways = (_in_sequence(spacing, sequence, standing) for sequence in permutations(chosen))
@@ -125,9 +125,9 @@ def _days(
 
 
 def _in_sequence(
-    spacing: Spacing, sequence: Sequence[tuple[Wanted, Days]], standing: Sequence[Job]
-) -> list[Job] | None:
-    jobs: list[Job] = []
+    spacing: Spacing, sequence: Sequence[tuple[Wanted, Days]], standing: Sequence[LoadJob]
+) -> list[LoadJob] | None:
+    jobs: list[LoadJob] = []
     for work, (first, last) in sequence:
         after = max(first, jobs[-1].on) if jobs else first
         job = _earliest(spacing, work, (after, last), (*standing, *jobs))
@@ -137,7 +137,7 @@ def _in_sequence(
     return jobs
 
 
-def _within_budget(spacing: Spacing, jobs: Sequence[Job], standing: Sequence[Job]) -> bool:
+def _within_budget(spacing: Spacing, jobs: Sequence[LoadJob], standing: Sequence[LoadJob]) -> bool:
     """Tell whether jobs take no cycle over its budget; another sitting of a job that was done weighs nothing."""
     every, cycles = spacing.joined((*standing, *jobs)), {spacing.cycle(job) for job in jobs}
     return all(
@@ -145,11 +145,11 @@ def _within_budget(spacing: Spacing, jobs: Sequence[Job], standing: Sequence[Job
     )
 
 
-def _earliest(spacing: Spacing, work: Wanted, window: Days, others: Sequence[Job]) -> Job | None:
+def _earliest(spacing: Spacing, work: Wanted, window: Days, others: Sequence[LoadJob]) -> LoadJob | None:
     """Return the work on the first day of a window on which nothing clashes."""
     day, last = window
     while day <= last:
-        job = Job(work.operation, day, work.weight)
+        job = LoadJob(work.operation, day, work.weight)
         until = list(_waits(spacing, job, others))
         if not until:
             return job
@@ -159,7 +159,7 @@ def _earliest(spacing: Spacing, work: Wanted, window: Days, others: Sequence[Job
     return None
 
 
-def _waits(spacing: Spacing, job: Job, others: Sequence[Job]) -> Iterator[date | None]:
+def _waits(spacing: Spacing, job: LoadJob, others: Sequence[LoadJob]) -> Iterator[date | None]:
     """Yield until when each clash lasts; what would disturb later work has to come after that."""
     for other in others:
         if clash := spacing.clash(other, job):
@@ -169,7 +169,7 @@ def _waits(spacing: Spacing, job: Job, others: Sequence[Job]) -> Iterator[date |
 
 
 def _placed(
-    spacing: Spacing, work: Wanted, place: int, jobs: dict[str, Job], standing: Sequence[Job]
+    spacing: Spacing, work: Wanted, place: int, jobs: dict[str, LoadJob], standing: Sequence[LoadJob]
 ) -> Placed:
     """Return a work with its place, and what spoke against the first day of its first window."""
     mine, first = jobs.get(work.operation), work.windows[0][0]
@@ -177,7 +177,7 @@ def _placed(
     if on == first:
         return Placed(work.operation, first, 0, ())
     others = [*standing, *(job for job in jobs.values() if job is not mine)]
-    wish = Job(work.operation, first, work.weight)
+    wish = LoadJob(work.operation, first, work.weight)
     against = [_as_planned(reason, spacing) for reason in spacing.against(wish, others)]
     room = [
         Reason("makes_room", subject=other.operation, found=other.on)

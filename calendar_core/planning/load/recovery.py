@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason
-from calendar_core.planning.load.spacing import Job, Spacing
+from calendar_core.planning.load.spacing import LoadJob, Spacing
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -38,7 +38,7 @@ def borne(
 
 def _held_back(item: Item, spacing: Spacing, today: date) -> Item | Reason:
     """Return an item from the day on which its tree has recovered, or why it comes to nothing."""
-    job = Job(item.operation, max(item.opens.likely, today), spacing.weight(item.operation))
+    job = LoadJob(item.operation, max(item.opens.likely, today), spacing.weight(item.operation))
     over = spacing.over_budget(job, spacing.jobs)
     if over is not None:
         return over

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.cycle import Calendar
     from calendar_core.garden.state import TreeState
     from calendar_core.knowledge.forms.operations import Operation
-    from calendar_core.knowledge.forms.spacing import Apart, SpacingRules
+    from calendar_core.knowledge.forms.spacing import ApartRule, SpacingRules
     from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.knowledge.forms.species.work import Hold, Work
     from calendar_core.planning.items import Middles
@@ -38,7 +38,7 @@ YEARS_ON = 3  # mean years that go on behind the axis: work of its last cycle st
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class LoadJob:
     """Work that weighs something; of several sittings ``on`` is the last day."""
 
     operation: str
@@ -50,7 +50,7 @@ class Job:
 class Strain:
     """A job with what is left of it on a day: the share of its recovery still to come, and when it is over."""
 
-    job: Job
+    job: LoadJob
     left: float
     recovered: Range | None
 
@@ -86,7 +86,7 @@ class Spacing:
     regrowth: Sequence[Held] = ()
     _recovered: dict[tuple[str, date], Range | None] = field(default_factory=dict)
 
-    def cycle(self, job: Job) -> int:
+    def cycle(self, job: LoadJob) -> int:
         """Return the cycle a job belongs to, as the plan tells it."""
         return self.calendar.belongs(job.on, self.middles.get(job.operation, ()))
 
@@ -97,24 +97,25 @@ class Spacing:
         return max(self.operations[operation].weight, self.rules.least_weight(share))
 
     @cached_property
-    def jobs(self) -> tuple[Job, ...]:
+    def jobs(self) -> tuple[LoadJob, ...]:
         """The jobs of the log in order of their days."""
         return self.joined(
-            Job(done.operation, done.on, self.weight(done.operation, done.share)) for done in self.state.done
+            LoadJob(done.operation, done.on, self.weight(done.operation, done.share))
+            for done in self.state.done
         )
 
-    def joined(self, sittings: Iterable[Job]) -> tuple[Job, ...]:
+    def joined(self, sittings: Iterable[LoadJob]) -> tuple[LoadJob, ...]:
         """Return jobs that weigh something, with the sittings of one made one."""
-        out: dict[tuple[str, date], Job] = {}
+        out: dict[tuple[str, date], LoadJob] = {}
         for job in sorted((job for job in sittings if job.weight), key=lambda job: (job.on, job.operation)):
             before = next((sitting for sitting in reversed(out.values()) if self.one_job(sitting, job)), None)
             if before is not None:
                 del out[before.operation, before.on]
             heavier = job.weight if before is None else max(job.weight, before.weight)
-            out[job.operation, job.on] = Job(job.operation, job.on, heavier)
+            out[job.operation, job.on] = LoadJob(job.operation, job.on, heavier)
         return tuple(out.values())
 
-    def one_job(self, job: Job, other: Job) -> bool:
+    def one_job(self, job: LoadJob, other: LoadJob) -> bool:
         """Tell whether two are sittings of one job."""
         return (
             job.operation == other.operation
@@ -126,7 +127,7 @@ class Spacing:
         """What work of a cycle may weigh."""
         return self.rules.budget.of(self.state.vigour)
 
-    def used(self, jobs: Iterable[Job], cycle: int) -> int:
+    def used(self, jobs: Iterable[LoadJob], cycle: int) -> int:
         """Return what the jobs of a cycle weigh."""
         return sum(job.weight for job in jobs if self.cycle(job) == cycle)
 
@@ -166,7 +167,7 @@ class Spacing:
         day = self.air.axis.day
         return Range(day(early), day(likely), day(min(late, self._heat.shape[1] - 1)))
 
-    def left(self, job: Job, on: date) -> float:
+    def left(self, job: LoadJob, on: date) -> float:
         """Return the share of a job's recovery that is still to come on a day, 0 where it is not known."""
         rule, since, at = (
             self.rules.recovery.get(job.operation),
@@ -183,16 +184,16 @@ class Spacing:
     def warnings(self, operation: str, on: date, share: float | None = None) -> tuple[Reason, ...]:
         """Return what speaks against an operation on a day, after what the log tells: gaps, recovery, budget."""
         weight = self.weight(operation, share)
-        return self.against(Job(operation, on, weight), self.jobs) if weight else ()
+        return self.against(LoadJob(operation, on, weight), self.jobs) if weight else ()
 
-    def against(self, job: Job, others: Sequence[Job]) -> tuple[Reason, ...]:
+    def against(self, job: LoadJob, others: Sequence[LoadJob]) -> tuple[Reason, ...]:
         """Return what speaks against a job beside others; work of later days counts by the cycle and its budget."""
         over = self.over_budget(job, others)
         heavy = over is None  # where it is over the budget too, that says more
         clashes = [clash.reason for other in others if (clash := self.clash(other, job, heavy=heavy))]
         return (*clashes, *((over,) if over else ()))
 
-    def over_budget(self, job: Job, others: Sequence[Job]) -> Reason | None:
+    def over_budget(self, job: LoadJob, others: Sequence[LoadJob]) -> Reason | None:
         """Return that a job would take the work of its cycle over the budget, if it adds to it."""
         cycle = self.cycle(job)
         before, after = self.used(self.joined(others), cycle), self.used(self.joined((*others, job)), cycle)
@@ -203,7 +204,7 @@ class Spacing:
             )
         return None
 
-    def clash(self, other: Job, job: Job, *, heavy: bool = True) -> Clash | None:
+    def clash(self, other: LoadJob, job: LoadJob, *, heavy: bool = True) -> Clash | None:
         """Return why a job cannot stand on its day beside another: one of an earlier day, or of the same cycle.
 
         The rule of the pair is told first, then the longest wait, then that both are ``heavy``: the plan keeps those apart.
@@ -228,7 +229,7 @@ class Spacing:
         until = [clash.until for clash in clashes if clash.until is not None]
         return Clash(clashes[0].reason, max(until) if len(until) == len(clashes) else None)
 
-    def _same_cycle(self, other: Job, job: Job) -> Iterator[Reason]:
+    def _same_cycle(self, other: LoadJob, job: LoadJob) -> Iterator[Reason]:
         for rule in self._apart(other, job):
             if rule.same_cycle:
                 yield _kept_apart(rule, other)
@@ -242,13 +243,13 @@ class Spacing:
                     source=hold.source or "",
                 )
 
-    def _one_heavy(self, other: Job, job: Job) -> Iterator[Reason]:
+    def _one_heavy(self, other: LoadJob, job: LoadJob) -> Iterator[Reason]:
         if min(other.weight, job.weight) >= HEAVY and other.operation != job.operation:
             cycle = self.cycle(job)
             if not any(asked_for_anyway(heavy.operation, self.state, cycle) for heavy in (other, job)):
                 yield Reason("heavy_done", subject=other.operation, found=other.on)
 
-    def _gaps(self, other: Job, job: Job) -> Iterator[Clash]:
+    def _gaps(self, other: LoadJob, job: LoadJob) -> Iterator[Clash]:
         for rule in self._apart(other, job):
             if rule.weeks is not None:
                 yield Clash(_kept_apart(rule, other), other.on + timedelta(weeks=rule.weeks))
@@ -265,12 +266,12 @@ class Spacing:
             for until, reason in held_for_leaves(work, back, self.operations, self.rules):
                 yield Clash(reason, until)
 
-    def not_recovered(self, other: Job, job: Job) -> Iterator[Clash]:
+    def not_recovered(self, other: LoadJob, job: LoadJob) -> Iterator[Clash]:
         """Yield that a tree has not recovered by the day of a job from one of before, sittings of one job aside."""
         if other.on <= job.on and not self.one_job(other, job):
             yield from self._recovery(other, job)
 
-    def _recovery(self, other: Job, job: Job) -> Iterator[Clash]:
+    def _recovery(self, other: LoadJob, job: LoadJob) -> Iterator[Clash]:
         """Yield that a heavy job is not recovered from; light work makes nothing wait but by a gap."""
         rule = self.rules.recovery.get(other.operation)
         known = 0 <= self.air.axis.index(other.on) < self._heat.shape[1]
@@ -281,19 +282,19 @@ class Spacing:
         values = {"subject": other.operation, "found": other.on, "needed": until}
         yield Clash(Reason("not_recovered", basis=rule.basis, note=rule.note or "", **values), until)  # type: ignore[arg-type]
 
-    def _apart(self, job: Job, other: Job) -> Iterator[Apart]:
+    def _apart(self, job: LoadJob, other: LoadJob) -> Iterator[ApartRule]:
         pair = sorted((job.operation, other.operation))
         return (rule for rule in self.rules.apart if sorted(rule.of) == pair)
 
-    def _holds(self, other: Job, job: Job) -> Iterator[Hold]:
+    def _holds(self, other: LoadJob, job: LoadJob) -> Iterator[Hold]:
         """Yield the waits of the tree's profile; of an operation's several windows each has its own."""
         return (hold for work in self._works(job) for hold in work.holds if hold.after == other.operation)
 
-    def _works(self, job: Job) -> Iterator[Work]:
+    def _works(self, job: LoadJob) -> Iterator[Work]:
         return (work for work in self.profile.work if work.operation == job.operation)
 
 
-def _kept_apart(rule: Apart, other: Job) -> Reason:
+def _kept_apart(rule: ApartRule, other: LoadJob) -> Reason:
     code = "apart_cycle" if rule.same_cycle else "apart_weeks"
     return Reason(
         code, subject=other.operation, found=other.on, needed=rule.weeks, unit="wk", basis=rule.basis,

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.planning.places.chances import Line
+from calendar_core.planning.places.chances import ChanceLine
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -30,7 +30,7 @@ class Bound:
     ``why`` is the code of the reason it gives.
     """
 
-    line: Line
+    line: ChanceLine
     days: Bools
     open_only: bool
     why: str
@@ -71,18 +71,18 @@ def bounds_of(
     are newly cut.
     """
     always = np.ones(n_days, dtype=np.bool_)
-    protects = Line("night", shelter.night_c)
+    protects = ChanceLine("night", shelter.night_c)
     out = [Bound(protects, always if resting is None else resting, shelter.rests, "cold")]
     if shelter.nights_c is not None:
-        out.append(Bound(Line("nights", shelter.nights_c), always, open_only=False, why="cool_nights"))
+        out.append(Bound(ChanceLine("nights", shelter.nights_c), always, open_only=False, why="cool_nights"))
     if shelter.rests:
         out.append(
-            Bound(Line("killing", killing_c(profile, knowledge)), always, open_only=False, why="kills")
+            Bound(ChanceLine("killing", killing_c(profile, knowledge)), always, open_only=False, why="kills")
         )
     if fresh is not None and fresh.any() and shelter.rests:
         roots = knowledge.exposure.roots.fresh
-        out.append(Bound(Line("night", roots.caution_c), fresh, open_only=True, why="fresh_roots"))
-        out.append(Bound(Line("killing", roots.danger_c), fresh, open_only=False, why="fresh_roots"))
+        out.append(Bound(ChanceLine("night", roots.caution_c), fresh, open_only=True, why="fresh_roots"))
+        out.append(Bound(ChanceLine("killing", roots.danger_c), fresh, open_only=False, why="fresh_roots"))
     return tuple(out)
 
 

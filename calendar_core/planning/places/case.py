@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
-from calendar_core.planning.late import in_time
 from calendar_core.planning.places.moves import Goal
 from calendar_core.planning.places.operations import UP
 from calendar_core.planning.places.stays import stay_of, stays_of
 from calendar_core.planning.seasons.axis import HORIZON_DAYS
+from calendar_core.planning.waits import in_time
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 WEEK = 7
-Found = Item | NotPlanned
+PlaceItems = Item | NotPlanned
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,7 +176,7 @@ class Case:
         since = max([self.ground.axis.day(draft.late), *stood[-1:]])
         return since if since < self.ground.today else None
 
-    def item(self, draft: Draft) -> Iterator[Found]:
+    def item(self, draft: Draft) -> Iterator[PlaceItems]:
         """Yield the item of a draft; nothing where it lies too far ahead, why not where the grower wants none."""
         ground, day = self.ground, self.ground.axis.day
         rule = draft.rule or numbered(draft.operation, draft.occurrence)

@@ -29,7 +29,7 @@ _erf = np.vectorize(erf, otypes=[float])
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ChanceLine:
     """A temperature of the air and how it is passed.
 
     ``night`` is one night below, ``nights`` a week of them on the mean, ``killing`` a day whose mean is below;
@@ -62,15 +62,15 @@ class Chances:
     years: int | None = None  # how many past years they rest on, where that is few
     _kept: dict[tuple[object, ...], Floats] = field(default_factory=dict, init=False, repr=False)
 
-    def usual(self, line: Line, place: ThermalProfile) -> Floats:
+    def usual(self, line: ChanceLine, place: ThermalProfile) -> Floats:
         """Return the chance (n_days,) of a usual year that the days from each on, up to the next look, pass a line."""
         return self._once(("usual", line, place), lambda: self._usual(line, place))
 
-    def ahead(self, line: Line, place: ThermalProfile) -> Floats:
+    def ahead(self, line: ChanceLine, place: ThermalProfile) -> Floats:
         """Return the same (n_days,) with what is forecast, as far as that goes."""
         return self._once(("ahead", line, place), lambda: self._ahead(line, place))
 
-    def known(self, line: Line, place: ThermalProfile) -> Floats:
+    def known(self, line: ChanceLine, place: ThermalProfile) -> Floats:
         """Return the same (n_days,) with what came of forecasts that are over: what was measured; nothing without one."""
         if self.reach < self.today:
             return self.usual(line, place)
@@ -81,7 +81,7 @@ class Chances:
             self._kept[key] = make()
         return self._kept[key]
 
-    def _usual(self, line: Line, place: ThermalProfile) -> Floats:
+    def _usual(self, line: ChanceLine, place: ThermalProfile) -> Floats:
         values = _values(line, place, self.air.t_min_c, self.air.t_max_c)
         return self._of_year(self._passes(values, line).mean(axis=0))
 
@@ -103,13 +103,13 @@ class Chances:
         wide = np.concatenate([values[-half:], values, values[:half]])
         return np.asarray(np.convolve(wide, np.full(2 * half + 1, 1 / (2 * half + 1)), "valid"))
 
-    def _passes(self, values: Floats, line: Line) -> Floats:
+    def _passes(self, values: Floats, line: ChanceLine) -> Floats:
         """Return whether each span of days up to the next look passes the line (n_traces, n_spans)."""
         at = line.at_c if line.hot else -line.at_c
         reached = self._mean(values) if line.risk == "nights" else self._worst(values)
         return np.asarray(reached > at, dtype=np.float64)
 
-    def _ahead(self, line: Line, place: ThermalProfile, begin: int | None = None) -> Floats:
+    def _ahead(self, line: ChanceLine, place: ThermalProfile, begin: int | None = None) -> Floats:
         out = self.usual(line, place).copy()
         near = slice(max(self.today if begin is None else begin, 0), self.reach + 1)
         if near.start >= near.stop:
@@ -170,7 +170,7 @@ class Chances:
         return mean + trust * (days - mean), self.error_c * np.sqrt(trust)
 
 
-def _values(line: Line, place: ThermalProfile, low: Floats, high: Floats) -> Floats:
+def _values(line: ChanceLine, place: ThermalProfile, low: Floats, high: Floats) -> Floats:
     """Return what a line is held against (n_traces, n_days), turned so that harm lies above the line."""
     low, high = felt(low, high, ((0, place),))
     if line.hot:

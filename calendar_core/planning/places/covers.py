@@ -17,11 +17,11 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Spot
     from calendar_core.knowledge.forms.species.profile import Shelter
-    from calendar_core.planning.places.case import Case, Found
+    from calendar_core.planning.places.case import Case, PlaceItems
     from calendar_core.planning.places.moves import Move, Mover
 
 
-def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[Found]:
+def cover_items(case: Case, shelter: Shelter, mover: Mover) -> Iterator[PlaceItems]:
     """Yield the coming moves of a tree, why one does not come, and those that were made."""
     made, told = list(_made(case)), set[bool]()
     for move in mover.moves(case.standing):
@@ -77,7 +77,7 @@ def _no_move(case: Case, mover: Mover, shelter: Shelter, *, into: bool) -> NotPl
     return case.absent(INTO if into else OUT, reason, cycle)
 
 
-def _move(case: Case, move: Move, shelter: Shelter, made: list[Made]) -> Iterator[Found]:
+def _move(case: Case, move: Move, shelter: Shelter, made: list[Made]) -> Iterator[PlaceItems]:
     operation = INTO if move.into else OUT
     cycle = case.ground.season(move.by) if move.into else case.ground.summer(move.opens)
     number = sum((way, of) == (operation, cycle) for way, of, *_ in made)
@@ -124,7 +124,7 @@ def _would_serve(move: Move) -> Reason:
     return Reason("no_place", subject=move.goal.serves or "")
 
 
-def _winter_place(case: Case, move: Move, shelter: Shelter) -> Iterator[Found]:
+def _winter_place(case: Case, move: Move, shelter: Shelter) -> Iterator[PlaceItems]:
     """Yield that a place is to be made in time, or that the garden has one."""
     cycle = case.ground.season(move.by)
     if move.to is not None and move.goal.fit == "well":

@@ -11,10 +11,10 @@ import numpy as np
 
 from calendar_core.garden.thermal import DIM
 from calendar_core.planning.items import Range, Reason
-from calendar_core.planning.late import overdue
 from calendar_core.planning.places.case import WEEK, Draft
 from calendar_core.planning.places.operations import LIGHT
 from calendar_core.planning.seasons.foliage import foliage_on
+from calendar_core.planning.waits import overdue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.garden.model import Spot
-    from calendar_core.knowledge.forms.places import PlaceRules, Step
-    from calendar_core.planning.places.case import Case, Found
+    from calendar_core.knowledge.forms.places import PlaceRules, StepRule
+    from calendar_core.planning.places.case import Case, PlaceItems
     from calendar_core.planning.seasons.air import Air
     from calendar_core.planning.seasons.axis import Axis
 
@@ -47,7 +47,7 @@ class LightStep:
     """
 
     number: int
-    step: Step
+    step: StepRule
     day: date
     held: bool
 
@@ -76,7 +76,7 @@ def came_out(stays: Sequence[tuple[date, Spot]], dim_days: int) -> date | None:
 
 
 def _day_of(
-    step: Step, base: date, middle: NDArray[np.float64], axis: Axis, steps: Steps
+    step: StepRule, base: date, middle: NDArray[np.float64], axis: Axis, steps: Steps
 ) -> tuple[date, bool]:
     """Return the day of a step after the one before, not before a hot spell is over."""
     ahead = middle[axis.index(base) + step.days :] > steps.hot_c
@@ -84,7 +84,7 @@ def _day_of(
     return base + timedelta(days=step.days + cool), cool > 0
 
 
-def light_items(case: Case) -> Iterator[Found]:
+def light_items(case: Case) -> Iterator[PlaceItems]:
     """Yield the steps into the sun of a tree that came out of a dim room in leaf, made and to be made."""
     ground, hot_c = case.ground, case.ground.profile.tolerance.shade_from_c.value
     came = came_out(case.stays, round(ground.rules.light.dim_days.value))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.planning.places.chances import Line
+from calendar_core.planning.places.chances import ChanceLine
 from calendar_core.planning.places.moves import Never
 from calendar_core.planning.places.spells import closed, first, runs, starts
 
@@ -63,12 +63,12 @@ def shade_move(
     ``since`` is the day since which it stands where it does, ``not_before`` that before which it is not put up again, or not taken down. ``tender`` is the line of leaves that were opened to the sun, and the days on which it holds (n_days,).
     Of a season that is nearly over none is put up any more.
     """
-    usual, ahead = (of(Line("heat", from_c), "open") for of in (chances.usual, chances.ahead))
+    usual, ahead = (of(ChanceLine("heat", from_c), "open") for of in (chances.usual, chances.ahead))
     heat, today = rules.risk["heat"], chances.today
     season = closed(usual > heat.into, int(rules.stay_days.value))
     scorched, held = np.zeros_like(season), np.zeros_like(season)
     if tender is not None:
-        line, held = Line("tender", tender[0]), tender[1]
+        line, held = ChanceLine("tender", tender[0]), tender[1]
         scorched = held & (
             np.maximum(chances.usual(line, "open"), chances.ahead(line, "open")) > rules.risk["tender"].into
         )

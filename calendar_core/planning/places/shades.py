@@ -16,11 +16,11 @@ if TYPE_CHECKING:
 
     from calendar_core.knowledge.forms.species.profile import Shade
     from calendar_core.planning.items import Item
-    from calendar_core.planning.places.case import Case, Found
+    from calendar_core.planning.places.case import Case, PlaceItems
     from calendar_core.planning.places.shade import ShadeMove
 
 
-def shade_items(case: Case, shade: Shade, out: Item | None = None) -> Iterator[Found]:
+def shade_items(case: Case, shade: Shade, out: Item | None = None) -> Iterator[PlaceItems]:
     """Yield when a tree is next shaded or unshaded, or why it is not; of one under cover once it is brought ``out``."""
     yield from case.done(UP, DOWN)
     cycle = case.ground.summer(case.ground.now)

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from calendar_core.planning.items import Item, NotPlanned, Reason
-from calendar_core.planning.late import late_since
 from calendar_core.planning.places.bounds import bounds_of
 from calendar_core.planning.places.case import WEEK, Case, Ground
 from calendar_core.planning.places.covers import cover_items
@@ -18,6 +17,7 @@ from calendar_core.planning.places.operations import DOWN, INTO, LIGHT, MAKE, OU
 from calendar_core.planning.places.shades import shade_items
 from calendar_core.planning.places.store import check_items
 from calendar_core.planning.seasons.foliage import weeks_since_roots
+from calendar_core.planning.waits import late_since
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from calendar_core.knowledge.forms.species.profile import Shelter
     from calendar_core.knowledge.profiles.knowledge import Knowledge
-    from calendar_core.planning.places.case import Found
+    from calendar_core.planning.places.case import PlaceItems
     from calendar_core.planning.places.chances import Chances
     from calendar_core.planning.seasons.species_stages import SpeciesStages
 
@@ -54,7 +54,7 @@ class SpeciesPlaces:
         planned: defaultdict[UUID, list[Item]] = defaultdict(list)
         for item in works:
             planned[item.tree_id].append(item)
-        found: list[Found] = []
+        found: list[PlaceItems] = []
         for tree, _ in stages.where:
             state, dates, of_tree = grove.states[tree.id], stages.dates[tree.id], tuple(planned[tree.id])
             case = Case(self.ground, tree, state, dates, of_tree)
@@ -63,7 +63,7 @@ class SpeciesPlaces:
         self.items = [item for item in found if isinstance(item, Item)]
         self.absent = [absence for absence in found if isinstance(absence, NotPlanned)]
 
-    def _of(self, case: Case) -> Iterator[Found]:
+    def _of(self, case: Case) -> Iterator[PlaceItems]:
         out: Item | None = None
         for shelter in self.ground.profile.shelter[:1]:
             moves = list(cover_items(case, shelter, self._mover(case, shelter)))
@@ -75,9 +75,9 @@ class SpeciesPlaces:
             yield from shade_items(case, shade, out)
         yield from light_items(case)
 
-    def _unanswered(self, case: Case, found: Iterable[Found]) -> Iterator[Found]:
+    def _unanswered(self, case: Case, found: Iterable[PlaceItems]) -> Iterator[PlaceItems]:
         """Yield why there is nothing of what else its kind knows: whoever asks for it is answered."""
-        said: defaultdict[str, list[Found]] = defaultdict(list)
+        said: defaultdict[str, list[PlaceItems]] = defaultdict(list)
         for item in found:
             said[item.operation].append(item)
         summer = case.ground.summer(case.ground.now)

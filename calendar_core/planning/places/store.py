@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from calendar_core.garden.thermal import THERMAL
 from calendar_core.planning.items import Item, Range, Reason, item_id
-from calendar_core.planning.late import in_time, overdue
 from calendar_core.planning.places.operations import CHECK
+from calendar_core.planning.waits import in_time, overdue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -17,13 +17,13 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Spot
     from calendar_core.knowledge.forms.species.profile import Shelter
-    from calendar_core.planning.places.case import Case, Found
+    from calendar_core.planning.places.case import Case, PlaceItems
 
 INDOORS = "Look over the trees indoors"  # what the check is called in a heated room
 GRACE_DAYS = 7  # a check is in time until the next weekly round (common practice)
 
 
-def check_items(case: Case, shelter: Shelter) -> Iterator[Found]:
+def check_items(case: Case, shelter: Shelter) -> Iterator[PlaceItems]:
     """Yield when a tree under cover is next looked at; of one in the open, that it is not."""
     spot = case.standing.spot
     if spot is None or spot.profile == "open":
@@ -39,7 +39,7 @@ def _rule(spot: UUID) -> str:
     return f"{CHECK} {spot.hex[:8]}"
 
 
-def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> Found:
+def _check(case: Case, shelter: Shelter, spot: Spot, came: date) -> PlaceItems:
     ground, operation = case.ground, case.ground.knowledge.operations[CHECK]
     checks = [done.on for done in case.state.done if done.operation == CHECK and done.on >= came]
     every = ground.rules.check_days.warm if spot.profile == "heated" else ground.rules.check_days.cold

@@ -7,7 +7,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from calendar_core.knowledge.forms.operations import is_feeding
-from calendar_core.planning.load.spacing import Job
+from calendar_core.planning.load.spacing import LoadJob
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -68,7 +68,7 @@ def _of_tree(spacing: Spacing, tasks: Sequence[Task]) -> Iterator[tuple[str, str
     Work is taken the heaviest first, so that of three that are too much two light ones may stand together.
     """
     jobs = [(task.job.id, _job(spacing, task)) for task in tasks]
-    taken: list[tuple[str, Job]] = []
+    taken: list[tuple[str, LoadJob]] = []
     for name, job in sorted(
         (named for named in jobs if named[1].weight), key=lambda named: (-named[1].weight, named)
     ):
@@ -82,19 +82,19 @@ def _of_tree(spacing: Spacing, tasks: Sequence[Task]) -> Iterator[tuple[str, str
         taken.append((name, job))
 
 
-def _job(spacing: Spacing, task: Task) -> Job:
+def _job(spacing: Spacing, task: Task) -> LoadJob:
     """Return a task as a job that takes as much of the foliage as the last time did."""
     operation = task.group.items[0].operation
     last = spacing.state.last(operation)
-    return Job(operation, task.job.first, spacing.weight(operation, last.share if last else None))
+    return LoadJob(operation, task.job.first, spacing.weight(operation, last.share if last else None))
 
 
-def _days_apart(spacing: Spacing, job: Job, other: Job) -> int:
+def _days_apart(spacing: Spacing, job: LoadJob, other: LoadJob) -> int:
     """Return how many days two jobs of a cycle must lie apart, whichever comes first."""
     if spacing.calendar.cycle(job.on) != spacing.calendar.cycle(other.on):
         return 0
     on = max(job.on, other.on)
-    pair = [Job(heavy.operation, on, heavy.weight) for heavy in (job, other)]
+    pair = [LoadJob(heavy.operation, on, heavy.weight) for heavy in (job, other)]
     clashes = (spacing.clash(*pair), spacing.clash(*reversed(pair)))
     ends = [clash.until or spacing.calendar.next_start(on) for clash in clashes if clash is not None]
     return max(((end - on).days for end in ends), default=0)

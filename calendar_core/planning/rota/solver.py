@@ -24,7 +24,7 @@ CELLS = 150  # pairs of job and day up to which the exact answer is asked for: s
 NODES = 200  # branches the solver may search; then its best is taken, and not called proven
 EARLY_GAP = 0.01  # how far from the earliest the exact answer may be: days matter less than what is kept
 
-Limit = tuple["Floats", float, float]  # rows, and what their sums must lie between
+Constraint = tuple["Floats", float, float]  # rows, and what their sums must lie between
 
 
 def level(jobs: Sequence[Job], start: date, free: Ints, apart: Apart = NONE_APART) -> Rota:
@@ -62,7 +62,7 @@ def _solved(problem: Problem, job: Ints, day: Ints) -> tuple[list[bool], bool]:
     once = (job == np.arange(len(problem.jobs))[:, None]).astype(float)
     share = np.array(problem.minutes)[job] / problem.free[day]  # the solver likes numbers about 1
     room = np.where(day == np.arange(n_days)[:, None], share, 0.0)
-    limits: list[Limit] = [(once, 0.0, 1.0), (room, 0.0, 1.0), *_clashes(problem, job, day)]
+    limits: list[Constraint] = [(once, 0.0, 1.0), (room, 0.0, 1.0), *_clashes(problem, job, day)]
     worth = np.array(problem.worth)[job] / max(sum(problem.worth), 1)
     best, proven = _milp(-worth, limits, 0.0)
     kept = (worth[None, :], float(worth @ best) - 0.5 / max(sum(problem.worth), 1), np.inf)
@@ -70,7 +70,7 @@ def _solved(problem: Problem, job: Ints, day: Ints) -> tuple[list[bool], bool]:
     return ((early if early.any() else best) > 0.5).tolist(), proven
 
 
-def _clashes(problem: Problem, job: Ints, day: Ints) -> Iterator[Limit]:
+def _clashes(problem: Problem, job: Ints, day: Ints) -> Iterator[Constraint]:
     """Yield for each cell of a pair that is kept apart that it excludes the cells of the other too near to it."""
     rows = []
     for cell in range(job.size):
@@ -82,7 +82,7 @@ def _clashes(problem: Problem, job: Ints, day: Ints) -> Iterator[Limit]:
         yield np.array(rows, dtype=float), 0.0, 1.0
 
 
-def _milp(cost: Floats, limits: Sequence[Limit], gap: float) -> tuple[Floats, bool]:
+def _milp(cost: Floats, limits: Sequence[Constraint], gap: float) -> tuple[Floats, bool]:
     """Return the 0-or-1 values of least cost, and whether that is proven; all 0 if the search gave up."""
     from scipy.optimize import Bounds, milp  # noqa: PLC0415 - slow to load, and nothing else needs it
 

@@ -7,8 +7,8 @@ from datetime import timedelta
 from math import ceil
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.late import late_since
 from calendar_core.planning.rota.problem import Job
+from calendar_core.planning.waits import late_since
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from calendar_core.knowledge.forms.aftercare import InSeason, Phase
+    from calendar_core.knowledge.forms.aftercare import InSeason, YearPhase
     from calendar_core.planning.seasons.species_stages import SpeciesStages
 
     Floats = NDArray[np.float64]
@@ -41,7 +41,7 @@ class Phases:
     group: int
     base_c: float
 
-    def begins(self, phase: Phase) -> list[Floats]:
+    def begins(self, phase: YearPhase) -> list[Floats]:
         """Return the labels of a phase in each cycle, empty where the profile has none of its stages."""
         name = next((name for name in PHASES[phase] if name in self.stages.profile.stages), "")
         return self.comes(name)
@@ -110,7 +110,7 @@ class Phases:
         usual = degree_days(self.stages.air.mean_year, self.base_c)[None, :]
         return wire_gap(bite_rate(weeks[None, :], daily, usual), since + early).ravel() - early
 
-    def likely(self, phase: Phase) -> list[int]:
+    def likely(self, phase: YearPhase) -> list[int]:
         """Return the days (indices) on which a phase likely begins, in all years of the axis before the first cycle too."""
         middle = [float(middles(labels[None, None, :])[0]) for labels in self.begins(phase)]
         first = [label for label in middle[:1] if np.isfinite(label)]

@@ -14,8 +14,8 @@ from calendar_core.science.year.stages import crossing, falls_below, first_day, 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from calendar_core.knowledge.forms.species.anchors import Air as AirRule
     from calendar_core.knowledge.forms.species.anchors import (
+        AirRule,
         Anchor,
         BeforeFrost,
         HeatSince,

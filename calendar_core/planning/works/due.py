@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from calendar_core.garden.state import Done, TreeState
-    from calendar_core.knowledge.forms.feeding import After
+    from calendar_core.knowledge.forms.feeding import FeedAfter
     from calendar_core.knowledge.forms.operations import Operation
     from calendar_core.knowledge.forms.species.work import Work
 
@@ -42,7 +42,7 @@ def decide(
     fed_from: date | None,
     operations: Mapping[str, Operation],
     latest: Mapping[str, Done],
-    fed_after: Sequence[After] = (),
+    fed_after: Sequence[FeedAfter] = (),
     leaves_back: Sequence[Held] = (),
     fed: Sequence[Held] | None = None,
 ) -> Decision:
@@ -170,7 +170,7 @@ def _since_weeks(work: Work, state: TreeState) -> list[Held]:
     ]
 
 
-def _waits(rules: Sequence[After], state: TreeState, held: Sequence[Held]) -> list[Held]:
+def _waits(rules: Sequence[FeedAfter], state: TreeState, held: Sequence[Held]) -> list[Held]:
     """Return the waits of fertilizing that the work does not know itself; slow fertilizer need not wait for all."""
     known = {(reason.subject, reason.found) for _, reason in held}
     waits = [wait_after(rule, state) for rule in rules if not rule.dissolved]

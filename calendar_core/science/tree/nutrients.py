@@ -21,7 +21,7 @@ MG_PER_G_PERCENT = 10.0  # one per cent of a gram is 10 mg
 
 
 @dataclass(frozen=True, slots=True)
-class Label:
+class ProductLabel:
     """A product's analysis as printed: nitrogen, P2O5 and K2O in per cent by mass.
 
     Raises
@@ -74,7 +74,7 @@ class Solution:
     k: float
 
 
-def solution(label: Label, g_per_l: float) -> Solution:
+def solution(label: ProductLabel, g_per_l: float) -> Solution:
     """Return what is in a solution of so many grams of product a litre.
 
     Parameters
@@ -96,7 +96,7 @@ def solution(label: Label, g_per_l: float) -> Solution:
     return Solution(label.n * factor, label.p * factor, label.k * factor)
 
 
-def grams_per_litre(label: Label, n_mg_l: float) -> float:
+def grams_per_litre(label: ProductLabel, n_mg_l: float) -> float:
     """Return the grams of product a litre [g/L] that give a nitrogen concentration [mg/L].
 
     Raises

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from calendar_core.weather.daily import FloatArray
 
-Kind = Literal["refused", "busy", "down", "nonsense"]
+AnswerKind = Literal["refused", "busy", "down", "nonsense"]
 """What the lack of a usable answer amounts to: asking again is of no use, later, no answer, a wrong answer."""
 
 _GZIP = b"\x1f\x8b"
@@ -135,7 +135,7 @@ def retry_after_s(headers: Mapping[str, str], now: datetime) -> float | None:
     return None if moment is None else max(0.0, (moment - now).total_seconds())
 
 
-def kind_of(status: int, wait_s: float | None) -> Kind:
+def kind_of(status: int, wait_s: float | None) -> AnswerKind:
     """Return what a status other than success amounts to, with the wait it asks for if any."""
     if status == HTTPStatus.TOO_MANY_REQUESTS or (status >= 500 and wait_s is not None):
         return "busy"

@@ -17,13 +17,13 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
 
-    from calendar_core.weather.sources.answers import Kind
+    from calendar_core.weather.sources.answers import AnswerKind
     from calendar_core.weather.sources.line import Reply
 
 T = TypeVar("T")
 Keep = Literal["conditional", "for ever"]
 
-RETRIES: dict[Kind, int] = {"refused": 0, "busy": 2, "down": 2, "nonsense": 1}
+RETRIES: dict[AnswerKind, int] = {"refused": 0, "busy": 2, "down": 2, "nonsense": 1}
 """At most so many new tries within a call; longer waiting is the schedule's work (common practice)."""
 
 BACKOFF_S = (0.5, 1.0)
@@ -41,7 +41,7 @@ class ServiceError(Exception):
     own wording, "" if it gave none.
     """
 
-    def __init__(self, kind: Kind, text: str, *, wait_s: float | None = None, reason: str = "") -> None:
+    def __init__(self, kind: AnswerKind, text: str, *, wait_s: float | None = None, reason: str = "") -> None:
         super().__init__(text)
         self.kind = kind
         self.wait_s = wait_s
@@ -49,7 +49,7 @@ class ServiceError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class KeptAnswer:
     """A stored answer. ``url`` has its parameters sorted; ``expires`` and ``fetched`` are UTC."""
 
     url: str
@@ -60,13 +60,13 @@ class Kept:
     body: bytes
 
 
-class Store(Protocol):
+class AnswerStore(Protocol):
     """Where answers are kept."""
 
-    def get(self, url: str) -> Kept | None:
+    def get(self, url: str) -> KeptAnswer | None:
         """Return the stored answer of a URL."""
 
-    def put(self, kept: Kept) -> None:
+    def put(self, kept: KeptAnswer) -> None:
         """Store an answer in place of an older one of its URL."""
 
 
@@ -75,7 +75,7 @@ class _Question:
     key: str
     url: str
     headers: dict[str, str]
-    kept: Kept | None
+    kept: KeptAnswer | None
 
 
 class Client:
@@ -93,7 +93,7 @@ class Client:
         self,
         user_agent: str,
         now: Callable[[], datetime],
-        store: Store | None = None,
+        store: AnswerStore | None = None,
         *,
         pause_s: float,
         timeouts: tuple[float, float] = (3.05, 10.0),
@@ -106,7 +106,7 @@ class Client:
         if not user_agent.strip():
             raise ValueError("user_agent is empty; right would be the application's name and a contact")
         self.now = now
-        self.last: Kept | None = None
+        self.last: KeptAnswer | None = None
         self.stale = self.deprecated = False
         self._store, self._sleep, self._monotonic = store, sleep, monotonic
         self._deadline_s, self._longest_wait_s, self._most_bytes = deadline_s, longest_wait_s, most_bytes
@@ -183,14 +183,14 @@ class Client:
         """Until when the last answer stands (UTC), None if its service does not say."""
         return self.last.expires if self.last else None
 
-    def _known(self, key: str, read: Callable[[bytes], T]) -> tuple[Kept, T] | None:
+    def _known(self, key: str, read: Callable[[bytes], T]) -> tuple[KeptAnswer, T] | None:
         kept = None if self._store is None else self._store.get(key)
         try:
             return (kept, read(kept.body)) if kept else None
         except ValueError:  # stored under older rules: asked for anew
             return None
 
-    def _answer(self, question: _Question, read: Callable[[bytes], T]) -> tuple[Kept, T]:
+    def _answer(self, question: _Question, read: Callable[[bytes], T]) -> tuple[KeptAnswer, T]:
         """Ask, and ask again where that may help and there is time for it."""
         until = self._monotonic() + self._deadline_s
         tries = 0
@@ -207,7 +207,7 @@ class Client:
             tries += 1
             self._sleep(wait)
 
-    def _once(self, question: _Question, read: Callable[[bytes], T], until: float) -> tuple[Kept, T]:
+    def _once(self, question: _Question, read: Callable[[bytes], T], until: float) -> tuple[KeptAnswer, T]:
         host = urlsplit(question.key).hostname
         try:
             answer = self._received(question, self._line.get(question.url, question.headers, until))
@@ -219,7 +219,7 @@ class Client:
         except ValueError as error:
             raise ServiceError("nonsense", f"{host}: {error}") from error
 
-    def _received(self, question: _Question, reply: Reply) -> Kept:
+    def _received(self, question: _Question, reply: Reply) -> KeptAnswer:
         """Return the answer that a reply is, or raise what it amounts to."""
         status, head, body, now = reply.status, reply.headers, reply.body, self.now()
         self.deprecated = status == HTTPStatus.NON_AUTHORITATIVE_INFORMATION
@@ -227,7 +227,7 @@ class Client:
         if status == HTTPStatus.NOT_MODIFIED and (kept := question.kept):
             return replace(kept, fetched=now, expires=expires, last_modified=modified or kept.last_modified)
         if status == HTTPStatus.OK or self.deprecated:
-            return Kept(question.key, head.get("ETag"), modified, expires, now, body)
+            return KeptAnswer(question.key, head.get("ETag"), modified, expires, now, body)
         reason, wait_s = answers.reason_given(body), answers.retry_after_s(head, now)
         said = f"{status} {reply.reason}" + (f": {reason}" if reason else "; right would be 200 OK")
         text = f"{urlsplit(question.key).hostname} answers {said}"
@@ -245,7 +245,7 @@ def _full(url: str, params: list[tuple[str, str]]) -> str:
     return full
 
 
-def _conditions(kept: Kept | None) -> dict[str, str]:
+def _conditions(kept: KeptAnswer | None) -> dict[str, str]:
     """Return the headers that ask for what is newer, with the date exactly as it was received."""
     asked = {"If-Modified-Since": kept.last_modified, "If-None-Match": kept.etag} if kept else {}
     return {name: value for name, value in asked.items() if value}

@@ -14,7 +14,7 @@ from calendar_core.knowledge.words import Hazard, Means
 from tests.alerts.made_up import BEGINS, NOW, RULES, judged, mild, raised, threat
 
 if TYPE_CHECKING:
-    from alerts.policy.judging import Change
+    from alerts.policy.judging import WarningChange
 
 ALLOWED = {
     "status": {"Actual", "Exercise", "System", "Test", "Draft"},
@@ -29,7 +29,7 @@ SEVERITIES = {"Extreme", "Severe", "Moderate", "Minor", "Unknown"}
 DATE_TIME = r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[-+]\d\d:\d\d"  # its data type dateTime; "Z" must not be used
 
 
-def all_actions() -> list[Change]:
+def all_actions() -> list[WarningChange]:
     """Return a warning raised, changed and withdrawn."""
     new = raised(mild())
     (update,) = judged([threat()], [new.standing], now=NOW + timedelta(hours=1))

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from alerts.policy.digest import Digest, Outlook, cannot_judge_key, digest, silence, silence_key
+from alerts.policy.digest import Digest, DigestOutlook, cannot_judge_key, digest, silence, silence_key
 from tests.alerts.made_up import (
     BEGINS,
     DAY,
@@ -40,7 +40,7 @@ def at(now: datetime = NOW, *, forecast_at: datetime = FORECAST) -> Digest:
 
 def test_it_tells_what_stands_and_danger_of_heat_and_frost_further_ahead() -> None:
     assert [one.hazard for one in at().standing] == ["heat"]
-    assert at().outlook == (Outlook(THEN, "heat", 0.5, (MAPLE, SECOND)),)
+    assert at().outlook == (DigestOutlook(THEN, "heat", 0.5, (MAPLE, SECOND)),)
 
 
 def test_what_has_passed_or_was_withdrawn_stands_no_more() -> None:

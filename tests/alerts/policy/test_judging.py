@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from alerts.policy.judging import Change, judge, stale
+from alerts.policy.judging import WarningChange, judge, stale
 from alerts.policy.standing import as_data, from_data, warning_id
 from tests.alerts.made_up import (
     BEECH,
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 RUN = timedelta(hours=6)  # from one forecast to the next
 
 
-def one(threats: Iterable[Threat], standing: Standing, runs: float = 1) -> Change:
+def one(threats: Iterable[Threat], standing: Standing, runs: float = 1) -> WarningChange:
     """Return what the judgement so many forecasts later makes of the one warning that stands."""
     (change,) = judged(threats, [standing], now=NOW + runs * RUN)
     return change

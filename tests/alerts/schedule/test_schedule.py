@@ -19,7 +19,7 @@ from apscheduler.schedulers.background import BackgroundScheduler
 from alerts.schedule import runs
 from alerts.schedule.lock import ProcessLock
 from alerts.schedule.slots import daily, hourly
-from alerts.schedule.watch import LEADING, STANDBY, Job, Watch
+from alerts.schedule.watch import LEADING, STANDBY, ScheduledJob, Watch
 from calendar_core.storage.engine import open_store
 from calendar_core.storage.errors import StoreError
 from tests.alerts.conftest import NOW
@@ -80,7 +80,7 @@ def test_hours_of_utc() -> None:
 class Stage:
     """A watch whose clock stands where it is put, and what it said and ran."""
 
-    def __init__(self, store: Store, *jobs: Job) -> None:
+    def __init__(self, store: Store, *jobs: ScheduledJob) -> None:
         self.now, self.said = NOW, list[str]()
         self.watch = Watch(store, {"line": jobs}, lambda: self.now, self.said.append)
 
@@ -108,7 +108,7 @@ def at_end() -> Iterator[ExitStack]:
 def staged(store: Store, at_end: ExitStack) -> Callable[..., Stage]:
     """Give the function that makes a stage of some jobs."""
 
-    def made(*jobs: Job) -> Stage:
+    def made(*jobs: ScheduledJob) -> Stage:
         stage = Stage(store, *jobs)
         at_end.callback(stage.end)
         return stage
@@ -118,12 +118,12 @@ def staged(store: Store, at_end: ExitStack) -> Callable[..., Stage]:
 
 def test_a_slot_is_run_once_whatever_the_clock_does(staged: Callable[..., Stage]) -> None:
     ran: list[datetime] = []
-    stage = staged(Job("judge", ran.append, hourly))
+    stage = staged(ScheduledJob("judge", ran.append, hourly))
     for minutes in (0, 1, 30, 61, 62, 20, 59, 63):  # set back by 42 minutes, and on again
         stage.at(NOW + timedelta(minutes=minutes))
     assert ran == [NOW, NOW + timedelta(minutes=61)]
     stage.end()
-    again = staged(Job("judge", ran.append, hourly))  # a new start
+    again = staged(ScheduledJob("judge", ran.append, hourly))  # a new start
     _until(lambda: again.leads(NOW + timedelta(minutes=64)))
     assert len(ran) == 2
 
@@ -131,7 +131,7 @@ def test_a_slot_is_run_once_whatever_the_clock_does(staged: Callable[..., Stage]
 def test_what_was_missed_is_made_up_for_once_unless_it_is_too_late(staged: Callable[..., Stage]) -> None:
     ran: list[datetime] = []
     evening = partial(daily, at=time(18), zone=ZoneInfo("America/Los_Angeles"))
-    stage = staged(Job("digest", ran.append, evening, grace=5 * HOUR))
+    stage = staged(ScheduledJob("digest", ran.append, evening, grace=5 * HOUR))
     stage.at(NOW - HOUR)  # of yesterday's evening: 23 hours ago
     assert ran == []
     stage.at(NOW + 3 * 24 * HOUR + 2 * HOUR)  # three evenings later: only the last one
@@ -146,7 +146,7 @@ def test_a_job_that_fails_is_said_once_and_tried_again(store: Store, staged: Cal
             raise StoreError("the service is down")
 
     after: list[datetime] = []
-    stage = staged(Job("refresh", job, hourly), Job("send", after.append))
+    stage = staged(ScheduledJob("refresh", job, hourly), ScheduledJob("send", after.append))
     stage.at(NOW)
     stage.at(NOW + timedelta(minutes=1))
     with store.read() as connection:
@@ -186,7 +186,7 @@ def test_one_process_runs_the_jobs_and_another_takes_over_when_it_is_killed(
     address: str, staged: Callable[..., Stage]
 ) -> None:
     ran: list[datetime] = []
-    stage = staged(Job("judge", ran.append, hourly))
+    stage = staged(ScheduledJob("judge", ran.append, hourly))
     command = [sys.executable, "-c", HOLDER, address]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True) as other:
         assert other.stdout is not None
@@ -225,7 +225,7 @@ def test_a_full_disk_is_said_and_the_rest_goes_on(tmp_path: Path) -> None:
             connection.exec_driver_sql("PRAGMA max_page_count=1")
             runs.begin(connection, "x" * 1_000_000, now, now)
 
-    stage = Stage(store, Job("refresh", write_much, hourly), Job("send", ran.append))
+    stage = Stage(store, ScheduledJob("refresh", write_much, hourly), ScheduledJob("send", ran.append))
     stage.at(NOW)
     assert ran == [NOW]
     assert any(text.startswith("refresh: ") and "free some space" in text for text in stage.said)
@@ -246,7 +246,7 @@ def test_it_runs_at_once_and_round_after_round_until_it_is_stopped(store: Store,
     said: list[str] = []
     stop = threading.Event()
     clock = lambda: datetime.now(UTC)  # noqa: E731, TID251 - the scheduler reads the real one
-    watch = Watch(store, {"send": [Job("send", ran.append)]}, clock, said.append, round_s=0.1)
+    watch = Watch(store, {"send": [ScheduledJob("send", ran.append)]}, clock, said.append, round_s=0.1)
     thread = threading.Thread(target=watch.run, args=(stop,))
     thread.start()
     at_end.callback(thread.join)

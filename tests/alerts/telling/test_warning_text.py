@@ -11,7 +11,7 @@ from uuid import UUID
 
 import pytest
 
-from alerts.policy.judging import Change, What
+from alerts.policy.judging import WarningChange, What
 from alerts.telling.events import events_of, way_back
 from alerts.telling.warning import Told, notice_of, tell
 from alerts.threats import Why
@@ -72,7 +72,7 @@ Caution: A wet pot weighs about 1.5 kg a litre (12.5 lb a US gallon): above 20 k
 Mill yard: judged 18:00 on the forecast of 15:40. Official warnings, labels and local rules come first. Forecasts err: look at your trees too."""
 
 
-def hot() -> Change:
+def hot() -> WarningChange:
     return raised(threat(reasons=("new leaves",)), threat(SECOND, bad=43.0), mild(BEECH))
 
 
@@ -263,7 +263,7 @@ def test_other_hours_are_told_beside_the_old(hours: tuple[int, int], says: str) 
     assert tell(voice(), change, [], NOW).text.startswith(says)
 
 
-def withdrawn() -> Change:
+def withdrawn() -> WarningChange:
     (miss,) = judged([], [hot().standing], now=NOW + timedelta(hours=6))
     (change,) = judged([], [miss.standing], now=NOW + timedelta(hours=12))
     return change
@@ -288,7 +288,7 @@ def test_a_notice_carries_text_fields_and_references() -> None:
     assert notice.cap["responseType"] == "AllClear"
     assert len(notice.references) == 1
     assert notice.expires == hot().standing.expires
-    quiet = Change(None, change.standing)
+    quiet = WarningChange(None, change.standing)
     with pytest.raises(ValueError, match="nobody"):
         notice_of(voice(), quiet, [], NOW)
 

@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from calendar_core.app.shell import quiet
-from calendar_core.app.work.free_time import minutes_of, week_of, week_words
+from calendar_core.app.work.free_time import minutes_of, week_of
+from calendar_core.wording.rota_text import week_words
+from calendar_core.wording.style import Style
 from tests.app.test_bad_input import assert_refused, rows
 
 if TYPE_CHECKING:
@@ -131,7 +133,7 @@ def test_times_and_weeks_as_typed() -> None:
         180, 90, 90, 90, 20, 0, 1440,
     ]  # fmt: skip
     assert week_of("friday-monday 1h, tue 5min") == [60, 5, 0, 0, 60, 60, 60]
-    assert week_words([0] * 7) == "Monday to Sunday none"
+    assert week_words(Style(), [0] * 7) == "Monday to Sunday none"
 
 
 def test_what_a_library_prints_stays_out(tmp_path: Path) -> None:

@@ -17,10 +17,10 @@ from calendar_core.garden.parts import Look
 from calendar_core.garden.state import Done, states
 from calendar_core.knowledge.words import Aim
 from calendar_core.planning.feeding.dose import Product, dose
-from calendar_core.planning.feeding.holds import Case, expected_on, is_expected
+from calendar_core.planning.feeding.holds import FeedingCase, expected_on, is_expected
 from calendar_core.planning.feeding.strength import Feeding, feeding, outlook
 from calendar_core.planning.items import Range
-from calendar_core.science.tree.nutrients import Label
+from calendar_core.science.tree.nutrients import ProductLabel
 from tests.planning.made_up import bench_on_normals, knowledge
 from tests.planning.one_tree import AZALEA, FIG, MAPLE, PINE, TODAY
 
@@ -43,14 +43,14 @@ WARM, HOT = (33.0,) * 10, (36.0,) * 10
 
 
 @cache
-def garden(today: date, aim: str) -> dict[str, Case]:
+def garden(today: date, aim: str) -> dict[str, FeedingCase]:
     """A strong tree of each species with one aim, as the plan of a day sees it."""
     bench = bench_on_normals("Nagano")
     for species in SPECIES:
         bench.tree(species, species, aim=aim, vigour=4)
     plan, now = bench.plan(today), states([tree.id for tree in bench.trees], bench.entries, today)
     return {
-        tree.label: Case(
+        tree.label: FeedingCase(
             KNOWN.profiles[tree.species],
             now[tree.id],
             plan.stages[tree.id],
@@ -62,7 +62,7 @@ def garden(today: date, aim: str) -> dict[str, Case]:
     }
 
 
-def worked_on(species: str, today: date, aim: str, *work: tuple[str, date], **state: Any) -> Case:
+def worked_on(species: str, today: date, aim: str, *work: tuple[str, date], **state: Any) -> FeedingCase:
     """A tree on which work was done, planned with it."""
     bench = bench_on_normals("Nagano")
     tree = bench.tree("it", species, **{"aim": aim, "vigour": 4, **state})
@@ -70,10 +70,10 @@ def worked_on(species: str, today: date, aim: str, *work: tuple[str, date], **st
         bench.did(day, operation, "it")
     plan, now = bench.plan(today), states([tree.id], bench.entries, today)
     profile, stages = KNOWN.profiles[species], plan.stages[tree.id]
-    return Case(profile, now[tree.id], stages, plan.items, plan.not_planned, today)
+    return FeedingCase(profile, now[tree.id], stages, plan.items, plan.not_planned, today)
 
 
-def advice(case: Case, day: date | None = None) -> Feeding:
+def advice(case: FeedingCase, day: date | None = None) -> Feeding:
     return feeding(case, KNOWN.feeding, KNOWN.operations, day or case.today)
 
 
@@ -81,7 +81,7 @@ def done(operation: str, on: date, share: float | None = None) -> Done:
     return Done(operation, on, UUID(int=1), share=share)
 
 
-def with_state(case: Case, **changes: Any) -> Case:
+def with_state(case: FeedingCase, **changes: Any) -> FeedingCase:
     return replace(case, state=replace(case.state, **changes))
 
 
@@ -198,7 +198,7 @@ def test_a_wait_that_ends_in_another_goes_on_through_it() -> None:
 # Planned repotting
 
 
-def to_be_repotted(species: str, today: date, **answer: str) -> tuple[Case, Item]:
+def to_be_repotted(species: str, today: date, **answer: str) -> tuple[FeedingCase, Item]:
     """A strong tree last repotted years ago, and the item of its repotting before it was answered."""
     bench = bench_on_normals("Nagano")
     tree = bench.tree("it", species, aim="structure", vigour=4)
@@ -208,10 +208,10 @@ def to_be_repotted(species: str, today: date, **answer: str) -> tuple[Case, Item
         bench.write(today, "answer", "it", item=str(due.id), **answer)
     plan, now = bench.plan(today), states([tree.id], bench.entries, today)
     profile, stages = KNOWN.profiles[species], plan.stages[tree.id]
-    return Case(profile, now[tree.id], stages, plan.items, plan.not_planned, today), due
+    return FeedingCase(profile, now[tree.id], stages, plan.items, plan.not_planned, today), due
 
 
-def fed_on(case: Case, weeks: int = 16) -> list[date]:
+def fed_on(case: FeedingCase, weeks: int = 16) -> list[date]:
     steps = outlook(case, KNOWN.feeding, KNOWN.operations, case.today + timedelta(weeks=weeks))
     return [day for _, days in steps for day in days]
 
@@ -472,30 +472,30 @@ def test_a_larger_pot_gets_more_cakes_and_a_weaker_strength_fewer() -> None:
 
 def test_the_lesser_of_label_and_nitrogen_counts() -> None:
     found = advice(garden(SUMMER, "structure")[MAPLE])  # the whole label rate, 150 mg/L
-    by_nitrogen = dose(found, Product(Label(20, 20, 20), 1.0))
+    by_nitrogen = dose(found, Product(ProductLabel(20, 20, 20), 1.0))
     assert by_nitrogen is not None
     assert (by_nitrogen.g_per_l, by_nitrogen.by_label) == ((0.75, 0.75), False)
-    by_label = dose(found, Product(Label(20, 20, 20), 0.5))
+    by_label = dose(found, Product(ProductLabel(20, 20, 20), 0.5))
     assert by_label is not None
     assert (by_label.g_per_l, by_label.by_label) == ((0.5, 0.5), True)
     assert by_label.made[1].n == pytest.approx(100)
-    unknown = dose(found, Product(Label(20, 20, 20)))
+    unknown = dose(found, Product(ProductLabel(20, 20, 20)))
     assert unknown is not None
     assert unknown.grams(10.0) == (7.5, 7.5)
 
 
 def test_a_product_without_nitrogen_goes_by_its_label() -> None:
     found = advice(garden(AUTUMN, "structure")[MAPLE])
-    made = dose(found, Product(Label(0, 10, 10), 2.0, density=1.25))
+    made = dose(found, Product(ProductLabel(0, 10, 10), 2.0, density=1.25))
     assert made is not None
     assert made.g_per_l == (0.5, 0.5)
     assert made.millilitres(10.0, 1.25) == (4.0, 4.0)
     with pytest.raises(ValueError, match="without nitrogen"):
-        dose(found, Product(Label(0, 10, 10)))
+        dose(found, Product(ProductLabel(0, 10, 10)))
 
 
 def test_no_dose_while_it_waits() -> None:
-    assert dose(advice(garden(WINTER, "structure")[MAPLE]), Product(Label(20, 20, 20), 1.0)) is None
+    assert dose(advice(garden(WINTER, "structure")[MAPLE]), Product(ProductLabel(20, 20, 20), 1.0)) is None
 
 
 @given(
@@ -509,7 +509,7 @@ def test_no_dose_passes_the_label_or_the_nitrogen(
     today: date, aim: str, species: str, n_percent: float, rate: float
 ) -> None:
     found = advice(garden(today, aim)[species])
-    made = dose(found, Product(Label(n_percent, 10, 10), rate))
+    made = dose(found, Product(ProductLabel(n_percent, 10, 10), rate))
     if made is not None:
         assert made.g_per_l[0] <= made.g_per_l[1] <= rate * 1.000001
         assert made.made[1].n <= found.n_mg_l[1] * 1.000001
@@ -517,6 +517,8 @@ def test_no_dose_passes_the_label_or_the_nitrogen(
 
 def test_what_is_low_in_nitrogen() -> None:
     share = KNOWN.feeding.low_nitrogen.most_share_percent
-    low = [Product(Label(*npk)).is_low_in_nitrogen(share) for npk in ((0, 10, 10), (5, 10, 10), (4, 6, 6))]
+    low = [
+        Product(ProductLabel(*npk)).is_low_in_nitrogen(share) for npk in ((0, 10, 10), (5, 10, 10), (4, 6, 6))
+    ]
     assert low == [True, True, True]
-    assert not Product(Label(3, 3, 3)).is_low_in_nitrogen(share)
+    assert not Product(ProductLabel(3, 3, 3)).is_low_in_nitrogen(share)

@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 
 from calendar_core.garden.state import Wish
 from calendar_core.planning.items import Range
-from calendar_core.planning.load.order import Choice, Proposal, Wanted, choice, order
-from calendar_core.planning.load.spacing import Job
+from calendar_core.planning.load.order import OrderChoice, Proposal, Wanted, choice, order
+from calendar_core.planning.load.spacing import LoadJob
 from tests.planning.made_up import knowledge
 from tests.planning.one_tree import MAPLE, PINE, alone
 from tests.planning.spaced import HEAT_A_DAY, rules_of, spacing_of, still
@@ -313,7 +313,7 @@ def severing(repot_value: int = 2) -> tuple[Wanted, Wanted]:
     return sever, Wanted(REPOT, 3, repot_value, tuple(spring(year) for year in years[1:]))
 
 
-def told(found: Choice) -> dict[str, date | None]:
+def told(found: OrderChoice) -> dict[str, date | None]:
     return {one.operation: one.on for one in found.best.placed}
 
 
@@ -364,4 +364,4 @@ def test_the_bundled_order_of_an_idle_tree_loses_nothing() -> None:
     spacing = spacing_of(alone(MAPLE, vigour=3), "it", date(2015, 6, 1))
     sever, repot = severing()
     assert order(spacing, [sever, repot]).lost == 0
-    assert spacing.against(Job(REPOT, date(2016, 3, 12), knowledge().operations[REPOT].weight), ()) == ()
+    assert spacing.against(LoadJob(REPOT, date(2016, 3, 12), knowledge().operations[REPOT].weight), ()) == ()

@@ -10,7 +10,7 @@ import numpy as np
 
 from calendar_core.garden.model import Spot
 from calendar_core.planning.places.bounds import Bound
-from calendar_core.planning.places.chances import Chances, Line, chances_of
+from calendar_core.planning.places.chances import ChanceLine, Chances, chances_of
 from calendar_core.planning.places.moves import Mover
 from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.weather.forecasts import Offset
@@ -79,7 +79,7 @@ def bound(
     at_c: float, risk: RiskName = "night", n_days: int = AXIS.n_days, *, open_only: bool = False
 ) -> Bound:
     """Return a line that always holds."""
-    return Bound(Line(risk, at_c), np.ones(n_days, bool), open_only, "cold")
+    return Bound(ChanceLine(risk, at_c), np.ones(n_days, bool), open_only, "cold")
 
 
 def mover(

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.planning.places.bounds import Bound, within
-from calendar_core.planning.places.chances import Line
+from calendar_core.planning.places.chances import ChanceLine
 from calendar_core.planning.places.moves import Move, Never, Stay
 from calendar_core.planning.places.spells import FAR, closed, first, runs, starts
 from calendar_core.planning.seasons.axis import axis_for
@@ -254,7 +254,7 @@ def test_where_there_is_no_forecast_none_is_named_and_cut_roots_are() -> None:
     mean = years()
     today = AXIS.midwinter(2016) + 45
     fresh = np.arange(AXIS.n_days) < today + 40
-    lines = Line("night", 0.0), Line("killing", -2.0)
+    lines = ChanceLine("night", 0.0), ChanceLine("killing", -2.0)
     roots = [Bound(line, fresh, open_only=False, why="fresh_roots") for line in lines]
     found = move_of(
         mover([bound(-20.0), *roots], chances(mean, today=today)).next(Stay(OPEN, today, OPEN), today)

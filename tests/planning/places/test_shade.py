@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from calendar_core.planning.places.chances import Line
+from calendar_core.planning.places.chances import ChanceLine
 from calendar_core.planning.places.moves import Never
 from calendar_core.planning.places.shade import ShadeMove, shade_move, shaded_spot
 from tests.planning.made_up import knowledge
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-HOT = Line("heat", 30.0)
+HOT = ChanceLine("heat", 30.0)
 WARM = years(mean_c=13.0, swing_c=10.0)  # maxima of 28 degC in the mean of the hottest days
 SPRING = AXIS.midwinter(2015) + 90
 HEIGHT = AXIS.midsummer(2015) + 30

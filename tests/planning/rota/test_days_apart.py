@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from calendar_core.garden.state import TreeState
 from calendar_core.planning.groups import EventGroup
 from calendar_core.planning.items import Item, Range, Reason, item_id
-from calendar_core.planning.load.spacing import Job
+from calendar_core.planning.load.spacing import LoadJob
 from calendar_core.planning.rota.days_apart import kept_apart
 from calendar_core.planning.rota.tasks import tasks_of
 from tests.planning.made_up import knowledge
@@ -92,7 +92,7 @@ def test_no_works_that_may_stand_together_pass_the_budget(operations: list[str],
     spacing = still(rules_of({}), vigour=vigour)
     near = apart(spacing, *operations)
     for some in (chosen for n in range(2, 7) for chosen in combinations(operations, n)):
-        jobs = [Job(name, DAY, WEIGHTS[name]) for name in some]
+        jobs = [LoadJob(name, DAY, WEIGHTS[name]) for name in some]
         if not any(frozenset(pair) in near for pair in combinations(some, 2)):
             assert spacing.used(jobs, 2015) <= spacing.budget
 

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.garden.cycle import YEAR_DAYS
-from calendar_core.knowledge.forms.aftercare import PHASES, InSeason, Phase
+from calendar_core.knowledge.forms.aftercare import PHASES, InSeason, YearPhase
 from calendar_core.planning.seasons.phases import Phases, upcoming
 from tests.planning.made_up import knowledge
 from tests.planning.watched import maple, phases_of, warmer
@@ -75,7 +75,7 @@ def test_a_moment_that_never_comes_is_not_taken_for_one_of_an_earlier_year() -> 
 @pytest.mark.parametrize("species", list(knowledge().profiles))
 def test_every_species_has_a_growth_and_a_stop_to_count_from(species: str) -> None:
     stages = knowledge().profiles[species].stages
-    for phase in get_args(Phase):
+    for phase in get_args(YearPhase):
         assert any(name in stages for name in PHASES[phase]), phase
 
 

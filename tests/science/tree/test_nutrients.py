@@ -18,7 +18,7 @@ from calendar_core.science.tree.nutrients import (
     K_IN_K2O,
     LITRES_PER_GALLON,
     P_IN_P2O5,
-    Label,
+    ProductLabel,
     grams,
     grams_per_litre,
     millilitres,
@@ -31,28 +31,28 @@ OUNCE_IN_100_GALLONS = GRAMS_PER_OUNCE / (100 * LITRES_PER_GALLON)  # [g/L]
 
 AMOUNTS = st.floats(0.0, 1000.0)
 SHARES = st.floats(0.0, 33.0)
-LABELS = st.builds(Label, SHARES, SHARES, SHARES)
+LABELS = st.builds(ProductLabel, SHARES, SHARES, SHARES)
 
 
 @pytest.mark.parametrize(
     ("label", "n_mg_l", "g_per_l"),
     [
-        (Label(20, 20, 20), 50, 0.250),
-        (Label(20, 10, 20), 100, 0.500),
-        (Label(20, 20, 20), 150, 0.750),
-        (Label(20, 10, 20), 200, 1.000),
-        (Label(15, 5, 15), 50, 0.333),
-        (Label(15, 5, 15), 100, 0.667),
-        (Label(15, 5, 15), 200, 1.333),
-        (Label(24, 8, 16), 50, 0.208),
-        (Label(24, 8, 16), 100, 0.417),
-        (Label(24, 8, 16), 200, 0.833),
-        (Label(10, 10, 10), 50, 0.5),
-        (Label(10, 10, 10), 100, 1.0),
-        (Label(10, 10, 10), 200, 2.0),
+        (ProductLabel(20, 20, 20), 50, 0.250),
+        (ProductLabel(20, 10, 20), 100, 0.500),
+        (ProductLabel(20, 20, 20), 150, 0.750),
+        (ProductLabel(20, 10, 20), 200, 1.000),
+        (ProductLabel(15, 5, 15), 50, 0.333),
+        (ProductLabel(15, 5, 15), 100, 0.667),
+        (ProductLabel(15, 5, 15), 200, 1.333),
+        (ProductLabel(24, 8, 16), 50, 0.208),
+        (ProductLabel(24, 8, 16), 100, 0.417),
+        (ProductLabel(24, 8, 16), 200, 0.833),
+        (ProductLabel(10, 10, 10), 50, 0.5),
+        (ProductLabel(10, 10, 10), 100, 1.0),
+        (ProductLabel(10, 10, 10), 200, 2.0),
     ],
 )
-def test_exact_grams(label: Label, n_mg_l: float, g_per_l: float) -> None:
+def test_exact_grams(label: ProductLabel, n_mg_l: float, g_per_l: float) -> None:
     assert grams_per_litre(label, n_mg_l) == pytest.approx(g_per_l, abs=0.0005)
     assert solution(label, grams_per_litre(label, n_mg_l)).n == pytest.approx(n_mg_l)
 
@@ -73,7 +73,7 @@ def test_exact_grams(label: Label, n_mg_l: float, g_per_l: float) -> None:
 def test_published_tables_agree_within_two_per_cent(
     n_percent: float, ounces_per_100_gallons: float, ppm: float
 ) -> None:
-    made = solution(Label(n_percent, 0, 0), ounces_per_100_gallons * OUNCE_IN_100_GALLONS)
+    made = solution(ProductLabel(n_percent, 0, 0), ounces_per_100_gallons * OUNCE_IN_100_GALLONS)
     assert made.n == pytest.approx(ppm, rel=TABLES)
 
 
@@ -86,7 +86,7 @@ def test_factors_are_those_of_the_atomic_weights() -> None:
 
 
 def test_phosphorus_and_potassium_are_told_as_elements() -> None:
-    made = solution(Label(20, 20, 20), 1.0)
+    made = solution(ProductLabel(20, 20, 20), 1.0)
     assert (made.n, round(made.p, 1), round(made.k, 1)) == (200.0, 87.3, 166.0)
 
 
@@ -99,22 +99,22 @@ def test_an_ounce_in_100_gallons() -> None:
 )
 def test_no_such_label(numbers: tuple[float, float, float]) -> None:
     with pytest.raises(ValueError, match="right would be"):
-        Label(*numbers)
+        ProductLabel(*numbers)
 
 
 def test_what_cannot_be_measured_is_refused() -> None:
     with pytest.raises(ValueError, match="no nitrogen"):
-        grams_per_litre(Label(0, 10, 10), 50)
+        grams_per_litre(ProductLabel(0, 10, 10), 50)
     for bad in (-1.0, math.nan, math.inf):
         with pytest.raises(ValueError, match="right would be"):
-            solution(Label(20, 20, 20), bad)
+            solution(ProductLabel(20, 20, 20), bad)
     for bad in (0.0, -1.0, math.nan):
         with pytest.raises(ValueError, match="density"):
             millilitres(1.0, bad)
 
 
 @given(LABELS, AMOUNTS)
-def test_grams_of_a_concentration_make_it(label: Label, n_mg_l: float) -> None:
+def test_grams_of_a_concentration_make_it(label: ProductLabel, n_mg_l: float) -> None:
     if label.n > 1e-3:
         assert solution(label, grams_per_litre(label, n_mg_l)).n == pytest.approx(n_mg_l, abs=1e-9)
 
@@ -125,7 +125,9 @@ def test_volume_and_mass_turn_into_each_other(mass: float, density: float) -> No
 
 
 @given(LABELS, AMOUNTS, AMOUNTS)
-def test_more_product_makes_a_stronger_solution_in_proportion(label: Label, one: float, two: float) -> None:
+def test_more_product_makes_a_stronger_solution_in_proportion(
+    label: ProductLabel, one: float, two: float
+) -> None:
     both, first, second = solution(label, one + two), solution(label, one), solution(label, two)
     for element in ("n", "p", "k"):
         parts = getattr(first, element) + getattr(second, element)

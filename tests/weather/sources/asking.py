@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from werkzeug import Request, Response
 
-from calendar_core.weather.sources.http import Client, Kept, ServiceError
+from calendar_core.weather.sources.http import Client, KeptAnswer, ServiceError
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -25,10 +25,10 @@ AGENT = "leafclock-tests/0.1 (+https://example.org; grower@example.org)"
 DATA = {"t": [1.5, None]}
 
 
-class Shelf(dict[str, Kept]):
+class Shelf(dict[str, KeptAnswer]):
     """Answers by URL."""
 
-    def put(self, kept: Kept) -> None:
+    def put(self, kept: KeptAnswer) -> None:
         self[kept.url] = kept
 
 

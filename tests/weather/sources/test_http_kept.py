@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from calendar_core.weather.sources import answers
-from calendar_core.weather.sources.http import Kept
+from calendar_core.weather.sources.http import KeptAnswer
 from tests.weather.sources.asking import DATA, Asking, asked, closed_port, failure, reply, serve
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def test_not_modified(httpserver: HTTPServer, asking: Asking) -> None:
     assert response.status_code == 304
     expires = datetime(2026, 3, 1, 14, 40, tzinfo=UTC)
     body = json.dumps(DATA).encode()
-    assert client.last == Kept(url, '"a1"', MODIFIED, expires, asking.moment, body)
+    assert client.last == KeptAnswer(url, '"a1"', MODIFIED, expires, asking.moment, body)
     assert asking.shelf[url] == client.last
     assert not client.stale
     asking.client().json(url, keep="conditional")
@@ -77,7 +77,7 @@ def test_modified(httpserver: HTTPServer, asking: Asking) -> None:
 @pytest.mark.parametrize("where", ["nobody", "503"])
 def test_stored_answer_stands_in(httpserver: HTTPServer, asking: Asking, where: str) -> None:
     url = closed_port() if where == "nobody" else serve(httpserver, reply("", 503))
-    old = Kept(url, None, MODIFIED, None, asking.moment - timedelta(hours=9), b"[7]")
+    old = KeptAnswer(url, None, MODIFIED, None, asking.moment - timedelta(hours=9), b"[7]")
     asking.shelf.put(old)
     client = asking.client()
     assert client.json(url, keep="conditional") == [7]
@@ -92,7 +92,7 @@ def test_stored_answer_hides_no_refusal(
     httpserver: HTTPServer, asking: Asking, status: int, kind: str
 ) -> None:
     url = serve(httpserver, reply("", status))
-    asking.shelf.put(Kept(url, None, None, None, asking.moment, b"[7]"))
+    asking.shelf.put(KeptAnswer(url, None, None, None, asking.moment, b"[7]"))
     assert failure(asking.client(), url, keep="conditional").kind == kind
 
 
@@ -113,7 +113,7 @@ def test_only_what_is_worth_it_is_kept(httpserver: HTTPServer, asking: Asking) -
 
 def test_a_stored_answer_that_cannot_be_read_is_asked_anew(httpserver: HTTPServer, asking: Asking) -> None:
     url = serve(httpserver, reply())
-    asking.shelf.put(Kept(url, '"a1"', MODIFIED, None, asking.moment, b"{"))
+    asking.shelf.put(KeptAnswer(url, '"a1"', MODIFIED, None, asking.moment, b"{"))
     assert asking.client().json(url, keep="for ever") == DATA
     assert "If-None-Match" not in httpserver.log[0][0].headers
 

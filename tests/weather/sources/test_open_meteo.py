@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from calendar_core.weather.hourly import MEANINGS
-from calendar_core.weather.sources.http import Kept, ServiceError
+from calendar_core.weather.sources.http import KeptAnswer, ServiceError
 from calendar_core.weather.sources.open_meteo import CREDIT, OpenMeteo
 from calendar_core.weather.sources.protocol import Access, Cell
 from tests.weather.sources.asking import Asking, asked
@@ -161,7 +161,7 @@ def test_hosts(asking: Asking, key: str | None, prefix: str) -> None:
     ensemble = where.format(15, "temperature_2m", "models=ecmwf_ifs025_ensemble&past_days=7")
     url = f"https://{prefix}ensemble-api.open-meteo.com/v1/ensemble?{ensemble}"
     body = json.dumps(hourly(MIDNIGHT, temperature_2m=[1.5])).encode()
-    asking.shelf.put(Kept(url, None, None, asking.moment + timedelta(hours=1), asking.moment, body))
+    asking.shelf.put(KeptAnswer(url, None, None, asking.moment + timedelta(hours=1), asking.moment, body))
     found = OpenMeteo(Access(asking.client(), key=key)).forecast(*HERE)
     assert found.members[0]["t_c"].tolist() == [1.5]
 

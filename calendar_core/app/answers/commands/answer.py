@@ -22,8 +22,9 @@ from calendar_core.app.shell.output import say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.knowledge.words import THERMAL_PROFILES
 from calendar_core.planning.items import Item
-from calendar_core.planning.late import late_since
 from calendar_core.planning.places.operations import INTO, MAKE, OUT
+from calendar_core.planning.waits import late_since
+from calendar_core.wording.answer_text import ANSWERS, looked, put_off
 from calendar_core.wording.sentences import tree_list, tree_names
 
 
@@ -76,10 +77,11 @@ def answer(
         until = session.today + timedelta(days=7)
         _refuse_to_wait(session, items, until, items[0].done or operation.done)
         _answer(session, items, {"answer": "put off", "until": until.isoformat()})
-        say(f"Put off until {session.style.day(until, session.today)}: {label}.")
+        say(put_off(session.speaker, label, until))
     elif said == "not this year":
         _answer(session, items, {"answer": "not this cycle"})
-        say(f"Not this year: {label}, {tree_list([t.label for t in which])}.")
+        trees = tree_list([t.label for t in which])
+        say(session.style.say(ANSWERS["not_this_year"], work=label, trees=trees))
         for sentence in what_it_meets(session, items):
             say(sentence, indent=2)
     elif items[0].operation in (INTO, OUT) and said in (operation.done.lower(), "done"):
@@ -90,7 +92,8 @@ def answer(
         _look(session, items, measures_named(values or ()), badly=badly, note=note, yes=yes)
     elif not items[0].follows and said in (operation.done.lower(), "done"):
         against = _work(session, items, measures_named(values or ()), note=note)
-        say(f"{operation.done}: {tree_list([t.label for t in which])}.")
+        done, trees = session.style.translate(operation.done), tree_list([t.label for t in which])
+        say(session.style.say(ANSWERS["done"], done=done, trees=trees))
         note_warnings(session, against)
     else:
         raise Refusal(
@@ -171,9 +174,7 @@ def _look(
             entry(session, [trees[item.tree_id]], "look", data, session.today, parts=ids, place=place)
         )
     write(session, *written)
-    went = " It stays open until it goes well." if badly else ""
-    names = tree_list(tree_names(items, session.labels))
-    say(f"{items[0].done}: {session.speaker.name(items[0]).lower()}, {names}.{went}")
+    say(looked(session.speaker, items[0], tree_names(items, session.labels), badly=badly))
 
 
 def _answer(session: Session, items: Sequence[Item], data: dict[str, str]) -> None:

@@ -11,7 +11,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.output import say
 from calendar_core.app.warnings.stored_warnings import MOVED, returns_now, timed_events
 from calendar_core.app.warnings.voices import voice_of
-from calendar_core.wording.sentences import tree_list
+from calendar_core.wording.answer_text import MOVES, moved
 
 if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session
@@ -36,7 +36,8 @@ def write_moved(session: Session, move: TimedEvent, verb: str) -> None:
     voice, now = voice_of(session), session.clock.now
     with session.store.begin() as connection:
         lift_warnings(session, connection, dict.fromkeys(move.tree_ids, spot.id))
-    say(f"{MOVED} to “{spot.name}”: {tree_list([tree.label for tree in which], len(which))}.")
+    say(moved(session.style, spot.name, [tree.label for tree in which]))
     for step in returns_now(session, now):
         if set(step.tree_ids) & set(move.tree_ids):
-            say(f"{step.summary}, {voice.hour(step.start, now)}. It stands in the calendar.", indent=2)
+            hour = voice.hour(step.start, now)
+            say(session.style.say(MOVES["back"], summary=step.summary, hour=hour), indent=2)

@@ -17,7 +17,8 @@ from calendar_core.garden.model import Spot
 from calendar_core.knowledge.words import THERMAL_PROFILES
 from calendar_core.planning.places.operations import INTO
 from calendar_core.storage import gardens, log
-from calendar_core.wording.sentences import tree_list
+from calendar_core.wording.answer_text import MOVES, moved
+from calendar_core.wording.garden_text import SPOTS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -57,9 +58,9 @@ def relocate(session: Session, items: Sequence[Item], to: str | None, profile: s
             log.append(connection, [entry(session, which, "state", data, session.today, place=place)])
         lift_warnings(session, connection, {tree: spot.id for tree, spot in goals.items()}, back=False)
     if made is not None:
-        say(f"Spot added: {made.name}, {made.profile}.")
+        say(session.style.say(SPOTS["made"], name=made.name, profile=made.profile))
     for spot, which in by_spot.items():
-        say(f"Moved to “{spots[spot].name}”: {tree_list([tree.label for tree in which], len(which))}.")
+        say(moved(session.style, spots[spot].name, [tree.label for tree in which]))
 
 
 def _refuse_idle(session: Session, items: Sequence[Item], goals: Mapping[UUID, Spot]) -> None:
@@ -75,7 +76,7 @@ def _refuse_idle(session: Session, items: Sequence[Item], goals: Mapping[UUID, S
     known = {spot for item in items for spot in (item.to, *item.also)}
     for spot in {goal.id: goal for goal in goals.values()}.values():
         if spot.id in session.spots and spot.id not in known and items[0].operation == INTO:
-            say(f"“{spot.name}” does not serve for all of the winter: see due for what would.")
+            say(session.style.say(MOVES["no_answer"], spot=spot.name))
 
 
 def make_place(session: Session, to: str | None, profile: str | None) -> None:
@@ -87,13 +88,13 @@ def make_place(session: Session, to: str | None, profile: str | None) -> None:
         Where it is not clear what was made, and nobody can be asked.
     """
     if to is None or profile is None:
-        to, profile = _named()
+        to, profile = _named(session)
     if any(spot.name.lower() == to.lower() for spot in session.spots.values()):
         raise Refusal(f"'{to}' is there already; right would be the name of the place that was made")
     made = _new_spot(session, to, profile)
     with session.store.begin() as connection:
         gardens.add_spot(connection, made)
-    say(f"Spot added: {made.name}, {made.profile}. Trees are asked to it when their time comes.")
+    say(session.style.say(SPOTS["made_for_winter"], name=made.name, profile=made.profile))
 
 
 def lift_warnings(
@@ -141,18 +142,18 @@ def _asked(session: Session, items: Sequence[Item]) -> tuple[str, str | None]:
     serve = dict.fromkeys(spot for item in items for spot in (item.to, *item.also) if spot is not None)
     names = ", ".join(session.spots[spot].name for spot in serve)
     if not names:
-        say("No spot of the garden serves.")
-        return _named()
-    say(f"Where to? One of: {names}.")
-    return _typed("Spot: ", f"--to and one of: {names}"), None
+        say(session.style.say(MOVES["none_serves"]))
+        return _named(session)
+    say(session.style.say(MOVES["where"], spots=names))
+    return _typed(session.style.say(MOVES["spot_prompt"]), f"--to and one of: {names}"), None
 
 
-def _named() -> tuple[str, str | None]:
+def _named(session: Session) -> tuple[str, str | None]:
     """Ask for the name and the profile of a spot that is to be made."""
     kinds = ", ".join(THERMAL_PROFILES[1:])
-    say(f"Name the place and say what it is: {kinds}.")
+    say(session.style.say(MOVES["name_it"], kinds=kinds))
     right = f"--to NAME --profile PROFILE, which makes one: one of {kinds}"
-    name, _, kind = _typed("Spot, such as garage, frost-free: ", right).partition(",")
+    name, _, kind = _typed(session.style.say(MOVES["new_prompt"]), right).partition(",")
     return name.strip(), kind.strip() or None
 
 

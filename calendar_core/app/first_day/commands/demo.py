@@ -19,6 +19,7 @@ from calendar_core.app.weather.measured import read_measured
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.storage.services import StoredForecast, StoredHours, put_forecast, put_forecast_hours
 from calendar_core.weather.hours_from_days import hours_from_days
+from calendar_core.wording.first_day_text import DEMO
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -48,12 +49,11 @@ def run(out: Path, today: date | None) -> None:
     draw_season(session, session.trees, out / "season.svg")
     draw_season(session, session.trees, out / "season.png")
     say()
-    say(
-        f"Written to {out}: bench.ics ({len(publication.events)} events for a phone's calendar), season.svg and season.png (the season chart), garden.db (the garden)."
-    )
-    say("Look further:")
+    words = session.style.say
+    say(words(DEMO["written"], folder=out, events=len(publication.events)))
+    say(words(DEMO["further"]))
     command("why", "'Pine 2'", "decandling", "--db", str(out / "garden.db"), "--today", str(day))
-    say("Your own garden:")
+    say(words(DEMO["own"]))
     command("start", "--lat 47.5 --lon -122.3 --trees '3 Japanese maple; black pine'")
 
 

@@ -25,7 +25,7 @@ from calendar_core.app.shell.clock import clock, utc_now
 from calendar_core.app.shell.errors import Refusal, faults_of
 from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.options import Db, Json, Today, day_or_none
-from calendar_core.app.shell.output import columns, counted, print_json, say
+from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.plan_weather import bundled_normals, near_normals
 from calendar_core.app.shell.progress import notice
 from calendar_core.app.shell.session import Session, knowledge, open_database, open_session
@@ -39,6 +39,8 @@ from calendar_core.app.weather.fetch_with_progress import (
 from calendar_core.app.weather.fetching import YEARS_WANTED, missing_years
 from calendar_core.app.weather.measured import MeasuredDays, read_measured
 from calendar_core.app.weather.services import Services, source_set
+from calendar_core.wording.first_day_text import START, fetched_behind, without_weather
+from calendar_core.wording.style import Style
 
 
 def register(app: typer.Typer) -> None:
@@ -125,12 +127,10 @@ def _with_weather(session: Session, asked: Services, db: str | None, years: int)
         lambda: hours_of(session, asked),
     )
     if faults:
-        notice(f"no local weather yet: {'; '.join(faults)}. The plan rests on what is known without it.")
+        notice(without_weather(session.style, faults))
     elif years > first:
         in_background(years, db, session.garden.name)
-        notice(
-            f"{counted(years - first, 'more year')} of past weather {'is' if years - first == 1 else 'are'} being fetched behind this; see: leafclock weather status"
-        )
+        notice(fetched_behind(session.style, years - first))
     return open_session(db, session.garden.name, None)
 
 
@@ -138,9 +138,9 @@ def _asked(
     place: str | None, lat: float | None, lon: float | None, elevation: float | None, zone: str | None,
     trees: str | None, name: str, units: str, asked: Services | None,
 ) -> GardenFile:  # fmt: skip
+    words = Style().say  # before there is a garden nobody has chosen units
     if place is None and lat is None and lon is None:
-        question = "Where is the garden? Latitude and longitude (47.5, -122.3), or a bundled place: "
-        answer = _answer(question)
+        answer = _answer(words(START["where"]))
         if not answer:
             raise Refusal("no place is given; right would be --lat and --lon, or --place NAME")
         place, lat, lon = _where(answer)
@@ -156,8 +156,8 @@ def _asked(
         garden = looked_up(garden, asked)
     in_its_zone(garden)  # refused here, before trees are asked for
     if trees is None:
-        say("Which trees stand there? One kind a line, such as: 3 Japanese maple small. An empty line ends.")
-        trees = "\n".join(iter(lambda: _answer("Trees: ") or "", ""))
+        say(words(START["trees"]))
+        trees = "\n".join(iter(lambda: _answer(words(START["trees_prompt"])) or "", ""))
     return GardenFile(garden=garden, tree=tuple(parts_from_text(trees)))
 
 

@@ -20,6 +20,7 @@ from calendar_core.app.shell.session import open_session
 from calendar_core.garden.model import Spot
 from calendar_core.knowledge.words import SURFACES, THERMAL_PROFILES, WINDS
 from calendar_core.storage import gardens, log
+from calendar_core.wording.garden_text import SPOTS, spot_words
 
 NO_TIME = "none"  # takes a time of sun away
 
@@ -74,7 +75,7 @@ def spot_add(
     spot = Spot(uuid4(), session.garden.id, **dict(part))
     with session.store.begin() as connection:
         gardens.add_spot(connection, spot)
-    say(f"Spot added: {_in_words(spot)}.")
+    say(session.style.say(SPOTS["added"], spot=spot_words(session.style, spot)))
 
 
 @spot_app.command("change")
@@ -106,7 +107,7 @@ def spot_change(
         spot = replace(gardens.find_spot(connection, session.garden.id, name), **changes)
         checked(SpotPart, {key: getattr(spot, key) for key in SpotPart.model_fields}, _of_spot)
         gardens.update_spot(connection, spot)
-    say(f"Spot changed: {_in_words(spot)}.")
+    say(session.style.say(SPOTS["changed"], spot=spot_words(session.style, spot)))
 
 
 @spot_app.command("remove")
@@ -122,7 +123,7 @@ def spot_remove(name: str, db: Db = None, garden: GardenName = None) -> None:
                 f"leafclock spot change '{spot.name}' --name NAME"
             )
         gardens.remove_spot(connection, spot.id)
-    say(f"Spot removed: {spot.name}.")
+    say(session.style.say(SPOTS["removed"], spot=spot.name))
 
 
 @spot_app.command("list")
@@ -133,7 +134,7 @@ def spot_list(db: Db = None, garden: GardenName = None, as_data: Json = False) -
         print_json(list(session.spots.values()))
         return
     for spot in session.spots.values():
-        say(_in_words(spot))
+        say(spot_words(session.style, spot))
 
 
 def _typed(
@@ -158,19 +159,3 @@ def _time(text: str) -> time | None:
         return time_of(text)
     except ValueError as error:
         raise Refusal(str(error)) from None
-
-
-def _in_words(spot: Spot) -> str:
-    said: list[str] = [spot.profile]
-    if spot.sun_from and spot.sun_to:
-        said.append(f"sun {spot.sun_from:%H:%M} to {spot.sun_to:%H:%M}")
-    if spot.horizon:
-        said.append(f"horizon up to {max(height for _, height in spot.horizon):g}°")
-    if spot.cloth_percent:
-        said.append(f"cloth {spot.cloth_percent} %")
-    if spot.surface != "bench":
-        said.append(spot.surface)
-    if spot.wind != "normal":
-        said.append(spot.wind)
-    said += [word for word, holds in (("roof", spot.roof), ("quarantine", spot.quarantine)) if holds]
-    return f"{spot.name}: {', '.join(said)}"

@@ -20,7 +20,7 @@ from calendar_core.garden.model import Tree
 from calendar_core.knowledge.words import AIMS, POT_KINDS, SIZES
 from calendar_core.planning.items import Item
 from calendar_core.storage import gardens
-from calendar_core.wording.sentences import tree_list
+from calendar_core.wording.garden_text import TREES, of_trees, seen_line, state_row
 
 tree_app = typer.Typer(help="The trees of the garden.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -58,7 +58,7 @@ def tree_add(
     if not parts:
         raise Refusal("no tree is named; right would be trees such as: '3 Japanese maple small; black pine'")
     added = add_parts(session, parts)
-    say(f"Added: {tree_list([tree.label for tree in added])}.")
+    say(of_trees(session.style, TREES["added"], [tree.label for tree in added]))
 
 
 @tree_app.command("import")
@@ -78,7 +78,7 @@ def tree_import(
     session, parts = open_session(db, garden, day_or_none(today)), parts_from_csv(file)
     with faults_of(file):
         added = add_parts(session, parts)
-    say(f"Added: {tree_list([tree.label for tree in added])}.")
+    say(of_trees(session.style, TREES["added"], [tree.label for tree in added]))
 
 
 @tree_app.command("list")
@@ -91,24 +91,14 @@ def tree_list_command(
         print_json([_tree_data(session, tree) for tree in session.trees])
         return
     if not session.trees:
-        say("No trees yet. Add some with: leafclock tree add '3 Japanese maple'")
+        say(session.style.say(TREES["none"]))
     columns([_tree_row(session, tree) for tree in session.trees], indent=0)
 
 
 def _tree_row(session: Session, tree: Tree) -> tuple[str, ...]:
     state, common = session.grove.states[tree.id], session.knowledge.profiles[tree.species].common
     where = session.spots[state.spot].name if state.spot in session.spots else "-"
-    pot = [f"{state.pot_litres:g} l"] if state.pot_litres else []
-    pot += [state.pot] if state.pot else []
-    return (
-        tree.label,
-        common,
-        state.aim,
-        f"vigour {state.vigour}",
-        state.size,
-        where,
-        " ".join(pot) or "no pot named",
-    )
+    return (tree.label, *state_row(session.style, common, state, where))
 
 
 def _tree_data(session: Session, tree: Tree) -> dict[str, Any]:
@@ -144,9 +134,10 @@ def _show(session: Session, tree: Tree) -> None:
     columns([_tree_row(session, tree)[1:]])
     state = session.grove.states[tree.id]
     for done in state.done:
-        say(f"{done.on}  {session.knowledge.operations[done.operation].done}", indent=2)
+        work = session.knowledge.operations[done.operation].done
+        say(session.style.say(TREES["done"], day=done.on, done=session.style.translate(work)), indent=2)
     for sight in state.seen:
-        say(f"{sight.on}  saw {sight.stage.replace('_', ' ')}", indent=2)
+        say(seen_line(session.style, sight.on, sight.stage), indent=2)
     for item in _planned(session, tree):
         label = session.speaker.name(item)
         say(f"{label}: {session.speaker.window(item)}", indent=2, hanging=2)
@@ -180,7 +171,7 @@ def tree_change(
         if on < joined:  # how a tree joined would overrule it
             raise Refusal(f"{tree.label} joined on {joined}; right would be a day from then on, not {on}")
     write(session, entry(session, which, "state", data, on))
-    say(f"Changed: {tree_list([tree.label for tree in which])}.")
+    say(of_trees(session.style, TREES["changed"], [tree.label for tree in which]))
 
 
 def _tree_changes(session: Session, spot: str | None, **given: str | float | None) -> dict[str, Any]:

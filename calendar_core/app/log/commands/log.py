@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from calendar_core.app.log.entries import entry, happened, write
-from calendar_core.app.log.entry_text import told
+from calendar_core.app.log.history import log_speaker
 from calendar_core.app.log.lines import entries_of_lines, lines_of
 from calendar_core.app.log.parts import entries_of_work, warned_of_parts
 from calendar_core.app.plan.load import warned
@@ -17,10 +17,11 @@ from calendar_core.app.plan.views.plan import why_not
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.named import named_trees, operation_named, stage_named
 from calendar_core.app.shell.options import Db, GardenName, Json, OnDay, Today, day_or_none, one_day
-from calendar_core.app.shell.output import columns, counted, print_json, say
+from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.garden.model import Entry, Tree
 from calendar_core.garden.state import NOT_YET, valid_entries
+from calendar_core.wording.log_text import WRITTEN, sighting
 from calendar_core.wording.sentences import stage_words, tree_list
 
 Trees = Annotated[
@@ -99,7 +100,12 @@ def log(
         write(session, *written)
         done, labels = session.knowledge.operations[key].done, tree_list([t.label for t in which])
         parts = f" ({', '.join(part)})" if part else ""
-        say(f"{done}: {labels}{parts}, {session.style.day(on, session.today)}. Entry {work.id.hex[:8]}.")
+        dated = session.style.day(on, session.today)
+        say(
+            session.style.say(
+                WRITTEN["work"], done=done, trees=labels, parts=parts, day=dated, entry=work.id.hex[:8]
+            )
+        )
         note_warnings(session, against)
         note_warnings(session, warned_of_parts(session, which, key, part or (), on))
 
@@ -107,12 +113,14 @@ def log(
 def _lines(session: Session, source: str, *, yes: bool) -> None:
     written = entries_of_lines(session, lines_of(source), session.today, yes=yes)
     write(session, *written)
-    say(f"{counted(len(written), 'entry', 'entries')} written.")
+    style, speaker = session.style, log_speaker(session)
+    say(style.say(WRITTEN["lines"], entries=style.number_of(len(written), "entry", "entries")))
     against = [one for one in written if "against" in one.data]
     for one in against:
-        say(f"{tree_list([session.labels[tree] for tree in one.tree_ids])}: {told(session, one)}.")
+        trees = tree_list([session.labels[tree] for tree in one.tree_ids])
+        say(style.say(WRITTEN["against"], trees=trees, told=speaker.told(one)))
     if against:
-        say("Ask before you work, with: leafclock what-if")
+        say(style.say(WRITTEN["ask_before"]))
 
 
 def _void(session: Session, text: str) -> None:
@@ -127,9 +135,9 @@ def _void(session: Session, text: str) -> None:
     named = [tree for tree in session.trees if tree.id in wrong.tree_ids]
     write(session, entry(session, named, wrong.kind, {}, session.today, voids=wrong.id))
     day = session.style.day(wrong.happened, session.today)
-    say(f"Void: {told(session, wrong)}, {day}.")
+    say(session.style.say(WRITTEN["void"], told=log_speaker(session).told(wrong), day=day))
     if wrong.kind == "part" and "kind" in wrong.data:
-        say("With it goes what was written down of that part.")
+        say(session.style.say(WRITTEN["void_part"]))
 
 
 def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
@@ -141,7 +149,8 @@ def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
         print_json(entries)
         return
     if not entries:
-        say("Nothing is written down yet.")
+        say(session.style.say(WRITTEN["nothing"]))
+    speaker = log_speaker(session)
     columns(
         [
             (
@@ -152,7 +161,7 @@ def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
                         None,
                         [
                             tree_list([session.labels[t] for t in session.labels if t in e.tree_ids]),
-                            told(session, e),
+                            speaker.told(e),
                         ],
                     )
                 ),
@@ -192,10 +201,7 @@ def seen(
     if not not_yet and not yes:
         _ask_if_odd(session, which, key, on)
     write(session, entry(session, which, "seen", {"stage": f"{NOT_YET if not_yet else ''}{key}"}, on))
-    verb = "Not yet" if not_yet else "Seen"
-    say(
-        f"{verb}: {stage_words(key)} of {tree_list([t.label for t in which])}, {session.style.day(on, session.today)}."
-    )
+    say(sighting(session.speaker, key, [t.label for t in which], on, not_yet=not_yet))
 
 
 def _ask_if_odd(session: Session, which: list[Tree], key: str, on: date) -> None:
@@ -227,12 +233,11 @@ def wish(
     which = named_trees(session, trees)
     key = operation_named(session, operation)
     write(session, *(_wish(session, tree, key, anyway=anyway) for tree in which))
-    say(
-        f"Wished: {session.knowledge.operations[key].label.lower()} for {tree_list([t.label for t in which])}."
-    )
+    style, work = session.style, session.knowledge.operations[key].label.lower()
+    say(style.say(WRITTEN["wished"], work=work, trees=tree_list([t.label for t in which])))
     for tree in which:
         for reason in why_not(session, tree.id, key):
-            say(f"{tree.label} cannot have it yet: {reason}", indent=2, hanging=2)
+            say(style.say(WRITTEN["not_now"], tree=tree.label, reason=reason), indent=2, hanging=2)
 
 
 def _wish(session: Session, tree: Tree, key: str, *, anyway: bool) -> Entry:

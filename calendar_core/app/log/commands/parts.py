@@ -7,7 +7,6 @@ from typing import Annotated, Any
 import typer
 
 from calendar_core.app.log.entries import entry, happened, write
-from calendar_core.app.log.entry_text import part_words
 from calendar_core.app.log.history import history_data
 from calendar_core.app.log.parts import (
     PartForm,
@@ -33,7 +32,7 @@ from calendar_core.app.shell.options import Db, GardenName, Json, OnDay, Today, 
 from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.garden.model import Tree
-from calendar_core.garden.parts import Part
+from calendar_core.wording.log_text import FOLLOWED, WRITTEN, followed, measured, part_words
 
 part_app = typer.Typer(
     help="Parts of a tree that are followed: grafts, wounds, wire, leaders, dry parts, buds.",
@@ -101,7 +100,8 @@ def part_add(
     more = treatment(session, one, directive, decide_by, instead_of)
     written = part_entry(session, one, kind_named(kind), form, more, on)
     write(session, written)
-    say(f"{one.label}: {part_words(dict(written.data))}. Entry {written.id.hex[:8]}.")
+    told = part_words(session.style, written.data)
+    say(session.style.say(WRITTEN["part"], part=one.label, told=told, entry=written.id.hex[:8]))
 
 
 @part_app.command("change")
@@ -143,7 +143,8 @@ def part_change(
         raise Refusal("nothing to change is given; right would be --directive, --gone or another option")
     written = entry(session, [one], "part", data, on, parts=[part.id])
     write(session, written)
-    say(f"{one.label}, {part.name}: {part_words(data)}. Entry {written.id.hex[:8]}.")
+    which, told = f"{one.label}, {part.name}", part_words(session.style, data)
+    say(session.style.say(WRITTEN["part"], part=which, told=told, entry=written.id.hex[:8]))
 
 
 @part_app.command("list")
@@ -164,12 +165,12 @@ def part_list(
         print_json(found)
         return
     rows = [
-        (label, part.name, part.kind, _about(session, part))
+        (label, part.name, part.kind, followed(session.style, part, session.today))
         for label, parts in found.items()
         for part in parts
     ]
     if not rows:
-        say("No part is followed yet. Write one down with: leafclock part add TREE KIND NAME")
+        say(session.style.say(FOLLOWED["none"]))
     columns(rows, indent=0)
 
 
@@ -195,16 +196,13 @@ def measure(
     names, numbers = [v for v in values if "=" not in v], [v for v in values if "=" in v]
     if len(names) > 1 or not numbers:
         raise Refusal("right would be one part, or none, and measurements such as width=17")
-    measured = measures_named(numbers)
+    sizes = measures_named(numbers)
     parts = [part_named(session, one, name) for name in names]
-    refuse_odd(parts, measured, on, yes=yes)
+    refuse_odd(parts, sizes, on, yes=yes)
     if not parts:
-        refuse_odd_height(session, one, measured, on, yes=yes)
-    write(
-        session, entry(session, [one], "measure", {"values": measured}, on, parts=[part.id for part in parts])
-    )
-    told = ", ".join(f"{what} {_size(session, what, value)}" for what, value in measured.items())
-    say(f"Measured: {one.label}{''.join(f', {part.name}' for part in parts)}: {told}.")
+        refuse_odd_height(session, one, sizes, on, yes=yes)
+    write(session, entry(session, [one], "measure", {"values": sizes}, on, parts=[part.id for part in parts]))
+    say(measured(session.style, [one.label, *(part.name for part in parts)], sizes))
 
 
 def before(
@@ -249,27 +247,3 @@ def _one_tree(session: Session, text: str) -> Tree:
     if len(found) > 1:
         raise Refusal(f"'{text}' names {len(found)} trees; right would be the label of one")
     return found[0]
-
-
-def _about(session: Session, part: Part) -> str:
-    """Return what is known of a part in a few words: directive, place, last measurements, since when."""
-    words: list[str] = [] if part.directive == "no directive" else [part.directive]
-    if part.directive == "hold":
-        words = [f"hold at {session.style.count(part.pairs)} {'pair' if part.pairs == 1 else 'pairs'}"]
-    words += (
-        [f"decide by {part.decide_by.replace('_', ' ')}"]
-        if part.directive == "undecided" and part.decide_by
-        else []
-    )
-    words += [f"{session.style.length(part.height_mm)} high"] if part.height_mm is not None else []
-    words += [part.side] if part.side else []
-    last = {m.what: m for m in part.measures}
-    words += [
-        f"{what} {_size(session, what, m.value)} on {session.style.day(m.on, session.today)}"
-        for what, m in last.items()
-    ]
-    return ", ".join([*words, f"since {session.style.day(part.since, session.today)}"])
-
-
-def _size(session: Session, what: str, value: float) -> str:
-    return f"{value:g}" if what == "pairs" else session.style.length(value)

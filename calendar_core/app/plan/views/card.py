@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.output import command, heading, say
 from calendar_core.planning.aftercare.cut_card import Card
+from calendar_core.wording.plan_text import CARDS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,16 +17,19 @@ if TYPE_CHECKING:
 
 def card_view(session: Session, tree: Tree, card: Card, against: Sequence[str]) -> None:
     """Print a card, with what speaks against the work today."""
-    label = session.knowledge.operations[card.operation].label
-    say(f"Before you start: {label.lower()}, {tree.label}.")
-    lines = [*([("Against it today", list(against))] if against else []), *session.speaker.card(card)]
+    label, style = session.knowledge.operations[card.operation].label, session.style
+    say(style.say(CARDS["title"], work=label.lower(), tree=tree.label))
+    lines = [
+        *([(style.say(CARDS["against"]), list(against))] if against else []),
+        *session.speaker.card(card),
+    ]
     last = session.grove.states[tree.id].last(card.operation)
     if last is not None:
-        say(f"Last done on {session.style.day(last.on, session.today)}.")
+        say(style.say(CARDS["last"], day=style.day(last.on, session.today)))
     for title, told in lines:
         heading(title)
         for line in told:
             say(f"- {line}", indent=2, hanging=2)
     if not lines:
-        say("Nothing written down or planned speaks against it. Walk round the tree once all the same.")
+        say(style.say(CARDS["empty"]))
         command("part", "add", f"'{tree.label}'", "KIND", "NAME")

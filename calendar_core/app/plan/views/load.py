@@ -8,7 +8,8 @@ from uuid import UUID
 
 from calendar_core.app.plan.load import Warned, spacings
 from calendar_core.app.shell.output import columns, heading, say
-from calendar_core.planning.load.order import Choice
+from calendar_core.planning.load.order import OrderChoice
+from calendar_core.wording.plan_text import SPACING
 from calendar_core.wording.sentences import tree_list
 from calendar_core.wording.spacing_text import cost_line, load_line, placed_row
 
@@ -26,19 +27,22 @@ def note_warnings(session: Session, found: Warned) -> None:
         for reason in reasons:
             trees.setdefault(session.speaker.reason(reason), []).append(session.labels[tree])
     for text, labels in trees.items():
-        say(f"Note, {tree_list(labels)}: {text}", indent=2, hanging=2)
+        note = session.style.say(SPACING["note"], trees=tree_list(labels), warning=text)
+        say(note, indent=2, hanging=2)
 
 
-def spacing_view(session: Session, trees: Sequence[Tree], found: Mapping[UUID, Choice]) -> None:
+def spacing_view(session: Session, trees: Sequence[Tree], found: Mapping[UUID, OrderChoice]) -> None:
     """Print for each tree what it bears, what speaks against the choice, and the order that loses least."""
+    style = session.style
     for tree, spacing in spacings(session, [tree for tree in trees if tree.id in found]):
         one = found[tree.id]
         if not one.against and len(one.best.placed) == 1:
             continue
-        heading(f"Spacing, {tree.label}")
+        heading(style.say(SPACING["title"], tree=tree.label))
         say(load_line(session.speaker, spacing.load(session.today)), indent=2, hanging=2)
         for reason in one.against:
-            say(f"Against it: {session.speaker.reason(reason)}", indent=2, hanging=2)
-        say("The order in which least is lost:", indent=2)
+            against = style.say(SPACING["against"], reason=session.speaker.reason(reason))
+            say(against, indent=2, hanging=2)
+        say(style.say(SPACING["order"]), indent=2)
         columns([placed_row(session.speaker, placed) for placed in one.best.placed], indent=4)
         say(cost_line(session.speaker, one), indent=2, hanging=2)

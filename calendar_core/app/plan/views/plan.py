@@ -11,9 +11,18 @@ from calendar_core.app.plan.line_names import due_groups, groups_of, name_of
 from calendar_core.app.shell.output import columns, command, heading, program, say
 from calendar_core.app.shell.session import Session
 from calendar_core.planning.items import PUBLISH_FROM, Reason
-from calendar_core.planning.late import late_since
 from calendar_core.planning.seasons.season_line import season_line
+from calendar_core.planning.waits import late_since
 from calendar_core.wording.feeding_text import strengths
+from calendar_core.wording.plan_text import (
+    PLAN,
+    STAGES,
+    before_all,
+    question,
+    stage_row,
+    standing,
+    within_weeks,
+)
 from calendar_core.wording.season_text import season_sentences
 from calendar_core.wording.sentences import stage_words, tree_list, tree_names
 from calendar_core.wording.tree_sets import alike, by_text, middle, of_trees, reasons
@@ -44,7 +53,7 @@ def header(session: Session) -> None:
     known = session.weather.sky.traces.known
     say(session.speaker.weather(known, session.weather.sky.traces.t_min_c.shape[0]))
     if session.weather.credit:
-        say(f"Weather: {session.weather.credit}.")
+        say(style.say(PLAN["weather"], credit=session.weather.credit))
 
 
 def planned_groups(session: Session, weeks: int) -> tuple[list[EventGroup], list[EventGroup]]:
@@ -61,26 +70,20 @@ def planned_groups(session: Session, weeks: int) -> tuple[list[EventGroup], list
 def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
     """Print the plan: what is open, what opens in the next weeks, and with ``everything`` what is merely possible."""
     now, coming_up = planned_groups(session, weeks)
-    _section(session, "Open now", now)
-    _section(session, f"Opening within {session.style.counted(weeks, 'week', 'weeks')}", coming_up)
+    style = session.style
+    _section(session, style.say(PLAN["open"]), now)
+    _section(session, within_weeks(style, PLAN["opening"], weeks), coming_up)
     groups = [*now, *coming_up]
     if not groups:
         say()
-        say(
-            f"Nothing is due within {session.style.counted(weeks, 'week', 'weeks')}. See further with --weeks, or what is possible with --all."
-        )
+        say(within_weeks(style, PLAN["nothing"], weeks))
     if everything:
         until = session.today + timedelta(weeks=weeks)
         wanted = [i for i in session.plan.items if i.opens.likely <= until]
         possible = [i for i in wanted if i.status == "possible" and i.chance >= PUBLISH_FROM]
-        _section(
-            session,
-            "Possible, not due: ask for it with leafclock wish",
-            _by_start(groups_of(session, possible)),
-            named=False,
-        )
+        _section(session, style.say(PLAN["possible"]), _by_start(groups_of(session, possible)), named=False)
         unlikely = [i for i in wanted if i.chance < PUBLISH_FROM]
-        _section(session, "Unlikely this time", _by_start(groups_of(session, unlikely)), named=False)
+        _section(session, style.say(PLAN["unlikely"]), _by_start(groups_of(session, unlikely)), named=False)
     _cautions(session, [item for group in groups for item in group.items])
 
 
@@ -88,18 +91,19 @@ def first_plan(session: Session) -> None:
     """Print the first plan of a garden: the season, at most five items, one question, what to do next."""
     header(session)
     groups = _by_start(due_groups(session))[:FIRST_ITEMS]
-    _section(session, "Your first items", groups)
+    style = session.style
+    _section(session, style.say(PLAN["first"]), groups)
     if not groups:
         say()
         say(
-            "Nothing is due in the months ahead."
+            style.say(PLAN["nothing_ahead"])
             if session.trees
-            else f"No trees yet. Add some with: {program()} tree add '3 Japanese maple'"
+            else style.say(PLAN["no_trees"], program=program())
         )
     _cautions(session, [item for group in groups for item in group.items])
     _question(session)
     say()
-    say("Next: all that is possible, and the calendar for your phone.")
+    say(style.say(PLAN["next"]))
     command("plan", "--all")
     command("calendar", "FILE.ics")
 
@@ -154,7 +158,7 @@ def _cautions(session: Session, items: Sequence[Item]) -> None:
             if label not in works.setdefault(key, []):
                 works[key].append(label)
     if works:
-        heading("Take care")
+        heading(session.style.say(PLAN["cautions"]))
         for key, labels in works.items():
             text = session.style.text(session.knowledge.cautions[key].text)
             say(f"{text} ({tree_list(labels)})", indent=2, hanging=2)
@@ -174,17 +178,11 @@ def _question(session: Session) -> None:
     assert stage.range is not None  # noqa: S101 - filtered above
     words, days = stage_words(stage.stage), stage.range
     say()
-    if stage.bbch == BUD_BREAK_BBCH and days.early - timedelta(days=14) <= session.today <= days.late:
-        say(
-            f"One question: are the buds of {tree.label} still closed? If so, or with the day you saw {words}:"
-        )
+    near = days.early - timedelta(days=14) <= session.today <= days.late
+    closed = stage.bbch == BUD_BREAK_BBCH and near
+    say(question(session.speaker, stage.stage, days.likely, tree.label, buds_closed=closed))
+    if closed:
         command("seen", f"'{tree.label}'", "closed")
-    elif days.likely < session.today:
-        say(f"One question: when did you see {words} of {tree.label}? Its dates are learned from it:")
-    else:
-        say(
-            f"One question, for {session.style.day(days.likely, session.today)} or so: when do you see {words} of {tree.label}? Its dates are learned from it:"
-        )
     command("seen", f"'{tree.label}'", f"'{words}'", "DAY")
 
 
@@ -203,28 +201,16 @@ def stages_view(session: Session, trees: Sequence[Tree]) -> None:
         heading(f"{profile.common} ({profile.latin}): {tree_list(labels)}")
         now = stage_now(stages, session.today)
         if now is not None:
-            say(f"Now: {_standing(session, profile, now)}", indent=2)
+            say(standing(session.style, profile, now), indent=2)
         elif ahead := coming(stages, session.today):
-            say(f"Now: {_before_all(profile)}, before {stage_words(ahead[0].stage)}.", indent=2)
-        columns([_stage_row(session, stage) for stage in coming(stages, session.today)])
+            say(before_all(session.style, profile, ahead[0]), indent=2)
+        columns([stage_row(session.speaker, stage) for stage in coming(stages, session.today)])
         for stage in rare(stages):
-            text = session.style.chance(stage.share)
-            say(f"{stage_words(stage.stage)}: comes {text} here.", indent=2)
+            chance, words = session.style.chance(stage.share), stage_words(stage.stage)
+            say(session.style.say(STAGES["rare"], stage=words, chance=chance), indent=2)
         if any(s.share == 0 and profile.stages[s.stage].need for s in stages):
-            say("No spring can be predicted here: " + session.speaker.reason(Reason("no_winter")), indent=2)
-
-
-def _standing(session: Session, profile: Profile, now: StageDate) -> str:
-    """Return the stage that a tree is in by its sign; of one that ends something, what has begun with it."""
-    stage = profile.stages[now.stage]
-    if stage.state:
-        return f"{stage.state}, since {stage_words(now.stage)}."
-    return f"{stage_words(now.stage)}. {session.style.text(stage.sign)}"
-
-
-def _before_all(profile: Profile) -> str:
-    """Return what a tree is in whose first stage of the year has not come."""
-    return "rest" if profile.habit == "tropical" else "winter rest"
+            why = session.speaker.reason(Reason("no_winter"))
+            say(session.style.say(STAGES["no_spring"], why=why), indent=2)
 
 
 def stage_now(stages: Sequence[StageDate], today: date) -> StageDate | None:
@@ -248,12 +234,6 @@ def rare(stages: Sequence[StageDate]) -> list[StageDate]:
     """Return the stages that come in less than half of the possible years, each once."""
     seldom = {s.stage: s for s in stages if 0 < s.share < PUBLISH_FROM}
     return list(seldom.values())
-
-
-def _stage_row(session: Session, stage: StageDate) -> tuple[str, str, str]:
-    assert stage.range is not None  # noqa: S101 - filtered before
-    basis = session.style.translate(stage.basis)
-    return stage_words(stage.stage), session.speaker.likely(stage.range), f"({basis})"
 
 
 def why_not(session: Session, tree_id: UUID, operation: str) -> list[str]:

@@ -24,9 +24,11 @@ from calendar_core.app.shell.days import time_of
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Label, Strict, as_option, checked
 from calendar_core.app.shell.options import Db, GardenName, Json
-from calendar_core.app.shell.output import columns, counted, print_json, say
+from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.warnings.mailing import HELP, carrier, leads_to, mail_server
+from calendar_core.wording.judged_text import CHANNELS, channel_words
+from calendar_core.wording.style import Style
 
 channel_app = typer.Typer(
     help=f"The ways warnings reach people. {HELP}", no_args_is_help=True, rich_markup_mode=None
@@ -92,9 +94,10 @@ def channel_add(
         raise Refusal(f"the garden has a mail channel to {made.address} already; right would be another")
     with session.store.begin() as connection:
         channels.add_channel(connection, made)
-    say(f"Channel added: {short(made.id)}, {leads_to(made)}.")
+    words = session.style.say
+    say(words(CHANNELS["added"], name=short(made.id), to=leads_to(made)))
     if secret:
-        say("The receiver checks signatures with this secret, which is not shown again:")
+        say(words(CHANNELS["secret"]))
         say(secret)
 
 
@@ -124,8 +127,10 @@ def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False
         )
         return
     if not found:
-        say("No channel yet: warnings are shown by leafclock warn alone. Add one with: leafclock channel add")
-    columns([(short(one.id), one.person, _row(one, waiting[one.id])) for one in found], indent=0)
+        say(session.style.say(CHANNELS["none"]))
+    columns(
+        [(short(one.id), one.person, _row(session.style, one, waiting[one.id])) for one in found], indent=0
+    )
 
 
 @channel_app.command("quiet")
@@ -138,28 +143,30 @@ def channel_quiet(
     """Set a channel's quiet hours."""
     begins, ends = _quiet(hours)
     one = _changed(db, garden, name, lambda at, key: channels.set_quiet(at, key, begins, ends))
-    say(f"{short(one.id)}: {_row(replace(one, quiet_from=begins, quiet_to=ends))}.")
+    now = _row(Style(), replace(one, quiet_from=begins, quiet_to=ends))
+    say(Style().say(CHANNELS["is"], name=short(one.id), channel=now))
 
 
 @channel_app.command("on")
 def channel_on(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Use a channel again; what waits for it and is not too late is sent."""
     one = _changed(db, garden, name, channels.switch_on)
-    say(f"{short(one.id)} is on.")
+    say(Style().say(CHANNELS["on"], name=short(one.id)))
 
 
 @channel_app.command("off")
 def channel_off(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Send nothing over a channel for the time being."""
-    one = _changed(db, garden, name, lambda at, key: channels.switch_off(at, key, "switched off by hand"))
-    say(f"{short(one.id)} is off.")
+    why = Style().say(CHANNELS["by_hand"])
+    one = _changed(db, garden, name, lambda at, key: channels.switch_off(at, key, why))
+    say(Style().say(CHANNELS["off"], name=short(one.id)))
 
 
 @channel_app.command("remove")
 def channel_remove(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Forget a channel and its messages."""
     one = _changed(db, garden, name, channels.remove_channel)
-    say(f"Channel removed: {short(one.id)}, {leads_to(one)}.")
+    say(Style().say(CHANNELS["removed"], name=short(one.id), to=leads_to(one)))
 
 
 @channel_app.command("test")
@@ -171,13 +178,12 @@ def channel_test(name: Name, db: Db = None, garden: GardenName = None) -> None:
         raise Refusal(
             "no mail server is set; right would be HOST or HOST:PORT in LEAFCLOCK_SMTP and the sender in LEAFCLOCK_SMTP_FROM"
         )
-    text = "This is a test: warnings of your garden will come this way. Nothing is to be done."
-    notice = Notice(
-        uuid4(), 1, "new", "Unknown", now, now + timedelta(hours=1), f"Test from {session.garden.name}", text
-    )
+    words = session.style.say
+    subject, text = words(CHANNELS["test_subject"], garden=session.garden.name), words(CHANNELS["test"])
+    notice = Notice(uuid4(), 1, "new", "Unknown", now, now + timedelta(hours=1), subject, text)
     match carrier(utc_now)(Message(uuid4(), one, notice)):
         case Sent():
-            say(f"Sent to {leads_to(one)}: look whether it has come.")
+            say(words(CHANNELS["tested"], to=leads_to(one)))
         case Retry(why) | Permanent(why):
             raise Refusal(f"not sent to {leads_to(one)}: {why}")
 
@@ -249,15 +255,16 @@ def _why_waiting(waiting: Sequence[Listed]) -> str:
     return next((one.last_error for one in reversed(waiting) if one.last_error), "")
 
 
-def _row(one: Channel, waiting: Sequence[Listed] = ()) -> str:
-    quiet = (
-        f", quiet {one.quiet_from:%H:%M} to {one.quiet_to:%H:%M}" if one.quiet_from and one.quiet_to else ""
+def _row(style: Style, one: Channel, waiting: Sequence[Listed] = ()) -> str:
+    return channel_words(
+        style,
+        leads_to(one),
+        (one.quiet_from, one.quiet_to) if one.quiet_from and one.quiet_to else None,
+        while_away=one.while_away,
+        why_off=one.why_off,
+        waiting=len(waiting),
+        why_waiting=_why_waiting(waiting),
     )
-    away = ", only while you are away" if one.while_away else ""
-    off = f"; off: {one.why_off}" if one.why_off else ""
-    why = f", last try: {said}" if (said := _why_waiting(waiting)) else ""
-    left = f"; {counted(len(waiting), 'message')} waiting{why}" if waiting else ""
-    return f"{leads_to(one)}{quiet}{away}{off}{left}"
 
 
 def _quiet(text: str | None) -> tuple[time, time] | tuple[None, None]:

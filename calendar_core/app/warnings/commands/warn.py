@@ -23,7 +23,7 @@ from calendar_core.app.plan.line_names import name_of_move, short
 from calendar_core.app.shell.clock import utc_now
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.shell.output import command, counted, heading, line, print_json, say
+from calendar_core.app.shell.output import command, heading, line, print_json, say
 from calendar_core.app.shell.session import Session, default_database, open_database, open_session
 from calendar_core.app.warnings.jobs import Jobs
 from calendar_core.app.warnings.mailing import HELP, carrier, leads_to
@@ -40,18 +40,25 @@ from calendar_core.app.warnings.warning import Verdict, judge_garden
 from calendar_core.app.weather.services import source_set
 from calendar_core.storage.copies import sqlite_file
 from calendar_core.storage.errors import StoreError
-from calendar_core.wording.sentences import tree_list
+from calendar_core.wording.judged_text import (
+    JUDGED,
+    SENT,
+    WATCHING,
+    messages,
+    moved_since,
+    not_sent,
+    other_days,
+    would_be_sent,
+)
+from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from alerts.notices import Message, Result, Retry
+    from alerts.notices import Message, Result
     from alerts.outbox.standing import StandingWarning
     from calendar_core.app.warnings.judging import Judged, OfOtherDays
-
-GOES_ON = "It goes on: what was asked for the day before lasts through it."
-HELPED = "What is asked for against {hazard} helps against this too, and is told there."
 
 
 def register(app: typer.Typer) -> None:
@@ -76,7 +83,7 @@ def warn(
         print_json(_data(verdict, tried, now))
         return
     _print(session, verdict, now, dry_run=dry_run)
-    for text in _sent(tried):
+    for text in _sent(session.style, tried):
         say(text)
     if verdict.notices or verdict.standing:
         for text in _channels(session, len(verdict.notices), dry_run=dry_run):
@@ -99,14 +106,15 @@ def watch(db: Db = None) -> None:
         signal.signal(number, lambda *_: _stop(stop))
     gc.enable()  # other commands end before there is garbage worth a search; this one stays
     jobs = Jobs(store, by, utc_now, _say_with_time, database)
-    _say_with_time(f"watching {store.name}; stop with Ctrl-C, twice to stop at once")
+    words = Style().say
+    _say_with_time(words(WATCHING["begins"], name=store.name))
     if off:
-        _say_with_time("LEAFCLOCK_WEATHER is off: no weather is fetched")
+        _say_with_time(words(WATCHING["no_weather"]))
     try:
         Watch(store, jobs.lines(), utc_now, _say_with_time).run(stop)
     finally:
         store.close()
-    _say_with_time("stopped")
+    _say_with_time(words(WATCHING["stopped"]))
 
 
 def _stop(stop: Event) -> None:
@@ -120,34 +128,26 @@ def _say_with_time(text: str) -> None:
     line(f"{utc_now().astimezone():%Y-%m-%d %H:%M:%S} {text}")
 
 
-def _channels(session: Session, messages: int, *, dry_run: bool) -> list[str]:
+def _channels(session: Session, waiting: int, *, dry_run: bool) -> list[str]:
     """Return over what channels messages go, where that is not told by how they went."""
     with session.store.read() as connection:
         on = [one for one in list_channels(connection, session.garden.id) if not one.why_off]
     if not on:
-        return ["No channel is on, so this is told here alone. Add one with: leafclock channel add"]
-    if not dry_run or not messages:
+        return [session.style.say(SENT["no_channel"])]
+    if not dry_run or not waiting:
         return []
-    over = "the channel" if len(on) == 1 else f"each of the {len(on)} channels"
-    return [f"{counted(messages, 'message')} would be sent over {over}; nothing was stored."]
+    return [would_be_sent(session.style, waiting, len(on))]
 
 
-def _sent(tried: Sequence[tuple[Message, Result]]) -> list[str]:
+def _sent(style: Style, tried: Sequence[tuple[Message, Result]]) -> list[str]:
     """Return how messages went."""
     arrived = sum(isinstance(result, Sent) for _, result in tried)
-    lines = [f"{counted(arrived, 'message')} sent."] if arrived else []
+    lines = [style.say(SENT["sent"], messages=messages(style, arrived))] if arrived else []
     return lines + [
-        f"Not sent to {leads_to(message.channel)}: {result.why}; {_then(result)}."
+        not_sent(style, leads_to(message.channel), result.why, off=isinstance(result, Permanent))
         for message, result in tried
         if not isinstance(result, Sent)
     ]
-
-
-def _then(result: Retry | Permanent) -> str:
-    """Return what becomes of a message that was not sent."""
-    if isinstance(result, Permanent):
-        return "the channel is off until it is mended and switched on with leafclock channel on"
-    return "it is tried again by leafclock watch"
 
 
 def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) -> None:
@@ -156,7 +156,7 @@ def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) 
         say(_other_days(session, verdict.of_other_days))
         return
     if verdict.judged is None:
-        say("There is no forecast hour by hour, so nothing can be judged. Get one with:")
+        say(session.style.say(JUDGED["no_hours"]))
         command("weather", "fetch")
         return
     if verdict.stale:
@@ -167,7 +167,7 @@ def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) 
         # Before the text, which was told when they still stood there and names them.
         moved = [label for tree, label in session.labels.items() if str(tree) in warning.data["moved"]]
         if moved:
-            say(f"Moved since: {tree_list(moved, len(moved))}.", indent=2)
+            say(moved_since(session.style, moved), indent=2)
         _print_text(session, warning, verdict.standing, told)
         for todo in _left_out(warning):
             say(f"- {todo}", indent=2, hanging=2)
@@ -179,14 +179,8 @@ def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) 
 
 def _other_days(session: Session, found: OfOtherDays) -> str:
     zone = ZoneInfo(session.garden.zone)
-    issued, last = (
-        session.style.day(moment.astimezone(zone).date(), session.today)
-        for moment in (found.stored.issued, found.ends)
-    )
-    return (
-        f"The newest forecast hour by hour was made on {issued}, up to {last}: it is not of this day, so "
-        "nothing can be judged. Ask for a day of it, or get a newer one with: leafclock weather fetch"
-    )
+    issued, last = (moment.astimezone(zone).date() for moment in (found.stored.issued, found.ends))
+    return other_days(session.speaker, issued, last)
 
 
 def _print_text(
@@ -197,7 +191,8 @@ def _print_text(
     if is_helped(warning):
         by = helper_of(warning, {one.id: one for one in beside})
         hazard = _called(session, by) if by and by.hazard != warning.hazard else ""
-        say(HELPED.format(hazard=hazard) if hazard else GOES_ON, indent=2)
+        style = session.style
+        say(style.say(JUDGED["helped"], hazard=hazard) if hazard else style.say(JUDGED["goes_on"]), indent=2)
         return
     for paragraph in [one for one in paragraphs if one not in told]:
         if paragraph is not paragraphs[0]:
@@ -217,7 +212,7 @@ def _print_moves(session: Session, now: datetime) -> None:
     moves = [event for event in timed_events(session, now) if event.to is not None]
     voice = voice_of(session)
     if moves:
-        heading("When a move is made, write it down with:")
+        heading(session.style.say(JUDGED["moves"]))
     for event in moves:
         command("answer", name_of_move(event), MOVED)
         say(f"{event.summary}, {voice.hour(event.start, now)}", indent=4, hanging=2)

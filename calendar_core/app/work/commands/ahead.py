@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import asdict
 from datetime import date, timedelta
 from typing import Annotated
@@ -13,18 +13,31 @@ from calendar_core.app.plan.line_names import groups_of
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.named import named_trees
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
-from calendar_core.app.shell.output import columns, counted, heading, print_json, say
+from calendar_core.app.shell.output import columns, heading, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.work.ahead import looks_until, show_steps, thirst
 from calendar_core.garden.model import Tree
 from calendar_core.planning.items import Item
-from calendar_core.planning.places.operations import WHERE_TO
 from calendar_core.planning.works.countdown import Countdown
 from calendar_core.planning.works.turns import Turn, pots_by_year, repotting
-from calendar_core.wording.sentences import tree_list, tree_names
+from calendar_core.wording.away_text import (
+    MOST_NAMES,
+    REPOTTING,
+    SHEET,
+    SHOW,
+    look_line,
+    may_wait,
+    sheet_title,
+    show_title,
+    step_row,
+    turn_names,
+    turn_row,
+    turn_when,
+    year_title,
+)
+from calendar_core.wording.sentences import tree_list
 
 LONGEST_AWAY = 120
-NO_PLACE = "The garden has no place for that yet: ask its owner where to."  # a helper does not keep the garden's list
 
 
 def register(app: typer.Typer) -> None:
@@ -43,52 +56,30 @@ def repotting_rota(
     if as_data:
         print_json(turns)
         return
+    style = session.style
     if not turns:
-        say("No tree of this garden is repotted by years.")
+        say(style.say(REPOTTING["none"]))
     evened = pots_by_year(turns)
     for year in sorted({turn.year for turn in turns if turn.year is not None}):
         _year(session, year, [turn for turn in turns if turn.year == year], evened)
     unknown = [turn for turn in turns if turn.year is None]
     if unknown:
-        heading("Last repotting not written down")
-        say(_names(session, unknown), indent=2)
-        say("Write it with: leafclock log TREE repot DAY", indent=2)
+        heading(style.say(REPOTTING["unknown"]))
+        say(turn_names(unknown, session.labels), indent=2)
+        say(style.say(REPOTTING["write"]), indent=2)
 
 
 def _year(session: Session, year: int, turns: list[Turn], evened: Mapping[int, int]) -> None:
     """Say what a year holds, in the order of the year, a line for the trees of a species that share their days."""
-    litres = sum(turn.soil_litres for turn in turns)
-    heading(
-        f"{year}: {counted(len(turns), 'pot')}, {litres:.4g} {'litre' if litres == 1 else 'litres'} of soil"
-    )
+    style, labels = session.style, session.labels
+    heading(year_title(style, year, turns))
     rows: dict[tuple[str, str], list[Turn]] = {}
     for turn in sorted(turns, key=lambda one: (one.first or one.about or date.max, one.species)):
-        rows.setdefault((_when(session, turn), turn.species), []).append(turn)
-    columns(
-        [
-            (
-                when,
-                counted(len(of), "pot"),
-                f"{sum(turn.soil_litres for turn in of):.4g} l",
-                _names(session, of),
-            )
-            for (when, _), of in rows.items()
-        ]
-    )
+        rows.setdefault((turn_when(style, turn), turn.species), []).append(turn)
+    columns([turn_row(style, when, of, labels) for (when, _), of in rows.items()])
     if wait := [turn for turn in turns if turn.waits]:
-        then = f"{counted(evened[year], 'pot')} in {year} and {evened[year + 1]} in {year + 1}"
-        say(f"May wait a year, for {then}: {_names(session, wait)}.", indent=2)
-        say("Answer theirs 'not this year' when it is asked for.", indent=2)
-
-
-def _when(session: Session, turn: Turn) -> str:
-    if turn.first and turn.until:
-        return f"{session.style.short_day(turn.first)} to {session.style.short_day(turn.until)}"
-    return "" if turn.about is None else f"about {session.style.short_day(turn.about)}"
-
-
-def _names(session: Session, turns: Sequence[Turn]) -> str:
-    return tree_list([session.labels[turn.tree_id] for turn in turns], most=40)
+        say(may_wait(style, year, evened, turn_names(wait, labels)), indent=2)
+        say(style.say(REPOTTING["answer"]), indent=2)
 
 
 def show(
@@ -117,17 +108,11 @@ def show(
         )
         return
     for steps, trees in alike.items():
-        say(f"Shown on {session.style.day(on, session.today)}: {tree_list([one.label for one in trees])}.")
+        say(show_title(session.speaker, on, [one.label for one in trees]))
         if not steps:
-            say("Too late for anything but a clean pot and water.")
-        columns([_step_row(session, step) for step in steps])
-    say("No repotting, hard pruning or defoliation on account of a show: the plan's windows hold.")
-
-
-def _step_row(session: Session, step: Countdown) -> tuple[str, str]:
-    label = session.knowledge.operations[step.operation].label
-    shut = "" if step.open is not False else " (not the season for it: see the plan)"
-    return session.style.day(step.day, session.today), f"{label}. {step.how}{shut}"
+            say(session.style.say(SHOW["too_late"]))
+        columns([step_row(session.speaker, step) for step in steps])
+    say(session.style.say(SHOW["no_more"]))
 
 
 def sitter(
@@ -152,38 +137,21 @@ def sitter(
     _sheet(session, first, last, looks)
 
 
-def _told(session: Session, item: Item) -> str:
-    """Return where a tree goes, if it is moved, and how it is done."""
-    told = [reason for reason in item.reasons if reason.code in WHERE_TO]
-    where = [NO_PLACE if reason.code == "no_place" else session.speaker.reason(reason) for reason in told]
-    return " ".join([*where, session.style.text(item.how.partition(" If it is bad:")[0])])
-
-
 def _sheet(session: Session, first: date, last: date, looks: list[Item]) -> None:
     style = session.style
-    say(
-        f"{session.garden.name}: while we are away, {style.day(first, session.today)} to {style.day(last, session.today)}."
-    )
-    heading("Water")
-    say(
-        "Look every morning, in heat again in the afternoon; put a finger in the soil, lift small pots. Water until it runs out below; never on frozen soil.",
-        indent=2,
-    )
-    columns([(title, tree_list(labels, most=40)) for title, labels in thirst(session).items() if labels])
+    say(sheet_title(session.speaker, session.garden.name, first, last))
+    heading(style.say(SHEET["water"]))
+    say(style.say(SHEET["watering"]), indent=2)
+    wants = thirst(session).items()
+    columns([(style.say(title), tree_list(labels, most=MOST_NAMES)) for title, labels in wants if labels])
     if looks:
-        heading("Look, and tell us")
-        rows = []
-        for group in sorted(groups_of(session, looks), key=lambda group: max(group.start, first)):
-            names = tree_list(tree_names(group.items, session.labels))
-            rows.append(
-                (
-                    style.short_day(max(group.start, first)),
-                    f"{session.speaker.name(group.items[0])}: {names}. {_told(session, group.items[0])}",
-                )
-            )
-        columns(rows)
-    heading("Please do not")
-    say(
-        "Cut, wire, repot, fertilize or spray: all that waits. In frost or great heat move the trees as the warning says, two people to a heavy pot.",
-        indent=2,
-    )
+        heading(style.say(SHEET["looks"]))
+        begins = [(max(group.start, first), group.items) for group in groups_of(session, looks)]
+        columns(
+            [
+                (style.short_day(day), look_line(session.speaker, items, session.labels))
+                for day, items in sorted(begins, key=lambda one: one[0])
+            ]
+        )
+    heading(style.say(SHEET["not"]))
+    say(style.say(SHEET["waits"]), indent=2)

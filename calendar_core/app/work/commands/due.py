@@ -13,21 +13,9 @@ from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_
 from calendar_core.app.shell.output import columns, heading, print_json, program, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.warnings.stored_warnings import active_now, returns_now
-from calendar_core.planning.groups import EventGroup
-from calendar_core.planning.late import late_since
-from calendar_core.planning.places.operations import FEW, WHERE_TO
-from calendar_core.planning.urgency import Urgency, urgent
-from calendar_core.wording.feeding_text import strengths
+from calendar_core.planning.rota.urgency import Urgency, urgent
+from calendar_core.wording.due_text import TITLES, nothing_within, warning_line, when, why
 from calendar_core.wording.sentences import tree_list, tree_names
-from calendar_core.wording.tree_sets import of_trees, reasons
-
-TITLES = {
-    "concern": "Went badly, still open",
-    "late": "Late",
-    "closing": "Last days",
-    "now": "Now",
-    "soon": "Coming",
-}
 
 
 def register(app: typer.Typer) -> None:
@@ -61,16 +49,15 @@ def due(
     say(f"{session.garden.name}, {session.style.weekday(session.today)}.")
     for warning in active_now(session, session.clock.now):
         moved = [session.labels[UUID(tree)] for tree in warning.data.get("moved", ())]
-        since = f"; moved since: {tree_list(moved)}" if moved else ""
-        say(f"{warning.data['subject']}{since}. See: {program()} warn")
+        say(warning_line(session.style, str(warning.data["subject"]), program(), moved))
     for step in returns_now(session, session.clock.now):
-        say(f"{step.summary}. See: {program()} warn")
+        say(warning_line(session.style, step.summary, program()))
     if not found:
-        say(f"Nothing needs you within {session.style.counted(days, 'day', 'days')}.")
+        say(nothing_within(session.style, days))
     for urgency, title in TITLES.items():
         rows = [_row(session, one) for one in found if one.urgency == urgency]
         if rows:
-            heading(title)
+            heading(session.style.say(title))
             columns(rows)
 
 
@@ -79,29 +66,6 @@ def _row(session: Session, one: Urgency) -> tuple[str, str, str]:
     trees = tree_list(tree_names(group.items, session.labels), most=4)
     return (
         name_of(group.items),
-        _when(session, one),
-        f"{speaker.name(group.items[0])}: {trees}. {_why(session, group)}",
+        when(speaker, one),
+        f"{speaker.name(group.items[0])}: {trees}. {why(speaker, group.items, session.labels)}",
     )
-
-
-def _when(session: Session, one: Urgency) -> str:
-    """Return the last safe day, or since when something is late."""
-    since = late_since(one.group.items)
-    if one.urgency == "late" and since is not None:
-        return f"since {session.style.short_day(since, session.today)}"
-    last = session.style.short_day(one.group.end, session.today)
-    return f"by {last}" if one.group.end >= session.today else f"safe until {last}"
-
-
-def _why(session: Session, group: EventGroup) -> str:
-    """Return the one reason that tells most: what it follows, or what opened the window."""
-    speaker, items = session.speaker, group.items
-    said = reasons(items, speaker)
-    concern = [one for one in said if one.reason.code == "concern"]
-    of_all = [one for one in said if len(one.items) == len(items)]
-    first = next(iter((*concern, *of_all, *said)), None)
-    told = [first] if first is not None else []
-    told += [one for one in said if one.reason.code in (*FEW, *WHERE_TO, "feeds_for") and one is not first]
-    given = strengths(speaker, items, session.labels)
-    why = [of_trees(speaker.reason(one.reason), one.items, items, session.labels) for one in told]
-    return " ".join([*why, *([given] if given else [])])

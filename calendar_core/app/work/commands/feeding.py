@@ -10,9 +10,9 @@ from calendar_core.app.shell.named import named_trees
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import heading, print_json, say
 from calendar_core.app.shell.session import open_session
-from calendar_core.app.work.fertilizing import Advice, Can, Step, advice
+from calendar_core.app.work.fertilizing import Can, FeedingAdvice, FeedingStep, advice
 from calendar_core.app.work.mix import litres_of, product_of
-from calendar_core.wording.feeding_text import FeedingSpeaker
+from calendar_core.wording.feeding_text import FERTILIZING, FeedingSpeaker
 from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ def fertilize(
     if as_data:
         print_json(found)
     elif not found:
-        say("There are no trees yet.")
+        say(session.style.say(FERTILIZING["no_trees"]))
     else:
         show(session, found, poured, with_cakes=cakes, with_why=why)
 
@@ -69,22 +69,26 @@ def fertilize(
 CAUTIONS = ("fertilizer_label", "hot_spell_feeding")
 
 
-def show(session: Session, found: Sequence[Advice], can: Can, *, with_cakes: bool, with_why: bool) -> None:
+def show(
+    session: Session, found: Sequence[FeedingAdvice], can: Can, *, with_cakes: bool, with_why: bool
+) -> None:
     """Print the advice, once for all trees that get the same, and the cautions."""
     say(f"{session.garden.name}. {session.style.weekday(session.today)}")
-    groups: dict[tuple[str, ...], list[Advice]] = {}
+    groups: dict[tuple[str, ...], list[FeedingAdvice]] = {}
     for one in found:
         groups.setdefault(_lines(session, one, can, with_cakes=with_cakes, with_why=with_why), []).append(one)
     for lines, alike in groups.items():
         heading(tree_list([one.label for one in alike]))
         for text in (*lines, *_pots(session, alike, can)):
             say(text, indent=2, hanging=2)
-    heading("Take care")
+    heading(session.style.say(FERTILIZING["cautions"]))
     for key in CAUTIONS:
         say(session.style.text(session.knowledge.cautions[key].text), indent=2, hanging=2)
 
 
-def _lines(session: Session, one: Advice, can: Can, *, with_cakes: bool, with_why: bool) -> tuple[str, ...]:
+def _lines(
+    session: Session, one: FeedingAdvice, can: Can, *, with_cakes: bool, with_why: bool
+) -> tuple[str, ...]:
     """Return what is said of a tree: of each strength or wait, then of cakes."""
     speaker = FeedingSpeaker(session.speaker)
     lines: list[str] = []
@@ -97,7 +101,7 @@ def _lines(session: Session, one: Advice, can: Can, *, with_cakes: bool, with_wh
     return tuple(lines)
 
 
-def _step_lines(session: Session, speaker: FeedingSpeaker, step: Step, can: Can) -> list[str]:
+def _step_lines(session: Session, speaker: FeedingSpeaker, step: FeedingStep, can: Can) -> list[str]:
     found = step.feeding
     if found.hold:
         return [speaker.waits(found)]
@@ -109,7 +113,7 @@ def _step_lines(session: Session, speaker: FeedingSpeaker, step: Step, can: Can)
     return [line for line in lines if line]
 
 
-def _pots(session: Session, alike: Sequence[Advice], can: Can) -> list[str]:
+def _pots(session: Session, alike: Sequence[FeedingAdvice], can: Can) -> list[str]:
     """Return how much solution the pots take together, where their size is written down."""
     made, takes = alike[0].steps[0].dose, [one.pot_takes_l for one in alike if one.pot_takes_l is not None]
     if made is None or can.product is None or not takes:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Annotated
 
 import typer
@@ -14,10 +14,23 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.shell.output import heading, print_json, program, say
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.app.work.free_time import SUCH_AS, time_words, week_of, week_words
-from calendar_core.app.work.rota import Left, Levelled, Line, left_lines, levelled, on_day, rota_data
+from calendar_core.app.work.free_time import SUCH_AS, week_of
+from calendar_core.app.work.rota import Left, Levelled, left_lines, levelled, on_day, rota_data
 from calendar_core.garden.hours import USUAL_WEEK, absences, weekly
-from calendar_core.wording.sentences import tree_list
+from calendar_core.planning.rota.tasks import Task
+from calendar_core.wording.rota_text import (
+    HOURS,
+    ROTA,
+    WHY_LEFT,
+    away_line,
+    consequence,
+    day_title,
+    free_line,
+    line_words,
+    time_left,
+    until,
+    week_words,
+)
 
 
 def register(app: typer.Typer) -> None:
@@ -43,52 +56,33 @@ def rota(
         rota_view(session, found)
 
 
-# Shown
-
-WHY_LEFT = {
-    "beside": "Does not fit: too much for a tree beside its other work",
-    "too long": "Does not fit: no day of its window has enough time free",
-    "no room": "Does not fit: other work takes the time",
-    "can wait": "Can wait",
-}
-
-
 def rota_view(session: Session, found: Levelled) -> None:
     """Print a rota."""
-    say(f"{session.garden.name}, {session.garden.place}. {session.style.weekday(session.today)}")
+    style = session.style
+    say(f"{session.garden.name}, {session.garden.place}. {style.weekday(session.today)}")
     hours_view(session)
     for i, minutes in enumerate(found.free.tolist()):
         day = session.today + timedelta(days=i)
         work = on_day(found, day)
         if work:
             used = sum(line.minutes for line in work)
-            heading(f"{session.style.weekday(day)}: {time_words(used)} of {time_words(minutes)}")
+            heading(day_title(style, day, used, minutes))
         for line in work:
-            say(f"{line.words(session)}; {_until(session, line)}", indent=2, hanging=2)
+            words, last = _words(session, line.tasks), until(session.speaker, line.tasks[0])
+            say(f"{words}; {last}  [{name_of(line.items)}]", indent=2, hanging=2)
     left = left_lines(found)
     if not found.rota.days:
         say()
-        say("No work is due that fits into these weeks." if left else "No work is due in these weeks.")
+        say(style.say(ROTA["none_fits" if left else "none"]))
     for why, title in WHY_LEFT.items():
-        _section(session, found, title, [one for one in left if one.why == why])
+        _section(session, found, style.say(title), [one for one in left if one.why == why])
     if any(one.why != "can wait" for one in left) and not found.rota.proven:
         say()
-        say("This is a good rota; whether another would hold more was not tried to the end.")
+        say(style.say(ROTA["not_proven"]))
 
 
-def _until(session: Session, line: Line) -> str:
-    """Return how long a line may take or since when it is late, with its name."""
-    task = line.tasks[0]
-    if task.since is not None:
-        return f"{_since(session, task.since)}  [{name_of(line.items)}]"
-    # A move with its last day already full is done as soon as there is time, and late then.
-    end = min(task.job.last, max(task.group.end, session.today)) if task.protects else task.job.last
-    last = f"until {session.style.day(end, session.today)}"
-    return f"{'overdue' if task.overdue else last}  [{name_of(line.items)}]"
-
-
-def _since(session: Session, day: date) -> str:
-    return f"late since {session.style.day(day, session.today)}"
+def _words(session: Session, tasks: Sequence[Task]) -> str:
+    return line_words(session.speaker, tasks, session.labels)
 
 
 def _section(session: Session, found: Levelled, title: str, left: Sequence[Left]) -> None:
@@ -99,26 +93,18 @@ def _section(session: Session, found: Levelled, title: str, left: Sequence[Left]
     for one in left:
         alike.setdefault(session.speaker.name(one.tasks[0].group.items[0]), []).append(one)
     for some in alike.values():
-        words = Line([task for one in some for task in one.tasks]).words(session)
+        words = _words(session, [task for one in some for task in one.tasks])
         say(f"{words}; {_consequence(session, found, some)}", indent=2, hanging=2)
 
 
 def _consequence(session: Session, found: Levelled, alike: Sequence[Left]) -> str:
-    """Return how long there is, the work that stands in the way, and when it comes again if it is missed."""
-    first = min((one.one.job for one in alike), key=lambda job: job.last)
-    day = session.style.day
+    """Return what it means that work which is called the same has no day."""
+    left = [one.one for one in alike]
     if alike[0].why == "can wait":
-        return f"there is time until {day(first.last, session.today)}"
-    overdue = any(one.tasks[0].overdue for one in alike)
-    since = [task.since for one in alike for task in one.tasks if task.since is not None]
-    text = "overdue" if overdue else f"its last day is {day(first.last, session.today)}"
-    text = _since(session, min(since)) if since else text
-    others = [found.tasks[other].group.items[0] for one in alike for other in one.one.beside]
-    if others:
-        text += f"; beside {tree_list(sorted({session.speaker.name(other) for other in others}))}"
-    if first.again is None:
-        return f"{text}; it stays due until it is answered"
-    return f"{text}; missed, it comes again about {day(first.again, session.today)}"
+        return time_left(session.speaker, left)
+    tasks = [task for one in alike for task in one.tasks]
+    beside = [found.tasks[other].group.items[0] for one in left for other in one.beside]
+    return consequence(session.speaker, tasks, left, beside)
 
 
 def hours(
@@ -139,7 +125,8 @@ def hours(
         minutes = week_of(week)
         written = entry(session, [], "hours", {"weekly": minutes}, session.today)
         write(session, written)
-        say(f"Free: {week_words(minutes)}. Entry {written.id.hex[:8]}.")
+        free, style = week_words(session.style, minutes), session.style
+        say(style.say(HOURS["written"], week=free, entry=written.id.hex[:8]))
     elif as_data:
         known = weekly(session.entries, session.today)
         gone = [{"from": first, "until": last} for first, last in absences(session.entries, session.today)]
@@ -151,16 +138,11 @@ def hours(
 def hours_view(session: Session) -> None:
     """Print the free time of a week, and the days away that are not over."""
     week = weekly(session.entries, session.today)
-    usual = (
-        ""
-        if week
-        else f" That is a guess; write yours with: {program()} hours {SUCH_AS.replace(chr(39), chr(34))}"
-    )
-    say(f"Free: {week_words(week or USUAL_WEEK)}.{usual}")
-    day = session.style.day
+    such_as = SUCH_AS.replace("'", '"')
+    say(free_line(session.style, week or USUAL_WEEK, program(), such_as, usual=not week))
     for first, last in absences(session.entries, session.today):
         if last >= session.today:
-            say(f"Away: {day(first, session.today)} to {day(last, session.today)}.")
+            say(away_line(session.speaker, first, last))
 
 
 def away(
@@ -179,5 +161,4 @@ def away(
         session, [], "away", {"from": begins.isoformat(), "until": ends.isoformat()}, session.today
     )
     write(session, written)
-    day = session.style.day
-    say(f"Away: {day(begins, session.today)} to {day(ends, session.today)}. Entry {written.id.hex[:8]}.")
+    say(away_line(session.speaker, begins, ends, written.id.hex[:8]))

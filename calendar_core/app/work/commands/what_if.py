@@ -22,7 +22,15 @@ from calendar_core.app.work.what_if import imagined
 from calendar_core.garden.model import Tree
 from calendar_core.planning.seasons.axis import HORIZON_DAYS
 from calendar_core.planning.what_if import Consequences
-from calendar_core.wording.sentences import tree_list
+from calendar_core.wording.what_if_text import (
+    WHAT_IF,
+    gone_line,
+    leaves_hard,
+    look_row,
+    moved_row,
+    new_row,
+    title,
+)
 
 
 def register(app: typer.Typer) -> None:
@@ -61,7 +69,7 @@ def what_if(
         _show(session, which, operation, day, found, against)
         spacing_view(session, which, spacing)
         say()
-        say("Nothing is saved.")
+        say(session.style.say(WHAT_IF["not_saved"]))
 
 
 def _show(
@@ -72,54 +80,30 @@ def _show(
     found: Consequences,
     against: dict[UUID, list[str]],
 ) -> None:
-    style = session.style
-    form = session.knowledge.operations[operation]
-    say(
-        f"If on {style.day(day, session.today)}: {form.label.lower()}, {tree_list([tree.label for tree in which])}."
-    )
+    style, label = session.style, session.knowledge.operations[operation].label
+    say(title(session.speaker, label, [tree.label for tree in which], day))
     for tree in which:
         for text in against[tree.id]:
-            say(f"Against it, {tree.label}: {text}", indent=2, hanging=2)
+            say(style.say(WHAT_IF["against"], tree=tree.label, reason=text), indent=2, hanging=2)
     if found.hard_by is not None and found.chance is not None:
-        say(
-            f"New leaves are hard about {style.day(found.hard_by, session.today)}; {style.chance(found.chance)} that is before the first frost."
-        )
+        say(leaves_hard(session.speaker, found.hard_by, found.chance))
     _show_items(session, found)
     if not (found.looks or found.moved or found.gone or found.new):
-        say("Nothing else would change.")
+        say(style.say(WHAT_IF["nothing"]))
 
 
 def _show_items(session: Session, found: Consequences) -> None:
-    style, speaker = session.style, session.speaker
+    style, speaker, labels = session.style, session.speaker, session.labels
     if found.looks:
-        heading("Looks that would follow")
-        columns(
-            [
-                (style.day(item.opens.likely, session.today), f"{item.label}: {session.labels[item.tree_id]}")
-                for item in found.looks
-            ]
-        )
+        heading(style.say(WHAT_IF["looks"]))
+        columns([look_row(speaker, item, labels) for item in found.looks])
     if found.moved:
-        heading("Windows that would move")
-        columns([
-            (speaker.name(one.after), session.labels[one.after.tree_id],
-             f"from {style.day(one.before.opens.likely, session.today)} to {style.day(one.after.opens.likely, session.today)}")
-            for one in found.moved
-        ])  # fmt: skip
+        heading(style.say(WHAT_IF["moved"]))
+        columns([moved_row(speaker, one, labels) for one in found.moved])
     if found.gone:
-        heading("Not any more")
+        heading(style.say(WHAT_IF["gone"]))
         for item, absent in found.gone:
-            why = " ".join(speaker.reason(reason) for reason in absent.reasons) if absent else ""
-            said = f"{speaker.name(item)}, {session.labels[item.tree_id]}"
-            say(f"{said}: {why}" if why else f"{said}.", indent=2, hanging=2)
+            say(gone_line(speaker, item, absent, labels), indent=2, hanging=2)
     if found.new:
-        heading("New")
-        columns(
-            [
-                (
-                    style.day(item.opens.likely, session.today),
-                    f"{speaker.name(item)}: {session.labels[item.tree_id]}",
-                )
-                for item in found.new
-            ]
-        )
+        heading(style.say(WHAT_IF["new"]))
+        columns([new_row(speaker, item, labels) for item in found.new])

@@ -18,7 +18,7 @@ class HeatSum(Strict):
     sum: Annotated[float, Field(gt=0, le=5000)]
 
 
-class Air(Strict):
+class AirRule(Strict):
     """A day on which the screen minimum (night) or maximum (day) is beyond ``at_c``.
 
     Nights below: the ``first`` after the warmest, the ``last`` before the warmest days of the mean year. Days
@@ -120,7 +120,7 @@ class Anchor(Strict):
     day_length_below_h: Annotated[float, Field(ge=6, le=22)] | None = None
     before_first_frost: BeforeFrost | None = None
     last_safe_day: LastSafeDay | None = None
-    air: Air | None = None
+    air: AirRule | None = None
     mean_year: MeanYear | None = None
     heat_since: HeatSince | None = None
     calendar: Annotated[str, Field(pattern=MONTH_DAY)] | None = None

@@ -6,15 +6,15 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
-from calendar_core.planning.late import late_since
+from calendar_core.planning.waits import late_since
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from calendar_core.planning.groups import EventGroup
 
-Kind = Literal["concern", "late", "closing", "now", "soon"]
-ORDER: tuple[Kind, ...] = ("concern", "late", "closing", "now", "soon")
+UrgencyKind = Literal["concern", "late", "closing", "now", "soon"]
+ORDER: tuple[UrgencyKind, ...] = ("concern", "late", "closing", "now", "soon")
 LAST_DAYS = 7  # a window that may close within a week is in its last days
 
 
@@ -22,7 +22,7 @@ LAST_DAYS = 7  # a window that may close within a week is in its last days
 class Urgency:
     """An event with how urgent it is."""
 
-    urgency: Kind
+    urgency: UrgencyKind
     group: EventGroup
 
 
@@ -57,7 +57,7 @@ def _place(event: Urgency) -> tuple[bool, int, bool, date, str]:
     return not late, ORDER.index(event.urgency), not protects, last, event.group.key
 
 
-def _kind(group: EventGroup, today: date) -> Kind:
+def _kind(group: EventGroup, today: date) -> UrgencyKind:
     codes = {reason.code for item in group.items for reason in item.reasons}
     if "concern" in codes:
         return "concern"
