@@ -57,7 +57,9 @@ def event_of(
             group, names, labels, knowledge, speaker, basis, _before(cards or {}, labels, speaker)
         ),
         reminder=_reminder(group.items[0], name, style),
-        categories=tuple(one.replace(",", "") for one in (operation.label, *sorted(species.values()))),
+        categories=tuple(
+            category.replace(",", "") for category in (operation.label, *sorted(species.values()))
+        ),
         status="CONFIRMED" if (group.start - today).days <= NEAR_DAYS else "TENTATIVE",
     )
 
@@ -93,7 +95,9 @@ def _description(
 ) -> str:
     style, items = speaker.style, group.items
     say, given = style.translate, strengths(speaker, items, labels)
-    why = [of_trees(speaker.reason(one.reason), one.items, items, labels) for one in reasons(items, speaker)]
+    why = [
+        of_trees(speaker.reason(said.reason), said.items, items, labels) for said in reasons(items, speaker)
+    ]
     parts = [
         say("Trees: {trees}.").format(trees=tree_list(names, most=MOST_NAMES)),
         *(
