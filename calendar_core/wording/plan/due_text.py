@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.planning.places.operations import FEW, WHERE_TO
 from calendar_core.planning.waits import late_since
-from calendar_core.wording.feeding_text import strengths
+from calendar_core.wording.plan.feeding_text import strengths
 from calendar_core.wording.sentences import tree_list
 from calendar_core.wording.tree_sets import of_trees, reasons
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.waits import late_since
-from calendar_core.wording.feeding_text import strengths
+from calendar_core.wording.plan.feeding_text import strengths
 from calendar_core.wording.sentences import Speaker, tree_list, tree_names
 from calendar_core.wording.tree_sets import MOST_NAMES, alike, by_text, middle, of_trees, reasons
 
