@@ -209,6 +209,7 @@ def test_days_are_those_of_plain_python(drawn: tuple[HourlySeries, ZoneInfo]) ->
     assert all(isnan(value) for low, high, _ in wanted.values() for value in (low, high))
 
 
+@pytest.mark.slow
 @given(weather())
 def test_the_rain_of_whole_days_is_the_rain_of_their_hours(drawn: tuple[HourlySeries, ZoneInfo]) -> None:
     hourly, zone = drawn

@@ -44,6 +44,7 @@ def events(units: Units = "metric", told_on: date = TODAY) -> tuple[ComputedEven
     return tuple(event_of(group, labels, knowledge(), Style(units), told_on, BASIS) for group in groups)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("units", ["metric", "us"])
 def test_every_event_says_what_when_why_how_sure_and_what_to_mind(units: Units) -> None:
     assert len(events(units)) > 10
@@ -58,6 +59,7 @@ def test_every_event_says_what_when_why_how_sure_and_what_to_mind(units: Units) 
         assert event.start <= event.end
 
 
+@pytest.mark.slow
 def test_cautions_stand_in_the_event() -> None:
     for event in events():
         assert "Caution: " in event.description or "Shade" not in event.summary
@@ -65,6 +67,7 @@ def test_cautions_stand_in_the_event() -> None:
     assert "second flush" in decandling.description
 
 
+@pytest.mark.slow
 def test_the_text_is_the_same_whenever_it_is_written() -> None:
     later = {event.uid: event for event in events(told_on=TODAY + timedelta(days=3))}
     assert all(later[event.uid].description == event.description for event in events())

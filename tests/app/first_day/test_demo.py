@@ -28,6 +28,7 @@ def test_it_says_what_it_wrote(shown: tuple[Answer, Path]) -> None:
     assert (out / "season.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")  # signature of the PNG standard
 
 
+@pytest.mark.slow
 def test_its_last_line_starts_ones_own_garden(shown: tuple[Answer, Path], leafclock: Program) -> None:
     last = shown[0].out.splitlines()[-1]
     words = shlex.split(last)

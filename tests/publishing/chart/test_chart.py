@@ -193,6 +193,7 @@ def test_signs_with_a_meaning_elsewhere_stay_as_they_are() -> None:
     assert strip.sentence in texts
 
 
+@pytest.mark.slow
 def test_text_is_large_enough_on_a_phone_and_fitted_to_any_serif() -> None:
     root = ET.fromstring(svg_of("thirty rows"))  # noqa: S314  # our own bytes
     width = float((root.get("viewBox") or "").split()[2])
