@@ -138,7 +138,7 @@ Anniversary = Annotated[MonthDay, AfterValidator(_month_day)]
 def form_of(shape: type, without: str = "garden_id", **kinds: Any) -> type[Form]:
     """Return the form of a dataclass; ``kinds`` say more of a field than its annotation does, or add one."""
     hints = get_type_hints(shape, localns=_NAMES)
-    own = {one.name for one in fields(shape)}
+    own = {column.name for column in fields(shape)}
     made: dict[str, Any] = {name: (kind, ...) for name, kind in kinds.items() if name not in own}
     for one in fields(shape):
         default = one.default if one.default_factory is MISSING else one.default_factory()

@@ -121,8 +121,8 @@ def mean_year_of(part: GardenPart, asked: Services, today: date) -> NDArray[np.f
 
 def _one_after_another(series: list[DailySeries]) -> DailySeries:
     """Return years as one series; where two have a day, the part of a year that is whole counts."""
-    first = min(one.start for one in series)
-    last = max(one.end for one in series)
+    first = min(year.start for year in series)
+    last = max(year.end for year in series)
     out = DailySeries(first, *np.full((2, (last - first).days + 1), np.nan))
     for one in series:
         at = (one.start - first).days

@@ -113,7 +113,7 @@ def choices(
         return
     given = chosen(session.entries, session.today)
     if as_data:
-        print_json({key: given.get(key, one.default) for key, one in session.knowledge.choices.items()})
+        print_json({key: given.get(key, choice.default) for key, choice in session.knowledge.choices.items()})
         return
     for key, one in session.knowledge.choices.items():
         heading(key)
