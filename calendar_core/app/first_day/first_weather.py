@@ -124,9 +124,9 @@ def _one_after_another(series: list[DailySeries]) -> DailySeries:
     first = min(year.start for year in series)
     last = max(year.end for year in series)
     out = DailySeries(first, *np.full((2, (last - first).days + 1), np.nan))
-    for one in series:
-        at = (one.start - first).days
-        known = one.measured
-        out.t_min_c[at : at + len(one)][known] = one.t_min_c[known]
-        out.t_max_c[at : at + len(one)][known] = one.t_max_c[known]
+    for year in series:
+        at = (year.start - first).days
+        known = year.measured
+        out.t_min_c[at : at + len(year)][known] = year.t_min_c[known]
+        out.t_max_c[at : at + len(year)][known] = year.t_max_c[known]
     return out

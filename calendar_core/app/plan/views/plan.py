@@ -127,17 +127,17 @@ def _group(session: Session, group: EventGroup, name: str) -> None:
     say(f"{speaker.name(item)}: {tree_list(tree_names(items, labels))}{name}", indent=2, hanging=2)
     for some in alike(items):
         say(of_trees(speaker.window(middle(some)), some, items, labels), indent=4)
-    for how, those in by_text(items, lambda one: session.style.text(one.how)).items():
+    for how, those in by_text(items, lambda item: session.style.text(item.how)).items():
         say(of_trees(how, those, items, labels), indent=4)
     if given := strengths(speaker, items, labels):
         say(given, indent=4)
-    said = [one for one in reasons(items, speaker) if telling(one.reason)]
-    of_all = [one for one in said if len(one.items) == len(items)]
+    said = [cause for cause in reasons(items, speaker) if telling(cause.reason)]
+    of_all = [cause for cause in said if len(cause.items) == len(items)]
     if of_all:
-        say(" ".join(speaker.reason(one.reason) for one in of_all), indent=4)
-    for one in said:
-        if one not in of_all:  # on a line of its own, or it would be read of the tree before it
-            say(of_trees(speaker.reason(one.reason), one.items, items, labels), indent=4)
+        say(" ".join(speaker.reason(cause.reason) for cause in of_all), indent=4)
+    for cause in said:
+        if cause not in of_all:  # on a line of its own, or it would be read of the tree before it
+            say(of_trees(speaker.reason(cause.reason), cause.items, items, labels), indent=4)
     for tree in cards_of(session, group.items):
         command("before", f"'{session.labels[tree]}'", f"'{item.operation}'", indent=4)
 
@@ -174,7 +174,7 @@ def _question(session: Session) -> None:
     ]
     if not open_ones:
         return
-    _, tree, stage = min(open_ones, key=lambda one: one[0])
+    _, tree, stage = min(open_ones, key=lambda sight: sight[0])
     assert stage.range is not None  # noqa: S101 - filtered above
     words, days = stage_words(stage.stage), stage.range
     say()
@@ -242,9 +242,9 @@ def why_not(session: Session, tree_id: UUID, operation: str) -> list[str]:
         return []
     reasons = [
         session.speaker.reason(reason)
-        for one in session.plan.not_planned
-        if one.tree_id == tree_id and one.operation == operation
-        for reason in one.reasons
+        for absent in session.plan.not_planned
+        if absent.tree_id == tree_id and absent.operation == operation
+        for reason in absent.reasons
     ]
     return list(dict.fromkeys(reasons))
 
