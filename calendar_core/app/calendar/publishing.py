@@ -193,14 +193,14 @@ def lend(
     out: list[PublishedEvent] = []
     taken: dict[UUID, TimedEvent] = {}
     for event in events:
-        move = next((step for step in timed if _is_same(event, step)), None)
+        move = next((move for move in timed if _is_same(event, move)), None)
         first = move is not None and move.uid not in taken  # another event's trees may go by the same move
         mark = "" if move is None else f"{move.start.isoformat()} {move.sequence} {move.uid}"
         told = event if mark == event.lent else _lent(event, mark, now)
         out.append(told)
         if move is not None and first:
             taken[move.uid] = replace(move, uid=told.uid, sequence=told.sequence, revised_at=told.revised_at)
-    return tuple(out), (*taken.values(), *(step for step in timed if step.uid not in taken))
+    return tuple(out), (*taken.values(), *(move for move in timed if move.uid not in taken))
 
 
 def _lent(event: PublishedEvent, mark: str, now: datetime) -> PublishedEvent:

@@ -90,9 +90,11 @@ class SpeciesPage:
         works = self._coming()
         widest = max((len(self._name(w.work)) for w in works), default=0)
         line(" " * (widest + 4) + MONTHS)
-        for due in works:
-            if due.opens and due.closes:
-                line(f"  {self._name(due.work).ljust(widest)}  {strip(due.opens, due.closes)}")
+        for work_year in works:
+            if work_year.opens and work_year.closes:
+                line(
+                    f"  {self._name(work_year.work).ljust(widest)}  {strip(work_year.opens, work_year.closes)}"
+                )
         line(" " * (widest + 4) + self.style.say(PAGE["strips"]))
         absent = [self._name(w.work) for w in self.year.works if w not in works]
         if absent:
@@ -114,8 +116,8 @@ class SpeciesPage:
     def _works(self) -> None:
         style, operations = self.style, self.known.operations
         heading(style.say(PAGE["works"]))
-        for due in self._coming():
-            work = due.work
+        for work_year in self._coming():
+            work = work_year.work
             say()
             say(
                 style.say(WORKS["due"], work=self._name(work), when=how_often(style, work)),
@@ -123,7 +125,7 @@ class SpeciesPage:
                 hanging=2,
             )
             say(style.text(work.how), indent=4)
-            say(" ".join(self.speaker.reason(reason) for reason in due.reasons), indent=4)
+            say(" ".join(self.speaker.reason(reason) for reason in work_year.reasons), indent=4)
             if wants := wanted(style, work.requires, operations):
                 say(wants, indent=4)
             self._rests(work)

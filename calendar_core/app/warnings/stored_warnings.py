@@ -211,11 +211,11 @@ def asks_the_same(other: StandingWarning, standing: Standing, advice: Iterable[A
         return False
     told = standing_in(other).levels
     asked, met = events_in(other), set()
-    for means in advice:
-        same = {event_id(other.id, means, n) for n in range(len(asked))}
+    for counsel in advice:
+        same = {event_id(other.id, counsel, n) for n in range(len(asked))}
         for event in asked:
-            if event.uid in same and event.start <= means.by and event.end >= means.until:
-                met.update(set(means.trees).intersection(event.tree_ids))
+            if event.uid in same and event.start <= counsel.by and event.end >= counsel.until:
+                met.update(set(counsel.trees).intersection(event.tree_ids))
     return all(
         tree in met and (told.get(tree) == "danger" or level == "caution")
         for tree, level in standing.levels.items()
@@ -229,18 +229,18 @@ def asked_before(advice: Iterable[Advice], others: Iterable[StandingWarning]) ->
     """
     out: list[Advice] = []
     holding = [other for other in others if other.state == "active" and not is_helped(other)]
-    for means in advice:
+    for counsel in advice:
         asked = {
             tree
             for other in holding
             for event in events_in(other)
-            if event.to is not None and event.to == means.to and goes_before(event, means.by)
+            if event.to is not None and event.to == counsel.to and goes_before(event, counsel.by)
             for tree in event.tree_ids
         }
         for known in (False, True):
-            trees = tuple(tree for tree in means.trees if (tree in asked) == known)
+            trees = tuple(tree for tree in counsel.trees if (tree in asked) == known)
             if trees:
-                out.append(replace(means, trees=trees, asked=known))
+                out.append(replace(counsel, trees=trees, asked=known))
     return tuple(out)
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 def move_named(session: Session, text: str) -> TimedEvent | None:
     """Return the move of a printed name; None where no warning that holds asks for one of that name."""
     wanted = text.lower().strip()
-    moves = [event for event in timed_events(session, session.clock.now) if event.to is not None]
+    moves = [move for move in timed_events(session, session.clock.now) if move.to is not None]
     found = [move for move in moves if name_of_move(move) == wanted]
     return found[0] if len(found) == 1 else None
 

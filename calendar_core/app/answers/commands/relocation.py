@@ -117,7 +117,7 @@ def _goals(
         if all(item.to is not None for item in items):
             return None, {item.tree_id: session.spots[item.to] for item in items if item.to is not None}
         to, profile = _asked(session, items)
-    spot = next((there for there in session.spots.values() if there.name.lower() == to.strip().lower()), None)
+    spot = next((spot for spot in session.spots.values() if spot.name.lower() == to.strip().lower()), None)
     if spot is not None and profile not in (None, spot.profile):
         raise Refusal(f"'{spot.name}' is there already, as {spot.profile}; right would be no --profile")
     made = None if spot is not None else _new_spot(session, to, profile)

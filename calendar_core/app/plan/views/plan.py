@@ -166,15 +166,15 @@ def _cautions(session: Session, items: Sequence[Item]) -> None:
 
 def _question(session: Session) -> None:
     """Ask about the sight that is nearest in time and not written down: an answer narrows the dates."""
-    open_ones = [
+    open_sights = [
         (abs((stage.range.likely - session.today).days), tree, stage)
         for tree in session.trees
         for stage in session.plan.stages[tree.id]
         if stage.range and not stage.seen and _teaches(session.knowledge.profiles[tree.species], stage)
     ]
-    if not open_ones:
+    if not open_sights:
         return
-    _, tree, stage = min(open_ones, key=lambda sight: sight[0])
+    _, tree, stage = min(open_sights, key=lambda sight: sight[0])
     assert stage.range is not None  # noqa: S101 - filtered above
     words, days = stage_words(stage.stage), stage.range
     say()

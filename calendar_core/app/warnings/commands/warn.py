@@ -221,7 +221,9 @@ def _print_moves(session: Session, now: datetime) -> None:
 def _left_out(warning: StandingWarning) -> list[str]:
     """Return what a warning asks for that its text, made for a phone, had no room for."""
     asked = [event.description.partition("\n\n")[0] for event in events_in(warning)]
-    return [asking for asking in asked if asking not in warning.data["text"] and not is_helped(warning)]
+    return [
+        paragraph for paragraph in asked if paragraph not in warning.data["text"] and not is_helped(warning)
+    ]
 
 
 def _print_rest(session: Session, known: Judged, standing: Sequence[StandingWarning], now: datetime) -> None:

@@ -37,12 +37,12 @@ def due(
         print_json(
             [
                 {
-                    "urgency": urgency.urgency,
-                    "name": name_of(urgency.group.items),
-                    "uid": urgency.group.uid,
-                    "items": urgency.group.items,
+                    "urgency": line.urgency,
+                    "name": name_of(line.group.items),
+                    "uid": line.group.uid,
+                    "items": line.group.items,
                 }
-                for urgency in found
+                for line in found
             ]
         )
         return

@@ -103,7 +103,7 @@ def _consequence(session: Session, found: Levelled, alike: Sequence[Left]) -> st
     if alike[0].why == "can wait":
         return time_left(session.speaker, left)
     tasks = [task for line in alike for task in line.tasks]
-    beside = [found.tasks[other].group.items[0] for line in left for other in line.beside]
+    beside = [found.tasks[other].group.items[0] for left_out in left for other in left_out.beside]
     return consequence(session.speaker, tasks, left, beside)
 
 
