@@ -85,7 +85,7 @@ class Hours:
 
     def columns(self) -> dict[str, NDArray[Any]]:
         """Return the arrays of these hours by their name."""
-        return {one.name: getattr(self, one.name) for one in fields(self)[2:-1]}
+        return {column.name: getattr(self, column.name) for column in fields(self)[2:-1]}
 
     @property
     def n_members(self) -> int:
@@ -150,7 +150,7 @@ def clock(hours: Hours, place: Place, *, from_noon: bool = False) -> Clock:
     """
     ahead = timedelta(hours=12 if from_noon else 0)
     local = [hours.at(i).astimezone(place.zone) for i in range(len(hours))]
-    at = np.array([one.hour + one.minute / 60.0 for one in local])
-    dates = [(one.replace(tzinfo=None) + ahead).date() for one in local]
+    at = np.array([moment.hour + moment.minute / 60.0 for moment in local])
+    dates = [(moment.replace(tzinfo=None) + ahead).date() for moment in local]
     first = [i for i, day in enumerate(dates) if i == 0 or day != dates[i - 1]]
     return Clock(at, tuple(dates[i] for i in first), np.array(first, dtype=np.intp))

@@ -64,9 +64,9 @@ def column(values: Iterable[float]) -> Floats:
 def lines_of(found: Sequence[Lines | None], *, falling: bool = False) -> Floats:
     """Return lines (n_stands, 1, 2), infinitely far where there are none."""
     far = -np.inf if falling else np.inf
-    return np.array([[(far, far) if one is None else (one.caution, one.danger)] for one in found])
+    return np.array([[(far, far) if lines is None else (lines.caution, lines.danger)] for lines in found])
 
 
 def reasons_of(found: Sequence[Lines | None]) -> list[list[tuple[str, ...]]]:
     """Return the reasons of lines that hold on all days."""
-    return [[() if one is None else one.reasons] for one in found]
+    return [[() if lines is None else lines.reasons] for lines in found]

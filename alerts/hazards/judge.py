@@ -55,7 +55,9 @@ def judge(stands: Iterable[Stand], hours: Hours, place: Place, rules: Exposure) 
         for block in blocks(like_sized, weather[spot]):
             for hazard in hazards:
                 found += _threats(block.course(hazard), hours, [trees[case] for case in block.stands])
-    return tuple(sorted(found, key=lambda one: (one.day, HAZARDS.index(one.hazard), one.tree.int)))
+    return tuple(
+        sorted(found, key=lambda threat: (threat.day, HAZARDS.index(threat.hazard), threat.tree.int))
+    )
 
 
 def _possible(stand: Stand) -> tuple[tuple[Hazard, ...], tuple[Hazard, ...]]:

@@ -56,9 +56,9 @@ def heat(stands: Sequence[Stand], at: Weather, leaf: Floats, more_light: NDArray
     if not more_light.any():
         return Course("heat", leaf, lines_of(own), reasons_of(own), at.rules.near.c.value, at.clock)
     by_day = [
-        [lowered(one, "more light", at.rules) if one and more else one for more in days]
-        for one, days in zip(own, more_light, strict=True)
+        [lowered(heat_lines, "more light", at.rules) if heat_lines and more else heat_lines for more in days]
+        for heat_lines, days in zip(own, more_light, strict=True)
     ]
     lines = np.concatenate([lines_of(days).transpose(1, 0, 2) for days in by_day])
-    reasons = [[() if one is None else one.reasons for one in days] for days in by_day]
+    reasons = [[() if heat_lines is None else heat_lines.reasons for heat_lines in days] for days in by_day]
     return Course("heat", leaf, lines, reasons, at.rules.near.c.value, at.clock)

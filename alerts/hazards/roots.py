@@ -103,5 +103,5 @@ def cold_roots(stands: Sequence[Stand], at: Weather, ball: Ball) -> Course:
     own = [stand.cold_roots for stand in stands]
     lines = lines_of(own, falling=True)
     near = at.rules.near.c.value
-    middle = np.where(column(one.deep for one in own), ball.middle, np.nan)
+    middle = np.where(column(cold_lines.deep for cold_lines in own), ball.middle, np.nan)
     return Course("cold roots", ball.wall, lines, reasons_of(own), near, at.nights, falling=True, deep=middle)

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from alerts.notices import Notice
 from alerts.policy.digest import cannot_judge_key, no_forecast_key, silence_key
 from alerts.telling.warning import Told, heading
-from calendar_core.wording import warning_text as phrases
 from calendar_core.wording.sentences import tree_list
+from calendar_core.wording.warnings import warning_text as phrases
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

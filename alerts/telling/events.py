@@ -10,7 +10,7 @@ from uuid import uuid5
 
 from alerts.telling.warning import STAYS, advice_for, do_line, due_cautions
 from calendar_core.planning.events import TimedEvent
-from calendar_core.wording import warning_text as phrases
+from calendar_core.wording.warnings import warning_text as phrases
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping

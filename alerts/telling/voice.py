@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from calendar_core.wording import warning_text as phrases
 from calendar_core.wording.sentences import tree_list
+from calendar_core.wording.warnings import warning_text as phrases
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from alerts.notices import Notice
 from alerts.policy.cap import DANGER_SEVERITIES
-from calendar_core.wording import warning_text as phrases
+from calendar_core.wording.warnings import warning_text as phrases
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence

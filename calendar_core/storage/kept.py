@@ -39,7 +39,9 @@ def log_length(connection: Connection, garden_id: UUID) -> int:
 def weather_known(connection: Connection, garden: Garden) -> list[object]:
     """Return what tells whether a garden's weather has changed: revisions of its series, the age of its forecast."""
     series, ahead = tables.weather_series.c, tables.forecast
-    mine = [one for one in (garden.weather_series, garden.service_series) if one is not None]
+    mine = [
+        series_id for series_id in (garden.weather_series, garden.service_series) if series_id is not None
+    ]
     revisions = select(series.id, series.revision).where(series.id.in_(mine)).order_by(series.id)
     here = shared_place(garden.latitude, garden.longitude) | {"zone": garden.zone}
     fetched = select(func.max(ahead.c.fetched)).select_from(ahead).filter_by(**here)

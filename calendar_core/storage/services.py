@@ -174,7 +174,7 @@ def put_rejected(
     """Store the values that were not believed between two days, in place of those known before."""
     kept = tables.weather_rejected
     connection.execute(delete(kept).where(kept.c.series_id == series_id, kept.c.day.between(first, last)))
-    upsert(connection, tables.weather_rejected, [record(one) for one in rejected])
+    upsert(connection, tables.weather_rejected, [record(value) for value in rejected])
 
 
 def list_rejected(connection: Connection, series_id: UUID) -> tuple[RejectedValue, ...]:

@@ -134,7 +134,9 @@ def add_whole(connection: Connection, whole: Whole) -> Added:
         When another garden, spot, tree or person has the name, or an id belongs to another garden.
     """
     _refuse_ids_of_others(connection, whole)
-    stored = next((one for one in gardens.list_gardens(connection) if one.id == whole.garden.id), None)
+    stored = next(
+        (garden for garden in gardens.list_gardens(connection) if garden.id == whole.garden.id), None
+    )
     before = Whole(whole.garden) if stored is None else read_whole(connection, stored)
     own, own_days = _add_record(connection, before.own, whole.own)
     service, service_days = _add_record(connection, before.service, whole.service)
@@ -203,9 +205,9 @@ def _refuse_others(
         )
 
 
-def _same(one: WeatherRecord, other: WeatherRecord) -> bool:
+def _same(old: WeatherRecord, new: WeatherRecord) -> bool:
     """Tell whether two records are of one series: by id, or by what the grower calls it."""
-    a, b = one.series, other.series
+    a, b = old.series, new.series
     return a.id == b.id or (a.source, a.kind, a.place) == (b.source, b.kind, b.place)
 
 
@@ -229,7 +231,7 @@ def _add_record(
     joined = [_joined(have.get(day.day), day) for day in new.days]
     fresh = [day for day in joined if have.get(day.day) != day]
     upsert(connection, tables.weather_day, [record(day, series_id=known.series.id) for day in fresh])
-    rejected = [record(one, series_id=known.series.id) for one in new.rejected]
+    rejected = [record(value, series_id=known.series.id) for value in new.rejected]
     if rejected:
         connection.execute(insert(connection, tables.weather_rejected).on_conflict_do_nothing(), rejected)
     return known.series.id, len(fresh)
@@ -238,10 +240,10 @@ def _add_record(
 def _shared(connection: Connection, series: WeatherSeries) -> WeatherRecord:
     """Return the record of a series that another garden may have stored; it is stored where none has."""
     key = (series.source, series.station, series.kind)
-    for one in list_series(connection):
-        if one.id == series.id or (one.source, one.station, one.kind) == key:
-            found = _record(connection, one.id)
-            return found or WeatherRecord(one)
+    for stored in list_series(connection):
+        if stored.id == series.id or (stored.source, stored.station, stored.kind) == key:
+            found = _record(connection, stored.id)
+            return found or WeatherRecord(stored)
     upsert(connection, tables.weather_series, [record(series)])
     return WeatherRecord(series)
 
@@ -269,5 +271,5 @@ def _add_told(connection: Connection, whole: Whole) -> None:
     identity, told = whole.garden.id, whole.told
     published.save(connection, identity, told.events)
     published.save_members(connection, identity, told.members)
-    rows = [record(one, garden_id=identity, data=dict(one.data)) for one in told.snapshots]
+    rows = [record(snapshot, garden_id=identity, data=dict(snapshot.data)) for snapshot in told.snapshots]
     upsert(connection, tables.plan_snapshot, rows)

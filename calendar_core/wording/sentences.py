@@ -78,12 +78,12 @@ class Speaker:
     operations: Mapping[str, Named]
     sources: Mapping[str, Cited]
 
-    def name(self, one: Item | NotPlanned) -> str:
+    def name(self, item: Item | NotPlanned) -> str:
         """Return what the work of an item is called."""
-        label = getattr(one, "label", "")
+        label = getattr(item, "label", "")
         if label:
             return self.style.translate(label)
-        return self.style.translate(work_name(self.operations[one.operation], one.operation, one.rule))
+        return self.style.translate(work_name(self.operations[item.operation], item.operation, item.rule))
 
     def reason(self, reason: Reason) -> str:
         """Return the sentence of a reason."""
@@ -202,23 +202,23 @@ class Speaker:
         parts = [
             (
                 say("Look first at"),
-                [self._noted(one, CARD["badly" if one.badly else "first"]) for one in card.look_first],
+                [self._noted(noted, CARD["badly" if noted.badly else "first"]) for noted in card.look_first],
             ),
-            (say("Must stay"), [self._noted(one, CARD["keep"]) for one in card.keep]),
-            (say("Cut back only to its pairs"), [self._noted(one, CARD["held"]) for one in card.held]),
+            (say("Must stay"), [self._noted(noted, CARD["keep"]) for noted in card.keep]),
+            (say("Cut back only to its pairs"), [self._noted(noted, CARD["held"]) for noted in card.held]),
             (
                 say("Undecided: leave it, or decide now"),
-                [self._noted(one, CARD[_undecided(one)]) for one in card.undecided],
+                [self._noted(noted, CARD[_undecided(noted)]) for noted in card.undecided],
             ),
-            (say("Regretted before"), [self._noted(one, CARD["regretted"]) for one in card.regretted]),
+            (say("Regretted before"), [self._noted(noted, CARD["regretted"]) for noted in card.regretted]),
         ]
         return [(title, lines) for title, lines in parts if lines]
 
-    def _noted(self, one: Noted, message: str) -> str:
-        kind = self.operations[one.kind].label if one.kind in self.operations else one.kind
-        name = " ".join(part for part in (kind, one.name) if part) or self.style.translate("the tree")
-        about = ", ".join(filter(None, [self._about(one.about), self._about(one.directive)]))
-        day, course = self.style.day(one.on, self.today), self._course(one.measures)
+    def _noted(self, noted: Noted, message: str) -> str:
+        kind = self.operations[noted.kind].label if noted.kind in self.operations else noted.kind
+        name = " ".join(part for part in (kind, noted.name) if part) or self.style.translate("the tree")
+        about = ", ".join(filter(None, [self._about(noted.about), self._about(noted.directive)]))
+        day, course = self.style.day(noted.on, self.today), self._course(noted.measures)
         text = self._say(message, name=name, about=about, day=day, course=course)
         text = re.sub(r" ?\(\)", "", text)
         return text[:1].upper() + text[1:]
@@ -226,9 +226,9 @@ class Speaker:
     def _course(self, measures: Sequence[Measure]) -> str:
         """Return what was measured and when: "; dry 15 mm on 20 May, 22 mm on 24 June"."""
         told: dict[str, list[str]] = {}
-        for one in measures:
-            size = self._value(one.value, "" if one.what == "pairs" else "mm")
-            told.setdefault(one.what, []).append(f"{size} on {self._value(one.on)}")
+        for measure in measures:
+            size = self._value(measure.value, "" if measure.what == "pairs" else "mm")
+            told.setdefault(measure.what, []).append(f"{size} on {self._value(measure.on)}")
         return "".join(f"; {what} {', '.join(sizes)}" for what, sizes in told.items())
 
     def _about(self, about: str) -> str:
@@ -269,8 +269,8 @@ class Speaker:
         return self.style.translate(WEATHER_SHORT[known.kind]).format(years=known.years, place=known.place)
 
 
-def _undecided(one: Noted) -> str:
-    return "undecided_ever" if one.about == "undecided" else "undecided"
+def _undecided(noted: Noted) -> str:
+    return "undecided_ever" if noted.about == "undecided" else "undecided"
 
 
 def tree_names(items: Sequence[Item], labels: Mapping[UUID, str]) -> list[str]:

@@ -58,15 +58,20 @@ def reasons(items: Sequence[Item], speaker: Speaker) -> list[Said]:
     found = []
     for some in _joined(
         by_reason,
-        lambda one, those: all(texts[one] == texts[other] or _says_the_same(one, other) for other in those),
+        lambda candidate, those: all(
+            texts[candidate] == texts[other] or _says_the_same(candidate, other) for other in those
+        ),
     ):
         reason = some[len(some) // 2]
         if reason.code == "programme":
-            reason = replace(reason, subject=speaker.either(sorted({one.subject for one in some})))
+            reason = replace(reason, subject=speaker.either(sorted({variant.subject for variant in some})))
         if reason.code == "vigour_enough":
-            reason = replace(reason, found=min(int(str(one.found)) for one in some))
+            reason = replace(reason, found=min(int(str(variant.found)) for variant in some))
         found.append(
-            Said(reason, tuple({i: item for one in some for i, item in by_reason[one].items()}.values()))
+            Said(
+                reason,
+                tuple({i: item for variant in some for i, item in by_reason[variant].items()}.values()),
+            )
         )
     order = _in_order(ordered)
     return sorted(found, key=lambda said: order[said.reason.code])
@@ -94,12 +99,12 @@ def _by(items: Iterable[Item], key: Callable[[Item], K]) -> dict[K, list[Item]]:
 def _joined(ordered: Iterable[T], fits: Callable[[T, list[T]], bool]) -> list[list[T]]:
     """Return things in sets, each in the first that it fits into."""
     sets: list[list[T]] = []
-    for one in ordered:
-        home = next((some for some in sets if fits(one, some)), None)
+    for thing in ordered:
+        home = next((some for some in sets if fits(thing, some)), None)
         if home is None:
-            sets.append([one])
+            sets.append([thing])
         else:
-            home.append(one)
+            home.append(thing)
     return sets
 
 
@@ -107,22 +112,22 @@ def _dates(item: Item) -> tuple[date, ...]:
     """Return the dates that are told of an item."""
     if (since := late_since([item])) is not None:
         return (since,) * 6
-    return tuple(day for one in (item.opens, item.closes) for day in (one.early, one.likely, one.late))
+    return tuple(day for side in (item.opens, item.closes) for day in (side.early, side.likely, side.late))
 
 
 def _near(*days: date) -> bool:
     return (max(days) - min(days)).days <= ALIKE_DAYS
 
 
-def _says_the_same(one: Reason, other: Reason) -> bool:
+def _says_the_same(reason: Reason, other: Reason) -> bool:
     """Tell whether two reasons make one sentence: dates may differ by days, aims and vigour are told for all."""
-    told = {"programme": "subject", "vigour_enough": "found"}.get(one.code)
+    told = {"programme": "subject", "vigour_enough": "found"}.get(reason.code)
     blank = {"found": None, "needed": None, "basis": "", "source": ""} | (
         {"subject": ""} if told == "subject" else {}
     )
-    if replace(one, **blank) != replace(other, **blank):  # type: ignore[arg-type]
+    if replace(reason, **blank) != replace(other, **blank):  # type: ignore[arg-type]
         return False
-    pairs = [(one.needed, other.needed), *([] if told == "found" else [(one.found, other.found)])]
+    pairs = [(reason.needed, other.needed), *([] if told == "found" else [(reason.found, other.found)])]
     return all(a == b or (isinstance(a, date) and isinstance(b, date) and _near(a, b)) for a, b in pairs)
 
 

@@ -16,6 +16,7 @@ from typer.testing import CliRunner
 
 from calendar_core.app.main import main
 from calendar_core.app.shell.session import Session
+from calendar_core.weather.sources.http import Client
 from tests.alerts.conftest import MailBox, free_port
 
 if TYPE_CHECKING:
@@ -93,6 +94,13 @@ def plans_anew(plans_shared: None, monkeypatch: pytest.MonkeyPatch) -> None:
     plan = cached_property(_MAKE_PLAN)
     plan.__set_name__(Session, "plan")
     monkeypatch.setattr(Session, "plan", plan)
+
+
+@pytest.fixture
+def no_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let requests to a service on this machine follow at once; how long they wait is tested in tests/weather/sources."""
+    defaults = Client.__init__.__kwdefaults__ or {}
+    monkeypatch.setitem(defaults, "sleep", lambda _s: None)
 
 
 @pytest.fixture(autouse=True)

@@ -178,7 +178,7 @@ def test_an_event_that_tells_one_trees_window_of_all_is_found(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Cutleaf broke bud on 17 March 2015, Maple 4 nine days later by the plan; one event tells of both."""
-    monkeypatch.setattr("calendar_core.wording.event_text.alike", lambda items: [list(items)])
+    monkeypatch.setattr("calendar_core.wording.plan.event_text.alike", lambda items: [list(items)])
     found = told(of_day(texts, tmp_path), "calendar text / plan", "feeding 2015 opens 2015-03-17")
     assert any("Cutleaf" in line and "its event says 2015-03-26" in line for line in found)
 

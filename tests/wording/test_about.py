@@ -9,7 +9,7 @@ import pytest
 
 from alerts.air.spread import MEMBERS
 from calendar_core.knowledge.profiles.bundled import folder
-from calendar_core.wording.about import PAGES, page, values
+from calendar_core.wording.knowledge.about import PAGES, page, values
 from calendar_core.wording.style import Style
 from tests.planning.made_up import knowledge
 from tests.wording.plain import UNITS, is_plain

@@ -12,7 +12,7 @@ import pytest
 
 from calendar_core.garden.state import states
 from calendar_core.planning.groups import group_items, published_items
-from calendar_core.wording.event_text import NEAR_DAYS, REMINDER_NOTE, event_of
+from calendar_core.wording.plan.event_text import NEAR_DAYS, REMINDER_NOTE, event_of
 from calendar_core.wording.style import Style
 from tests.planning.made_up import Bench, bench_on_normals, knowledge
 

@@ -13,7 +13,7 @@ from calendar_core.planning.feeding.dose import Product, dose
 from calendar_core.planning.feeding.strength import Feeding
 from calendar_core.planning.items import Reason
 from calendar_core.science.tree.nutrients import ProductLabel
-from calendar_core.wording.feeding_text import FeedingSpeaker
+from calendar_core.wording.plan.feeding_text import FeedingSpeaker
 from tests.wording.plain import TODAY, UNITS, is_plain, speaker
 
 if TYPE_CHECKING:

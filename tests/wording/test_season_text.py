@@ -10,7 +10,7 @@ import pytest
 
 from calendar_core.planning.seasons.season_line import SeasonLine
 from calendar_core.science.year.daylight import SunTimes
-from calendar_core.wording.season_text import season_sentences
+from calendar_core.wording.plan.season_text import season_sentences
 from calendar_core.wording.style import Style
 
 TODAY = date(2015, 6, 24)

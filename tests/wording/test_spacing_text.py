@@ -9,7 +9,7 @@ import pytest
 from calendar_core.planning.items import Range, Reason
 from calendar_core.planning.load.order import OrderChoice, Placed, Proposal
 from calendar_core.planning.load.spacing import Load, LoadJob, Strain
-from calendar_core.wording.spacing_text import cost_line, load_line, placed_row
+from calendar_core.wording.plan.spacing_text import cost_line, load_line, placed_row
 from tests.wording.plain import is_plain, speaker
 
 ON, LATER = date(2015, 3, 10), date(2016, 3, 12)

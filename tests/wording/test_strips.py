@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calendar_core.planning.items import Range
-from calendar_core.wording.strips import CLOSED, LIKELY, MONTHS, PERHAPS, strip
+from calendar_core.wording.plan.strips import CLOSED, LIKELY, MONTHS, PERHAPS, strip
 
 YEAR = 2015
 

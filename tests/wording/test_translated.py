@@ -11,22 +11,18 @@ import pytest
 
 from calendar_core.garden.model import Entry, Spot
 from calendar_core.garden.parts import Part
-from calendar_core.wording import (
+from calendar_core.wording.garden import (
     answer_text,
-    away_text,
-    calendar_text,
     carrying_text,
-    due_text,
     first_day_text,
     garden_text,
-    judged_text,
     log_text,
-    plan_text,
-    rota_text,
     weather_text,
 )
+from calendar_core.wording.plan import away_text, calendar_text, due_text, plan_text, rota_text
 from calendar_core.wording.sentences import Speaker
 from calendar_core.wording.style import Style
+from calendar_core.wording.warnings import judged_text
 from tests.planning.made_up import knowledge
 from tests.wording.plain import TODAY
 

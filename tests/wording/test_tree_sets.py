@@ -11,7 +11,7 @@ import pytest
 
 from calendar_core.planning.groups import EventGroup
 from calendar_core.planning.items import Item, Range, Reason, item_id
-from calendar_core.wording.event_text import event_of
+from calendar_core.wording.plan.event_text import event_of
 from calendar_core.wording.style import Style
 from calendar_core.wording.tree_sets import ALIKE_DAYS
 from tests.planning.made_up import knowledge

@@ -153,7 +153,7 @@ class Use(NamedTuple):
 def catalogues() -> dict[str, dict[str, dict[str, str]]]:
     """Return the phrases of each module of wording: by the name of the catalogue and its keys."""
     found: dict[str, dict[str, dict[str, str]]] = {}
-    for path in sorted(WORDING.glob("*_text.py")):
+    for path in sorted(WORDING.rglob("*_text.py")):
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
             if isinstance(node, ast.AnnAssign) and ast.unparse(node.annotation) == "dict[str, str]":
                 assert node.value is not None
@@ -182,9 +182,9 @@ def _keys(node: ast.expr) -> frozenset[str]:
 
 def _uses() -> Iterator[Use]:
     """Yield each phrase of a catalogue that is taken, with the names it is filled with where that is on the spot."""
-    for path in (*sorted(APP.rglob("*.py")), *sorted(WORDING.glob("*_text.py"))):
+    for path in (*sorted(APP.rglob("*.py")), *sorted(WORDING.rglob("*_text.py"))):
         tree = ast.parse(path.read_text(encoding="utf-8"))
-        known = _imports(tree, path.stem if path.parent == WORDING else "")
+        known = _imports(tree, path.stem if WORDING in path.parents else "")
         for node in ast.walk(tree):
             if _called(node) in ("say", "words") and isinstance(node, ast.Call) and node.args:
                 phrase = node.args[0]
@@ -222,7 +222,7 @@ def test_no_phrase_is_left_over() -> None:
     taken: dict[str, list[frozenset[str]]] = {}
     for path in (p for root in (APP, WORDING, ALERTS) for p in sorted(root.rglob("*.py"))):
         tree = ast.parse(path.read_text(encoding="utf-8"))
-        for name, keys in _taken(tree, _imports(tree, path.stem if path.parent == WORDING else "")):
+        for name, keys in _taken(tree, _imports(tree, path.stem if WORDING in path.parents else "")):
             taken.setdefault(name, []).append(keys)
     by_key = {name: frozenset().union(*uses) for name, uses in taken.items() if all(uses)}
     assert len(by_key) > 20

@@ -9,7 +9,7 @@ import numpy as np
 
 from calendar_core.garden.thermal import felt
 from calendar_core.planning.places.bounds import killing_c
-from calendar_core.wording.answer_text import LEFT
+from calendar_core.wording.garden.answer_text import LEFT
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

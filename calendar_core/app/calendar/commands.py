@@ -10,7 +10,7 @@ import typer
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import print_json, say
 from calendar_core.app.shell.session import open_session
-from calendar_core.wording.calendar_text import CALENDAR, written
+from calendar_core.wording.plan.calendar_text import CALENDAR, written
 
 
 def register(app: typer.Typer) -> None:

@@ -20,8 +20,8 @@ from calendar_core.planning.places.operations import CHECK, INTO
 from calendar_core.publishing.feed import feed
 from calendar_core.publishing.revise import DAMPING, Change, MassWithdrawalError, Revision, revise
 from calendar_core.storage import published
-from calendar_core.wording.calendar_text import about
-from calendar_core.wording.event_text import event_of
+from calendar_core.wording.plan.calendar_text import about
+from calendar_core.wording.plan.event_text import event_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence

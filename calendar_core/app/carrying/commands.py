@@ -16,7 +16,7 @@ from calendar_core.storage.copies import back_up, restore, sqlite_file
 from calendar_core.storage.engine import open_store
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.whole import Added, add_whole, read_whole
-from calendar_core.wording.carrying_text import ADDED, COPIES, EXPORTED, added_line, differing, holds
+from calendar_core.wording.garden.carrying_text import ADDED, COPIES, EXPORTED, added_line, differing, holds
 from calendar_core.wording.style import Style
 
 Folder = Annotated[Path, typer.Argument(metavar="FOLDER")]

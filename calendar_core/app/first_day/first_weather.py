@@ -16,7 +16,7 @@ from calendar_core.app.weather.services import services
 from calendar_core.weather.daily import DailySeries
 from calendar_core.weather.sources.http import KeptAnswer, ServiceError
 from calendar_core.weather.traces import TooLittleWeather, climatology
-from calendar_core.wording.first_day_text import START
+from calendar_core.wording.garden.first_day_text import START
 from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:

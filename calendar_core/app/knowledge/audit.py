@@ -17,7 +17,7 @@ from calendar_core.knowledge.profiles.loading import PROFILE, merged_profiles, r
 from calendar_core.knowledge.profiles.numbers import WEAK, Number, numbers, shares
 from calendar_core.planning.planner import chances_over
 from calendar_core.planning.sensitivity import Influence, Sensitivity
-from calendar_core.wording.audit_text import AUDIT
+from calendar_core.wording.knowledge.audit_text import AUDIT
 from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:

@@ -19,9 +19,9 @@ from calendar_core.knowledge.profiles.knowledge import Knowledge
 from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
 from calendar_core.knowledge.profiles.numbers import Number, shares
 from calendar_core.storage.errors import StoreError
-from calendar_core.wording.about import PAGES, page, values
-from calendar_core.wording.audit_text import AUDIT, basis_line, number_line, titles, unused
-from calendar_core.wording.species_text import CHOICES, option_line
+from calendar_core.wording.knowledge.about import PAGES, page, values
+from calendar_core.wording.knowledge.audit_text import AUDIT, basis_line, number_line, titles, unused
+from calendar_core.wording.knowledge.species_text import CHOICES, option_line
 from calendar_core.wording.style import Style
 
 species_app = typer.Typer(help="The species known.", no_args_is_help=True, rich_markup_mode=None)

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.output import columns, heading, line, say
 from calendar_core.knowledge.profiles.answers import asked_of
-from calendar_core.wording.sentences import Speaker, work_name
-from calendar_core.wording.species_text import (
+from calendar_core.wording.knowledge.species_text import (
     PAGE,
     WORKS,
     choice_here,
@@ -20,7 +19,8 @@ from calendar_core.wording.species_text import (
     wanted,
     wire_line,
 )
-from calendar_core.wording.strips import MONTHS, strip
+from calendar_core.wording.plan.strips import MONTHS, strip
+from calendar_core.wording.sentences import Speaker, work_name
 from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:

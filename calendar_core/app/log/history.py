@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from calendar_core.garden.state import valid_entries
-from calendar_core.wording.log_text import LogSpeaker
+from calendar_core.wording.garden.log_text import LogSpeaker
 
 if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session

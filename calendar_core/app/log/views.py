@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from calendar_core.app.log.history import entries_of, log_speaker
 from calendar_core.app.shell.output import columns, heading, say
 from calendar_core.garden.parts import MEASURES
-from calendar_core.wording.log_text import HISTORY, WRITTEN, course
+from calendar_core.wording.garden.log_text import HISTORY, WRITTEN, course
 
 if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session

@@ -16,8 +16,8 @@ from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_
 from calendar_core.app.shell.output import heading, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.items import Item, NotPlanned
-from calendar_core.wording.feeding_text import strengths
-from calendar_core.wording.plan_text import STAGES, WHY, bases, why_lines, why_title
+from calendar_core.wording.plan.feeding_text import strengths
+from calendar_core.wording.plan.plan_text import STAGES, WHY, bases, why_lines, why_title
 
 MADE = {"moved", "done", "looked"}  # of what was done before, beside what is due
 

@@ -12,7 +12,7 @@ from calendar_core.planning.waits import WAITS, wait_end
 from calendar_core.planning.works.objections import too_late, untimely
 from calendar_core.storage.services import get_forecast_hours
 from calendar_core.weather.hourly import HOUR
-from calendar_core.wording.plan_text import OBJECTIONS, either_part
+from calendar_core.wording.plan.plan_text import OBJECTIONS, either_part
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -16,7 +16,7 @@ from calendar_core.planning.seasons.axis import Axis
 from calendar_core.planning.seasons.season_line import HEAT_BASE_C, HeatCurves
 from calendar_core.publishing.chart.content import ChartText, SeasonChart, StageRow
 from calendar_core.publishing.chart.season import season_png, season_svg
-from calendar_core.wording.plan_text import CHART, chart_note, short_likely, short_span
+from calendar_core.wording.plan.plan_text import CHART, chart_note, short_likely, short_span
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:

@@ -40,8 +40,8 @@ from calendar_core.storage import gardens
 from calendar_core.storage.copies import back_up
 from calendar_core.storage.errors import StoreError
 from calendar_core.weather.sources.http import ServiceError
-from calendar_core.wording.judged_text import WATCHING
 from calendar_core.wording.style import Style
+from calendar_core.wording.warnings.judged_text import WATCHING
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence

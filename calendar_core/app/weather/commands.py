@@ -38,7 +38,7 @@ from calendar_core.app.weather.views import (
 from calendar_core.storage import gardens
 from calendar_core.weather.quality import Unit
 from calendar_core.weather.sources.http import ServiceError
-from calendar_core.wording.weather_text import FETCHED, STATUS
+from calendar_core.wording.garden.weather_text import FETCHED, STATUS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

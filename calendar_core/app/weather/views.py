@@ -13,8 +13,8 @@ from calendar_core.planning.seasons.frost_dates import Frost, frost_dates
 from calendar_core.storage.services import list_rejected
 from calendar_core.storage.weather import days_in, get_series
 from calendar_core.weather.hourly import HOUR
-from calendar_core.wording import weather_text
-from calendar_core.wording.weather_text import (
+from calendar_core.wording.garden import weather_text
+from calendar_core.wording.garden.weather_text import (
     FROSTS,
     REJECTED,
     STATUS,

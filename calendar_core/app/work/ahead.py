@@ -10,7 +10,7 @@ from calendar_core.planning.feeding.season import may_bloom
 from calendar_core.planning.items import Item
 from calendar_core.planning.places.operations import CHECK
 from calendar_core.planning.works.countdown import Countdown, countdown
-from calendar_core.wording.away_text import MAY_DRY, NEVER_DRY
+from calendar_core.wording.plan.away_text import MAY_DRY, NEVER_DRY
 
 
 def show_steps(session: Session, tree: Tree, on: date) -> tuple[Countdown, ...]:

@@ -114,8 +114,8 @@ def conductances(
     return heat, (_in_series(above, vapour) + _in_series(below, vapour)) / 2.0
 
 
-def _in_series(one: Numbers, other: Numbers) -> Floats:
-    return np.asarray(one * other / (one + other))
+def _in_series(first: Numbers, second: Numbers) -> Floats:
+    return np.asarray(first * second / (first + second))
 
 
 def leaf_temperature_c(

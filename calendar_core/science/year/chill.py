@@ -107,11 +107,11 @@ def intermediate_product(level: Floats, becoming: Floats, break_rate: Floats) ->
     product = level * (1.0 - kept)
     product[0] = 0.0
     kept_if_full = kept[1:] * (1.0 - becoming[:-1])
-    full, one = np.zeros(kept.shape[1:], dtype=bool), np.ones(kept.shape[1:])
+    full, whole = np.zeros(kept.shape[1:], dtype=bool), np.ones(kept.shape[1:])
     before = product[0]
     # The time goes into calls, four for each hour of all traces; ``now`` holds the gain until it is used.
     for share, share_if_full, now in zip(kept[1:], kept_if_full, product[1:], strict=True):
-        np.greater_equal(before, one, full)
+        np.greater_equal(before, whole, full)
         np.putmask(share, full, share_if_full)
         np.multiply(before, share, share)
         np.add(now, share, now)

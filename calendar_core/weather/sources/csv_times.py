@@ -100,8 +100,8 @@ def _order(times: Sequence[Written], reading: Reading) -> str | None:
 
 def _clock(time: Written, order: str, reading: Reading) -> datetime | None:
     """Return what the clock showed, with its offset if that is written."""
-    one, _, two, three, hour, minute, second, half, offset = time.match.groups()
-    part = dict(zip(order, (one, two, three), strict=True))
+    first, _, middle, last, hour, minute, second, half, offset = time.match.groups()
+    part = dict(zip(order, (first, middle, last), strict=True))
     year, month, day = part["y"], part["m"], part["d"]
     try:
         clock = int(year), int(month), int(day), _hour(hour, half), int(minute), int(second or 0)

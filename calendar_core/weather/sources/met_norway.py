@@ -152,15 +152,15 @@ def _moment(text: Any) -> datetime:
 
 def _steps(said: Any, units: Mapping[str, str]) -> list[_Step]:
     """Return the steps in their order; the last has the length of a long one."""
-    hours = [_hour(one["time"]) for one in said]
+    hours = [_hour(step["time"]) for step in said]
     if not hours:
         raise ValueError("timeseries is empty; right would be some hours")
     lengths = [after - hour for hour, after in pairwise(hours)]
     if any(length < 1 for length in lengths):
         raise ValueError("timeseries is out of order; right would be one time after the other")
     return [
-        _Step(hour, length, *(_details(one["data"], part, units) for part in _PARTS))
-        for hour, length, one in zip(hours, [*lengths, LONG_STEP_H], said, strict=True)
+        _Step(hour, length, *(_details(step["data"], part, units) for part in _PARTS))
+        for hour, length, step in zip(hours, [*lengths, LONG_STEP_H], said, strict=True)
     ]
 
 

@@ -16,7 +16,7 @@ from alerts.telling.events import events_of, way_back
 from alerts.telling.warning import Told, notice_of, tell
 from alerts.threats import Why
 from calendar_core.knowledge.words import Hazard, Means
-from calendar_core.wording import warning_text as phrases
+from calendar_core.wording.warnings import warning_text as phrases
 from tests.alerts.made_up import (
     ASH,
     BEECH,

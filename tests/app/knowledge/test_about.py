@@ -9,7 +9,7 @@ import pytest
 from calendar_core.app.knowledge.audit import Audit, shares_of_all
 from calendar_core.app.knowledge.outlook import outlook
 from calendar_core.knowledge.profiles.numbers import shares
-from calendar_core.wording.about import PAGES
+from calendar_core.wording.knowledge.about import PAGES
 from tests.app.test_bad_input import assert_refused
 
 if TYPE_CHECKING:

@@ -60,7 +60,7 @@ def stage(founded: Path, folder: Path) -> Iterator[Callable[..., Stage]]:
 
 
 @pytest.fixture
-def service(httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch) -> WeatherService:
+def service(httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch, no_pauses: None) -> WeatherService:
     """Give a weather service that foretells forty degrees less than usual: danger in any season."""
     made = WeatherService(httpserver, date.fromisoformat(DAY), colder_by=40.0)
     monkeypatch.setenv("LEAFCLOCK_WEATHER", "open-meteo")

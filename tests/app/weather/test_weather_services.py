@@ -33,7 +33,7 @@ HERE = ("start", "--lat", "36.66", "--lon", "138.19", "--elevation", "420", "--t
 
 
 @pytest.fixture
-def service(httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch) -> WeatherService:
+def service(httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch, no_pauses: None) -> WeatherService:
     made = WeatherService(httpserver, date.fromisoformat(DAY))
     monkeypatch.setenv("LEAFCLOCK_WEATHER", "open-meteo")
     monkeypatch.setenv("LEAFCLOCK_OPEN_METEO", made.base)

@@ -12,7 +12,7 @@ import pytest
 
 from calendar_core.app.shell import quiet
 from calendar_core.app.work.free_time import minutes_of, week_of
-from calendar_core.wording.rota_text import week_words
+from calendar_core.wording.plan.rota_text import week_words
 from calendar_core.wording.style import Style
 from tests.app.test_bad_input import assert_refused, rows
 

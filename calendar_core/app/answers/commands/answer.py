@@ -24,7 +24,7 @@ from calendar_core.knowledge.words import THERMAL_PROFILES
 from calendar_core.planning.items import Item
 from calendar_core.planning.places.operations import INTO, MAKE, OUT
 from calendar_core.planning.waits import late_since
-from calendar_core.wording.answer_text import ANSWERS, looked, put_off
+from calendar_core.wording.garden.answer_text import ANSWERS, looked, put_off
 from calendar_core.wording.sentences import tree_list, tree_names
 
 

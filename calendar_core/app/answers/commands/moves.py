@@ -11,7 +11,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.output import say
 from calendar_core.app.warnings.stored_warnings import MOVED, returns_now, timed_events
 from calendar_core.app.warnings.voices import voice_of
-from calendar_core.wording.answer_text import MOVES, moved
+from calendar_core.wording.garden.answer_text import MOVES, moved
 
 if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session

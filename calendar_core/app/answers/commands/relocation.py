@@ -17,8 +17,8 @@ from calendar_core.garden.model import Spot
 from calendar_core.knowledge.words import THERMAL_PROFILES
 from calendar_core.planning.places.operations import INTO
 from calendar_core.storage import gardens, log
-from calendar_core.wording.answer_text import MOVES, moved
-from calendar_core.wording.garden_text import SPOTS
+from calendar_core.wording.garden.answer_text import MOVES, moved
+from calendar_core.wording.garden.garden_text import SPOTS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

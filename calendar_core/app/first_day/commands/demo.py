@@ -19,7 +19,7 @@ from calendar_core.app.weather.measured import read_measured
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.storage.services import StoredForecast, StoredHours, put_forecast, put_forecast_hours
 from calendar_core.weather.hours_from_days import hours_from_days
-from calendar_core.wording.first_day_text import DEMO
+from calendar_core.wording.garden.first_day_text import DEMO
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -39,7 +39,7 @@ from calendar_core.app.weather.fetch_with_progress import (
 from calendar_core.app.weather.fetching import YEARS_WANTED, missing_years
 from calendar_core.app.weather.measured import MeasuredDays, read_measured
 from calendar_core.app.weather.services import Services, source_set
-from calendar_core.wording.first_day_text import START, fetched_behind, without_weather
+from calendar_core.wording.garden.first_day_text import START, fetched_behind, without_weather
 from calendar_core.wording.style import Style
 
 

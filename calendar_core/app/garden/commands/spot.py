@@ -20,7 +20,7 @@ from calendar_core.app.shell.session import open_session
 from calendar_core.garden.model import Spot
 from calendar_core.knowledge.words import SURFACES, THERMAL_PROFILES, WINDS
 from calendar_core.storage import gardens, log
-from calendar_core.wording.garden_text import SPOTS, spot_words
+from calendar_core.wording.garden.garden_text import SPOTS, spot_words
 
 NO_TIME = "none"  # takes a time of sun away
 

@@ -20,7 +20,7 @@ from calendar_core.garden.model import Tree
 from calendar_core.knowledge.words import AIMS, POT_KINDS, SIZES
 from calendar_core.planning.items import Item
 from calendar_core.storage import gardens
-from calendar_core.wording.garden_text import TREES, of_trees, seen_line, state_row
+from calendar_core.wording.garden.garden_text import TREES, of_trees, seen_line, state_row
 
 tree_app = typer.Typer(help="The trees of the garden.", no_args_is_help=True, rich_markup_mode=None)
 

@@ -21,7 +21,7 @@ from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.garden.model import Entry, Tree
 from calendar_core.garden.state import NOT_YET, valid_entries
-from calendar_core.wording.log_text import WRITTEN, sighting
+from calendar_core.wording.garden.log_text import WRITTEN, sighting
 from calendar_core.wording.sentences import stage_words, tree_list
 
 Trees = Annotated[

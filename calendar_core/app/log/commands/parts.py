@@ -32,7 +32,7 @@ from calendar_core.app.shell.options import Db, GardenName, Json, OnDay, Today, 
 from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.garden.model import Tree
-from calendar_core.wording.log_text import FOLLOWED, WRITTEN, followed, measured, part_words
+from calendar_core.wording.garden.log_text import FOLLOWED, WRITTEN, followed, measured, part_words
 
 part_app = typer.Typer(
     help="Parts of a tree that are followed: grafts, wounds, wire, leaders, dry parts, buds.",

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.output import command, heading, say
 from calendar_core.planning.aftercare.cut_card import Card
-from calendar_core.wording.plan_text import CARDS
+from calendar_core.wording.plan.plan_text import CARDS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -9,9 +9,9 @@ from uuid import UUID
 from calendar_core.app.plan.load import Warned, spacings
 from calendar_core.app.shell.output import columns, heading, say
 from calendar_core.planning.load.order import OrderChoice
-from calendar_core.wording.plan_text import SPACING
+from calendar_core.wording.plan.plan_text import SPACING
+from calendar_core.wording.plan.spacing_text import cost_line, load_line, placed_row
 from calendar_core.wording.sentences import tree_list
-from calendar_core.wording.spacing_text import cost_line, load_line, placed_row
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -13,8 +13,8 @@ from calendar_core.app.shell.session import Session
 from calendar_core.planning.items import PUBLISH_FROM, Reason
 from calendar_core.planning.seasons.season_line import season_line
 from calendar_core.planning.waits import late_since
-from calendar_core.wording.feeding_text import strengths
-from calendar_core.wording.plan_text import (
+from calendar_core.wording.plan.feeding_text import strengths
+from calendar_core.wording.plan.plan_text import (
     PLAN,
     STAGES,
     before_all,
@@ -23,7 +23,7 @@ from calendar_core.wording.plan_text import (
     standing,
     within_weeks,
 )
-from calendar_core.wording.season_text import season_sentences
+from calendar_core.wording.plan.season_text import season_sentences
 from calendar_core.wording.sentences import stage_words, tree_list, tree_names
 from calendar_core.wording.tree_sets import alike, by_text, middle, of_trees, reasons
 

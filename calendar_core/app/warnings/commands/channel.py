@@ -27,8 +27,8 @@ from calendar_core.app.shell.options import Db, GardenName, Json
 from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.warnings.mailing import HELP, carrier, leads_to, mail_server
-from calendar_core.wording.judged_text import CHANNELS, channel_words
 from calendar_core.wording.style import Style
+from calendar_core.wording.warnings.judged_text import CHANNELS, channel_words
 
 channel_app = typer.Typer(
     help=f"The ways warnings reach people. {HELP}", no_args_is_help=True, rich_markup_mode=None

@@ -40,7 +40,8 @@ from calendar_core.app.warnings.warning import Verdict, judge_garden
 from calendar_core.app.weather.services import source_set
 from calendar_core.storage.copies import sqlite_file
 from calendar_core.storage.errors import StoreError
-from calendar_core.wording.judged_text import (
+from calendar_core.wording.style import Style
+from calendar_core.wording.warnings.judged_text import (
     JUDGED,
     SENT,
     WATCHING,
@@ -50,7 +51,6 @@ from calendar_core.wording.judged_text import (
     other_days,
     would_be_sent,
 )
-from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -20,7 +20,7 @@ from calendar_core.garden.model import Tree
 from calendar_core.planning.items import Item
 from calendar_core.planning.works.countdown import Countdown
 from calendar_core.planning.works.turns import Turn, pots_by_year, repotting
-from calendar_core.wording.away_text import (
+from calendar_core.wording.plan.away_text import (
     MOST_NAMES,
     REPOTTING,
     SHEET,

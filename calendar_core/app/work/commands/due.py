@@ -14,7 +14,7 @@ from calendar_core.app.shell.output import columns, heading, print_json, program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.warnings.stored_warnings import active_now, returns_now
 from calendar_core.planning.rota.urgency import Urgency, urgent
-from calendar_core.wording.due_text import TITLES, nothing_within, warning_line, when, why
+from calendar_core.wording.plan.due_text import TITLES, nothing_within, warning_line, when, why
 from calendar_core.wording.sentences import tree_list, tree_names
 
 

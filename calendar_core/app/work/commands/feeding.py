@@ -12,7 +12,7 @@ from calendar_core.app.shell.output import heading, print_json, say
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.work.fertilizing import Can, FeedingAdvice, FeedingStep, advice
 from calendar_core.app.work.mix import litres_of, product_of
-from calendar_core.wording.feeding_text import FERTILIZING, FeedingSpeaker
+from calendar_core.wording.plan.feeding_text import FERTILIZING, FeedingSpeaker
 from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from calendar_core.app.work.free_time import SUCH_AS, week_of
 from calendar_core.app.work.rota import Left, Levelled, left_lines, levelled, on_day, rota_data
 from calendar_core.garden.hours import USUAL_WEEK, absences, weekly
 from calendar_core.planning.rota.tasks import Task
-from calendar_core.wording.rota_text import (
+from calendar_core.wording.plan.rota_text import (
     HOURS,
     ROTA,
     WHY_LEFT,

@@ -22,7 +22,7 @@ from calendar_core.app.work.what_if import imagined
 from calendar_core.garden.model import Tree
 from calendar_core.planning.seasons.axis import HORIZON_DAYS
 from calendar_core.planning.what_if import Consequences
-from calendar_core.wording.what_if_text import (
+from calendar_core.wording.plan.what_if_text import (
     WHAT_IF,
     gone_line,
     leaves_hard,

@@ -110,7 +110,8 @@ def _intervals(name: str, layer: Any, units: Mapping[str, float]) -> list[Interv
     try:
         unit, said = (layer.get("uom"), layer["values"]) if layer else (None, [])
         return [
-            Interval(*times_of(one["validTime"]), _value(name, one["value"], unit, units)) for one in said
+            Interval(*times_of(interval["validTime"]), _value(name, interval["value"], unit, units))
+            for interval in said
         ]
     except (AttributeError, KeyError, TypeError) as error:
         right = "right would be values, each with validTime and value"

@@ -116,7 +116,9 @@ class LogSpeaker:
             told = part_words(self.style, data)
             return f"{told}{values}{note}" if "kind" in data else f"{parts.lstrip(', ')}: {told}"
         spots = {str(key): spot.name for key, spot in self.spots.items()}
-        return ", ".join(f"{key.replace('_', ' ')} {spots.get(str(one), one)}" for key, one in data.items())
+        return ", ".join(
+            f"{key.replace('_', ' ')} {spots.get(str(value), value)}" for key, value in data.items()
+        )
 
     def _work(self, data: Mapping[str, Any], parts: str, note: str) -> str:
         say, share, regret = self.style.say, data.get("share"), data.get("regret")
@@ -129,16 +131,16 @@ class LogSpeaker:
     def _done(self, key: str) -> str:
         """Return the verb of an operation, or its label where several share the verb."""
         verb = self.operations[key].done
-        alone = [one.done for one in self.operations.values()].count(verb) == 1
+        alone = [operation.done for operation in self.operations.values()].count(verb) == 1
         return self.style.translate(verb if alone else self.operations[key].label)
 
     def _parts(self, entry: Entry, tree: UUID | None) -> str:
         which = [tree] if tree is not None else entry.tree_ids
         known = {
             part.id: part.name
-            for one in which
-            if one in self.states
-            for part in self.states[one].parts.values()
+            for tree_id in which
+            if tree_id in self.states
+            for part in self.states[tree_id].parts.values()
         }
         names = [known[part] for part in entry.part_ids if part in known]
         return f", {', '.join(names)}" if names else ""

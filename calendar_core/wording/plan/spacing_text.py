@@ -18,37 +18,42 @@ def load_line(speaker: Speaker, load: Load) -> str:
     text = say("The work of this cycle weighs {used}; a tree of this vigour bears {budget}.").format(
         used=load.used, budget=load.budget
     )
-    return " ".join([text, *(_strain(speaker, one) for one in load.strains)])
+    return " ".join([text, *(_strain(speaker, strain) for strain in load.strains)])
 
 
-def _strain(speaker: Speaker, one: Strain) -> str:
+def _strain(speaker: Speaker, strain: Strain) -> str:
     style = speaker.style
     work = style.translate("{label} of {day} weighs {weight}").format(
-        label=speaker.operations[one.job.operation].label,
-        day=style.day(one.job.on, speaker.today),
-        weight=one.job.weight,
+        label=speaker.operations[strain.job.operation].label,
+        day=style.day(strain.job.on, speaker.today),
+        weight=strain.job.weight,
     )
-    if one.left == 0 or one.recovered is None:
+    if strain.left == 0 or strain.recovered is None:
         return f"{work}."
-    left = style.translate("recovered about {day}").format(day=speaker.likely(one.recovered))
+    left = style.translate("recovered about {day}").format(day=speaker.likely(strain.recovered))
     return f"{work}, {left}."
 
 
-def placed_row(speaker: Speaker, one: Placed) -> tuple[str, str]:
+def placed_row(speaker: Speaker, placed: Placed) -> tuple[str, str]:
     """Return the day of a work in an order, and the work with the reasons why it waits."""
     style = speaker.style
-    day = style.translate("no place") if one.on is None else style.day(one.on, speaker.today)
-    return day, " ".join([f"{speaker.operations[one.operation].label}.", *map(speaker.reason, one.reasons)])
+    day = style.translate("no place") if placed.on is None else style.day(placed.on, speaker.today)
+    return day, " ".join(
+        [f"{speaker.operations[placed.operation].label}.", *map(speaker.reason, placed.reasons)]
+    )
 
 
 def cost_line(speaker: Speaker, choice: OrderChoice) -> str:
     """Return what a choice costs against the best order: which work waits longer, and how long."""
     say, count = speaker.style.translate, speaker.style.count
-    best = {one.operation: one for one in choice.best.placed}
+    best = {placed.operation: placed for placed in choice.best.placed}
     told = []
-    for one in choice.chosen.placed:
-        label, more = speaker.operations[one.operation].label.lower(), one.waits - best[one.operation].waits
-        if more > 0 and one.on is None:
+    for placed in choice.chosen.placed:
+        label, more = (
+            speaker.operations[placed.operation].label.lower(),
+            placed.waits - best[placed.operation].waits,
+        )
+        if more > 0 and placed.on is None:
             told.append(say("{label} finds no place").format(label=label))
         elif more > 0:
             years = say("a year") if more == 1 else say("{n} years").format(n=count(more))

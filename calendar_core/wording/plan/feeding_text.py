@@ -102,9 +102,9 @@ class FeedingSpeaker:
     def why(self, found: Feeding) -> list[str]:
         """Return all that the strength comes from, and what that rests on."""
         say = self.speaker.style.translate
-        basis = [self.speaker.basis(reason) for reason in (*found.hold, *found.reasons) if reason.basis]
+        bases = [self.speaker.basis(reason) for reason in (*found.hold, *found.reasons) if reason.basis]
         told = [self.speaker.reason(reason) for reason in found.reasons[:1]]
-        return [*told, *(say("Rests on {basis}").format(basis=one) for one in dict.fromkeys(basis))]
+        return [*told, *(say("Rests on {basis}").format(basis=basis) for basis in dict.fromkeys(bases))]
 
     def dose(self, made: Dose, product: Product, litres: float) -> str:
         """Return how much product goes into so much water, and what that makes."""
@@ -149,7 +149,7 @@ class FeedingSpeaker:
             return say("{cakes}: take them off now.").format(cakes=text)
         if found.replace_from is not None and found.replace_by is not None:
             days = list(
-                dict.fromkeys(style.day(one, today) for one in (found.replace_from, found.replace_by))
+                dict.fromkeys(style.day(change, today) for change in (found.replace_from, found.replace_by))
             )
             return say("{cakes}: put on {n} new ones on {days}.").format(
                 cakes=text, n=_span(*found.number, "{:.0f}"), days=" to ".join(days)

@@ -137,7 +137,7 @@ def _late(speaker: Speaker, since: date) -> str:
 
 def time_left(speaker: Speaker, left: Sequence[LeftOut]) -> str:
     """Return how long there is for work that can wait."""
-    last = min(one.job.last for one in left)
+    last = min(left_out.job.last for left_out in left)
     return speaker.style.say(CONSEQUENCES["time"], day=speaker.style.day(last, speaker.today))
 
 
@@ -146,7 +146,7 @@ def consequence(
 ) -> str:
     """Return since when work is late or how long there is, what stands in its way, and when it comes again."""
     style, today = speaker.style, speaker.today
-    first = min((one.job for one in left), key=lambda job: job.last)
+    first = min((left_out.job for left_out in left), key=lambda job: job.last)
     since = [task.since for task in tasks if task.since is not None]
     if since:
         text = _late(speaker, min(since))

@@ -115,12 +115,12 @@ def stage_line(speaker: Speaker, name: str, stage: Stage, found: Range | None) -
     return style.say(STAGES["with_code"], stage=stage_words(name), code=f"{stage.bbch:02d}", when=when)
 
 
-def move_line(speaker: Speaker, one: PlaceYear) -> str:
+def move_line(speaker: Speaker, move: PlaceYear) -> str:
     """Return when a tree is moved or shaded in a usual year."""
-    style, work = speaker.style, speaker.operations[one.operation].label
-    if one.opens is None or one.by is None:
+    style, work = speaker.style, speaker.operations[move.operation].label
+    if move.opens is None or move.by is None:
         return style.say(MOVES["not_here"], work=work)
-    opens, by = (style.day(day, speaker.today) for day in (one.opens, one.by))
+    opens, by = (style.day(day, speaker.today) for day in (move.opens, move.by))
     return style.say(MOVES["dated"], work=work, opens=opens, by=by)
 
 

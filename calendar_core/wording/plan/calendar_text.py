@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.wording.event_text import REMINDER_NOTE
+from calendar_core.wording.plan.event_text import REMINDER_NOTE
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

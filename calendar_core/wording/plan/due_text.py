@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.planning.places.operations import FEW, WHERE_TO
 from calendar_core.planning.waits import late_since
-from calendar_core.wording.feeding_text import strengths
+from calendar_core.wording.plan.feeding_text import strengths
 from calendar_core.wording.sentences import tree_list
 from calendar_core.wording.tree_sets import of_trees, reasons
 
@@ -50,23 +50,25 @@ def warning_line(style: Style, subject: str, program: str, moved: Sequence[str] 
     return style.say(DUE["warning"], subject=subject, program=program)
 
 
-def when(speaker: Speaker, one: Urgency) -> str:
+def when(speaker: Speaker, event: Urgency) -> str:
     """Return the last safe day, or since when something is late."""
-    style, since = speaker.style, late_since(one.group.items)
-    if one.urgency == "late" and since is not None:
+    style, since = speaker.style, late_since(event.group.items)
+    if event.urgency == "late" and since is not None:
         return style.say(DUE["late"], day=style.short_day(since, speaker.today))
-    last = style.short_day(one.group.end, speaker.today)
-    return style.say(DUE["by" if one.group.end >= speaker.today else "safe_until"], day=last)
+    last = style.short_day(event.group.end, speaker.today)
+    return style.say(DUE["by" if event.group.end >= speaker.today else "safe_until"], day=last)
 
 
 def why(speaker: Speaker, items: Sequence[Item], labels: Mapping[UUID, str]) -> str:
     """Return the one reason that tells most: what it follows, or what opened the window."""
-    said = reasons(items, speaker)
-    concern = [one for one in said if one.reason.code == "concern"]
-    of_all = [one for one in said if len(one.items) == len(items)]
-    first = next(iter((*concern, *of_all, *said)), None)
+    all_said = reasons(items, speaker)
+    concern = [said for said in all_said if said.reason.code == "concern"]
+    of_all = [said for said in all_said if len(said.items) == len(items)]
+    first = next(iter((*concern, *of_all, *all_said)), None)
     told = [first] if first is not None else []
-    told += [one for one in said if one.reason.code in (*FEW, *WHERE_TO, "feeds_for") and one is not first]
+    told += [
+        said for said in all_said if said.reason.code in (*FEW, *WHERE_TO, "feeds_for") and said is not first
+    ]
     given = strengths(speaker, items, labels)
-    because = [of_trees(speaker.reason(one.reason), one.items, items, labels) for one in told]
+    because = [of_trees(speaker.reason(said.reason), said.items, items, labels) for said in told]
     return " ".join([*because, *([given] if given else [])])

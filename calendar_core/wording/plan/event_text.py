@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.waits import late_since
-from calendar_core.wording.feeding_text import strengths
+from calendar_core.wording.plan.feeding_text import strengths
 from calendar_core.wording.sentences import Speaker, tree_list, tree_names
 from calendar_core.wording.tree_sets import MOST_NAMES, alike, by_text, middle, of_trees, reasons
 
@@ -57,7 +57,9 @@ def event_of(
             group, names, labels, knowledge, speaker, basis, _before(cards or {}, labels, speaker)
         ),
         reminder=_reminder(group.items[0], name, style),
-        categories=tuple(one.replace(",", "") for one in (operation.label, *sorted(species.values()))),
+        categories=tuple(
+            category.replace(",", "") for category in (operation.label, *sorted(species.values()))
+        ),
         status="CONFIRMED" if (group.start - today).days <= NEAR_DAYS else "TENTATIVE",
     )
 
@@ -93,7 +95,9 @@ def _description(
 ) -> str:
     style, items = speaker.style, group.items
     say, given = style.translate, strengths(speaker, items, labels)
-    why = [of_trees(speaker.reason(one.reason), one.items, items, labels) for one in reasons(items, speaker)]
+    why = [
+        of_trees(speaker.reason(said.reason), said.items, items, labels) for said in reasons(items, speaker)
+    ]
     parts = [
         say("Trees: {trees}.").format(trees=tree_list(names, most=MOST_NAMES)),
         *(

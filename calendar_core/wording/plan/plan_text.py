@@ -132,19 +132,19 @@ def stage_row(speaker: Speaker, stage: StageDate) -> tuple[str, str, str]:
     return stage_words(stage.stage), speaker.likely(stage.range), f"({speaker.style.translate(stage.basis)})"
 
 
-def why_title(speaker: Speaker, one: Item | NotPlanned, tree: str) -> str:
+def why_title(speaker: Speaker, item: Item | NotPlanned, tree: str) -> str:
     """Return of what the reasons are told."""
-    return speaker.style.say(WHY["title"], work=speaker.name(one), tree=tree, cycle=one.cycle)
+    return speaker.style.say(WHY["title"], work=speaker.name(item), tree=tree, cycle=item.cycle)
 
 
-def why_lines(speaker: Speaker, one: Item | NotPlanned) -> list[str]:
+def why_lines(speaker: Speaker, item: Item | NotPlanned) -> list[str]:
     """Return each reason of an item on a line; what its window tells is left out."""
-    return [f"- {speaker.reason(reason)}" for reason in one.reasons if reason.code != "overdue"]
+    return [f"- {speaker.reason(reason)}" for reason in item.reasons if reason.code != "overdue"]
 
 
-def bases(speaker: Speaker, one: Item | NotPlanned) -> list[str]:
+def bases(speaker: Speaker, item: Item | NotPlanned) -> list[str]:
     """Return what the reasons of an item rest on, each once: the longer one says the shorter too."""
-    found = list(dict.fromkeys(speaker.basis(reason) for reason in one.reasons if reason.basis))
+    found = list(dict.fromkeys(speaker.basis(reason) for reason in item.reasons if reason.basis))
     return [
         speaker.style.say(WHY["basis"], basis=basis)
         for basis in found

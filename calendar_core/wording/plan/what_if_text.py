@@ -53,12 +53,12 @@ def new_row(speaker: Speaker, item: Item, labels: Mapping[UUID, str]) -> tuple[s
     return speaker.style.day(item.opens.likely, speaker.today), what
 
 
-def moved_row(speaker: Speaker, one: Moved, labels: Mapping[UUID, str]) -> tuple[str, str, str]:
+def moved_row(speaker: Speaker, moved: Moved, labels: Mapping[UUID, str]) -> tuple[str, str, str]:
     """Return a window that would move, its tree, and from when to when."""
     style, today = speaker.style, speaker.today
-    before, after = (style.day(item.opens.likely, today) for item in (one.before, one.after))
+    before, after = (style.day(item.opens.likely, today) for item in (moved.before, moved.after))
     days = style.say(WHAT_IF["from_to"], before=before, after=after)
-    return speaker.name(one.after), labels[one.after.tree_id], days
+    return speaker.name(moved.after), labels[moved.after.tree_id], days
 
 
 def gone_line(speaker: Speaker, item: Item, absent: NotPlanned | None, labels: Mapping[UUID, str]) -> str:

@@ -107,7 +107,7 @@ def channel_words(
     """Return where a channel leads, when it is quiet, whether it is off, and what waits for it."""
     told = to
     if quiet:
-        begins, ends = (f"{one:%H:%M}" for one in quiet)
+        begins, ends = (f"{hour:%H:%M}" for hour in quiet)
         told += style.say(CHANNELS["quiet"], begins=begins, ends=ends)
     told += style.say(CHANNELS["away"]) if while_away else ""
     told += style.say(CHANNELS["why_off"], why=why_off) if why_off else ""

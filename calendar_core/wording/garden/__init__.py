@@ -1,0 +1,1 @@
+"""Sentences of the garden: its trees, spots, log, answers, weather, first day, and its carrying."""

@@ -1,0 +1,1 @@
+"""Sentences of warnings, and of judging and sending them."""
