@@ -37,6 +37,7 @@ def files() -> set[str]:
     return {path.name for path in Path().iterdir() if not path.name.startswith("garden.db-")}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "lines"),
     [

@@ -41,12 +41,14 @@ def test_it_is_short() -> None:
     assert len(TEXT.splitlines()) < 140
 
 
+@pytest.mark.slow
 def test_the_excerpt_is_printed_by_the_demo(shown: tuple[Answer, Path]) -> None:
     lines = excerpt("excerpt")
     assert len([line for line in lines if line != "..."]) > 20
     assert_printed(lines, shown[0].out.splitlines())
 
 
+@pytest.mark.slow
 def test_the_warning_is_printed_by_the_demo(leafclock: Program) -> None:
     day = ("--today", "2014-08-10")
     assert leafclock("demo", "--out", "demo", *day).status == 0

@@ -7,6 +7,8 @@ import shlex
 import shutil
 from typing import TYPE_CHECKING
 
+import pytest
+
 from calendar_core.knowledge.profiles.bundled import folder as bundled
 from tests.app.conftest import DAY
 from tests.app.test_readme import SHOWN, TEXT
@@ -15,6 +17,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from tests.app.conftest import Answer, Program
+
+pytestmark = pytest.mark.slow
 
 KEPT_BACK = ("watch", "weather fetch", "place", "channel", "COMMAND", "log --lines")
 """These wait, ask a service or a server, or have a test of their own."""

@@ -101,6 +101,7 @@ def test_any_order_of_arrival_gives_the_same_state(both: tuple[list[Entry], list
     assert fold(arrived) == fold(written)
 
 
+@pytest.mark.slow
 @few
 @given(logs, st.data())
 def test_entries_that_come_twice_change_nothing(log: list[Entry], data: st.DataObject) -> None:

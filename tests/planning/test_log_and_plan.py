@@ -35,6 +35,8 @@ from tests.planning.one_tree import (
 if TYPE_CHECKING:
     from calendar_core.knowledge.words import ThermalProfile
 
+pytestmark = pytest.mark.slow
+
 BENCH, FRAME, SHED, HOUSE = (UUID(int=number) for number in range(100, 104))  # the spots of a housed tree
 
 

@@ -58,6 +58,7 @@ def solar_longitude(day: date) -> float:
     return float(280.460 + 0.9856474 * n + 1.915 * np.sin(anomaly) + 0.020 * np.sin(2 * anomaly))
 
 
+@pytest.mark.slow
 def test_a_mirrored_southern_garden_has_the_same_plan_half_a_year_later() -> None:
     """Half a year is taken by the sun: 180 degrees of its longitude, 186 days in summer and 179 in winter.
 

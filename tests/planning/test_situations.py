@@ -11,6 +11,8 @@ from tests.planning.situations import FOLDER, bench_of, misses, read, shuffled
 if TYPE_CHECKING:
     from pathlib import Path
 
+pytestmark = pytest.mark.slow
+
 FILES = sorted(FOLDER.glob("*.toml"))
 
 

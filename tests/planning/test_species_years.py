@@ -12,6 +12,8 @@ from tests.planning.species_cases import SPECIES, case_misses, read_case
 if TYPE_CHECKING:
     from pathlib import Path
 
+pytestmark = pytest.mark.slow
+
 FILES = sorted(SPECIES.glob("*.toml"))
 
 

@@ -127,6 +127,7 @@ def replay(year: int, opens_heat: float, closes_heat: float) -> list[tuple[date,
     return [(today, plans[0], revision) for (today, plans), revision in zip(days, rerun(days), strict=True)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("needs", [(350.0, 600.0), (600.0, 1000.0), (1000.0, 1500.0)])
 @pytest.mark.parametrize("year", [2012, 2013, 2014, 2015])
 def test_a_seattle_spring_moves_an_event_at_most_three_times(year: int, needs: tuple[float, float]) -> None:

@@ -54,6 +54,7 @@ def test_every_connection_is_set_up(sqlite_store: Store, pragma: str, value: obj
             assert connection.exec_driver_sql(f"PRAGMA {pragma}").scalar() == value
 
 
+@pytest.mark.slow
 def test_foreign_keys_are_enforced(store: Store, garden: Garden) -> None:
     stranger = {
         "id": uuid4(),
@@ -145,6 +146,7 @@ def test_several_processes_may_open_a_new_database_at_once(empty_address: str) -
     opened.close()
 
 
+@pytest.mark.slow
 def test_opening_a_current_database_imports_neither_alembic_nor_the_orm(address: str) -> None:
     """Alembic alone takes as long to import as everything else: it is for migrations only."""
     program = (

@@ -147,6 +147,7 @@ _entries = st.builds(
 
 
 # One database for all examples: each example rolls its writes back.
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(drawn=st.lists(_entries, max_size=4, unique_by=lambda entry: entry.id))
 def test_any_log_comes_back_in_order(

@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Garden
     from calendar_core.storage.engine import Store
 
+pytestmark = pytest.mark.slow
+
 
 def test_the_constant_is_the_head_of_the_scripts(fresh_store: Store) -> None:
     with fresh_store.read() as connection:

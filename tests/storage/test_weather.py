@@ -89,6 +89,7 @@ def test_newer_values_win_and_gaps_do_not(store: Store, series: weather.WeatherS
     np.testing.assert_array_equal(t_max_c, [11.0, 12.5, 13.0, 14.5])
 
 
+@pytest.mark.slow
 def test_thirty_years_come_back_exactly(store: Store, series: weather.WeatherSeries) -> None:
     low = np.random.default_rng(7).normal(5.0, 8.0, 10_958)  # 1981 to 2010, as climate normals count
     with store.begin() as connection:

@@ -33,6 +33,8 @@ from calendar_core.storage.whole import Added, Whole, add_whole, read_whole
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
+pytestmark = pytest.mark.slow
+
 NOW = datetime(2015, 6, 24, 18, 5, 1, 250, tzinfo=UTC)
 MIDSUMMER = date(2015, 6, 24)
 
@@ -153,7 +155,6 @@ ENTRIES = st.builds(
 )
 
 
-@pytest.mark.slow
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=30)
 @given(made=st.lists(ENTRIES, max_size=5))
 def test_entries_arrive_as_they_are(

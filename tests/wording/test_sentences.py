@@ -222,6 +222,7 @@ def test_windows_are_told_in_one_line(units: Units) -> None:
             is_plain(text)
 
 
+@pytest.mark.slow
 def test_in_us_units_no_celsius_is_left_and_in_metric_no_fahrenheit() -> None:
     both = {units: [speaker(units).reason(reason) for reason in told()] for units in UNITS}
     assert not [text for text in both["us"] if "°C" in text]
@@ -290,6 +291,7 @@ def test_why_not_now_or_not_again(reason: Reason, text: str) -> None:
 # Ranges and what the weather rests on
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("today", "start"),
     [

@@ -118,6 +118,7 @@ def test_hours_lie_in_their_day_or_night() -> None:
         assert one.ends <= midnight - night + timedelta(days=1), one
 
 
+@pytest.mark.slow
 @given(st.permutations(range(12)))
 @settings(max_examples=20)
 def test_the_order_of_trees_does_not_matter(order: list[int]) -> None:

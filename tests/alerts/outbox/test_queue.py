@@ -133,6 +133,7 @@ def test_who_may_have_been_told_hears_of_the_withdrawal(
     assert post(store, garden, a_notice(revision=2, action="withdraw")) == 1
 
 
+@pytest.mark.slow
 def test_gaps_grow_and_never_pass_the_end(store: Store, garden: Garden, channel: Channel) -> None:
     notice = a_notice()
     post(store, garden, notice)

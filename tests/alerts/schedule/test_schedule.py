@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 HOUR = timedelta(hours=1)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "zone",
     [

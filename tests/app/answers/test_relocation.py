@@ -14,6 +14,8 @@ from tests.app.conftest import run
 if TYPE_CHECKING:
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 COLD = ("--db", "cold.db", "--today", "2014-11-15")
 FIG, MAPLE = "Tropical fig 1", "Japanese maple 1"
 

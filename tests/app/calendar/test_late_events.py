@@ -13,6 +13,8 @@ import pytest
 if TYPE_CHECKING:
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 WHERE = ("--db", "nagano.db")
 DAYS = (
     "2026-10-05", "2026-10-13", "2026-11-02", "2026-11-16", "2026-12-07", "2027-01-11", "2027-02-14", "2027-03-20",

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 COLD = ("--db", "demo/garden.db", "--today", "2014-02-05")  # six days of real frost in Seattle
 AUTUMN = ("--db", "autumn.db", "--today", "2014-10-22")  # a bench in Illinois before its frosts
 SEASON = "shelter in|acer-palmatum"

@@ -31,6 +31,8 @@ from tests.app.test_bad_input import assert_refused
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+pytestmark = pytest.mark.slow
+
 SEATTLE = Path(__file__).parents[3] / "demo" / "seattle-weather.csv"
 LATITUDE, LONGITUDE = 47.60621, -122.33207  # Seattle, finer than any garden needs
 FORMULAS = ("=1+1", "-2", "@x", "+3", "'=1", "\uff1d1", " =2")

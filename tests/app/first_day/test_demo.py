@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import icalendar
+import pytest
 
 from tests.app.conftest import DAY
 from tests.app.first_day.test_start import assert_first_plan
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from tests.app.conftest import Answer, Program
 
 
+@pytest.mark.slow
 def test_it_says_what_it_wrote(shown: tuple[Answer, Path]) -> None:
     answer, out = shown
     assert (answer.status, answer.err) == (0, "")
@@ -44,6 +46,7 @@ def test_its_hint_at_more_can_be_run(shown: tuple[Answer, Path], leafclock: Prog
     assert "Decandling, Pine 2" in answer.out
 
 
+@pytest.mark.slow
 def test_another_day_gives_another_plan(shown: tuple[Answer, Path], leafclock: Program) -> None:
     spring = leafclock("demo", "--today", "2014-03-10")
     assert spring.status == 0

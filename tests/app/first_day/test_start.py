@@ -7,12 +7,16 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pytest
+
 from calendar_core.app.shell.clock import clock
 from calendar_core.knowledge.profiles.bundled import folder as bundled
 from tests.app.conftest import DAY, TREES
 
 if TYPE_CHECKING:
     from tests.app.conftest import Program
+
+pytestmark = pytest.mark.slow
 
 SEATTLE = ("--lat", "47.5", "--lon", "-122.3")
 FILE = """

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
     from tests.app.conftest import Answer, Program
 
+pytestmark = pytest.mark.slow
+
 SPECIES = sorted(path.stem for path in (bundled("config") / "species").glob("*.toml"))
 WIDEST = 100
 BASIS = re.compile(

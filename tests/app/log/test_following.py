@@ -7,12 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import icalendar
+import pytest
 
 from tests.app.conftest import run
 from tests.app.test_bad_input import rows
 
 if TYPE_CHECKING:
     from tests.app.conftest import Program
+
+pytestmark = pytest.mark.slow
 
 MAPLE = "Japanese maple 1"
 

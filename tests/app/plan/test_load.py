@@ -11,6 +11,8 @@ import pytest
 if TYPE_CHECKING:
     from tests.app.conftest import Answer, Program
 
+pytestmark = pytest.mark.slow
+
 MAPLE = "Japanese maple 1"
 
 

@@ -51,6 +51,7 @@ def test_without_a_graft_there_is_none_to_sever(garden: Program) -> None:
     assert "No graft of this tree is followed." in against(MAPLE, "sever graft", "2015-06-30")
 
 
+@pytest.mark.slow
 def test_leaves_are_not_taken_before_a_hot_day(garden: Program) -> None:
     """The station that the demo's hours are made of had 35.6 degC on 11 August 2014 (NOAA daily data, in demo/)."""
     assert run("demo", "--out", ".", "--today", "2014-08-10").status == 0
@@ -69,6 +70,7 @@ def test_before_a_cut_the_last_one_is_told(garden: Program) -> None:
     assert "Last done on 20 June." in garden("before", MAPLE, "cut back").out
 
 
+@pytest.mark.slow
 def test_a_graft_is_severed_on_measurements_not_on_a_date(garden: Program) -> None:
     garden("part", "add", MAPLE, "graft", "low left", "2014-03-10")
     assert f"Against it, {MAPLE}: low left: It was never measured" in against(

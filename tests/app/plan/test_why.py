@@ -11,6 +11,8 @@ from calendar_core.planning.places import operations
 if TYPE_CHECKING:
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 WHERE = ("--db", "nagano.db")
 TREES = "camellia; jade; Japanese maple; larch; fig"  # invented
 KNOWN = [getattr(operations, name) for name in ("INTO", "OUT", "UP", "DOWN", "LIGHT", "CHECK", "MAKE")]

@@ -81,6 +81,7 @@ def test_a_hook_tells_its_secret_once(court: Program) -> None:
     assert not [secret for secret in SECRETS if secret in told]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("words", "line"),
     [

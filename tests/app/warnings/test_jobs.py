@@ -62,6 +62,7 @@ def unused(message: Message) -> Result:
     raise AssertionError(f"{message.id} was sent")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("first", ["2026-03-28", "2026-10-25"])
 def test_every_garden_is_told_once_an_evening(tmp_path_factory: pytest.TempPathFactory, first: str) -> None:
     """Eight days of hourly rounds with clock changes in five of the places (tz database).

@@ -10,6 +10,8 @@ import pytest
 if TYPE_CHECKING:
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 DAY = "2015-06-24"  # that of the `garden` fixture: three maples, a pine
 
 

@@ -16,6 +16,8 @@ from tests.app.test_bad_input import assert_refused, rows
 if TYPE_CHECKING:
     from tests.app.conftest import Program
 
+pytestmark = pytest.mark.slow
+
 FULL = ("--label", "20-20-20", "--rate", "1 g/L", "--can", "10")
 AUTUMN = "2015-10-05"
 
@@ -157,7 +159,6 @@ def test_advice_writes_nothing(founded: Path, folder: Path) -> None:
     assert rows() == before
 
 
-@pytest.mark.slow
 def test_plan_due_why_and_calendar_tell_the_strength_that_fertilize_tells(garden: Program) -> None:
     """A fine tree gets about half once its leaves are hard (Crataegus Bonsai, 2013), one that is built the full label."""
     garden("tree", "change", "Japanese maple 1", "--aim", "refinement", "--vigour", "4")

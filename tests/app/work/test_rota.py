@@ -81,6 +81,7 @@ def test_what_is_called_the_same_is_left_out_in_one_line(garden: Program) -> Non
         assert sum(line.startswith(name) for line in left) == 1
 
 
+@pytest.mark.slow
 def test_a_tree_is_not_given_more_than_it_bears(garden: Program) -> None:
     def given(tree: str) -> set[str]:
         """Its cuts that have a day."""

@@ -77,6 +77,7 @@ def test_reasons_last_their_weeks() -> None:
     assert not RULES.lasts("new leaves", 0.0)  # seen on the tree, not counted in weeks
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "bad",
     [

@@ -87,6 +87,7 @@ BAD = (
 )  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("bad", BAD, ids=[bad.what for bad in BAD])
 def test_a_fault_is_told_by_file_and_key(config: Path, bad: Bad) -> None:
     is_told(config, bad)

@@ -56,6 +56,7 @@ def test_work_weighs_by_the_foliage_it_took(share: float | None, weight: int) ->
     assert KNOWLEDGE.spacing.least_weight(share) == weight
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "bad",
     [
@@ -154,6 +155,7 @@ def test_a_fault_is_told_in_a_line_that_names_it(config: Path, bad: Bad) -> None
     assert all("\n" not in line for line in found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("text", ["apart = 3\nrecovery = 4\n", "apart = [1, { of = 2 }]\n", ""])
 def test_tables_of_the_wrong_shape_are_faults_not_crashes(config: Path, text: str) -> None:
     (config / FILE).write_text(text, encoding="utf-8")

@@ -58,6 +58,7 @@ def test_a_fault_of_a_kind_is_told_once_and_names_a_profile_that_shows_it(config
     assert line.endswith(" (as seen from species/pinus-thunbergii.toml)")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("file", "before", "after", "line"),
     [
@@ -166,6 +167,7 @@ def test_everything_listed_is_used(config: Path) -> None:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("file", "before", "after", "line"),
     [
@@ -220,6 +222,7 @@ def test_a_missing_file_and_an_empty_folder_are_told(config: Path) -> None:
     assert faults(config)[0].startswith("config/species: found no profile")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "text", ["stages = 3\nwork = 4\n", "work = [{ id = [], operation = [] }]\ntoxic = []\n", ""]
 )

@@ -193,6 +193,7 @@ def test_a_late_look_stays_and_its_end_moves_by_whole_weeks() -> None:
     assert 15 <= len(ends) <= 19  # 117 days hold 17 weeks
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("operation", "rule"), [("thread graft", "graft growth"), ("wire", "wire off"), ("structural prune", "wound closing")])  # fmt: skip
 def test_a_look_not_made_for_years_is_still_due_from_its_own_day(operation: str, rule: str) -> None:
     bench = maple()

@@ -55,6 +55,7 @@ def test_a_held_shoot_is_cut_back_when_it_has_grown_its_pairs() -> None:
     assert (item.closes.likely - item.opens.likely).days == IN_TIME_DAYS
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("today", [MAY, MAY + 9 * DAY])
 def test_more_pairs_take_longer_and_warmth_is_quicker(today: date) -> None:
     days = [the_cut(held(pairs=n)[0], today).opens.likely for n in (1, 2, 3)]

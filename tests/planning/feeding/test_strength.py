@@ -27,6 +27,8 @@ from tests.planning.one_tree import AZALEA, FIG, MAPLE, PINE, TODAY
 if TYPE_CHECKING:
     from calendar_core.planning.items import Item, Reason
 
+pytestmark = pytest.mark.slow
+
 KNOWN = knowledge()
 WHITE_PINE, JADE, HAWTHORN, JUNIPER = (
     "pinus-parviflora",
@@ -357,7 +359,6 @@ def test_a_kind_that_gets_nothing_in_heat_waits_from_the_lower_line_on() -> None
 # What must hold of any tree
 
 
-@pytest.mark.slow
 @given(
     st.sampled_from(DAYS),
     st.sampled_from(AIMS),

@@ -254,6 +254,7 @@ def test_no_choice_of_days_loses_less(case: Case) -> None:
     assert found.lost == least_lost(case)
 
 
+@pytest.mark.slow
 @given(CASES)
 @settings(max_examples=150, deadline=None)
 def test_a_proposal_keeps_gaps_recovery_and_budget(case: Case) -> None:
@@ -267,6 +268,7 @@ def test_a_proposal_keeps_gaps_recovery_and_budget(case: Case) -> None:
         assert bool(one.reasons) == moved, one
 
 
+@pytest.mark.slow
 @given(CASES)
 @settings(max_examples=100, deadline=None)
 def test_more_vigour_never_gives_less(case: Case) -> None:

@@ -94,6 +94,7 @@ def test_beyond_the_forecast_and_before_today_there_is_the_usual_year() -> None:
     assert usual[SUMMER] < 0.01
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("lead", "told_c"), [(0, -5.0), (3, -7.0), (6, -9.0), (9, -12.0)])
 def test_a_forecast_is_believed_as_far_as_such_forecasts_came_true(lead: int, told_c: float) -> None:
     """Drawn: nights, forecasts of them with the errors of config/hazards.toml, and of those that told so the share below."""

@@ -183,6 +183,7 @@ def told(mean: Floats, today: int, forecast_days: int = 0) -> int:
     return found.by if found.overdue is None else found.overdue
 
 
+@pytest.mark.slow
 @given(st.integers(0, 1000))
 @settings(max_examples=12, deadline=None)
 def test_the_last_day_of_a_usual_year_stays_while_today_walks_on(seed: int) -> None:

@@ -91,6 +91,7 @@ def is_sound(rota: Rota, jobs: Sequence[Job], minutes: Ints) -> None:
     assert rota.kept == worth(jobs, list(rota.days), len(minutes))
 
 
+@pytest.mark.slow
 @BOTH
 @given(problem=problems())
 @settings(max_examples=60)
@@ -101,6 +102,7 @@ def test_nothing_is_over_a_days_time_or_outside_its_window(
     is_sound(solve(jobs, START, minutes), jobs, minutes)
 
 
+@pytest.mark.slow
 @given(problem=problems())
 @settings(max_examples=100)
 def test_the_quick_answer_is_never_better_than_the_exact_one_and_hardly_worse(problem: Problem) -> None:
@@ -138,6 +140,7 @@ def test_more_free_time_never_loses_worth(problem: Problem, day: int, more: int)
     assert exact(jobs, START, longer).kept >= exact(jobs, START, minutes).kept
 
 
+@pytest.mark.slow
 @BOTH
 @given(problem=problems(), chance=st.randoms(use_true_random=False))
 @settings(max_examples=40)
@@ -187,6 +190,7 @@ def test_it_is_the_best_too_where_some_are_kept_apart(
     assert fast.kept <= best.kept
 
 
+@pytest.mark.slow
 @BOTH
 @given(problem=crowded())
 @settings(max_examples=60)

@@ -33,6 +33,8 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Plan
     from calendar_core.planning.works.species_year import SpeciesYear, WorkYear
 
+pytestmark = pytest.mark.slow
+
 PLACES = ("Nagano", "Melbourne")  # half a year apart
 
 
@@ -136,7 +138,6 @@ def ahead(place: str, species: str) -> list[tuple[WorkYear, tuple[object, ...]]]
     ]
 
 
-@pytest.mark.slow
 def test_a_plan_of_a_tree_without_a_log_says_the_same_of_what_lies_ahead() -> None:
     pairs = [pair for place in PLACES for species in knowledge().profiles for pair in ahead(place, species)]
     assert len(pairs) > 250

@@ -145,6 +145,7 @@ def svg_of(name: str) -> bytes:
     return season_svg(VARIETY[name])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("drawn", VARIETY.values(), ids=VARIETY)
 def test_no_two_texts_meet_and_none_leaves_the_sheet(drawn: SeasonChart) -> None:
     figure = season_figure(drawn)
@@ -161,6 +162,7 @@ def test_no_two_texts_meet_and_none_leaves_the_sheet(drawn: SeasonChart) -> None
     assert [(boxes[a][0], boxes[b][0]) for a, b in pairs] == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "name", ["thirty rows", "southern season", "no past years", "heat not known", "polar"]
 )
@@ -203,6 +205,7 @@ def test_text_is_large_enough_on_a_phone_and_fitted_to_any_serif() -> None:
         assert 0 < float(text.get("textLength") or 0) < width
 
 
+@pytest.mark.slow
 def test_bytes_are_the_same_in_any_process_whatever_the_settings(tmp_path: Path) -> None:
     settings = tmp_path / "matplotlibrc"
     settings.write_text("svg.hashsalt: other\nsvg.fonttype: path\ntext.color: green\npatch.linewidth: 5\n")
@@ -234,6 +237,7 @@ def test_drawing_leaves_settings_alone_and_threads_do_not_disturb_each_other() -
     assert dict(mpl.rcParams) == before
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("axis", [NORTH, SOUTH])
 def test_png_has_its_size_and_ink_at_today(axis: tuple[date, date, date]) -> None:
     drawn = chart(axis, rows=3)

@@ -253,6 +253,7 @@ def test_it_stays_between_its_start_and_the_air(
         assert of.max() <= max(float(air.max()), start) + 1e-6
 
 
+@pytest.mark.slow
 @given(st.floats(0.5, 30.0), depths, st.integers(1, 71))
 def test_a_run_can_be_broken_off_and_go_on(volume: float, depth: float, at: int) -> None:
     air = 2.0 + 10.0 * np.sin(np.arange(72) / 4.0)
@@ -263,6 +264,7 @@ def test_a_run_can_be_broken_off_and_go_on(volume: float, depth: float, at: int)
     assert rest.middle[0, 0] == pytest.approx(whole.middle[0, 0, at:], abs=1e-9)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("volume", [0.2, 1.0, 3.0, 15.0])
 def test_its_steps_are_small_enough(volume: float) -> None:
     """Against steps of ten seconds, through frosts and thaws: half a degree."""

@@ -97,6 +97,7 @@ def test_the_sum_of_portions_never_falls(weather: Floats) -> None:
     assert np.all(chill_portions(weather) >= 0.0)
 
 
+@pytest.mark.slow
 @given(weathers, st.integers(1, 239))
 @measures
 def test_later_hours_change_nothing_before(
@@ -105,6 +106,7 @@ def test_later_hours_change_nothing_before(
     assert measure(weather)[:, :cut] == pytest.approx(measure(weather[:, :cut]), abs=1e-12)
 
 
+@pytest.mark.slow
 @given(weathers | coolness)
 @measures
 def test_traces_do_not_meet_and_keep_their_shape(

@@ -108,6 +108,7 @@ def test_the_first_day_of_the_midnight_sun_has_a_sunrise_and_no_sunset() -> None
     assert 23.0 < half[0].length_h < 24.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("latitude", "longitude", "zone"),
     [

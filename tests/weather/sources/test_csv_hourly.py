@@ -131,6 +131,7 @@ def test_the_hour_that_comes_twice_is_read_in_the_order_of_the_lines() -> None:
         np.testing.assert_array_equal(hourly["t_c"], [5, 6, 8, 10])
 
 
+@pytest.mark.slow
 @given(
     st.sampled_from(
         ["Europe/Zurich", "America/New_York", "America/St_Johns", "Australia/Lord_Howe", "Asia/Kathmandu"]
@@ -254,6 +255,7 @@ def test_a_sensor_that_starts_with_85_degrees_loses_that_hour_only() -> None:
     assert np.flatnonzero(np.isnan(found.hourly["t_c"])).tolist() == [50]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["Kagoshima", "Chuncheon", "Lisle", "Melbourne", "Sapporo"])
 def test_a_year_of_any_bundled_climate_in_the_wrong_unit_is_noticed(
     places: dict[str, Normals], name: str
