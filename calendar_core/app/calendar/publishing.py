@@ -168,9 +168,9 @@ def _whose_trees(
 ) -> set[UUID]:
     """Return coming events all of whose trees' items are gone from the plan for one of these reasons."""
     closed = {
-        (one.rule, one.cycle, one.tree_id)
-        for one in session.plan.not_planned
-        if any(reason.code in codes for reason in one.reasons)
+        (absent.rule, absent.cycle, absent.tree_id)
+        for absent in session.plan.not_planned
+        if any(reason.code in codes for reason in absent.reasons)
     }
     trees: dict[UUID, list[bool]] = {}
     for member, uid in known.items():
@@ -193,14 +193,14 @@ def lend(
     out: list[PublishedEvent] = []
     taken: dict[UUID, TimedEvent] = {}
     for event in events:
-        move = next((one for one in timed if _is_same(event, one)), None)
+        move = next((move for move in timed if _is_same(event, move)), None)
         first = move is not None and move.uid not in taken  # another event's trees may go by the same move
         mark = "" if move is None else f"{move.start.isoformat()} {move.sequence} {move.uid}"
         told = event if mark == event.lent else _lent(event, mark, now)
         out.append(told)
         if move is not None and first:
             taken[move.uid] = replace(move, uid=told.uid, sequence=told.sequence, revised_at=told.revised_at)
-    return tuple(out), (*taken.values(), *(one for one in timed if one.uid not in taken))
+    return tuple(out), (*taken.values(), *(move for move in timed if move.uid not in taken))
 
 
 def _lent(event: PublishedEvent, mark: str, now: datetime) -> PublishedEvent:

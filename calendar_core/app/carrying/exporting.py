@@ -64,18 +64,18 @@ def rounded(whole: Whole) -> Whole:
     return replace(whole, garden=garden, own=own, service=None, told=ToldRows())
 
 
-def _coarse_record(garden_id: UUID, one: WeatherRecord) -> WeatherRecord:
-    place = _coarse(one.series.place)
-    identity = uuid5(garden_id, f"{one.series.source} {one.series.kind} {place}")
+def _coarse_record(garden_id: UUID, record: WeatherRecord) -> WeatherRecord:
+    place = _coarse(record.series.place)
+    identity = uuid5(garden_id, f"{record.series.source} {record.series.kind} {place}")
     series = replace(
-        one.series,
+        record.series,
         id=identity,
         station=f"{place} {identity}",
         place=place,
-        latitude=round(one.series.latitude, DIGITS),
-        longitude=round(one.series.longitude, DIGITS),
+        latitude=round(record.series.latitude, DIGITS),
+        longitude=round(record.series.longitude, DIGITS),
     )
-    return replace(one, series=series)
+    return replace(record, series=series)
 
 
 def _coarse(text: str) -> str:
@@ -91,18 +91,18 @@ def files_of(whole: Whole, *, exact: bool) -> dict[str, bytes]:
     """Return the files of an exported folder by name."""
     labels = {tree.id: tree.label for tree in whole.trees}
     by_role = {"own": whole.own, "service": whole.service}
-    records = {role: one for role, one in by_role.items() if one is not None}
+    records = {role: record for role, record in by_role.items() if record is not None}
     described = {
         "format": FORMAT,
         "program": program_version(),
         "exact": exact,
         "garden": _fitting(whole.garden, GardenForm),
-        "people": [_fitting(one, PersonForm) for one in whole.people],
-        "spots": [_fitting(one, SpotForm) for one in whole.spots],
-        "weather": {role: _fitting(one.series, SeriesForm) for role, one in records.items()},
+        "people": [_fitting(person, PersonForm) for person in whole.people],
+        "spots": [_fitting(spot, SpotForm) for spot in whole.spots],
+        "weather": {role: _fitting(record.series, SeriesForm) for role, record in records.items()},
     }
-    days = ((day, {"of": role}) for role, one in records.items() for day in one.days)
-    rejected = ((each, {"of": role}) for role, one in records.items() for each in one.rejected)
+    days = ((day, {"of": role}) for role, record in records.items() for day in record.days)
+    rejected = ((each, {"of": role}) for role, record in records.items() for each in record.rejected)
     entries = (
         (each, {"trees": ", ".join(labels.get(tree, "?") for tree in each.tree_ids)})
         for each in whole.entries
@@ -123,9 +123,9 @@ def _calendar(told: ToldRows) -> dict[str, Any]:
         for (group, cycle, tree), uid in sorted(told.members.items())
     ]
     return {
-        "events": [_fitting(one, EventForm) for one in told.events],
+        "events": [_fitting(event, EventForm) for event in told.events],
         "members": members,
-        "snapshots": [_fitting(one, SnapshotForm) for one in told.snapshots],
+        "snapshots": [_fitting(snapshot, SnapshotForm) for snapshot in told.snapshots],
     }
 
 

@@ -138,12 +138,12 @@ Anniversary = Annotated[MonthDay, AfterValidator(_month_day)]
 def form_of(shape: type, without: str = "garden_id", **kinds: Any) -> type[Form]:
     """Return the form of a dataclass; ``kinds`` say more of a field than its annotation does, or add one."""
     hints = get_type_hints(shape, localns=_NAMES)
-    own = {one.name for one in fields(shape)}
+    own = {column.name for column in fields(shape)}
     made: dict[str, Any] = {name: (kind, ...) for name, kind in kinds.items() if name not in own}
-    for one in fields(shape):
-        default = one.default if one.default_factory is MISSING else one.default_factory()
-        kind = kinds.get(one.name, hints[one.name])
-        made[one.name] = (kind, ... if default is MISSING else default)
+    for column in fields(shape):
+        default = column.default if column.default_factory is MISSING else column.default_factory()
+        kind = kinds.get(column.name, hints[column.name])
+        made[column.name] = (kind, ... if default is MISSING else default)
     kept = {name: field for name, field in made.items() if name not in without.split()}
     form: type[Form] = create_model(shape.__name__, __base__=Form, **kept)
     return form

@@ -138,8 +138,8 @@ class _Reader:
             if row.species not in profiles:
                 self._fault(TREES, line, _other_species(row.species))
         for key, things in (("people", made.people), ("spots", made.spots)):
-            self._once(GARDEN, f"{key}: id", ((None, one.id) for one in things))
-            self._once(GARDEN, f"{key}: name", ((None, one.name) for one in things), key_of)
+            self._once(GARDEN, f"{key}: id", ((None, thing.id) for thing in things))
+            self._once(GARDEN, f"{key}: name", ((None, thing.name) for thing in things), key_of)
 
     def _check_log(self, made: Whole, rows: Rows) -> None:
         self._once(LOG, "id", ((line, row.id) for line, row in rows))
@@ -190,7 +190,7 @@ def _without_role(row: Any) -> dict[str, Any]:
 
 def _made(described: Described, trees: Rows, entries: Rows, calendar: CalendarForm) -> Whole:
     garden = Garden(**dict(described.garden))
-    members = {(one.group, one.cycle, one.tree_id): one.event_uid for one in calendar.members}
+    members = {(member.group, member.cycle, member.tree_id): member.event_uid for member in calendar.members}
     garden = replace(
         garden,
         weather_series=getattr(described.weather.own, "id", None),
@@ -198,14 +198,14 @@ def _made(described: Described, trees: Rows, entries: Rows, calendar: CalendarFo
     )
     return Whole(
         garden,
-        tuple(Person(garden_id=garden.id, **dict(one)) for one in described.people),
-        tuple(Spot(garden_id=garden.id, **dict(one)) for one in described.spots),
+        tuple(Person(garden_id=garden.id, **dict(person)) for person in described.people),
+        tuple(Spot(garden_id=garden.id, **dict(spot)) for spot in described.spots),
         tuple(Tree(garden_id=garden.id, **dict(row)) for _, row in trees),
         tuple(Entry(garden_id=garden.id, **dict(row)) for _, row in entries),
         told=ToldRows(
-            tuple(PublishedEvent(**dict(one)) for one in calendar.events),
+            tuple(PublishedEvent(**dict(event)) for event in calendar.events),
             members,
-            tuple(Snapshot(**dict(one)) for one in calendar.snapshots),
+            tuple(Snapshot(**dict(snapshot)) for snapshot in calendar.snapshots),
         ),
     )
 

@@ -121,12 +121,12 @@ def mean_year_of(part: GardenPart, asked: Services, today: date) -> NDArray[np.f
 
 def _one_after_another(series: list[DailySeries]) -> DailySeries:
     """Return years as one series; where two have a day, the part of a year that is whole counts."""
-    first = min(one.start for one in series)
-    last = max(one.end for one in series)
+    first = min(year.start for year in series)
+    last = max(year.end for year in series)
     out = DailySeries(first, *np.full((2, (last - first).days + 1), np.nan))
-    for one in series:
-        at = (one.start - first).days
-        known = one.measured
-        out.t_min_c[at : at + len(one)][known] = one.t_min_c[known]
-        out.t_max_c[at : at + len(one)][known] = one.t_max_c[known]
+    for year in series:
+        at = (year.start - first).days
+        known = year.measured
+        out.t_min_c[at : at + len(year)][known] = year.t_min_c[known]
+        out.t_max_c[at : at + len(year)][known] = year.t_max_c[known]
     return out

@@ -51,9 +51,9 @@ def parts_from_text(text: str, **state: Any) -> list[TreePart]:
     except ValueError as error:
         raise Refusal(str(error)) from None
     return [
-        checked(TreePart, {"species": one.species, "size": one.size, "aim": one.aim, **state}, as_option)
-        for one in pasted
-        for _ in range(one.count)
+        checked(TreePart, {"species": line.species, "size": line.size, "aim": line.aim, **state}, as_option)
+        for line in pasted
+        for _ in range(line.count)
     ]
 
 

@@ -93,8 +93,8 @@ class Audit:
                 self.known,
                 chances,
             )
-            for one in moved.influences([n for n in self.numbers[key] if _weak(n, merged)]):
-                days.setdefault(_place(merged, one.number), []).append(one)
+            for influence in moved.influences([n for n in self.numbers[key] if _weak(n, merged)]):
+                days.setdefault(_place(merged, influence.number), []).append(influence)
         found = [
             Weak(
                 file, key, some[0].number, sum(i.days for i in some), sum(i.windows for i in some), len(some)

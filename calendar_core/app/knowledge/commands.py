@@ -113,15 +113,15 @@ def choices(
         return
     given = chosen(session.entries, session.today)
     if as_data:
-        print_json({key: given.get(key, one.default) for key, one in session.knowledge.choices.items()})
+        print_json({key: given.get(key, choice.default) for key, choice in session.knowledge.choices.items()})
         return
-    for key, one in session.knowledge.choices.items():
+    for key, choice in session.knowledge.choices.items():
         heading(key)
-        say(one.question, indent=2)
-        for name in one.options:
-            mark = "> " if name == given.get(key, one.default) else "  "
-            say(f"{mark}{option_line(session.style, one, name)}", indent=2, hanging=4)
-        say(session.style.text(one.why), indent=4)
+        say(choice.question, indent=2)
+        for name in choice.options:
+            mark = "> " if name == given.get(key, choice.default) else "  "
+            say(f"{mark}{option_line(session.style, choice, name)}", indent=2, hanging=4)
+        say(session.style.text(choice.why), indent=4)
 
 
 def _answer(session: Session, question: str, option: str | None) -> None:

@@ -90,9 +90,11 @@ class SpeciesPage:
         works = self._coming()
         widest = max((len(self._name(w.work)) for w in works), default=0)
         line(" " * (widest + 4) + MONTHS)
-        for one in works:
-            if one.opens and one.closes:
-                line(f"  {self._name(one.work).ljust(widest)}  {strip(one.opens, one.closes)}")
+        for work_year in works:
+            if work_year.opens and work_year.closes:
+                line(
+                    f"  {self._name(work_year.work).ljust(widest)}  {strip(work_year.opens, work_year.closes)}"
+                )
         line(" " * (widest + 4) + self.style.say(PAGE["strips"]))
         absent = [self._name(w.work) for w in self.year.works if w not in works]
         if absent:
@@ -101,11 +103,11 @@ class SpeciesPage:
     def _places(self) -> None:
         """Print when it is moved and shaded in a usual year."""
         heading(self.style.say(PAGE["places"]))
-        for one in self.places:
-            say(move_line(self.speaker, one), indent=2, hanging=2)
-            if one.opens is not None and one.by is not None:
-                say(self.style.text(one.how), indent=4)
-                self._rests(one.rule)
+        for move in self.places:
+            say(move_line(self.speaker, move), indent=2, hanging=2)
+            if move.opens is not None and move.by is not None:
+                say(self.style.text(move.how), indent=4)
+                self._rests(move.rule)
 
     def _name(self, work: Work) -> str:
         """Return a work's name: its operation, and what tells it from another window of it."""
@@ -114,8 +116,8 @@ class SpeciesPage:
     def _works(self) -> None:
         style, operations = self.style, self.known.operations
         heading(style.say(PAGE["works"]))
-        for one in self._coming():
-            work = one.work
+        for work_year in self._coming():
+            work = work_year.work
             say()
             say(
                 style.say(WORKS["due"], work=self._name(work), when=how_often(style, work)),
@@ -123,7 +125,7 @@ class SpeciesPage:
                 hanging=2,
             )
             say(style.text(work.how), indent=4)
-            say(" ".join(self.speaker.reason(reason) for reason in one.reasons), indent=4)
+            say(" ".join(self.speaker.reason(reason) for reason in work_year.reasons), indent=4)
             if wants := wanted(style, work.requires, operations):
                 say(wants, indent=4)
             self._rests(work)
@@ -156,6 +158,6 @@ class SpeciesPage:
             return
         heading(self.style.say(PAGE["choices"]))
         choices = {key: self.known.choices[key] for key in self.questions}
-        given = {key: self.at.answers.get(key, one.default) for key, one in choices.items()}
-        columns([(key, choice_here(self.style, one, given[key])) for key, one in choices.items()])
+        given = {key: self.at.answers.get(key, choice.default) for key, choice in choices.items()}
+        columns([(key, choice_here(self.style, choice, given[key])) for key, choice in choices.items()])
         say(self.style.say(PAGE["change"]), indent=2)

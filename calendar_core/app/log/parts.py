@@ -103,7 +103,7 @@ def odd_way(part: Part, values: Mapping[str, float], on: date) -> list[str]:
 
 def _around(measures: Iterable[Measure], what: str, on: date) -> tuple[Measure | None, Measure | None]:
     """Return the measurements before and after one of a day; what was measured on that day comes before."""
-    course = [one for one in measures if one.what == what]
+    course = [measure for measure in measures if measure.what == what]
     before, after = [m for m in course if m.on <= on], [m for m in course if m.on > on]
     return before[-1] if before else None, after[0] if after else None
 

@@ -64,31 +64,31 @@ def why(
         key = operation_named(session, operation)
         which = {tree.id for tree in named_trees(session, subject)}
         known: list[Item | NotPlanned] = [*session.plan.items, *session.plan.not_planned]
-        found = [one for one in known if one.tree_id in which and one.operation == key]
+        found = [line for line in known if line.tree_id in which and line.operation == key]
         if not found:
             raise Refusal(*_not_known(session, which, key))
     if as_data:
         print_json(found)
         return
     title = ""
-    for one in sorted(found, key=lambda i: (session.labels[i.tree_id], i.cycle, isinstance(i, NotPlanned))):
-        told = why_title(session.speaker, one, session.labels[one.tree_id])
+    for line in sorted(found, key=lambda i: (session.labels[i.tree_id], i.cycle, isinstance(i, NotPlanned))):
+        told = why_title(session.speaker, line, session.labels[line.tree_id])
         if told != title:
             heading(told)
         title = told
-        _explain(session, one)
+        _explain(session, line)
 
 
-def _explain(session: Session, one: Item | NotPlanned) -> None:
+def _explain(session: Session, line: Item | NotPlanned) -> None:
     style = session.style
-    if isinstance(one, Item):
-        say(f"{style.say(WHY[one.status])} {session.speaker.window(one)}", indent=2)
-        if given := strengths(session.speaker, [one], session.labels):
+    if isinstance(line, Item):
+        say(f"{style.say(WHY[line.status])} {session.speaker.window(line)}", indent=2)
+        if given := strengths(session.speaker, [line], session.labels):
             say(given, indent=2, hanging=2)
     else:
-        made = {reason.code for reason in one.reasons} <= MADE
+        made = {reason.code for reason in line.reasons} <= MADE
         say(style.say(WHY["before" if made else "not_planned"]), indent=2)
-    for told in (*why_lines(session.speaker, one), *bases(session.speaker, one)):
+    for told in (*why_lines(session.speaker, line), *bases(session.speaker, line)):
         say(told, indent=2, hanging=2)
 
 

@@ -106,7 +106,7 @@ def _none_so_named(session: Session, text: str, groups: Sequence[EventGroup]) ->
     wanted = text.strip().lower()
     if len(wanted) < LENGTH or not set(wanted) <= set("0123456789abcdef-"):
         return said
-    lines = [one.group for one in urgent(groups, session.today, 0)]
+    lines = [line.group for line in urgent(groups, session.today, 0)]
     told = [
         f"{name_of(g.items)} {session.speaker.name(g.items[0])}: {tree_list(tree_names(g.items, session.labels), most=4)}"
         for g in lines[:TOLD]

@@ -51,7 +51,7 @@ def warned(session: Session, trees: Iterable[Tree], operation: str, on: date, sh
     rules, form = session.knowledge.spacing, session.knowledge.operations[operation]
     if not max(form.weight, rules.least_weight(share)):
         return {}
-    found = {tree.id: one.warnings(operation, on, share) for tree, one in spacings(session, trees)}
+    found = {tree.id: spacing.warnings(operation, on, share) for tree, spacing in spacings(session, trees)}
     return {tree: reasons for tree, reasons in found.items() if reasons}
 
 

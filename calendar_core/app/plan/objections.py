@@ -36,14 +36,14 @@ def objections(session: Session, plan: Plan, tree: Tree, operation: str, on: dat
     if not _known(profile, operation) and _seasonal(operation):
         return [style.say(OBJECTIONS["not_known"], work=form.label, species=profile.common)]
     lines = [*_too_hot(session, profile, operation, on), *_not_ready(session, plan, tree, operation)]
-    for one in untimely(plan, tree.id, operation, on):
-        if isinstance(one, Item):
-            season = "hardly" if one.opens.early <= on <= one.closes.late else "not_season"
-            lines.append(style.say(OBJECTIONS[season], window=session.speaker.window(one)))
-            waits = (r for r in one.reasons if r.code in WAITS and wait_end(r) > on)
+    for outcome in untimely(plan, tree.id, operation, on):
+        if isinstance(outcome, Item):
+            season = "hardly" if outcome.opens.early <= on <= outcome.closes.late else "not_season"
+            lines.append(style.say(OBJECTIONS[season], window=session.speaker.window(outcome)))
+            waits = (r for r in outcome.reasons if r.code in WAITS and wait_end(r) > on)
             lines += [session.speaker.reason(reason) for reason in waits]
         else:
-            lines += [session.speaker.reason(reason) for reason in one.reasons]
+            lines += [session.speaker.reason(reason) for reason in outcome.reasons]
     if lines:
         lines += [session.speaker.reason(reason) for reason in too_late(plan, tree.id, operation)]
     return list(dict.fromkeys(lines))

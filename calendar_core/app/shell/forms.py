@@ -117,5 +117,5 @@ def _table(form: type[BaseModel], keys: tuple[str | int, ...]) -> type[BaseModel
         if isinstance(key, str):
             annotation = form.model_fields[key].annotation
             inner = (annotation, *get_args(annotation))
-            form = next(one for one in inner if isinstance(one, type) and issubclass(one, BaseModel))
+            form = next(kind for kind in inner if isinstance(kind, type) and issubclass(kind, BaseModel))
     return form

@@ -127,8 +127,8 @@ def _measured(
     store: Store, garden: Garden, today: date
 ) -> tuple[DailySeries | None, str, str, LevelDifference]:
     """Return the own days, completed by the service's; their credit and place; and how their levels differ."""
-    series = [_series(store, one) for one in (garden.weather_series, garden.service_series)]
-    found = [one for one in series if one is not None]
+    series = [_series(store, identity) for identity in (garden.weather_series, garden.service_series)]
+    found = [record for record in series if record is not None]
     if not found:
         return None, "", garden.place, NO_DIFFERENCE
     own, credit, place = found[0]

@@ -57,7 +57,9 @@ class Judged:
         A move lasts through the days in a row of which each is likelier than not to threaten the tree.
         """
         counted = [
-            one for one in self.threats if (one.day, one.hazard) in wanted or one.chances[0] >= LIKELY_FROM
+            threat
+            for threat in self.threats
+            if (threat.day, threat.hazard) in wanted or threat.chances[0] >= LIKELY_FROM
         ]
         spots, rules = list(session.spots.values()), session.knowledge.exposure
         covers = _covers(session)
@@ -69,7 +71,7 @@ class Judged:
             replace(self.stands[tree], spot=session.spots[spot]) for tree in trees if tree in self.stands
         ]
         found = judge(there, self.hours, self.place, session.knowledge.exposure) if there else ()
-        return [one for one in found if one.hazard in NIGHTLY and one.chances[0] >= LIKELY_FROM]
+        return [threat for threat in found if threat.hazard in NIGHTLY and threat.chances[0] >= LIKELY_FROM]
 
 
 def _covers(session: Session) -> dict[UUID, PlannedCover]:

@@ -66,7 +66,7 @@ def mail_server(environment: Mapping[str, str] = os.environ) -> MailServer | Non
 
 def _security(text: str) -> Security:
     known: tuple[Security, ...] = get_args(Security)
-    for one in known:
-        if one == text:
-            return one
+    for security in known:
+        if security == text:
+            return security
     raise Refusal(f"LEAFCLOCK_SMTP_SECURITY is '{text}'; right would be one of {', '.join(known)}")

@@ -39,13 +39,13 @@ ALIKE = (NIGHTLY, LIT)
 
 def known_warnings(connection: Connection, garden_id: UUID, now: datetime) -> dict[UUID, StandingWarning]:
     """Return the warnings that still matter by id, withdrawn and passed ones too."""
-    return {one.id: one for one in warnings_since(connection, garden_id, now - KEPT)}
+    return {warning.id: warning for warning in warnings_since(connection, garden_id, now - KEPT)}
 
 
 def holding(known: Iterable[StandingWarning], now: datetime) -> tuple[StandingWarning, ...]:
     """Return the warnings that hold, the earliest first."""
-    active = [one for one in known if one.state == "active" and one.expires > now]
-    return tuple(sorted(active, key=lambda one: (one.onset, one.hazard)))
+    active = [warning for warning in known if warning.state == "active" and warning.expires > now]
+    return tuple(sorted(active, key=lambda warning: (warning.onset, warning.hazard)))
 
 
 def active_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
@@ -55,8 +55,13 @@ def active_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
 
 def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
     """Return what the warnings that hold ask to be done by an hour, once where several ask for the same; and ways back."""
-    active = {one.id: one for one in active_now(session, now)}
-    asked = [event for one in active.values() if helper_of(one, active) is None for event in events_in(one)]
+    active = {warning.id: warning for warning in active_now(session, now)}
+    asked = [
+        event
+        for warning in active.values()
+        if helper_of(warning, active) is None
+        for event in events_in(warning)
+    ]
     return (*asked_once(voice_of(session), asked), *returns_now(session, now))
 
 
@@ -67,8 +72,8 @@ def returns_now(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
     """
     known = _as_trees_stand(session, now - RETURNS_KEPT, now)
     steps = one_way(voice_of(session), [returns_in(warning) for warning in known])
-    ahead = wanted_out(session, [one for one in steps if one.start > now - KEPT])
-    return tuple(sorted(ahead, key=lambda one: one.start))
+    ahead = wanted_out(session, [step for step in steps if step.start > now - KEPT])
+    return tuple(sorted(ahead, key=lambda step: step.start))
 
 
 def standing_in(warning: StandingWarning) -> Standing:
@@ -85,14 +90,14 @@ def _as_trees_stand(session: Session, since: datetime, now: datetime) -> list[St
     """Return warnings without the trees that were moved since they were told, which nobody may have judged yet."""
     with session.store.read() as connection:
         known = warnings_since(connection, session.garden.id, since)
-        trees = {UUID(tree) for one in known for tree in one.data.get("spots", ())}
-        trees |= {tree for one in known for step in returns_in(one) for tree in step.tree_ids}
+        trees = {UUID(tree) for warning in known for tree in warning.data.get("spots", ())}
+        trees |= {tree for warning in known for step in returns_in(warning) for tree in step.tree_ids}
         if not trees:
             return list(known)
         entries = log.entries(connection, session.garden.id, session.today, trees)
     stand = states(list(trees), entries, session.today)
     spots = {tree: state.spot for tree, state in stand.items() if state.spot is not None}
-    return [lifted(voice_of(session), one, spots, now) for one in known]
+    return [lifted(voice_of(session), warning, spots, now) for warning in known]
 
 
 def returns_in(warning: StandingWarning) -> list[TimedEvent]:
@@ -103,7 +108,9 @@ def returns_in(warning: StandingWarning) -> list[TimedEvent]:
 def without_way_back(voice: Voice, warning: StandingWarning, trees: Collection[UUID]) -> StandingWarning:
     """Return a warning that asks none of some trees back: the season's move brought them where they are."""
     steps = [
-        left_of(voice, one, trees) for one in returns_in(warning) if not set(trees).issuperset(one.tree_ids)
+        left_of(voice, step, trees)
+        for step in returns_in(warning)
+        if not set(trees).issuperset(step.tree_ids)
     ]
     return replace(warning, data={**warning.data, "returns": as_json(steps)})
 
@@ -147,10 +154,10 @@ def lifted(
     stood = {UUID(tree): UUID(spot) for tree, spot in warning.data.get("spots", {}).items()}
     moved = {tree for tree, spot in stood.items() if spots.get(tree, spot) != spot}
     returns = []
-    for one in returns_in(warning):
-        elsewhere = {tree for tree in one.tree_ids if spots.get(tree, one.at[0]) not in one.at}
-        if not elsewhere.issuperset(one.tree_ids):
-            returns.append(left_of(voice, one, elsewhere))
+    for step in returns_in(warning):
+        elsewhere = {tree for tree in step.tree_ids if spots.get(tree, step.at[0]) not in step.at}
+        if not elsewhere.issuperset(step.tree_ids):
+            returns.append(left_of(voice, step, elsewhere))
     for event in () if is_helped(warning) else events_in(warning):
         homes = {tree: stood[tree] for tree in event.tree_ids if tree in moved and spots[tree] == event.to}
         returns += way_back(voice, event, homes, now)
@@ -167,7 +174,11 @@ def _without(voice: Voice, warning: StandingWarning, moved: set[UUID]) -> Standi
         **warning.data,
         "standing": forms.as_data(left),
         "events": as_json(
-            [left_of(voice, one, moved) for one in events_in(warning) if not moved.issuperset(one.tree_ids)]
+            [
+                left_of(voice, event, moved)
+                for event in events_in(warning)
+                if not moved.issuperset(event.tree_ids)
+            ]
         ),
         "moved": [*warning.data["moved"], *map(str, moved)],
         "spots": {tree: spot for tree, spot in warning.data["spots"].items() if UUID(tree) not in moved},
@@ -200,11 +211,11 @@ def asks_the_same(other: StandingWarning, standing: Standing, advice: Iterable[A
         return False
     told = standing_in(other).levels
     asked, met = events_in(other), set()
-    for one in advice:
-        same = {event_id(other.id, one, n) for n in range(len(asked))}
+    for counsel in advice:
+        same = {event_id(other.id, counsel, n) for n in range(len(asked))}
         for event in asked:
-            if event.uid in same and event.start <= one.by and event.end >= one.until:
-                met.update(set(one.trees).intersection(event.tree_ids))
+            if event.uid in same and event.start <= counsel.by and event.end >= counsel.until:
+                met.update(set(counsel.trees).intersection(event.tree_ids))
     return all(
         tree in met and (told.get(tree) == "danger" or level == "caution")
         for tree, level in standing.levels.items()
@@ -217,19 +228,19 @@ def asked_before(advice: Iterable[Advice], others: Iterable[StandingWarning]) ->
     Each warning asks for all its moves, so that one that is withdrawn leaves none out.
     """
     out: list[Advice] = []
-    holding = [one for one in others if one.state == "active" and not is_helped(one)]
-    for one in advice:
+    holding = [other for other in others if other.state == "active" and not is_helped(other)]
+    for counsel in advice:
         asked = {
             tree
             for other in holding
             for event in events_in(other)
-            if event.to is not None and event.to == one.to and goes_before(event, one.by)
+            if event.to is not None and event.to == counsel.to and goes_before(event, counsel.by)
             for tree in event.tree_ids
         }
         for known in (False, True):
-            trees = tuple(tree for tree in one.trees if (tree in asked) == known)
+            trees = tuple(tree for tree in counsel.trees if (tree in asked) == known)
             if trees:
-                out.append(replace(one, trees=trees, asked=known))
+                out.append(replace(counsel, trees=trees, asked=known))
     return tuple(out)
 
 

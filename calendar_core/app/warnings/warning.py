@@ -112,8 +112,8 @@ def judge_garden(session: Session, now: datetime, *, dry_run: bool = False) -> V
             last = last_judgement(connection, session.garden.id)
             if last is None or last.judged_at <= now:  # a day asked for may lie in the past
                 note_judgement(connection, session.garden.id, Judgement(now, forecast_at))
-    notices = tuple(one.notice for one in outcomes if one.notice is not None)
-    after = known | {one.warning.id: one.warning for one in outcomes}
+    notices = tuple(outcome.notice for outcome in outcomes if outcome.notice is not None)
+    after = known | {outcome.warning.id: outcome.warning for outcome in outcomes}
     return Verdict(found, notices=notices, standing=holding(after.values(), now), messages=messages)
 
 
@@ -128,14 +128,22 @@ def _outcomes(
         known[warning.id] = _held_back(session, found, lifted(voice, warning, spots, now), now)
         if known[warning.id] != warning:
             yield _Outcome(known[warning.id])
-    left_to = {key: by.id for key, one in known.items() if (by := helper_of(one, known)) is not None}
-    standings = [standing_in(one) for one in known.values()]
+    left_to = {key: by.id for key, warning in known.items() if (by := helper_of(warning, known)) is not None}
+    standings = [standing_in(warning) for warning in known.values()]
     changes = policy.judge(garden_id, found.threats, standings, found.stored.issued, now, rules, left_to)
-    told = [one.standing for one in changes if one.action in ("new", "update")]
-    stand = [one for one in map(standing_in, known.values()) if one.state == "active"] if told else []
-    advice = found.advice(session, {(one.day, one.hazard) for one in [*told, *stand]}, now) if told else {}
+    told = [change.standing for change in changes if change.action in ("new", "update")]
+    stand = (
+        [standing for standing in map(standing_in, known.values()) if standing.state == "active"]
+        if told
+        else []
+    )
+    advice = (
+        found.advice(session, {(standing.day, standing.hazard) for standing in [*told, *stand]}, now)
+        if told
+        else {}
+    )
     for change in sorted(
-        changes, key=lambda one: one.standing.day
+        changes, key=lambda change: change.standing.day
     ):  # what the first asks for serves the next
         standing, before = change.standing, known.get(change.standing.id)
         due = asked_before(
@@ -155,7 +163,7 @@ def _outcomes(
 def _held_back(session: Session, found: Judged, warning: StandingWarning, now: datetime) -> StandingWarning:
     """Return a warning whose trees come back as soon as the forecast lets them stand outside."""
     steps = returns_in(warning)
-    later = [held_back(session, found, one, now) if one.start > now else one for one in steps]
+    later = [held_back(session, found, step, now) if step.start > now else step for step in steps]
     return warning if later == steps else replace(warning, data={**warning.data, "returns": as_json(later)})
 
 
@@ -164,7 +172,7 @@ def _sooner(
 ) -> list[StandingWarning]:
     """Return the warnings that come before another, whose moves need not be asked for again; of two never both."""
     here = standing.onset, now if before is None else before.made_at, standing.id
-    return [one for one in known if (one.onset, one.made_at, one.id) < here]
+    return [other for other in known if (other.onset, other.made_at, other.id) < here]
 
 
 def _helper(
@@ -176,20 +184,20 @@ def _helper(
     if change.action == "new" and before is not None and goes_on(standing, before):
         return before
     advice = advice_for(standing, change.threats, due)
-    return next((one for one in known.values() if asks_the_same(one, standing, advice)), None)
+    return next((other for other in known.values() if asks_the_same(other, standing, advice)), None)
 
 
 def _keep(session: Session, connection: Connection, outcomes: list[_Outcome], now: datetime) -> int:
     """Store warnings and queue the messages of those that are told; return how many messages."""
     messages = 0
-    if any(one.notice is not None for one in outcomes):
+    if any(outcome.notice is not None for outcome in outcomes):
         drop_digests(connection, session.garden.id)
-    for one in outcomes:
-        if one.notice is None:
-            remember(connection, one.warning)
+    for outcome in outcomes:
+        if outcome.notice is None:
+            remember(connection, outcome.warning)
         else:
-            due = _due(session, one.notice, now)
-            messages += announce(connection, one.warning, one.notice, now, due)
+            due = _due(session, outcome.notice, now)
+            messages += announce(connection, outcome.warning, outcome.notice, now, due)
     expire_warnings(connection, now)
     return messages
 

@@ -29,7 +29,7 @@ DAY = timedelta(days=1)
 def asked_once(voice: Voice, events: Iterable[TimedEvent]) -> list[TimedEvent]:
     """Return events without the trees that another asked before to the same spot, and for up to a day before it."""
     out: list[TimedEvent] = []
-    for event in sorted(events, key=lambda one: one.start):
+    for event in sorted(events, key=lambda event: event.start):
         asked = {
             tree
             for other in out
@@ -76,11 +76,11 @@ def wanted_out(session: Session, steps: Sequence[TimedEvent]) -> list[TimedEvent
     The plan brings nothing out sooner than two weeks after it went in: where it does so no later than that, the
     season would have let it stand outside.
     """
-    if not any(_comes_out(session, one) for one in steps):
+    if not any(_comes_out(session, step) for step in steps):
         return list(steps)
     stay = timedelta(days=session.knowledge.places.stay_days.value)
     opens = {
-        one.tree_id: one.opens.likely for one in coming_items(session, stay.days) if one.operation == OUT
+        item.tree_id: item.opens.likely for item in coming_items(session, stay.days) if item.operation == OUT
     }
     seasonal = {tree.id for tree in session.trees if session.knowledge.profiles[tree.species].shelter}
     out = []
@@ -99,9 +99,9 @@ def held_back(session: Session, judged: Judged, step: TimedEvent, now: datetime)
         return step
     nights = judged.nights_at(session, step.tree_ids, step.to)
     until = step.start
-    for one in sorted(nights, key=lambda night: night.begins):
-        if one.begins <= until + DAY:
-            until = max(until, one.ends)
+    for night in sorted(nights, key=lambda night: night.begins):
+        if night.begins <= until + DAY:
+            until = max(until, night.ends)
     if until == step.start:
         return step
     until = until.astimezone(step.start.tzinfo)

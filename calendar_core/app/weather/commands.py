@@ -150,10 +150,10 @@ def weather_fetch(
 
 def _fetch_past(session: Session, asked: Services, years: int) -> None:
     wanted, style = missing_years(session.store, session.garden, session.today, years), session.style
-    for one in fetched(session, asked, wanted, quiet=False):
-        if one.rejected:
-            values = style.number_of(one.rejected, "value", "values")
-            say(style.say(FETCHED["rejected"], year=one.year, values=values))
+    for fetch in fetched(session, asked, wanted, quiet=False):
+        if fetch.rejected:
+            values = style.number_of(fetch.rejected, "value", "values")
+            say(style.say(FETCHED["rejected"], year=fetch.year, values=values))
     if wanted:
         told = style.number_of(len(wanted), "year", "years")
         say(style.say(FETCHED["years"], years=told, first=wanted[-1], last=wanted[0]))
@@ -175,10 +175,10 @@ def _fetch_hours(session: Session, asked: Services) -> StoredHours:
 
 def _whose(session: Session, got: Sequence[StoredForecast | StoredHours]) -> None:
     """Print the credits of what was fetched, and whether it is of a place far away."""
-    far_km = max((one.distance_km for one in got), default=0.0)
+    far_km = max((forecast.distance_km for forecast in got), default=0.0)
     if far_km > FAR_KM:
         say(session.style.say(FETCHED["far"], km=f"{far_km:.0f}"))
-    for credit in dict.fromkeys(one.credit for one in got):
+    for credit in dict.fromkeys(forecast.credit for forecast in got):
         say(session.style.say(STATUS["credit"], credit=credit))
 
 
@@ -265,9 +265,9 @@ def place(
     if not found:
         raise Refusal(f"no place '{name}' was found; right would be a town nearby, or --lat and --lon")
     rows = [
-        (one.name, ", ".join(part for part in (one.region, one.country) if part),
-         f"--lat {one.latitude:.2f} --lon {one.longitude:.2f}", _height(one.elevation_m), one.zone)
-        for one in found
+        (town.name, ", ".join(part for part in (town.region, town.country) if part),
+         f"--lat {town.latitude:.2f} --lon {town.longitude:.2f}", _height(town.elevation_m), town.zone)
+        for town in found
     ]  # fmt: skip
     columns(rows, indent=0)
     say(asked.places.places_credit)

@@ -115,7 +115,7 @@ def fetch_years(
         known = made.precipitation_mm[at : at + len(series)]
         rain[: len(known)] = known
         believed, more = leave_out(series, check(series))
-        rejected = [one for one in (*made.rejected, *more) if first <= day_of(one) <= last]
+        rejected = [value for value in (*made.rejected, *more) if first <= day_of(value) <= last]
         garden = _keep(store, garden, source, believed, rain, rejected)
         yield YearFetched(year, int(believed.measured.sum()), len(rejected), made.cell)
 

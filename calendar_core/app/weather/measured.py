@@ -114,10 +114,10 @@ def keep_rejected(
 ) -> None:
     """Store the values left out of a series, in place of those known of the same days."""
     rows: dict[tuple[date, str, str], RejectedValue] = {}
-    for one in rejected:
-        hour = f"{one.when.astimezone(UTC):%H:%M}" if isinstance(one.when, datetime) else ""
-        row = RejectedValue(series_id, day_of(one), hour, one.column, one.value, one.reason)
-        rows.setdefault((row.day, hour, one.column), row)  # the first reason is the gravest
+    for value in rejected:
+        hour = f"{value.when.astimezone(UTC):%H:%M}" if isinstance(value.when, datetime) else ""
+        row = RejectedValue(series_id, day_of(value), hour, value.column, value.value, value.reason)
+        rows.setdefault((row.day, hour, value.column), row)  # the first reason is the gravest
     put_rejected(connection, series_id, series.start, series.end, list(rows.values()))
 
 

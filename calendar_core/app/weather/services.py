@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
-FORECASTS = {one.name: one for one in SERVICES if one.forecast is not None}
+FORECASTS = {service.name: service for service in SERVICES if service.forecast is not None}
 
 
 def _listed(names: Iterable[str], word: str) -> str:
@@ -35,9 +35,9 @@ def _listed(names: Iterable[str], word: str) -> str:
 HELP = (
     f"Services are set in the environment: LEAFCLOCK_WEATHER is the forecast's ({_listed([*FORECASTS, 'off'], 'or')}), "
     "LEAFCLOCK_CONTACT an address they may write to "
-    f"({_listed([one.name for one in SERVICES if one.wants_contact], 'and')} want one), "
-    f"{_listed([one.address for one in SERVICES], 'and')} other base addresses, "
-    f"{_listed([one.key for one in SERVICES if one.key], 'and')} a paid key."
+    f"({_listed([service.name for service in SERVICES if service.wants_contact], 'and')} want one), "
+    f"{_listed([service.address for service in SERVICES], 'and')} other base addresses, "
+    f"{_listed([service.key for service in SERVICES if service.key], 'and')} a paid key."
 )
 
 
@@ -104,24 +104,26 @@ def services(
             f"{source} wants to know whom to write to; right would be your address in LEAFCLOCK_CONTACT"
         )
     agent = f"leafclock/{program_version()} ({contact or 'private use'})"
-    others = (one for one in SERVICES if one is not chosen and (contact or not one.wants_contact))
+    others = (
+        service for service in SERVICES if service is not chosen and (contact or not service.wants_contact)
+    )
     asked = (chosen, *others)
     # What a service does goes through one client, so that its requests keep their distance.
     reached = {
-        one.name: Access(
-            Client(agent, now, answers, pause_s=one.pause_s),
-            environment.get(one.address),
-            environment.get(one.key) if one.key else None,
+        service.name: Access(
+            Client(agent, now, answers, pause_s=service.pause_s),
+            environment.get(service.address),
+            environment.get(service.key) if service.key else None,
         )
-        for one in asked
+        for service in asked
     }
 
     def first(makes: Iterable[Callable[[Access], T] | None]) -> T:
-        return next(make(reached[one.name]) for one, make in zip(asked, makes, strict=True) if make)
+        return next(make(reached[service.name]) for service, make in zip(asked, makes, strict=True) if make)
 
     return Services(
-        first(one.past for one in asked),
-        first(one.forecast for one in asked),
-        first(one.places for one in asked),
-        first(one.stations for one in asked),
+        first(service.past for service in asked),
+        first(service.forecast for service in asked),
+        first(service.places for service in asked),
+        first(service.stations for service in asked),
     )

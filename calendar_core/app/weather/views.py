@@ -74,7 +74,9 @@ def status_view(session: Session) -> None:
         say(hours_line(hours, session))
     elif ahead is not None:
         say(style.say(STATUS["no_hours"]))
-    frosts = sorted(_frost(session).items(), key=lambda one: one[1].dates.likely if one[1] else date.max)
+    frosts = sorted(
+        _frost(session).items(), key=lambda frost: frost[1].dates.likely if frost[1] else date.max
+    )
     for name, found in frosts:  # the next one first
         say(style.say(FROSTS[name], when=frost_words(session.speaker, found)))
     if session.weather.credit:
@@ -83,10 +85,10 @@ def status_view(session: Session) -> None:
 
 def _sources(session: Session) -> Iterator[str]:
     """Yield one line for each record: whose, how many days, from when to when."""
-    for one in _series(session):
+    for identity in _series(session):
         with session.store.read() as connection:
-            series = get_series(connection, one)
-            stored = days_in(connection, one)
+            series = get_series(connection, identity)
+            stored = days_in(connection, identity)
         days = None if stored is None else stored.until(session.today)
         if days is not None and days.measured_to is not None:
             count = int(days.measured.sum())
@@ -145,7 +147,10 @@ def rejected_values(session: Session) -> list[RejectedValue]:
     series = _series(session)
     with session.store.read() as connection:
         return [
-            value for one in series for value in list_rejected(connection, one) if value.day <= session.today
+            value
+            for identity in series
+            for value in list_rejected(connection, identity)
+            if value.day <= session.today
         ]
 
 
@@ -156,16 +161,16 @@ def rejected_view(session: Session, found: Sequence[RejectedValue]) -> None:
     elif not found:
         say(session.style.say(REJECTED["none"]))
     rows = [
-        (f"{one.day} {one.hour}{' UTC' if one.hour else ''}".strip(), one.column,
-         "" if one.value is None else f"{one.value:g}", one.reason)
-        for one in found
+        (f"{value.day} {value.hour}{' UTC' if value.hour else ''}".strip(), value.column,
+         "" if value.value is None else f"{value.value:g}", value.reason)
+        for value in found
     ]  # fmt: skip
     columns(rows, indent=0)
 
 
 def _series(session: Session) -> list[Any]:
     garden = session.garden
-    return [one for one in (garden.weather_series, garden.service_series) if one is not None]
+    return [identity for identity in (garden.weather_series, garden.service_series) if identity is not None]
 
 
 def snapshot_view(session: Session, on: date, data: Mapping[str, Any]) -> None:

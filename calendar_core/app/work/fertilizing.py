@@ -61,7 +61,10 @@ def advice(session: Session, trees: Sequence[Tree], can: Can, weeks: int) -> lis
     for tree in trees:
         state = session.grove.states[tree.id]
         found = outlook(of_trees[tree.id], known.feeding, known.operations, today + timedelta(weeks=weeks))
-        steps = [_step(one, days, can, known.feeding.low_nitrogen.most_share_percent) for one, days in found]
+        steps = [
+            _step(feeding, days, can, known.feeding.low_nitrogen.most_share_percent)
+            for feeding, days in found
+        ]
         share = known.feeding.pot.solution_percent / 100
         takes = None if state.pot_litres is None else state.pot_litres * share
         out.append(FeedingAdvice(tree.id, tree.label, steps, takes))

@@ -88,7 +88,7 @@ def label_of(text: str) -> ProductLabel:
     """Return a label from its three numbers as printed. Raises ValueError.
 
     >>> label_of("7-10.5-6")
-    Label(n=7.0, p2o5=10.5, k2o=6.0)
+    ProductLabel(n=7.0, p2o5=10.5, k2o=6.0)
     """
     found = re.fullmatch(rf"\s*{NUMBER}\s*[-–/]\s*{NUMBER}\s*[-–/]\s*{NUMBER}\s*", text)
     if found is None:

@@ -55,7 +55,7 @@ def levelled(session: Session, weeks: int) -> Levelled:
     tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, free)
     apart = kept_apart(
         tasks,
-        {tree.id: one for tree, one in spacings(session, session.trees)},
+        {tree.id: spacing for tree, spacing in spacings(session, session.trees)},
         session.knowledge.feeding,
     )
     with quiet_library():
@@ -85,13 +85,13 @@ def _rank(task: Task) -> tuple[bool, date, str]:
     return not task.protects, (task.protects and task.since) or task.job.last, task.job.id
 
 
-def why_left(one: LeftOut) -> str:
+def why_left(left: LeftOut) -> str:
     """Return why a job has no day: its trees' other work, it can wait, no day is long enough, or the time is taken."""
-    if one.beside:
+    if left.beside:
         return "beside"
-    if not one.cost:
+    if not left.cost:
         return "can wait"
-    return "too long" if one.longest < one.job.minutes else "no room"
+    return "too long" if left.longest < left.job.minutes else "no room"
 
 
 @dataclass(frozen=True)
@@ -106,9 +106,9 @@ class Left(RotaLine):
 def left_lines(found: Levelled) -> list[Left]:
     """Return what has no day, the dearest first."""
     together: dict[object, list[LeftOut]] = {}
-    for one in found.rota.left:
-        task = found.tasks[one.job.id]
-        together.setdefault((task.group.uid, task.round, why_left(one)), []).append(one)
+    for left_out in found.rota.left:
+        task = found.tasks[left_out.job.id]
+        together.setdefault((task.group.uid, task.round, why_left(left_out)), []).append(left_out)
     out = [
         Left([found.tasks[o.job.id] for o in some], some[0], why_left(some[0]), sum(o.cost for o in some))
         for some in together.values()

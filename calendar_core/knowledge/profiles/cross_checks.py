@@ -36,7 +36,7 @@ class ProfileFault:
     def line(self) -> str:
         """File, key and message in one line.
 
-        >>> Fault("a.toml", ("work", 3, "opens"), "missing").line
+        >>> ProfileFault("a.toml", ("work", 3, "opens"), "missing").line
         'a.toml: work[3].opens: missing'
         """
         key = "".join(f"[{part}]" if isinstance(part, int) else f".{part}" for part in self.where).lstrip(".")

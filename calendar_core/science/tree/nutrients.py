@@ -31,7 +31,7 @@ class ProductLabel:
 
     Examples
     --------
-    >>> label = Label(20, 20, 20)
+    >>> label = ProductLabel(20, 20, 20)
     >>> round(label.p, 2), round(label.k, 2)
     (8.73, 16.6)
     """
@@ -88,7 +88,7 @@ def solution(label: ProductLabel, g_per_l: float) -> Solution:
 
     Examples
     --------
-    >>> made = solution(Label(20, 20, 20), 1.0)
+    >>> made = solution(ProductLabel(20, 20, 20), 1.0)
     >>> made.n, round(made.p, 1), round(made.k, 1)
     (200.0, 87.3, 166.0)
     """
@@ -110,7 +110,7 @@ def grams_per_litre(label: ProductLabel, n_mg_l: float) -> float:
 
     Examples
     --------
-    >>> grams_per_litre(Label(15, 5, 15), 100.0)
+    >>> grams_per_litre(ProductLabel(15, 5, 15), 100.0)
     0.6666666666666666
     """
     if label.n == 0:

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 def move_named(session: Session, text: str) -> TimedEvent | None:
     """Return the move of a printed name; None where no warning that holds asks for one of that name."""
     wanted = text.lower().strip()
-    moves = [one for one in timed_events(session, session.clock.now) if one.to is not None]
-    found = [one for one in moves if name_of_move(one) == wanted]
+    moves = [move for move in timed_events(session, session.clock.now) if move.to is not None]
+    found = [move for move in moves if name_of_move(move) == wanted]
     return found[0] if len(found) == 1 else None
 
 

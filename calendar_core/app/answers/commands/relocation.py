@@ -47,7 +47,7 @@ def relocate(session: Session, items: Sequence[Item], to: str | None, profile: s
     trees = {tree.id: tree for tree in session.trees}
     by_spot: dict[UUID, list[Tree]] = {}
     order = list(trees)
-    for item in sorted(items, key=lambda one: order.index(one.tree_id)):
+    for item in sorted(items, key=lambda item: order.index(item.tree_id)):
         by_spot.setdefault(goals[item.tree_id].id, []).append(trees[item.tree_id])
     spots = {spot.id: spot for spot in (*session.spots.values(), *goals.values())}
     with session.store.begin() as connection:
@@ -117,7 +117,7 @@ def _goals(
         if all(item.to is not None for item in items):
             return None, {item.tree_id: session.spots[item.to] for item in items if item.to is not None}
         to, profile = _asked(session, items)
-    spot = next((one for one in session.spots.values() if one.name.lower() == to.strip().lower()), None)
+    spot = next((spot for spot in session.spots.values() if spot.name.lower() == to.strip().lower()), None)
     if spot is not None and profile not in (None, spot.profile):
         raise Refusal(f"'{spot.name}' is there already, as {spot.profile}; right would be no --profile")
     made = None if spot is not None else _new_spot(session, to, profile)

@@ -95,7 +95,7 @@ def log(
         details = {"note": note, "regret": regret, "share": share}
         place = {"height_mm": height, "side": side}
         written = entries_of_work(session, which, key, on, details, part or (), values or (), place, yes=yes)
-        work = next(one for one in written if one.kind == "work")
+        work = next(logged for logged in written if logged.kind == "work")
         against = warned(session, which, key, on, work.data.get("share"))
         write(session, *written)
         done, labels = session.knowledge.operations[key].done, tree_list([t.label for t in which])
@@ -115,10 +115,10 @@ def _lines(session: Session, source: str, *, yes: bool) -> None:
     write(session, *written)
     style, speaker = session.style, log_speaker(session)
     say(style.say(WRITTEN["lines"], entries=style.number_of(len(written), "entry", "entries")))
-    against = [one for one in written if "against" in one.data]
-    for one in against:
-        trees = tree_list([session.labels[tree] for tree in one.tree_ids])
-        say(style.say(WRITTEN["against"], trees=trees, told=speaker.told(one)))
+    against = [logged for logged in written if "against" in logged.data]
+    for logged in against:
+        trees = tree_list([session.labels[tree] for tree in logged.tree_ids])
+        say(style.say(WRITTEN["against"], trees=trees, told=speaker.told(logged)))
     if against:
         say(style.say(WRITTEN["ask_before"]))
 
@@ -258,9 +258,9 @@ def _next_cycle(session: Session, tree: Tree, operation: str) -> int | None:
     plan, asked_again = session.plan, {"done", "dropped"}
     known = [i.cycle for i in plan.items if (i.tree_id, i.operation) == (tree.id, operation)]
     known += [
-        one.cycle
-        for one in plan.not_planned
-        if (one.tree_id, one.operation) == (tree.id, operation)
-        and {reason.code for reason in one.reasons} <= asked_again
+        absent.cycle
+        for absent in plan.not_planned
+        if (absent.tree_id, absent.operation) == (tree.id, operation)
+        and {reason.code for reason in absent.reasons} <= asked_again
     ]
     return min(known, default=None)

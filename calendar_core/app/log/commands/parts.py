@@ -94,14 +94,14 @@ def part_add(
 ) -> None:
     """Write down a part that is to be followed; looks at it enter the plan."""
     session = open_session(db, garden, day_or_none(today))
-    one = _one_tree(session, tree)
+    this_tree = _one_tree(session, tree)
     on = happened(session, one_day(day, on_day))
     form = checked(PartForm, {"name": name, "height_mm": height, "side": side, "pairs": pairs}, as_option)
-    more = treatment(session, one, directive, decide_by, instead_of)
-    written = part_entry(session, one, kind_named(kind), form, more, on)
+    more = treatment(session, this_tree, directive, decide_by, instead_of)
+    written = part_entry(session, this_tree, kind_named(kind), form, more, on)
     write(session, written)
     told = part_words(session.style, written.data)
-    say(session.style.say(WRITTEN["part"], part=one.label, told=told, entry=written.id.hex[:8]))
+    say(session.style.say(WRITTEN["part"], part=this_tree.label, told=told, entry=written.id.hex[:8]))
 
 
 @part_app.command("change")
@@ -126,9 +126,9 @@ def part_change(
 ) -> None:
     """Change what is to become of a part, or say that it is gone."""
     session = open_session(db, garden, day_or_none(today))
-    one = _one_tree(session, tree)
+    this_tree = _one_tree(session, tree)
     on = happened(session, one_day(day, on_day))
-    part = part_named(session, one, name)
+    part = part_named(session, this_tree, name)
     refuse_early([part], on)
     form = checked(
         PartForm,
@@ -137,13 +137,13 @@ def part_change(
     )
     data: dict[str, Any] = form.model_dump(exclude_none=True, exclude_defaults=True, exclude={"name"})
     data |= {"name": form.name} if new_name else {}
-    data |= treatment(session, one, directive, decide_by, instead_of)
+    data |= treatment(session, this_tree, directive, decide_by, instead_of)
     data |= {"gone": True} if gone else {}
     if not data:
         raise Refusal("nothing to change is given; right would be --directive, --gone or another option")
-    written = entry(session, [one], "part", data, on, parts=[part.id])
+    written = entry(session, [this_tree], "part", data, on, parts=[part.id])
     write(session, written)
-    which, told = f"{one.label}, {part.name}", part_words(session.style, data)
+    which, told = f"{this_tree.label}, {part.name}", part_words(session.style, data)
     say(session.style.say(WRITTEN["part"], part=which, told=told, entry=written.id.hex[:8]))
 
 
@@ -191,18 +191,21 @@ def measure(
 ) -> None:
     """Write down what you measured, in millimetres; forecasts are made from it."""
     session = open_session(db, garden, day_or_none(today))
-    one = _one_tree(session, tree)
+    this_tree = _one_tree(session, tree)
     on = happened(session, day)
     names, numbers = [v for v in values if "=" not in v], [v for v in values if "=" in v]
     if len(names) > 1 or not numbers:
         raise Refusal("right would be one part, or none, and measurements such as width=17")
     sizes = measures_named(numbers)
-    parts = [part_named(session, one, name) for name in names]
+    parts = [part_named(session, this_tree, name) for name in names]
     refuse_odd(parts, sizes, on, yes=yes)
     if not parts:
-        refuse_odd_height(session, one, sizes, on, yes=yes)
-    write(session, entry(session, [one], "measure", {"values": sizes}, on, parts=[part.id for part in parts]))
-    say(measured(session.style, [one.label, *(part.name for part in parts)], sizes))
+        refuse_odd_height(session, this_tree, sizes, on, yes=yes)
+    write(
+        session,
+        entry(session, [this_tree], "measure", {"values": sizes}, on, parts=[part.id for part in parts]),
+    )
+    say(measured(session.style, [this_tree.label, *(part.name for part in parts)], sizes))
 
 
 def before(
@@ -215,15 +218,15 @@ def before(
 ) -> None:
     """Print what to look at before you cut: open concerns, what must stay, what is undecided, what was regretted."""
     session = open_session(db, garden, day_or_none(today))
-    one = _one_tree(session, tree)
-    card = card_of(session, one, operation_named(session, operation))
-    load = warned(session, [one], card.operation, session.today, None).get(one.id, ())
-    against = objections(session, session.part([one]).plan, one, card.operation, session.today)
+    this_tree = _one_tree(session, tree)
+    card = card_of(session, this_tree, operation_named(session, operation))
+    load = warned(session, [this_tree], card.operation, session.today, None).get(this_tree.id, ())
+    against = objections(session, session.part([this_tree]).plan, this_tree, card.operation, session.today)
     against += [text for text in map(session.speaker.reason, load) if text not in against]
     if as_data:
         print_json({**as_json(card), "against": against})
     else:
-        card_view(session, one, card, against)
+        card_view(session, this_tree, card, against)
 
 
 def history(
@@ -235,11 +238,11 @@ def history(
 ) -> None:
     """Tell the history of a tree: what was done, seen and measured, part by part."""
     session = open_session(db, garden, day_or_none(today))
-    one = _one_tree(session, tree)
+    this_tree = _one_tree(session, tree)
     if as_data:
-        print_json(history_data(session, one))
+        print_json(history_data(session, this_tree))
     else:
-        history_view(session, one)
+        history_view(session, this_tree)
 
 
 def _one_tree(session: Session, text: str) -> Tree:

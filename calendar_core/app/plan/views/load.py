@@ -35,14 +35,14 @@ def spacing_view(session: Session, trees: Sequence[Tree], found: Mapping[UUID, O
     """Print for each tree what it bears, what speaks against the choice, and the order that loses least."""
     style = session.style
     for tree, spacing in spacings(session, [tree for tree in trees if tree.id in found]):
-        one = found[tree.id]
-        if not one.against and len(one.best.placed) == 1:
+        choice = found[tree.id]
+        if not choice.against and len(choice.best.placed) == 1:
             continue
         heading(style.say(SPACING["title"], tree=tree.label))
         say(load_line(session.speaker, spacing.load(session.today)), indent=2, hanging=2)
-        for reason in one.against:
+        for reason in choice.against:
             against = style.say(SPACING["against"], reason=session.speaker.reason(reason))
             say(against, indent=2, hanging=2)
         say(style.say(SPACING["order"]), indent=2)
-        columns([placed_row(session.speaker, placed) for placed in one.best.placed], indent=4)
-        say(cost_line(session.speaker, one), indent=2, hanging=2)
+        columns([placed_row(session.speaker, placed) for placed in choice.best.placed], indent=4)
+        say(cost_line(session.speaker, choice), indent=2, hanging=2)

@@ -127,17 +127,17 @@ def _group(session: Session, group: EventGroup, name: str) -> None:
     say(f"{speaker.name(item)}: {tree_list(tree_names(items, labels))}{name}", indent=2, hanging=2)
     for some in alike(items):
         say(of_trees(speaker.window(middle(some)), some, items, labels), indent=4)
-    for how, those in by_text(items, lambda one: session.style.text(one.how)).items():
+    for how, those in by_text(items, lambda item: session.style.text(item.how)).items():
         say(of_trees(how, those, items, labels), indent=4)
     if given := strengths(speaker, items, labels):
         say(given, indent=4)
-    said = [one for one in reasons(items, speaker) if telling(one.reason)]
-    of_all = [one for one in said if len(one.items) == len(items)]
+    said = [cause for cause in reasons(items, speaker) if telling(cause.reason)]
+    of_all = [cause for cause in said if len(cause.items) == len(items)]
     if of_all:
-        say(" ".join(speaker.reason(one.reason) for one in of_all), indent=4)
-    for one in said:
-        if one not in of_all:  # on a line of its own, or it would be read of the tree before it
-            say(of_trees(speaker.reason(one.reason), one.items, items, labels), indent=4)
+        say(" ".join(speaker.reason(cause.reason) for cause in of_all), indent=4)
+    for cause in said:
+        if cause not in of_all:  # on a line of its own, or it would be read of the tree before it
+            say(of_trees(speaker.reason(cause.reason), cause.items, items, labels), indent=4)
     for tree in cards_of(session, group.items):
         command("before", f"'{session.labels[tree]}'", f"'{item.operation}'", indent=4)
 
@@ -166,15 +166,15 @@ def _cautions(session: Session, items: Sequence[Item]) -> None:
 
 def _question(session: Session) -> None:
     """Ask about the sight that is nearest in time and not written down: an answer narrows the dates."""
-    open_ones = [
+    open_sights = [
         (abs((stage.range.likely - session.today).days), tree, stage)
         for tree in session.trees
         for stage in session.plan.stages[tree.id]
         if stage.range and not stage.seen and _teaches(session.knowledge.profiles[tree.species], stage)
     ]
-    if not open_ones:
+    if not open_sights:
         return
-    _, tree, stage = min(open_ones, key=lambda one: one[0])
+    _, tree, stage = min(open_sights, key=lambda sight: sight[0])
     assert stage.range is not None  # noqa: S101 - filtered above
     words, days = stage_words(stage.stage), stage.range
     say()
@@ -242,9 +242,9 @@ def why_not(session: Session, tree_id: UUID, operation: str) -> list[str]:
         return []
     reasons = [
         session.speaker.reason(reason)
-        for one in session.plan.not_planned
-        if one.tree_id == tree_id and one.operation == operation
-        for reason in one.reasons
+        for absent in session.plan.not_planned
+        if absent.tree_id == tree_id and absent.operation == operation
+        for reason in absent.reasons
     ]
     return list(dict.fromkeys(reasons))
 

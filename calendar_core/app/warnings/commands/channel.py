@@ -81,7 +81,7 @@ def channel_add(
     session = open_session(db, garden, None)
     if kind not in KINDS:
         raise Refusal(f"kind '{kind}'; right would be one of {', '.join(KINDS)}")
-    known: ChannelKind = next(one for one in KINDS if one == kind)
+    known: ChannelKind = next(listed for listed in KINDS if listed == kind)
     begins, ends = _quiet(quiet)
     who = checked(Who, {"person": person}, as_option).person or ""
     secret = new_secret() if known == "hook" else ""
@@ -90,7 +90,7 @@ def channel_add(
         while_away=while_away,
     )  # fmt: skip
     _check(made)
-    if any(_same_mail(one, made.address) for one in _all(session)):
+    if any(_same_mail(other, made.address) for other in _all(session)):
         raise Refusal(f"the garden has a mail channel to {made.address} already; right would be another")
     with session.store.begin() as connection:
         channels.add_channel(connection, made)
@@ -110,26 +110,30 @@ def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False
         print_json(
             [
                 {
-                    "id": one.id,
-                    "name": short(one.id),
-                    "kind": one.kind,
-                    "address": leads_to(one),
-                    "person": one.person,
-                    "quiet_from": one.quiet_from,
-                    "quiet_to": one.quiet_to,
-                    "why_off": one.why_off,
-                    "while_away": one.while_away,
-                    "waiting": len(waiting[one.id]),
-                    "why_waiting": _why_waiting(waiting[one.id]),
+                    "id": channel.id,
+                    "name": short(channel.id),
+                    "kind": channel.kind,
+                    "address": leads_to(channel),
+                    "person": channel.person,
+                    "quiet_from": channel.quiet_from,
+                    "quiet_to": channel.quiet_to,
+                    "why_off": channel.why_off,
+                    "while_away": channel.while_away,
+                    "waiting": len(waiting[channel.id]),
+                    "why_waiting": _why_waiting(waiting[channel.id]),
                 }
-                for one in found
+                for channel in found
             ]
         )
         return
     if not found:
         say(session.style.say(CHANNELS["none"]))
     columns(
-        [(short(one.id), one.person, _row(session.style, one, waiting[one.id])) for one in found], indent=0
+        [
+            (short(channel.id), channel.person, _row(session.style, channel, waiting[channel.id]))
+            for channel in found
+        ],
+        indent=0,
     )
 
 
@@ -142,50 +146,50 @@ def channel_quiet(
 ) -> None:
     """Set a channel's quiet hours."""
     begins, ends = _quiet(hours)
-    one = _changed(db, garden, name, lambda at, key: channels.set_quiet(at, key, begins, ends))
-    now = _row(Style(), replace(one, quiet_from=begins, quiet_to=ends))
-    say(Style().say(CHANNELS["is"], name=short(one.id), channel=now))
+    channel = _changed(db, garden, name, lambda at, key: channels.set_quiet(at, key, begins, ends))
+    now = _row(Style(), replace(channel, quiet_from=begins, quiet_to=ends))
+    say(Style().say(CHANNELS["is"], name=short(channel.id), channel=now))
 
 
 @channel_app.command("on")
 def channel_on(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Use a channel again; what waits for it and is not too late is sent."""
-    one = _changed(db, garden, name, channels.switch_on)
-    say(Style().say(CHANNELS["on"], name=short(one.id)))
+    channel = _changed(db, garden, name, channels.switch_on)
+    say(Style().say(CHANNELS["on"], name=short(channel.id)))
 
 
 @channel_app.command("off")
 def channel_off(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Send nothing over a channel for the time being."""
     why = Style().say(CHANNELS["by_hand"])
-    one = _changed(db, garden, name, lambda at, key: channels.switch_off(at, key, why))
-    say(Style().say(CHANNELS["off"], name=short(one.id)))
+    channel = _changed(db, garden, name, lambda at, key: channels.switch_off(at, key, why))
+    say(Style().say(CHANNELS["off"], name=short(channel.id)))
 
 
 @channel_app.command("remove")
 def channel_remove(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Forget a channel and its messages."""
-    one = _changed(db, garden, name, channels.remove_channel)
-    say(Style().say(CHANNELS["removed"], name=short(one.id), to=leads_to(one)))
+    channel = _changed(db, garden, name, channels.remove_channel)
+    say(Style().say(CHANNELS["removed"], name=short(channel.id), to=leads_to(channel)))
 
 
 @channel_app.command("test")
 def channel_test(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Send a message over a channel now, and tell how it went."""
     session = open_session(db, garden, None)
-    one, now = _named(session, name), utc_now()
-    if one.kind == "mail" and mail_server() is None:
+    channel, now = _named(session, name), utc_now()
+    if channel.kind == "mail" and mail_server() is None:
         raise Refusal(
             "no mail server is set; right would be HOST or HOST:PORT in LEAFCLOCK_SMTP and the sender in LEAFCLOCK_SMTP_FROM"
         )
     words = session.style.say
     subject, text = words(CHANNELS["test_subject"], garden=session.garden.name), words(CHANNELS["test"])
     notice = Notice(uuid4(), 1, "new", "Unknown", now, now + timedelta(hours=1), subject, text)
-    match carrier(utc_now)(Message(uuid4(), one, notice)):
+    match carrier(utc_now)(Message(uuid4(), channel, notice)):
         case Sent():
-            say(words(CHANNELS["tested"], to=leads_to(one)))
+            say(words(CHANNELS["tested"], to=leads_to(channel)))
         case Retry(why) | Permanent(why):
-            raise Refusal(f"not sent to {leads_to(one)}: {why}")
+            raise Refusal(f"not sent to {leads_to(channel)}: {why}")
 
 
 def _changed(
@@ -193,10 +197,10 @@ def _changed(
 ) -> Channel:
     """Change the channel of a name in one step, and return it as it was."""
     session = open_session(db, garden, None)
-    one = _named(session, name)
+    channel = _named(session, name)
     with session.store.begin() as connection:
-        change(connection, one.id)
-    return one
+        change(connection, channel.id)
+    return channel
 
 
 def _all(session: Session) -> tuple[Channel, ...]:
@@ -208,18 +212,18 @@ def _named(session: Session, name: str) -> Channel:
     """Return the channel of a short name or a mail address. Raises Refusal."""
     wanted = name.strip().lower()
     found = [
-        one
-        for one in _all(session)
-        if (len(wanted) >= LENGTH and one.id.hex.startswith(wanted)) or _same_mail(one, wanted)
+        channel
+        for channel in _all(session)
+        if (len(wanted) >= LENGTH and channel.id.hex.startswith(wanted)) or _same_mail(channel, wanted)
     ]
     if len(found) != 1:
         raise Refusal(f"no channel '{name}'; right would be a name as printed by: leafclock channel list")
     return found[0]
 
 
-def _same_mail(one: Channel, address: str) -> bool:
+def _same_mail(channel: Channel, address: str) -> bool:
     """Tell whether a channel is mail to an address; no server in use tells capitals apart (common practice)."""
-    return one.kind == "mail" and one.address.lower() == address.lower()
+    return channel.kind == "mail" and channel.address.lower() == address.lower()
 
 
 def _check(made: Channel) -> None:
@@ -245,23 +249,23 @@ def _waiting(session: Session) -> dict[UUID, list[Listed]]:
     """Return the messages that wait to be sent by channel, the oldest first."""
     waiting: dict[UUID, list[Listed]] = defaultdict(list)
     with session.store.read() as connection:
-        for one in list_messages(connection, session.garden.id):
-            if one.state in ("pending", "sending"):
-                waiting[one.channel_id].append(one)
+        for message in list_messages(connection, session.garden.id):
+            if message.state in ("pending", "sending"):
+                waiting[message.channel_id].append(message)
     return waiting
 
 
 def _why_waiting(waiting: Sequence[Listed]) -> str:
-    return next((one.last_error for one in reversed(waiting) if one.last_error), "")
+    return next((message.last_error for message in reversed(waiting) if message.last_error), "")
 
 
-def _row(style: Style, one: Channel, waiting: Sequence[Listed] = ()) -> str:
+def _row(style: Style, channel: Channel, waiting: Sequence[Listed] = ()) -> str:
     return channel_words(
         style,
-        leads_to(one),
-        (one.quiet_from, one.quiet_to) if one.quiet_from and one.quiet_to else None,
-        while_away=one.while_away,
-        why_off=one.why_off,
+        leads_to(channel),
+        (channel.quiet_from, channel.quiet_to) if channel.quiet_from and channel.quiet_to else None,
+        while_away=channel.while_away,
+        why_off=channel.why_off,
         waiting=len(waiting),
         why_waiting=_why_waiting(waiting),
     )

@@ -131,7 +131,7 @@ def _say_with_time(text: str) -> None:
 def _channels(session: Session, waiting: int, *, dry_run: bool) -> list[str]:
     """Return over what channels messages go, where that is not told by how they went."""
     with session.store.read() as connection:
-        on = [one for one in list_channels(connection, session.garden.id) if not one.why_off]
+        on = [channel for channel in list_channels(connection, session.garden.id) if not channel.why_off]
     if not on:
         return [session.style.say(SENT["no_channel"])]
     if not dry_run or not waiting:
@@ -189,16 +189,16 @@ def _print_text(
     """Print what was told of a warning, but for its age and for paragraphs that stood in another."""
     *paragraphs, _ = str(warning.data["text"]).split("\n\n")
     if is_helped(warning):
-        by = helper_of(warning, {one.id: one for one in beside})
+        by = helper_of(warning, {other.id: other for other in beside})
         hazard = _called(session, by) if by and by.hazard != warning.hazard else ""
         style = session.style
         say(style.say(JUDGED["helped"], hazard=hazard) if hazard else style.say(JUDGED["goes_on"]), indent=2)
         return
-    for paragraph in [one for one in paragraphs if one not in told]:
+    for paragraph in [part for part in paragraphs if part not in told]:
         if paragraph is not paragraphs[0]:
             line()
-        for one in paragraph.splitlines():
-            say(one, indent=2)
+        for text in paragraph.splitlines():
+            say(text, indent=2)
     told.update(paragraphs)
 
 
@@ -221,7 +221,9 @@ def _print_moves(session: Session, now: datetime) -> None:
 def _left_out(warning: StandingWarning) -> list[str]:
     """Return what a warning asks for that its text, made for a phone, had no room for."""
     asked = [event.description.partition("\n\n")[0] for event in events_in(warning)]
-    return [one for one in asked if one not in warning.data["text"] and not is_helped(warning)]
+    return [
+        paragraph for paragraph in asked if paragraph not in warning.data["text"] and not is_helped(warning)
+    ]
 
 
 def _print_rest(session: Session, known: Judged, standing: Sequence[StandingWarning], now: datetime) -> None:
@@ -233,8 +235,8 @@ def _print_rest(session: Session, known: Judged, standing: Sequence[StandingWarn
     )  # fmt: skip
     for paragraph in beside_warnings(voice, made).split("\n\n"):
         line()
-        for one in paragraph.splitlines():
-            say(one, hanging=2 if one.startswith("- ") else 0)
+        for text in paragraph.splitlines():
+            say(text, hanging=2 if text.startswith("- ") else 0)
 
 
 def _data(verdict: Verdict, tried: Sequence[tuple[Message, Result]], now: datetime) -> dict[str, object]:
@@ -247,17 +249,17 @@ def _data(verdict: Verdict, tried: Sequence[tuple[Message, Result]], now: dateti
         "cannot_judge": known is None or verdict.stale,
         "warnings": [
             {
-                "id": one.id,
-                "hazard": one.hazard,
-                "severity": one.severity,
-                "onset": one.onset,
-                "expires": one.expires,
-                "revision": one.revision,
-                "levels": one.data["standing"]["levels"],
-                "subject": one.data["subject"],
-                "text": one.data["text"],
+                "id": warning.id,
+                "hazard": warning.hazard,
+                "severity": warning.severity,
+                "onset": warning.onset,
+                "expires": warning.expires,
+                "revision": warning.revision,
+                "levels": warning.data["standing"]["levels"],
+                "subject": warning.data["subject"],
+                "text": warning.data["text"],
             }
-            for one in verdict.standing
+            for warning in verdict.standing
         ],
         "sent": [
             {"channel": short(message.channel.id), "why_not": "" if isinstance(result, Sent) else result.why}

@@ -74,7 +74,7 @@ def _year(session: Session, year: int, turns: list[Turn], evened: Mapping[int, i
     style, labels = session.style, session.labels
     heading(year_title(style, year, turns))
     rows: dict[tuple[str, str], list[Turn]] = {}
-    for turn in sorted(turns, key=lambda one: (one.first or one.about or date.max, one.species)):
+    for turn in sorted(turns, key=lambda turn: (turn.first or turn.about or date.max, turn.species)):
         rows.setdefault((turn_when(style, turn), turn.species), []).append(turn)
     columns([turn_row(style, when, of, labels) for (when, _), of in rows.items()])
     if wait := [turn for turn in turns if turn.waits]:
@@ -96,19 +96,19 @@ def show(
     if on <= session.today:
         raise Refusal(f"{on} is not ahead; right would be the day of the show")
     alike: dict[tuple[Countdown, ...], list[Tree]] = {}
-    for one in which:
-        alike.setdefault(show_steps(session, one, on), []).append(one)
+    for shown in which:
+        alike.setdefault(show_steps(session, shown, on), []).append(shown)
     if as_data:
         print_json(
             [
-                {"tree_ids": [one.id for one in trees], **asdict(step)}
+                {"tree_ids": [shown.id for shown in trees], **asdict(step)}
                 for steps, trees in alike.items()
                 for step in steps
             ]
         )
         return
     for steps, trees in alike.items():
-        say(show_title(session.speaker, on, [one.label for one in trees]))
+        say(show_title(session.speaker, on, [shown.label for shown in trees]))
         if not steps:
             say(session.style.say(SHOW["too_late"]))
         columns([step_row(session.speaker, step) for step in steps])
@@ -150,7 +150,7 @@ def _sheet(session: Session, first: date, last: date, looks: list[Item]) -> None
         columns(
             [
                 (style.short_day(day), look_line(session.speaker, items, session.labels))
-                for day, items in sorted(begins, key=lambda one: one[0])
+                for day, items in sorted(begins, key=lambda begin: begin[0])
             ]
         )
     heading(style.say(SHEET["not"]))

@@ -37,12 +37,12 @@ def due(
         print_json(
             [
                 {
-                    "urgency": one.urgency,
-                    "name": name_of(one.group.items),
-                    "uid": one.group.uid,
-                    "items": one.group.items,
+                    "urgency": line.urgency,
+                    "name": name_of(line.group.items),
+                    "uid": line.group.uid,
+                    "items": line.group.items,
                 }
-                for one in found
+                for line in found
             ]
         )
         return
@@ -55,17 +55,17 @@ def due(
     if not found:
         say(nothing_within(session.style, days))
     for urgency, title in TITLES.items():
-        rows = [_row(session, one) for one in found if one.urgency == urgency]
+        rows = [_row(session, line) for line in found if line.urgency == urgency]
         if rows:
             heading(session.style.say(title))
             columns(rows)
 
 
-def _row(session: Session, one: Urgency) -> tuple[str, str, str]:
-    group, speaker = one.group, session.speaker
+def _row(session: Session, line: Urgency) -> tuple[str, str, str]:
+    group, speaker = line.group, session.speaker
     trees = tree_list(tree_names(group.items, session.labels), most=4)
     return (
         name_of(group.items),
-        when(speaker, one),
+        when(speaker, line),
         f"{speaker.name(group.items[0])}: {trees}. {why(speaker, group.items, session.labels)}",
     )

@@ -75,10 +75,12 @@ def show(
     """Print the advice, once for all trees that get the same, and the cautions."""
     say(f"{session.garden.name}. {session.style.weekday(session.today)}")
     groups: dict[tuple[str, ...], list[FeedingAdvice]] = {}
-    for one in found:
-        groups.setdefault(_lines(session, one, can, with_cakes=with_cakes, with_why=with_why), []).append(one)
+    for advised in found:
+        groups.setdefault(_lines(session, advised, can, with_cakes=with_cakes, with_why=with_why), []).append(
+            advised
+        )
     for lines, alike in groups.items():
-        heading(tree_list([one.label for one in alike]))
+        heading(tree_list([advised.label for advised in alike]))
         for text in (*lines, *_pots(session, alike, can)):
             say(text, indent=2, hanging=2)
     heading(session.style.say(FERTILIZING["cautions"]))
@@ -87,16 +89,16 @@ def show(
 
 
 def _lines(
-    session: Session, one: FeedingAdvice, can: Can, *, with_cakes: bool, with_why: bool
+    session: Session, advised: FeedingAdvice, can: Can, *, with_cakes: bool, with_why: bool
 ) -> tuple[str, ...]:
     """Return what is said of a tree: of each strength or wait, then of cakes."""
     speaker = FeedingSpeaker(session.speaker)
     lines: list[str] = []
-    for step in one.steps:
+    for step in advised.steps:
         lines += _step_lines(session, speaker, step, can)
         lines += speaker.why(step.feeding) if with_why else []
     if with_cakes:
-        first = one.steps[0].feeding
+        first = advised.steps[0].feeding
         lines.append(speaker.cakes(first.cakes, first.day))
     return tuple(lines)
 
@@ -115,7 +117,10 @@ def _step_lines(session: Session, speaker: FeedingSpeaker, step: FeedingStep, ca
 
 def _pots(session: Session, alike: Sequence[FeedingAdvice], can: Can) -> list[str]:
     """Return how much solution the pots take together, where their size is written down."""
-    made, takes = alike[0].steps[0].dose, [one.pot_takes_l for one in alike if one.pot_takes_l is not None]
+    made, takes = (
+        alike[0].steps[0].dose,
+        [advised.pot_takes_l for advised in alike if advised.pot_takes_l is not None],
+    )
     if made is None or can.product is None or not takes:
         return []
     return [FeedingSpeaker(session.speaker).pots(made, can.product, len(takes), sum(takes))]

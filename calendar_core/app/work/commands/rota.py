@@ -75,8 +75,8 @@ def rota_view(session: Session, found: Levelled) -> None:
         say()
         say(style.say(ROTA["none_fits" if left else "none"]))
     for why, title in WHY_LEFT.items():
-        _section(session, found, style.say(title), [one for one in left if one.why == why])
-    if any(one.why != "can wait" for one in left) and not found.rota.proven:
+        _section(session, found, style.say(title), [line for line in left if line.why == why])
+    if any(line.why != "can wait" for line in left) and not found.rota.proven:
         say()
         say(style.say(ROTA["not_proven"]))
 
@@ -90,20 +90,20 @@ def _section(session: Session, found: Levelled, title: str, left: Sequence[Left]
     if left:
         heading(title)
     alike: dict[str, list[Left]] = {}
-    for one in left:
-        alike.setdefault(session.speaker.name(one.tasks[0].group.items[0]), []).append(one)
+    for line in left:
+        alike.setdefault(session.speaker.name(line.tasks[0].group.items[0]), []).append(line)
     for some in alike.values():
-        words = _words(session, [task for one in some for task in one.tasks])
+        words = _words(session, [task for line in some for task in line.tasks])
         say(f"{words}; {_consequence(session, found, some)}", indent=2, hanging=2)
 
 
 def _consequence(session: Session, found: Levelled, alike: Sequence[Left]) -> str:
     """Return what it means that work which is called the same has no day."""
-    left = [one.one for one in alike]
+    left = [line.one for line in alike]
     if alike[0].why == "can wait":
         return time_left(session.speaker, left)
-    tasks = [task for one in alike for task in one.tasks]
-    beside = [found.tasks[other].group.items[0] for one in left for other in one.beside]
+    tasks = [task for line in alike for task in line.tasks]
+    beside = [found.tasks[other].group.items[0] for left_out in left for other in left_out.beside]
     return consequence(session.speaker, tasks, left, beside)
 
 

@@ -99,7 +99,7 @@ def _show_items(session: Session, found: Consequences) -> None:
         columns([look_row(speaker, item, labels) for item in found.looks])
     if found.moved:
         heading(style.say(WHAT_IF["moved"]))
-        columns([moved_row(speaker, one, labels) for one in found.moved])
+        columns([moved_row(speaker, move, labels) for move in found.moved])
     if found.gone:
         heading(style.say(WHAT_IF["gone"]))
         for item, absent in found.gone:
