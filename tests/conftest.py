@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import os
+import pickle
+import tomllib
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -37,6 +40,20 @@ def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.Tes
         else:  # told of no place, so that all skips for one reason take one line
             report.longrepr = (str(Path(__file__).parent), None, reason)  # type: ignore[assignment]
     return report
+
+
+@pytest.fixture(scope="session", autouse=True)
+def files_parsed_once() -> Iterator[None]:
+    """Let a text of config/ be parsed once, however often it is loaded; each load has tables of its own."""
+    parse = tomllib.loads
+
+    @cache
+    def parsed(text: str) -> bytes:
+        return pickle.dumps(parse(text))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(tomllib, "loads", lambda text: pickle.loads(parsed(text)))  # noqa: S301 - it was made here
+        yield
 
 
 @pytest.fixture(scope="session")

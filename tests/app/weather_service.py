@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -49,6 +50,14 @@ def temperature(
     )
 
 
+@cache
+def _temperatures(first: date, last: date) -> tuple[list[int], list[float]]:
+    """Return the hours of days, in seconds since 1970, and their temperature."""
+    start = datetime(first.year, first.month, first.day, tzinfo=UTC)
+    times = [int(start.timestamp()) + 3600 * hour for hour in range(((last - first).days + 1) * 24)]
+    return times, [round(float(value), 1) for value in temperature(np.array(times) / 3600)]
+
+
 @dataclass
 class WeatherService:
     """The five addresses of the service; after ``down_after`` answers, and at those ``down``, it fails with 503."""
@@ -86,19 +95,12 @@ class WeatherService:
         return respond
 
     def _hours(self, first: date, last: date) -> tuple[list[int], list[float | None]]:
-        start = datetime(first.year, first.month, first.day, tzinfo=UTC)
-        n = ((last - first).days + 1) * 24
-        times = [int((start + timedelta(hours=h)).timestamp()) for h in range(n)]
-        values: list[float | None] = [round(float(v), 1) for v in temperature(np.array(times) / 3600)]
-        for i, time in enumerate(times):
-            if (
-                time
-                >= datetime(self.today.year, self.today.month, self.today.day, tzinfo=UTC).timestamp()
-                - 5 * 86400
-            ):
-                values[i] = None  # the archive is five days behind
-            if self.spike is not None and time == int(self.spike.timestamp()):
-                values[i] = -40.0
+        today = datetime(self.today.year, self.today.month, self.today.day, tzinfo=UTC)
+        times, known = _temperatures(first, last)
+        until = (today - timedelta(days=5)).timestamp()  # so far is the archive behind
+        values = [value if time < until else None for time, value in zip(times, known, strict=True)]
+        if self.spike is not None and int(self.spike.timestamp()) in times:
+            values[times.index(int(self.spike.timestamp()))] = -40.0
         return times, values
 
     def _archive(self, args: Any) -> dict[str, Any]:

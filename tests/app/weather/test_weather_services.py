@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import json
+import shutil
 import time
 from contextlib import closing
 from datetime import UTC, date, datetime, timedelta
@@ -17,7 +18,7 @@ from calendar_core.app.shell.clock import utc_now
 from calendar_core.app.shell.session import open_session
 from calendar_core.storage.engine import open_store
 from calendar_core.storage.services import StoredForecast, get_forecast_hours, put_forecast
-from tests.app.conftest import TREES
+from tests.app.conftest import TREES, run
 from tests.app.weather_service import WeatherService, temperature
 from tests.weather.sources import payloads_met_norway as met_norway
 
@@ -40,9 +41,22 @@ def service(httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch, no_pauses: 
     return made
 
 
+@pytest.fixture(scope="module")
+def database_here(make_httpserver: HTTPServer, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Give the database of a garden with its service's weather of DAY; it is copied, never changed."""
+    database = tmp_path_factory.mktemp("here") / "garden.db"
+    made = WeatherService(make_httpserver, date.fromisoformat(DAY))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("LEAFCLOCK_WEATHER", "open-meteo")
+        patch.setenv("LEAFCLOCK_OPEN_METEO", made.base)
+        assert run(*HERE, "--today", DAY, "--db", str(database)).status == 0
+    make_httpserver.clear()
+    return database
+
+
 @pytest.fixture
-def founded_here(leafclock: Program, service: WeatherService) -> Program:
-    assert leafclock(*HERE, "--today", DAY).status == 0
+def founded_here(database_here: Path, folder: Path, leafclock: Program, service: WeatherService) -> Program:
+    shutil.copy(database_here, folder / "garden.db")
     return leafclock
 
 

@@ -149,7 +149,7 @@ steps = st.lists(st.tuples(st.integers(0, 90), acts), min_size=2, max_size=8)
 
 
 @pytest.mark.slow
-@settings(max_examples=25)
+@settings(max_examples=15)  # of up to eight steps, each of which is checked
 @given(steps)
 def test_each_follow_up_stands_once_until_it_is_closed(
     taken: list[tuple[int, Callable[[Season], None]]],
