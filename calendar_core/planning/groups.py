@@ -168,11 +168,14 @@ def _by_time(items: Sequence[Item]) -> list[list[Item]]:
 
     An event that would be over before it has lasted for a tree as long as it should tells nothing of that tree.
     """
-    near = _about_the_middle(items) or [min(items, key=_last_day)]
-    end = min(map(_last_day, near))
-    fit = {item.id: item for item in near if _least_day(item) <= end}
-    rest = [item for item in items if item.id not in fit]
-    return [list(fit.values()), *(_by_time(rest) if rest else [])]
+    sets, rest = [], list(items)
+    while rest:
+        near = _about_the_middle(rest) or [min(rest, key=_last_day)]
+        end = min(map(_last_day, near))
+        fit = {item.id: item for item in near if _least_day(item) <= end}
+        sets.append(list(fit.values()))
+        rest = [item for item in rest if item.id not in fit]
+    return sets
 
 
 def _about_the_middle(items: Sequence[Item]) -> list[Item]:

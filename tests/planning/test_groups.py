@@ -106,6 +106,11 @@ def test_a_tree_whose_time_comes_as_the_others_are_over_has_an_event_of_its_own(
     assert {e.uid: e.items for e in again} == {e.uid: e.items for e in apart}
 
 
+def test_a_nursery_whose_trees_never_meet_is_grouped_all_the_same() -> None:
+    many = [item(n, 30 * n) for n in range(1500)]  # no two in one event
+    assert len(group_items(GARDEN, many, {})) == len(many)
+
+
 def test_who_leaves_the_event_of_a_tree_that_left_before_finds_a_name() -> None:
     """The tree that an event is named after leaves it last: its own name is taken, as is that of all."""
     first = group_items(GARDEN, [item(1), item(2), item(3, 30), item(4, 30)], {})

@@ -98,8 +98,10 @@ def cake_weeks(state: TreeState, rules: feeding.CakeRules) -> tuple[float, float
 def lying_since(state: TreeState) -> date | None:
     """Return when the cakes that lie on the pot were put on, or changed at a look, if any do."""
     put_on = state.last(CAKES)
-    gone = [done.on for done in (state.last(REMOVED), state.last(REPOT)) if done is not None]
-    if put_on is None or any(day >= put_on.on for day in gone):
+    if put_on is None:
+        return None
+    since = state.done[state.done.index(put_on) + 1 :]  # the log is in order, within a day too
+    if any(done.operation in (REMOVED, REPOT) for done in since):
         return None
     changed = [look.on for look in state.looks if look.of == put_on.entry and look.well]
     return max([put_on.on, *changed])

@@ -451,6 +451,14 @@ def test_cakes_go_with_the_old_soil() -> None:
     assert advice(with_state(garden(SUMMER, "structure")[MAPLE], done=gone)).cakes.since is None
 
 
+def test_cakes_put_on_after_what_clears_the_pot_lie_there_though_it_was_the_same_day() -> None:
+    case = garden(SUMMER, "structure")[MAPLE]
+    for clears in ("repot", "remove cakes"):
+        new = with_state(case, done=[done(clears, SUMMER), done("feeding cakes", SUMMER)])
+        old = with_state(case, done=[done("feeding cakes", SUMMER), done(clears, SUMMER)])
+        assert (advice(new).cakes.since, advice(old).cakes.since) == (SUMMER, None)
+
+
 def test_cakes_come_off_when_the_season_is_over() -> None:
     case = with_state(garden(WINTER, "structure")[MAPLE], done=[done("feeding cakes", AUTUMN)])
     assert advice(case).cakes.take_off == WINTER
