@@ -30,7 +30,7 @@ REASONS: dict[str, str] = {
     # what the tree brings
     "vigour_enough": "Vigour {found}; at least {needed} is wanted.",
     "hold": "Waits {needed} after {subject} on {found}.",
-    "work_ahead": "Planned about {found}: {subject}. Nothing shortly before, nor for {needed} after.",
+    "work_ahead": "Planned about {found}: {subject}. Nothing until {needed} after it.",
     "leaves_back": "Waits {needed} after {subject} on {found}, until new leaves are back and hard.",
     "again": "Last done on {found}; again after {needed}.",
     "stands_open": "It stands in the open already.",

@@ -701,6 +701,18 @@ def wasted(screens: Screens) -> Iterator[Finding]:
                         yield screens.finding(tree, f"{screen} / {rule.operation}", says)
 
 
+def unseasonable(screens: Screens) -> Iterator[Finding]:
+    """Yield doses that the rota gives a day on which `fertilize` says that nothing is given."""
+    operations = screens.session.knowledge.operations
+    for tree, work, day in _in_rota(screens):
+        if not is_feeding(work, operations) or tree not in screens.fertilize:
+            continue
+        steps = [step.feeding for step in screens.fertilize[tree].steps if step.feeding.day <= day]
+        if steps and steps[-1].hold:
+            says = f"fed on {day}, on which it gets nothing from {steps[-1].day} on"
+            yield screens.finding(tree, "rota / fertilize", says)
+
+
 def _in_rota(screens: Screens) -> Iterator[tuple[UUID, str, date]]:
     for job, day in screens.rota.rota.days.items():
         task = screens.rota.tasks[job]
@@ -738,4 +750,5 @@ CHECKS: tuple[Check, ...] = (
     sheets,
     shown,
     wasted,
+    unseasonable,
 )

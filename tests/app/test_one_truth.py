@@ -39,6 +39,7 @@ from tests.app.one_truth import (
     texts,
     twice,
     warned_elsewhere,
+    unseasonable,
     wasted,
 )
 from tests.app.one_truth import (
@@ -61,7 +62,7 @@ DAY = timedelta(days=1)
 CASES = sorted(path.stem for path in FOLDER.glob("*.toml"))
 
 
-@pytest.mark.parametrize("day", ["2013-11-20", "2014-02-05", "2015-05-13", "2015-06-24"])
+@pytest.mark.parametrize("day", ["2013-11-20", "2014-02-05", "2014-11-12", "2015-05-13", "2015-06-24"])
 def test_the_demo_does_not_contradict_itself(tmp_path: Path, day: str) -> None:
     assert [str(one) for one in findings(found_demo(tmp_path, date.fromisoformat(day)))] == []
 
@@ -354,6 +355,16 @@ def test_what_is_fed_before_a_planned_repotting_is_found(
     monkeypatch.setattr("calendar_core.app.work.rota.kept_apart", lambda *_: {})
     again = open_session(str(tmp_path / "garden.db"), None, session.today)
     found = told(findings(again, wasted), "rota / repot", "fed on")
+    assert any("Satsuki 2" in line for line in found)
+
+
+def test_it_finds_a_dose_of_the_rota_after_the_season(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    session = found_demo(tmp_path, date(2014, 11, 12))
+    late = session.today + 15 * DAY
+    monkeypatch.setattr("calendar_core.planning.rota.tasks._rounds", lambda *_: [(late, late + DAY)])
+    found = told(findings(session, unseasonable), "rota / fertilize", "gets nothing")
     assert any("Satsuki 2" in line for line in found)
 
 

@@ -100,7 +100,7 @@ class FeedBefore(Based):
     """
 
     operation: str
-    weeks: Weeks
+    weeks: Annotated[float, Field(ge=0, le=26)]
     open_weeks: Weeks
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.feeding.season import FeedingWindow
     from calendar_core.planning.items import Item, NotPlanned, StageDate
 
-WEEK = timedelta(weeks=1)
+DAY, WEEK = timedelta(days=1), timedelta(weeks=1)
 TELLING = (
     "vigour_low",
     "no_winter",
@@ -148,10 +148,10 @@ def is_expected(item: Item, rule: FeedBefore, today: date) -> bool:
 
 
 def expected_on(item: Item, today: date) -> date:
-    """Return the day on which planned work is expected: as it opens; then week by week, lest what waits for it moves each day."""
+    """Return the day on which planned work is expected: as it opens; then as a week of it ends, lest what waits for it moves each day."""
     if item.opens.likely >= today:
         return item.opens.likely
-    day = item.opens.likely + WEEK * -(-(today - item.opens.likely) // WEEK)
+    day = item.opens.likely + WEEK * ((today - item.opens.likely) // WEEK + 1) - DAY
     return min(day, item.closes.likely) if item.closes.likely >= today else day
 
 

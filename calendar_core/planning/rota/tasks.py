@@ -118,7 +118,8 @@ def _at_once(tasks: Sequence[Task], today: date, free: NDArray[np.int64]) -> lis
 def _rounds(group: EventGroup, operation: Operation, today: date, end: date) -> Iterator[tuple[date, date]]:
     """Yield first and last day of each time the work is to be done, as far as it begins by ``end``.
 
-    Work that comes again has the first half of its weeks, or one week, lest two times fall on neighbouring days.
+    Work that comes again has the first half of its weeks, or one week, lest two times fall on neighbouring days; of it
+    no later time lies after the likely close: its season is over then, more likely than not.
     """
     # The calendar's event begins with the first of its trees; on one day all can be done from the last one's opening.
     first, last = max(today, *(item.opens.likely for item in group.items)), _last_day(group, today)
@@ -126,6 +127,7 @@ def _rounds(group: EventGroup, operation: Operation, today: date, end: date) -> 
         if first <= end:
             yield first, max(first, last)
         return
+    last = max(first, min(last, *(item.closes.likely for item in group.items)))
     step = timedelta(weeks=operation.again_weeks)
     turn = max(step / 2, WEEK) - timedelta(days=1)
     while first <= min(last, end):

@@ -256,14 +256,15 @@ def test_what_waits_for_a_repotting_moves_week_by_week() -> None:
     _, due = to_be_repotted(AZALEA, SUMMER)
     open_on, last = due.opens.likely, due.closes.likely
     said = {expected_on(due, open_on + timedelta(days=days)) for days in range((last - open_on).days + 1)}
-    assert said == {open_on + timedelta(weeks=n) for n in range(4)}  # its window is three weeks
+    ends = {open_on + timedelta(days=7 * n - 1) for n in (1, 2, 3)}  # its window is three weeks
+    assert said == {open_on, *ends, last}
     assert all(expected_on(due, last + timedelta(days=days)) > last for days in (1, 8))
 
 
 def test_nobody_starves_who_waits_for_a_repotting() -> None:
     """A fig that is grown indoors may be repotted through half of the year."""
     _, due = to_be_repotted(AZALEA, SUMMER)
-    (rule,) = KNOWN.feeding.before
+    rule = next(rule for rule in KNOWN.feeding.before if rule.operation == "repot")
     long = replace(due, opens=Range(*[date(2015, 2, 24)] * 3), closes=Range(*[date(2015, 7, 16)] * 3))
     days = [date(2015, 2, 1), date(2015, 3, 24), date(2015, 3, 25), date(2015, 6, 17), date(2015, 6, 18)]
     assert [is_expected(long, rule, day) for day in days] == [True, True, False, False, True]
@@ -300,6 +301,24 @@ def test_a_decandled_pine_pauses_for_five_weeks() -> None:
     found = advice(worked_on(PINE, date(2015, 7, 20), "refinement", ("decandling", date(2015, 7, 10))))
     assert [(one.subject, one.needed) for one in found.hold] == [("decandling", 5)]
     assert found.not_before == date(2015, 8, 14)
+
+
+def test_a_pine_is_fed_up_to_its_planned_decandling_and_pauses_after_it() -> None:
+    """Five weeks' pause after the cut (Boon, June 2010): planned as it will be once the cut is written down."""
+    bench = bench_on_normals("Nagano")
+    pine = bench.tree("pine", PINE, aim="ramification", vigour=4)
+    bench.did(date(2015, 5, 20), "feeding", "pine")
+    today = date(2015, 6, 1)
+    plan, now = bench.plan(today), states([pine.id], bench.entries, today)
+    cut = next(item for item in plan.items if item.operation == "decandling" and item.status == "due")
+    assert cut.opens.likely > today
+    case = FeedingCase(
+        KNOWN.profiles[PINE], now[pine.id], plan.stages[pine.id], plan.items, plan.not_planned, today
+    )
+    doses = fed_on(case)
+    assert today < doses[0] < cut.opens.likely
+    assert cut.opens.likely + timedelta(weeks=5) in doses
+    assert not [day for day in doses if cut.opens.likely <= day < cut.opens.likely + timedelta(weeks=5)]
 
 
 @pytest.mark.parametrize("species", [MAPLE, HAWTHORN, AZALEA, FIG])
