@@ -38,8 +38,8 @@ from tests.app.one_truth import (
     standing,
     texts,
     twice,
-    warned_elsewhere,
     unseasonable,
+    warned_elsewhere,
     wasted,
 )
 from tests.app.one_truth import (
@@ -363,7 +363,11 @@ def test_it_finds_a_dose_of_the_rota_after_the_season(
 ) -> None:
     session = found_demo(tmp_path, date(2014, 11, 12))
     late = session.today + 15 * DAY
-    monkeypatch.setattr("calendar_core.planning.rota.tasks._rounds", lambda *_: [(late, late + DAY)])
+    week = [(late, late + 6 * DAY)]
+    monkeypatch.setattr(
+        "calendar_core.planning.rota.tasks._rounds",
+        lambda group, *_: week if group.items[0].given is not None else [],
+    )
     found = told(findings(session, unseasonable), "rota / fertilize", "gets nothing")
     assert any("Satsuki 2" in line for line in found)
 
