@@ -1,1 +1,1 @@
-"""Warnings from hourly weather; its rooms follow with the hazards."""
+"""Warnings from hourly weather: what threatens, what to do, and who is told."""

@@ -11,6 +11,7 @@ import numpy as np
 
 from calendar_core.science.hour.humidity import pressure_kpa
 from calendar_core.science.hour.sun_path import Sun, sun_path
+from calendar_core.weather.hourly import HOUR
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-HOUR = timedelta(hours=1)
 REMEMBERED_H = 14 * 24  # estimate: as long as it takes to thaw the ice of 15 L in air at +1 degC
 
 

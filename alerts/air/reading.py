@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from alerts.air.hours import HOUR, Hours, Place
+from alerts.air.hours import Hours, Place
 from calendar_core.science.hour.humidity import saturation_kpa, vapour_kpa, vapour_of_night_kpa
 from calendar_core.science.hour.net_radiation import clear_share_hour
 from calendar_core.science.hour.sun_path import sun_path
 from calendar_core.science.hour.sunlight import clear_sky, under_cloud
+from calendar_core.weather.hourly import HOUR
 
 if TYPE_CHECKING:
     from datetime import datetime

@@ -24,7 +24,7 @@ def frost(stands: Sequence[Stand], at: Weather, leaf: Floats) -> Course:
 
     Of trees that chill it is that of the air, for which growers tell their lines.
 
-    Source: `science.leaf` and `science.humidity.wet_bulb_c`.
+    Source: `science.hour.leaf` and `science.hour.humidity.wet_bulb_c`.
     """
     own = [stand.frost for stand in stands]
     by_air = column(stand.chills for stand in stands) > 0.0

@@ -28,7 +28,7 @@ def leaf_c(stands: Sequence[Stand], at: Weather, used: Floats) -> Floats:
 
     ``used`` is as `drying.used_share`: stomata shut as the water goes, and at night.
 
-    Source: `science.leaf`; what opens and shuts stomata is an estimate, config/exposure.toml.
+    Source: `science.hour.leaf`; what opens and shuts stomata is an estimate, config/exposure.toml.
     """
     rules, leaves = at.rules.drying, [stand.leaf for stand in stands]
     until, shut_from = rules.stomata_open_until.value, rules.stomata_shut_from.value

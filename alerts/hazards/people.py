@@ -49,7 +49,7 @@ class HeatStrain:
 def feels_c(hours: Hours) -> Floats:
     """Return the heat index [degC] in shade, (n_members, n_hours).
 
-    Source: as `science.heat_index`.
+    Source: as `science.hour.heat_index`.
     """
     humid = np.clip(humidity_percent(hours.t_c, hours.vapour_kpa), 0.0, 100.0)
     return heat_index_c(hours.t_c, humid)

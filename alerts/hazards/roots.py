@@ -40,7 +40,7 @@ def balls(stands: Sequence[Stand], at: Weather) -> Ball:
     They are run through the hours before the first as far as these are known, in which the sky counts as clouded and
     the sun as hidden, and begin at the mean of a day.
 
-    Source: `science.container`; what the ground gives at night is an estimate, config/exposure.toml.
+    Source: `science.hour.container`; what the ground gives at night is an estimate, config/exposure.toml.
     """
     pots = list(dict.fromkeys(stand.pot for stand in stands))
     litres, depth, held = (np.array(of) for of in zip(*map(_form, pots), strict=True))

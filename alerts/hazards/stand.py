@@ -33,7 +33,7 @@ class Lines:
 
 @dataclass(frozen=True, slots=True)
 class Leaf:
-    """A leaf, needle or bud; stomata of both faces together [mol m-2 s-1], see `science.leaf`."""
+    """A leaf, needle or bud; stomata of both faces together [mol m-2 s-1], see `science.hour.leaf`."""
 
     width_m: float
     stomata_open_mol: float

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from dataclasses import replace
-from datetime import datetime, time, timedelta
+from datetime import datetime, time
 from typing import TYPE_CHECKING
 from uuid import uuid5
 
 from alerts.telling.warning import STAYS, advice_for, do_line, due_cautions
 from calendar_core.planning.events import TimedEvent
+from calendar_core.weather.hourly import HOUR
 from calendar_core.wording.warnings import warning_text as phrases
 
 if TYPE_CHECKING:
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from alerts.threats import Advice
 
 MORNING = time(9)  # when a tree is brought a step back into the sun (estimate: before the day's work)
-HOUR = timedelta(hours=1)
 
 
 def events_of(

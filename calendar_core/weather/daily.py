@@ -15,7 +15,7 @@ BoolArray = NDArray[np.bool_]
 SLOTS = 366
 """Places of the calendar: 1 January is slot 0, 29 February slot 59, 31 December slot 365."""
 
-_FEB_29 = 59
+FEB_29 = 59
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -131,4 +131,4 @@ def years_and_slots(start: date, n_days: int) -> tuple[IntArray, IntArray]:
     year = new_year.astype(np.int64) + 1970
     in_year = (days - new_year.astype("datetime64[D]")).astype(np.int64)
     leap = (year % 4 == 0) & ((year % 100 != 0) | (year % 400 == 0))
-    return year, in_year + (~leap & (in_year >= _FEB_29))
+    return year, in_year + (~leap & (in_year >= FEB_29))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from calendar_core.weather.daily import SLOTS, DailySeries, FloatArray, IntArray, years_and_slots
+from calendar_core.weather.daily import FEB_29, SLOTS, DailySeries, FloatArray, IntArray, years_and_slots
 
 if TYPE_CHECKING:
     from datetime import date
@@ -18,8 +18,6 @@ the seasons must be there; an estimate)."""
 
 TREND_YEARS = 15
 """From so many years on a trend is told from chance (as `calendar_core.weather.traces.YEARS_ENOUGH`)."""
-
-_FEB_29 = 59
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -96,7 +94,7 @@ def at_the_level_of(past: PastYears, year: int) -> PastYears:
 def _without_gaps(table: FloatArray) -> FloatArray:
     """Give 29 February its day before, then holes the same day of another year, then a straight line."""
     out = table.copy()
-    out[:, _FEB_29] = np.where(np.isnan(out[:, _FEB_29]), out[:, _FEB_29 - 1], out[:, _FEB_29])
+    out[:, FEB_29] = np.where(np.isnan(out[:, FEB_29]), out[:, FEB_29 - 1], out[:, FEB_29])
     for shift in range(1, len(table)):
         out = np.where(np.isnan(out), np.roll(table, shift, axis=0), out)
     known = ~np.isnan(out).any(axis=0)

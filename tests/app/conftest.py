@@ -75,25 +75,28 @@ def _rests_on(session: Session) -> object:
 
 def _shared_plan(session: Session) -> Plan:
     key = _rests_on(session)
-    plan = _PLANS.pop(key, None) or _MAKE_PLAN(session)
-    _PLANS[key] = session.__dict__["plan"] = plan
+    plan = _PLANS[key] = _PLANS.pop(key) if key in _PLANS else _MAKE_PLAN(session)
     if len(_PLANS) > _KEPT:
         _PLANS.popitem(last=False)
     return plan
 
 
+def _planned_by(make: Callable[[Session], Plan], monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = cached_property(make)  # as the program's own: a session that forgets to forget its plan is found
+    plan.__set_name__(Session, "plan")
+    monkeypatch.setattr(Session, "plan", plan)
+
+
 @pytest.fixture(autouse=True)
 def plans_shared(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let all commands that rest on the same share one plan: the planner is pure, and a plan is frozen."""
-    monkeypatch.setattr(Session, "plan", property(_shared_plan))
+    _planned_by(_shared_plan, monkeypatch)
 
 
 @pytest.fixture
 def plans_anew(plans_shared: None, monkeypatch: pytest.MonkeyPatch) -> None:
     """Plan as the program does, for tests that change the planner or hold plans against each other."""
-    plan = cached_property(_MAKE_PLAN)
-    plan.__set_name__(Session, "plan")
-    monkeypatch.setattr(Session, "plan", plan)
+    _planned_by(_MAKE_PLAN, monkeypatch)
 
 
 @pytest.fixture

@@ -1,1 +1,1 @@
-"""The calendar: what subscribers are told, and the season as a picture."""
+"""The calendar: what subscribers are told."""

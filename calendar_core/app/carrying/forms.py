@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import MISSING, fields
 from datetime import date, datetime, time
@@ -22,7 +21,7 @@ from pydantic import (
 from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.garden.place import zone_at
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.forms import Day, shortened
+from calendar_core.app.shell.forms import Day, no_control_characters, shortened
 from calendar_core.garden.model import Entry, Garden, MonthDay, Spot, Tree
 from calendar_core.knowledge import words
 from calendar_core.planning.events import PublishedEvent
@@ -73,12 +72,6 @@ def _name(text: str) -> str:
     return text
 
 
-def _plain(text: str) -> str:
-    if any(unicodedata.category(sign) in {"Cc", "Cs"} for sign in text):
-        raise ValueError(f"found {shortened(text)}; right would be text without control characters")
-    return text
-
-
 def _month_day(value: MonthDay) -> MonthDay:
     try:
         date(2015, value.month, value.day)
@@ -123,7 +116,7 @@ def _value(cell: object) -> object:
 
 
 Name = Annotated[str, AfterValidator(_name)]
-Plain = Annotated[str, AfterValidator(_plain)]
+Plain = Annotated[str, AfterValidator(no_control_characters)]
 Zone = Annotated[str, AfterValidator(_zone)]
 Data = Annotated[dict[str, Any], BeforeValidator(_json)]
 Ids = Annotated[tuple[UUID, ...], BeforeValidator(_words)]

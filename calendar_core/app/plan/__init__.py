@@ -1,1 +1,1 @@
-"""The plan: what is due, what its lines are called, and what speaks against work on a day."""
+"""The plan: what is due, what its lines are called, what speaks against work on a day, and the season as a picture."""

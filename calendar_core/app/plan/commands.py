@@ -12,7 +12,7 @@ from calendar_core.app.plan.line_names import item_named
 from calendar_core.app.plan.views.plan import header, plan_data, plan_view, stages_view
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.named import named_trees, operation_named
-from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
+from calendar_core.app.shell.options import Db, GardenName, Json, SomeTrees, Today, day_or_none
 from calendar_core.app.shell.output import heading, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.items import Item, NotPlanned
@@ -93,9 +93,7 @@ def _explain(session: Session, line: Item | NotPlanned) -> None:
 
 
 def stages(
-    trees: Annotated[
-        str, typer.Argument(metavar="[TREE]", help="Labels parted by commas, a species, or all.")
-    ] = "all",
+    trees: SomeTrees = "all",
     chart: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Draw the season chart (.svg or .png).")
     ] = None,

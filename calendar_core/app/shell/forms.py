@@ -30,14 +30,15 @@ _SHORT = {
 LONGEST_NAME, LONGEST_TEXT = 60, 2000  # signs; a calendar's title and a note that can still be read
 
 
-def _no_control_characters(text: str) -> str:
+def no_control_characters(text: str) -> str:
+    """Return a text. Raises ValueError where a terminal or a file could take a sign of it for more than text."""
     if any(unicodedata.category(sign) in {"Cc", "Cs"} for sign in text):
         raise ValueError(f"found {shortened(text)}; right would be text without control characters")
     return text
 
 
-Text = Annotated[str, Field(max_length=LONGEST_TEXT), AfterValidator(_no_control_characters)]
-Label = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), AfterValidator(_no_control_characters)]
+Text = Annotated[str, Field(max_length=LONGEST_TEXT), AfterValidator(no_control_characters)]
+Label = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), AfterValidator(no_control_characters)]
 Day = Annotated[date, BeforeValidator(day_of)]
 
 

@@ -51,3 +51,7 @@ Today = Annotated[
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print data as JSON.")]
 OnDay = Annotated[str | None, typer.Option("--on", metavar="DAY", help="The day, also as an option.")]
+Day = Annotated[str | None, typer.Argument(metavar="[DAY]", help="The day, if not today.")]
+SomeTrees = Annotated[
+    str, typer.Argument(metavar="[TREE]", help="Labels parted by commas, a species, or all.")
+]

@@ -14,7 +14,7 @@ from calendar_core.storage.services import RejectedValue, put_rejected
 from calendar_core.storage.weather import WeatherSeries, save_series, store_days
 from calendar_core.weather.daily import DailySeries
 from calendar_core.weather.past_years import past_years
-from calendar_core.weather.sources.answers import Nonsense, unpacked
+from calendar_core.weather.sources.answers import GZIP, Nonsense, unpacked
 from calendar_core.weather.sources.csv_table import BadWeatherFile
 from calendar_core.weather.sources.files import WeatherFile, parse_file
 from calendar_core.weather.traces import climatology
@@ -35,7 +35,6 @@ if TYPE_CHECKING:
 FILES = UUID("6d0d9d1e-52d2-5a0e-9f0b-3a2f3d1c8a47")  # namespace of series that come from files
 
 MOST_BYTES = 500_000_000  # a reading a minute over ten years has some 200 MB
-GZIP = b"\x1f\x8b"
 
 
 class Name(Strict):

@@ -1,4 +1,4 @@
-"""Advice on fertilizing for the trees of a garden, and how it is printed."""
+"""Advice on fertilizing for the trees of a garden."""
 
 from __future__ import annotations
 

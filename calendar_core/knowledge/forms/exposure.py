@@ -19,7 +19,6 @@ FoliageAge = Literal["buds", "new", "hard"]
 Foliage = Literal["none", "buds", "new", "hard", "falling"]
 Tenderness = Literal["new leaves", "opened up", "more light", "fresh roots", "weak", "chill"]
 Share = Annotated[float, Field(ge=0, le=1)]
-Positive = Annotated[float, Field(gt=0)]
 
 BUD, BENCH = "bud", "bench"  # the form of every closed bud; the surface of a spot that names no other
 

@@ -15,7 +15,7 @@ from calendar_core.planning.places.moves import Goal
 from calendar_core.planning.places.operations import UP
 from calendar_core.planning.places.stays import stay_of, stays_of
 from calendar_core.planning.seasons.axis import HORIZON_DAYS
-from calendar_core.planning.waits import in_time
+from calendar_core.planning.waits import WEEK, in_time
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -35,7 +35,6 @@ if TYPE_CHECKING:
 
     Bools = NDArray[np.bool_]
 
-WEEK = 7
 PlaceItems = Item | NotPlanned
 
 

@@ -11,10 +11,10 @@ import numpy as np
 
 from calendar_core.garden.thermal import DIM
 from calendar_core.planning.items import Range, Reason
-from calendar_core.planning.places.case import WEEK, Draft
+from calendar_core.planning.places.case import Draft
 from calendar_core.planning.places.operations import LIGHT
 from calendar_core.planning.seasons.foliage import foliage_on
-from calendar_core.planning.waits import overdue
+from calendar_core.planning.waits import WEEK, overdue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -9,7 +9,7 @@ import numpy as np
 
 from calendar_core.planning.items import Item, NotPlanned, Reason
 from calendar_core.planning.places.bounds import bounds_of
-from calendar_core.planning.places.case import WEEK, Case, Ground
+from calendar_core.planning.places.case import Case, Ground
 from calendar_core.planning.places.covers import cover_items
 from calendar_core.planning.places.light import light_items
 from calendar_core.planning.places.moves import Mover
@@ -17,7 +17,7 @@ from calendar_core.planning.places.operations import DOWN, INTO, LIGHT, MAKE, OU
 from calendar_core.planning.places.shades import shade_items
 from calendar_core.planning.places.store import check_items
 from calendar_core.planning.seasons.foliage import weeks_since_roots
-from calendar_core.planning.waits import late_since
+from calendar_core.planning.waits import WEEK, late_since
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator

@@ -12,8 +12,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Numbers = float | Floats
 
-FULL_SUN_C = 8.3  # National Weather Service: full sun adds up to 15 degF
-
 
 def heat_index_c(t_c: Numbers, humidity_percent: Numbers) -> Floats:
     """Return the heat index [degC] in shade and light wind; the shapes broadcast.

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 AnswerKind = Literal["refused", "busy", "down", "nonsense"]
 """What the lack of a usable answer amounts to: asking again is of no use, later, no answer, a wrong answer."""
 
-_GZIP = b"\x1f\x8b"
+GZIP = b"\x1f\x8b"
 _MARKUP = re.compile(r"(?is)<(style|script|head)\b.*?</\1>|<[^>]*>")
 _PAGE = re.compile(rb"(?is)\s*<(!doctype\s+html|html|head|body)\b")
 _MAX_AGE = re.compile(r"(?i)(?:^|[\s,])max-age\s*=\s*\"?(\d{1,9})")
@@ -97,7 +97,7 @@ def as_text(body: bytes, most_bytes: int) -> str:
     Nonsense
         When it is a web page or cannot be unpacked.
     """
-    plain = unpacked(body, most_bytes) if body.startswith(_GZIP) else body
+    plain = unpacked(body, most_bytes) if body.startswith(GZIP) else body
     if page := _is_page(plain):
         raise Nonsense(f"{page}; right would be the data")
     return plain.decode("utf-8-sig", errors="replace")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.planning.places.operations import WHERE_TO
 from calendar_core.wording.sentences import tree_list, tree_names
+from calendar_core.wording.tree_sets import MOST_NAMES
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from calendar_core.wording.sentences import Speaker
     from calendar_core.wording.style import Style
 
-MOST_NAMES = 40
 
 REPOTTING: dict[str, str] = {
     "none": "No tree of this garden is repotted by years.",

@@ -1,4 +1,4 @@
-"""``start``: one's own garden in a few answers. ``demo``: the invented garden on real weather. ``places``."""
+"""``start``: one's own garden in a few answers; ``demo`` and ``places`` beside it."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ from calendar_core.app.plan.views.load import note_warnings
 from calendar_core.app.plan.views.plan import why_not
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.named import named_trees, operation_named, stage_named
-from calendar_core.app.shell.options import Db, GardenName, Json, OnDay, Today, day_or_none, one_day
+from calendar_core.app.shell.options import Day, Db, GardenName, Json, OnDay, Today, day_or_none, one_day
 from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.garden.model import Entry, Tree
@@ -27,7 +27,6 @@ from calendar_core.wording.sentences import stage_words, tree_list
 Trees = Annotated[
     str, typer.Argument(metavar="TREE", help="A label; several parted by commas; a species; or all.")
 ]
-Day = Annotated[str | None, typer.Argument(metavar="[DAY]", help="The day, if not today.")]
 
 
 def register(app: typer.Typer) -> None:

@@ -28,7 +28,17 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.json_text import as_json
 from calendar_core.app.shell.named import named_trees, operation_named
-from calendar_core.app.shell.options import Db, GardenName, Json, OnDay, Today, day_or_none, one_day
+from calendar_core.app.shell.options import (
+    Day,
+    Db,
+    GardenName,
+    Json,
+    OnDay,
+    SomeTrees,
+    Today,
+    day_or_none,
+    one_day,
+)
 from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.garden.model import Tree
@@ -42,7 +52,6 @@ part_app = typer.Typer(
 
 OneTree = Annotated[str, typer.Argument(metavar="TREE", help="The label of one tree.")]
 Name = Annotated[str, typer.Argument(metavar="NAME", help="The part's name, such as 'low left'.")]
-Day = Annotated[str | None, typer.Argument(metavar="[DAY]", help="The day, if not today.")]
 Height = Annotated[float | None, typer.Option(help="Height on the tree, in mm above the soil.")]
 Side = Annotated[str, typer.Option(help="Side: front, left, back, right, or in words.")]
 DirectiveText = Annotated[
@@ -149,9 +158,7 @@ def part_change(
 
 @part_app.command("list")
 def part_list(
-    trees: Annotated[
-        str, typer.Argument(metavar="[TREE]", help="Labels parted by commas, a species, or all.")
-    ] = "all",
+    trees: SomeTrees = "all",
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,

@@ -21,7 +21,6 @@ from calendar_core.planning.items import Item
 from calendar_core.planning.works.countdown import Countdown
 from calendar_core.planning.works.turns import Turn, pots_by_year, repotting
 from calendar_core.wording.plan.away_text import (
-    MOST_NAMES,
     REPOTTING,
     SHEET,
     SHOW,
@@ -36,6 +35,7 @@ from calendar_core.wording.plan.away_text import (
     year_title,
 )
 from calendar_core.wording.sentences import tree_list
+from calendar_core.wording.tree_sets import MOST_NAMES
 
 LONGEST_AWAY = 120
 

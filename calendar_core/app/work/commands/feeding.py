@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from calendar_core.app.shell.named import named_trees
-from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
+from calendar_core.app.shell.options import Db, GardenName, Json, SomeTrees, Today, day_or_none
 from calendar_core.app.shell.output import heading, print_json, say
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.work.fertilizing import Can, FeedingAdvice, FeedingStep, advice
@@ -27,9 +27,7 @@ def register(app: typer.Typer) -> None:
 
 
 def fertilize(
-    trees: Annotated[
-        str, typer.Argument(metavar="[TREE]", help="Labels parted by commas, a species, or all.")
-    ] = "all",
+    trees: SomeTrees = "all",
     label: Annotated[
         str | None, typer.Option(metavar="N-P-K", help="The product's three numbers, such as 20-20-20.")
     ] = None,

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from calendar_core.weather.hourly import HOUR, MEANINGS, Column, HourlySeries
-from calendar_core.weather.sources.answers import as_json
+from calendar_core.weather.sources.answers import as_json, shown
 from calendar_core.weather.sources.protocol import Cell
 
 if TYPE_CHECKING:
@@ -82,14 +82,14 @@ def _properties(said: Any) -> Mapping[str, Any]:
     found = said.get("properties") if isinstance(said, dict) else None
     if isinstance(found, dict):
         return found
-    raise ValueError(f"properties is {_shown(found)}; right would be an object")
+    raise ValueError(f"properties is {shown(found)}; right would be an object")
 
 
 def _grid(properties: Mapping[str, Any]) -> str:
     """Return the cell an answer names; its two numbers come as numbers or as text."""
     grid = "{}/{},{}".format(*(properties.get(name) for name in ("gridId", "gridX", "gridY")))
     if not re.fullmatch(r"[A-Z]{3}/[0-9]{1,4},[0-9]{1,4}", grid):
-        raise ValueError(f"the cell is {_shown(grid)}; right would be such as 'TAE/58,65'")
+        raise ValueError(f"the cell is {shown(grid)}; right would be such as 'TAE/58,65'")
     return grid
 
 
@@ -115,7 +115,7 @@ def _intervals(name: str, layer: Any, units: Mapping[str, float]) -> list[Interv
         ]
     except (AttributeError, KeyError, TypeError) as error:
         right = "right would be values, each with validTime and value"
-        raise ValueError(f"{name} is {_shown(layer)}; {right}") from error
+        raise ValueError(f"{name} is {shown(layer)}; {right}") from error
 
 
 def _value(name: str, value: Any, unit: Any, units: Mapping[str, float]) -> float:
@@ -123,10 +123,10 @@ def _value(name: str, value: Any, unit: Any, units: Mapping[str, float]) -> floa
     if value is None:
         return math.nan
     if type(value) not in {int, float} or not math.isfinite(value):
-        raise ValueError(f"{name} holds {_shown(value)}; right would be a number or null")
+        raise ValueError(f"{name} holds {shown(value)}; right would be a number or null")
     factor = units.get(str(unit).rpartition(":")[2])
     if factor is None:
-        raise ValueError(f"unit of {name} is {_shown(unit)}; right would be {' or '.join(units)}")
+        raise ValueError(f"unit of {name} is {shown(unit)}; right would be {' or '.join(units)}")
     return float(value) * factor
 
 
@@ -134,7 +134,7 @@ def _moment(text: Any) -> datetime:
     try:
         return _EPOCH + (datetime.fromisoformat(text) - _EPOCH)  # in UTC; no sum without a zone
     except (OverflowError, TypeError, ValueError) as error:
-        raise ValueError(f"time is {_shown(text)}; right would be such as 2026-05-01T12:00:00Z") from error
+        raise ValueError(f"time is {shown(text)}; right would be such as 2026-05-01T12:00:00Z") from error
 
 
 def times_of(text: Any) -> tuple[float, float]:
@@ -148,13 +148,9 @@ def times_of(text: Any) -> tuple[float, float]:
     weeks, days, hours, minutes, seconds = map(int, found.groups("0")[1:]) if found else (0,) * 5
     length = timedelta(weeks=weeks, days=days, hours=hours, minutes=minutes, seconds=seconds)
     if not found or not length:
-        raise ValueError(f"interval is {_shown(text)}; right would be such as 2026-05-01T12:00:00+00:00/PT6H")
+        raise ValueError(f"interval is {shown(text)}; right would be such as 2026-05-01T12:00:00+00:00/PT6H")
     begin = _moment(found[1]) - _EPOCH
     return begin / HOUR, (begin + length) / HOUR
-
-
-def _shown(value: object) -> str:
-    return "missing" if value is None else f"{value!r:.60}"
 
 
 def _series(layers: Mapping[Column, Sequence[Interval]]) -> HourlySeries:
