@@ -134,7 +134,7 @@ def _open_events(items: Sequence[Item], known: Mapping[Member, UUID], common: UU
     for uid, some in told.items():
         events[uid], *others = _by_time(some)
         left += others
-    for some in left:
+    for some in sorted(left, key=lambda some: min(item.id for item in some)):
         events[_free(events, some, known, common)] = some
     return events
 
@@ -170,7 +170,7 @@ def _by_time(items: Sequence[Item]) -> list[list[Item]]:
     """
     sets, rest = [], list(items)
     while rest:
-        near = _about_the_middle(rest) or [min(rest, key=_last_day)]
+        near = _about_the_middle(rest) or [min(rest, key=lambda item: (_last_day(item), item.id))]
         end = min(map(_last_day, near))
         fit = {item.id: item for item in near if _least_day(item) <= end}
         sets.append(list(fit.values()))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from itertools import permutations
 from typing import Any
 from uuid import UUID
 
@@ -241,3 +242,14 @@ def test_every_tree_is_in_one_event_whatever_the_order(
     random.shuffle(made)
     again = group_items(GARDEN, made, {})
     assert [(e.uid, e.start, e.end) for e in again] == [(e.uid, e.start, e.end) for e in events]
+
+
+def test_trees_that_tie_keep_their_event_whatever_the_order() -> None:
+    """None of them is near the middle of all, and two are over first."""
+    spans = [(0, 0), (0, 0), (0, 22), (11, 0), (11, 0)]
+    made = [item(n, day, length=length) for n, (day, length) in enumerate(spans)]
+    found = {
+        tuple((event.uid, event.start, event.end) for event in group_items(GARDEN, some, {}))
+        for some in permutations(made)
+    }
+    assert len(found) == 1
