@@ -105,7 +105,7 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
     }  # fmt: skip
     items, too_much = borne(items, bears, today)
     chosen, needless = settle(items, years, knowledge, grove.states)
-    cooler, too_hot = after_heat(chosen, sky.traces, knowledge.cautions, today)
+    cooler, too_hot = after_heat(chosen, sky.traces, knowledge, today)
     order = sorted(by_cakes(cooler, knowledge, today), key=place_in_plan)
     plan = Plan(
         today, tuple(order), (*absent, *too_much, *needless, *too_hot), stages, sky.traces.known, middles

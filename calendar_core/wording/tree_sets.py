@@ -31,17 +31,11 @@ class Said:
 
 
 def alike(items: Iterable[Item]) -> list[list[Item]]:
-    """Return items in sets whose windows differ by no more than days, soonest first."""
+    """Return items in sets whose windows differ by no more than days, soonest first: that one speaks for its set."""
     ordered = sorted(items, key=lambda i: (i.opens.likely, i.closes.early, i.tree_id))
     dated = _by(ordered, _dates)
     sets = _joined(dated, lambda days, some: all(map(_near, days, *some)))
     return [[item for days in some for item in dated[days]] for some in sets]
-
-
-def middle(items: Sequence[Item]) -> Item:
-    """Return the item of a set that opens in the middle of it: it speaks for the others."""
-    ordered = sorted(items, key=lambda i: (i.opens.likely, i.tree_id))
-    return ordered[len(ordered) // 2]
 
 
 def reasons(items: Sequence[Item], speaker: Speaker) -> list[Said]:
@@ -62,7 +56,7 @@ def reasons(items: Sequence[Item], speaker: Speaker) -> list[Said]:
             texts[candidate] == texts[other] or _says_the_same(candidate, other) for other in those
         ),
     ):
-        reason = some[len(some) // 2]
+        reason = some[0]  # of the soonest, as the event and each tree's own lines have it
         if reason.code == "programme":
             reason = replace(reason, subject=speaker.either(sorted({variant.subject for variant in some})))
         if reason.code == "vigour_enough":
@@ -132,7 +126,6 @@ def _says_the_same(reason: Reason, other: Reason) -> bool:
 
 
 def _in_order(items: Sequence[Item]) -> dict[str, int]:
-    """Return the place of each code: as the middle item has them, what only others have after those."""
-    first = middle(items)
-    codes = dict.fromkeys(r.code for item in (first, *items) for r in item.reasons)
+    """Return the place of each code: as the first item has them, what only others have after those."""
+    codes = dict.fromkeys(reason.code for item in items for reason in item.reasons)
     return {code: place for place, code in enumerate(codes)}

@@ -71,6 +71,32 @@ def test_trees_whose_windows_are_nearly_alike_are_told_one(apart: int, lines: in
     assert len(paragraphs([pine(1), pine(2, apart)])["When"]) == lines
 
 
+def test_the_soonest_speaks_for_those_nearly_alike() -> None:
+    """The event begins with it, and its own lines elsewhere say the same days."""
+    opening = [Reason("opens_stage", "leaves_hardened", FIRST + days * DAY) for days in (0, 2, 3)]
+    late = [pine(1, 3, opening[2]), pine(2, 2, opening[1]), pine(3, 0, opening[0])]
+    told = paragraphs(late)
+    assert told["When"] == [
+        "When: opens about 18 June; closes about 17 August. Safe in nine years of ten until 17 August."
+    ]
+    assert "18 June" in told["Why"][1]
+    assert len(told["Why"]) == 2
+
+
+def test_the_first_safe_day_of_those_nearly_alike_is_told() -> None:
+    early = pine(2, 1, closes=Range(FIRST + 57 * DAY, FIRST + 60 * DAY, FIRST + 60 * DAY))
+    (told,) = paragraphs([pine(1), early])["When"]
+    assert told.endswith("Safe in nine years of ten until 14 August.")
+
+
+def test_the_least_vigour_is_told_of_all() -> None:
+    trees = [
+        pine(n, 0, Reason("vigour_enough", found=found, needed=3)) for n, found in ((1, 5), (2, 4), (3, 5))
+    ]
+    (told,) = paragraphs(trees)["Why"][1:]
+    assert told == "- Vigour 4; at least 3 is wanted."
+
+
 def test_one_safe_day_that_differs_is_told() -> None:
     early = pine(2, closes=Range(FIRST + 40 * DAY, FIRST + 60 * DAY, FIRST + 60 * DAY))
     assert [line[-8:] for line in paragraphs([pine(1), early])["When"][1:]] == ["28 July.", " August."]

@@ -56,7 +56,7 @@ def levelled(session: Session, weeks: int) -> Levelled:
     apart = kept_apart(
         tasks,
         {tree.id: spacing for tree, spacing in spacings(session, session.trees)},
-        session.knowledge.feeding,
+        session.knowledge,
     )
     with quiet_library():
         found = level([task.job for task in tasks], session.today, free, apart)

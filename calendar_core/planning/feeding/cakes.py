@@ -47,10 +47,12 @@ def cakes(
     day: date,
     season_end: date | None,
     heat_c: float | None,
+    *,
+    stays: bool = False,
 ) -> Cakes:
     """Return what cakes a tree has and gets at so many per cent of full strength; 0 where it waits.
 
-    ``heat_c`` is the day maximum to come, where known.
+    ``heat_c`` is the day maximum to come, where known. What lies on the pot ``stays`` where it waits for planned work alone.
     """
     low, high = getattr(rules.number, state.size)
     number = (ceil(low * percent / 100), ceil(high * percent / 100))
@@ -61,7 +63,7 @@ def cakes(
     if since is None:
         return Cakes(number, weeks, take_off=season_end)
     if percent == 0:
-        return Cakes(number, weeks, since, take_off=day)
+        return Cakes(number, weeks, since, take_off=None if stays else day)
     first, last = (since + timedelta(weeks=count) for count in weeks)
     ends_first = season_end is not None and season_end <= first
     return Cakes(

@@ -130,7 +130,9 @@ def feeding(
     until = min((turn for turn in _turns(case, rules, operations, changes, day) if turn > day), default=None)
     given = strength(case, rules, row, phase, day)
     stops = holds(case, rules, operations, season, now, day)
-    on_pot = given.percent[1] if all(stop.dissolved for stop in stops) else 0.0
+    lasting = [stop for stop in stops if not stop.dissolved]
+    on_pot = 0.0 if lasting else given.percent[1]
+    stays = {stop.reason.code for stop in lasting} == {"work_ahead"}  # until that work is done
     stops += heat_hold(case, rules.heat, day, row.hot_percent)  # cakes may lie through a hot day
     if not stops and given.percent[1] == 0:
         none = Reason("feeding_none", case.state.aim, phase, basis=row.basis, source=row.source or "")
@@ -142,7 +144,7 @@ def feeding(
         day, phase, given.percent, given.n_mg_l, every, phase == AUTUMN,
         None if stops else max([day, *rested]), until,
         tuple(stop.reason for stop in stops), _last([stop.end for stop in stops]), given.reasons,
-        cakes(case.state, rules.cakes, on_pot, day, end, heat_c(case, rules.heat, day)),
+        cakes(case.state, rules.cakes, on_pot, day, end, heat_c(case, rules.heat, day), stays=stays),
     )  # fmt: skip
 
 

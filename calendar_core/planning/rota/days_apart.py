@@ -7,13 +7,14 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from calendar_core.knowledge.forms.operations import is_feeding
+from calendar_core.planning.feeding.cakes import changes_cakes
 from calendar_core.planning.load.spacing import LoadJob
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
     from uuid import UUID
 
-    from calendar_core.knowledge.forms.feeding import FeedingRules
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.load.spacing import Spacing
     from calendar_core.planning.rota.tasks import Task
 
@@ -21,11 +22,11 @@ if TYPE_CHECKING:
 
 
 def kept_apart(
-    tasks: Sequence[Task], spacings: Mapping[UUID, Spacing], feeding: FeedingRules | None = None
+    tasks: Sequence[Task], spacings: Mapping[UUID, Spacing], knowledge: Knowledge | None = None
 ) -> Apart:
     """Return by the ids of an earlier and a later job how many days must pass: the most that any tree of both needs.
 
-    ``feeding`` has the waits of all fertilizing after other work, and before it.
+    ``knowledge`` has the waits of all fertilizing after other work, and before it.
     """
     out: Apart = {}
     of_tree: dict[UUID, list[Task]] = {}
@@ -38,15 +39,16 @@ def kept_apart(
             for pair in ((name, other), (other, name)):
                 out[pair] = max(days, out.get(pair, 0))
         for first, then in permutations(some, 2):
-            if days := _waits(spacing, first, then, feeding):
+            if days := _waits(spacing, first, then, knowledge):
                 out[first.job.id, then.job.id] = max(days, out.get((first.job.id, then.job.id), 0))
     return out
 
 
-def _waits(spacing: Spacing, first: Task, then: Task, feeding: FeedingRules | None) -> int:
+def _waits(spacing: Spacing, first: Task, then: Task, knowledge: Knowledge | None) -> int:
     """Return how many days light work, such as fertilizing, lies from other work that is only planned too."""
     before, later = (task.group.items[0] for task in (first, then))
-    if is_feeding(before.operation, spacing.operations):
+    feeding = knowledge.feeding if knowledge else None
+    if is_feeding(before.operation, spacing.operations) or (knowledge and changes_cakes(before, knowledge)):
         rules = feeding.before if feeding else ()
         return ceil(7 * max((rule.weeks for rule in rules if rule.operation == later.operation), default=0))
     if spacing.weight(later.operation) or before.operation == later.operation or then.group.items[0].label:

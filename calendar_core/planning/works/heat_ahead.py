@@ -9,6 +9,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason
 from calendar_core.planning.seasons.air import expected_maxima
 
@@ -17,22 +18,29 @@ if TYPE_CHECKING:
     from datetime import date
 
     from calendar_core.knowledge.forms.cautions import Caution
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.weather.traces import Traces
 
 
 def after_heat(
-    items: Iterable[Item], traces: Traces, cautions: Mapping[str, Caution], today: date
+    items: Iterable[Item], traces: Traces, knowledge: Knowledge, today: date
 ) -> tuple[list[Item], list[NotPlanned]]:
     """Return items that open once the heat is over that is forecast, and those whose window it outlasts.
 
-    Without a forecast they stay as they are, and so do looks: what was done is looked after in the heat too.
-    ``cautions`` with ``from_c`` [degC] and ``within_days`` tell which heat, and how far ahead one looks.
+    Without a forecast they stay as they are, and so do looks: what was done is looked after in the heat too. Fertilizing
+    has lines of heat of its own. Cautions with ``from_c`` [degC] and ``within_days`` tell which heat, and how far ahead
+    one looks.
     """
     forecast = traces.known.forecast
     if forecast is None or forecast.to < today:
         return list(items), []
     maxima = expected_maxima(traces, today, (forecast.to - today).days + 1)
-    answers = [item if item.follows else _waits(item, maxima, cautions, today) for item in items]
+    answers = [
+        item
+        if item.follows or is_feeding(item.operation, knowledge.operations)
+        else _waits(item, maxima, knowledge.cautions, today)
+        for item in items
+    ]
     lost = [absence for absence in answers if isinstance(absence, NotPlanned)]
     return [item for item in answers if isinstance(item, Item)], lost
 

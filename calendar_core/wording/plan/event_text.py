@@ -8,7 +8,7 @@ from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.waits import late_since
 from calendar_core.wording.plan.feeding_text import strengths
 from calendar_core.wording.sentences import Speaker, tree_list, tree_names
-from calendar_core.wording.tree_sets import MOST_NAMES, alike, by_text, middle, of_trees, reasons
+from calendar_core.wording.tree_sets import MOST_NAMES, alike, by_text, of_trees, reasons
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -126,7 +126,7 @@ def _when(items: Sequence[Item], labels: Mapping[UUID, str], speaker: Speaker) -
 
 
 def _window(alike_ones: Sequence[Item], speaker: Speaker) -> str:
-    item, say = middle(alike_ones), speaker.style.translate
+    item, say = alike_ones[0], speaker.style.translate
     if (since := late_since(alike_ones)) is not None:
         return speaker.late(since)
     if item.label:

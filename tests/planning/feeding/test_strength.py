@@ -478,6 +478,18 @@ def test_cakes_put_on_after_what_clears_the_pot_lie_there_though_it_was_the_same
         assert (advice(new).cakes.since, advice(old).cakes.since) == (SUMMER, None)
 
 
+def test_cakes_lie_until_a_repotting_that_is_only_planned() -> None:
+    """They go with the old soil; until then nothing is taken off that a put-off would put on again."""
+    case, due = to_be_repotted(AZALEA, SUMMER)
+    assert due.opens.likely > SUMMER - timedelta(weeks=2)
+    lying = with_state(case, done=[*case.state.done, done("feeding cakes", SUMMER - timedelta(weeks=3))])
+    found = advice(lying)
+    assert codes(found.hold) == ["work_ahead"]
+    assert (found.cakes.number, found.cakes.take_off) == ((0, 0), None)
+    resting = with_state(garden(WINTER, "structure")[AZALEA], done=[done("feeding cakes", AUTUMN)])
+    assert advice(resting).cakes.take_off == WINTER
+
+
 def test_cakes_come_off_when_the_season_is_over() -> None:
     case = with_state(garden(WINTER, "structure")[MAPLE], done=[done("feeding cakes", AUTUMN)])
     assert advice(case).cakes.take_off == WINTER

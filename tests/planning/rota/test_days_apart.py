@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from calendar_core.garden.state import TreeState
 from calendar_core.planning.groups import EventGroup
-from calendar_core.planning.items import Item, Range, Reason, item_id
+from calendar_core.planning.items import Follows, Item, Range, Reason, item_id
 from calendar_core.planning.load.spacing import LoadJob
 from calendar_core.planning.rota.days_apart import kept_apart
 from calendar_core.planning.rota.tasks import tasks_of
@@ -107,6 +107,37 @@ def test_what_is_fed_waits_after_work_that_is_only_planned_and_ends_before_it() 
         next(task.job.id for task in found if task.group.items[0].operation == operation)
         for operation in ("repot", "feeding")
     )
-    ordered = kept_apart(found, {TREE: spacing}, knowledge().feeding)
+    ordered = kept_apart(found, {TREE: spacing}, knowledge())
     assert ordered[repot, feeding] == 28
     assert ordered[feeding, repot] == 14  # of config/feeding.toml: two weeks before repotting
+    weak = replace(spacing, state=replace(spacing.state, aim="recovery"))
+    assert (
+        kept_apart(found, {TREE: weak}, knowledge())[repot, feeding] == 42
+    )  # of config/feeding.toml: six weeks
+
+
+def test_what_is_dissolved_alone_waits_longer_where_only_it_would_harm() -> None:
+    """The rule of all species that binds what is dissolved says nothing of a job that may be pellets (invented: a year)."""
+    known = knowledge()
+    rules = [rule.model_copy(update={"weeks": 52} if rule.dissolved else {}) for rule in known.feeding.after]
+    assert any(rule.dissolved for rule in rules)
+    spacing = replace(
+        still(rules_of({})), profile=known.profiles["acer-palmatum"], operations=known.operations
+    )
+    longer = replace(known, feeding=known.feeding.model_copy(update={"after": tuple(rules)}))
+    found = tasks(["repot", "feeding"])
+    assert set(kept_apart(found, {TREE: spacing}, longer).values()) == {28, 14}
+
+
+def test_cakes_are_not_changed_days_before_they_go_with_the_old_soil() -> None:
+    found = tasks(["repot", "feeding cakes"])
+    look = next(task for task in found if task.group.items[0].operation == "feeding cakes")
+    follows = Follows("feeding cakes", UUID(int=3), None)
+    (item,) = look.group.items
+    look = replace(
+        look, group=replace(look.group, items=(replace(item, label="Change the cakes", follows=follows),))
+    )
+    repot = next(task for task in found if task.group.items[0].operation == "repot")
+    spacing = replace(still(rules_of({})), operations=knowledge().operations)
+    ordered = kept_apart([look, repot], {TREE: spacing}, knowledge())
+    assert ordered[look.job.id, repot.job.id] == 14

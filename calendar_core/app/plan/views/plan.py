@@ -25,7 +25,7 @@ from calendar_core.wording.plan.plan_text import (
 )
 from calendar_core.wording.plan.season_text import season_sentences
 from calendar_core.wording.sentences import stage_words, tree_list, tree_names
-from calendar_core.wording.tree_sets import alike, by_text, middle, of_trees, reasons
+from calendar_core.wording.tree_sets import alike, by_text, of_trees, reasons
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -126,7 +126,7 @@ def _group(session: Session, group: EventGroup, name: str) -> None:
     say()
     say(f"{speaker.name(item)}: {tree_list(tree_names(items, labels))}{name}", indent=2, hanging=2)
     for some in alike(items):
-        say(of_trees(speaker.window(middle(some)), some, items, labels), indent=4)
+        say(of_trees(speaker.window(some[0]), some, items, labels), indent=4)
     for how, those in by_text(items, lambda item: session.style.text(item.how)).items():
         say(of_trees(how, those, items, labels), indent=4)
     if given := strengths(speaker, items, labels):
