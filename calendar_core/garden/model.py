@@ -14,7 +14,19 @@ if TYPE_CHECKING:
 
 Units = Literal["metric", "us"]
 EntryKind = Literal[
-    "state", "work", "seen", "wish", "answer", "choice", "part", "measure", "look", "hours", "away"
+    "state",
+    "work",
+    "seen",
+    "wish",
+    "answer",
+    "choice",
+    "part",
+    "measure",
+    "look",
+    "hours",
+    "away",
+    "review",
+    "walk",
 ]
 
 
@@ -98,6 +110,8 @@ class Entry:
     side, directive, pairs, decide_by, instead_of and gone, of the one in ``part_ids``; ``measure`` values by
     name; ``look`` rule and of (what is followed up, and the entry it follows), went (well, badly) and values.
     ``hours`` and ``away`` are of no tree either: weekly, the free minutes of Monday to Sunday; from and until.
+    ``review`` is a look of a round at a tree: round, cycle, depth, minutes if counted, and answers by key that are no
+    measure, look or state; ``walk``, of no tree, a day that is not walked, off, and the one in its place, on.
     """
 
     id: UUID

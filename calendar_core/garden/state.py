@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.model import Entry
     from calendar_core.knowledge.forms.species.work import Work
-    from calendar_core.knowledge.words import Aim, PotKind, SizeClass
+    from calendar_core.knowledge.words import Aim, LookDepth, PotKind, RoundName, SizeClass
 
 NOT_YET = "not yet "  # before a stage's name in a ``seen`` entry: looked, and it had not come
 
@@ -40,6 +40,18 @@ class Sight(NamedTuple):
     stage: str
     on: date
     written: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Reviewed:
+    """A look of a review round at a tree; ``minutes`` where they were counted, ``answers`` by the key of what was asked."""
+
+    round: RoundName
+    cycle: int
+    depth: LookDepth
+    on: date
+    minutes: float | None = None
+    answers: Mapping[str, str | float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +92,7 @@ class TreeState:
     parts: dict[UUID, Part] = field(default_factory=dict)
     measures: list[Measure] = field(default_factory=list)
     looks: list[Look] = field(default_factory=list)
+    reviews: list[Reviewed] = field(default_factory=list)
 
     @property
     def open_parts(self) -> list[Part]:
@@ -182,9 +195,25 @@ def _look(state: TreeState, tree: UUID, entry: Entry) -> None:
     state.looks += [Look(rule, of, entry.happened, well, part) for part in entry.part_ids or (None,)]
 
 
+def _review(state: TreeState, _tree: UUID, entry: Entry) -> None:
+    """Take what was written at one look together: a form may come in several pieces, the later with more of it."""
+    data = entry.data
+    same = [r for r in state.reviews if (r.round, r.cycle) == (data["round"], data["cycle"])]
+    answers = {key: value for review in same for key, value in review.answers.items()}
+    counted = [review.minutes for review in same if review.minutes is not None]
+    minutes = data.get("minutes", counted[-1] if counted else None)
+    state.reviews = [review for review in state.reviews if review not in same]
+    state.reviews.append(
+        Reviewed(
+            data["round"], data["cycle"], data["depth"], same[0].on if same else entry.happened,
+            None if minutes is None else float(minutes), {**answers, **data.get("answers", {})},
+        )
+    )  # fmt: skip
+
+
 _FOLD: Mapping[str, Callable[[TreeState, UUID, Entry], None]] = {
     "state": _state, "work": _work, "seen": _seen, "wish": _wish, "answer": _answer, "part": _part,
-    "measure": _measure, "look": _look,
+    "measure": _measure, "look": _look, "review": _review,
 }  # fmt: skip
 
 

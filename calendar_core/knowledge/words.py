@@ -28,6 +28,11 @@ MeasureName = Literal[
 Hazard = Literal["heat", "sunburn", "hot roots", "drying", "frost", "cold roots", "wind", "hail"]
 Means = Literal["nothing", "water", "move", "lay down", "cover", "shade pot", "wrap", "set down"]
 
+RoundName = Literal["late summer", "after leaf fall", "yearly"]
+LookDepth = Literal["full", "glance"]
+CheckPlace = Literal["soil", "base", "trunk", "branches", "top", "tree"]
+AnswerKind = Literal["number", "good or bad", "yes or no", "vigour", "choice"]
+
 AIMS: tuple[Aim, ...] = get_args(Aim)
 SIZES: tuple[SizeClass, ...] = get_args(SizeClass)
 HABITS: tuple[Habit, ...] = get_args(Habit)
@@ -41,3 +46,6 @@ PART_KINDS: tuple[PartKind, ...] = get_args(PartKind)
 DIRECTIVES: tuple[Directive, ...] = get_args(Directive)
 HAZARDS: tuple[Hazard, ...] = get_args(Hazard)
 MEANS: tuple[Means, ...] = get_args(Means)
+ROUNDS: tuple[RoundName, ...] = get_args(RoundName)
+CHECK_PLACES: tuple[CheckPlace, ...] = get_args(CheckPlace)
+"""In the order in which a hand moves over a tree."""

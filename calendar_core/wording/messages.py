@@ -38,6 +38,18 @@ REASONS: dict[str, str] = {
     "stands_sheltered": "It stands sheltered already.",
     "large_first": "Large trees take the first half of the window, small ones the second.",
     "small_last": "Small trees take the second half of the window, large ones the first.",
+    # when a round of the review is, and what asks for a full look
+    "round_opens": "Opens with {subject}, likely {found}.",
+    "round_around": "From three weeks before its rest (likely {found}) to three weeks after.",
+    "round_closes_frost": "Closes {needed} before the first frost, likely {found}: until then cuts still close.",
+    "round_closes_colour": "Closes as leaves colour, likely {found}.",
+    "round_yearly": "No season here ends growth: once a year, as its cycle begins on {found}.",
+    "look_concern": "Open since {found}: {subject}.",
+    "look_weak": "Vigour {found}.",
+    "look_parts": "{found} parts are followed.",
+    "look_heavy": "To come: {subject}, about {found}.",
+    "look_first": "Never looked over wholly.",
+    "look_long_ago": "Last looked over wholly on {found}.",
     # why it is not in the plan
     "aim_unfit": "Not for a tree whose aim is {found}; for {needed}.",
     "other_aim": "Not part of each year's work for the aim {found}. Ask for it with: leafclock wish.",

@@ -13,6 +13,7 @@ from calendar_core.knowledge.forms.hazards import Hazards
 from calendar_core.knowledge.forms.operations import Operation
 from calendar_core.knowledge.forms.pests import Pest
 from calendar_core.knowledge.forms.places import PlaceRules
+from calendar_core.knowledge.forms.review import ReviewRules
 from calendar_core.knowledge.forms.show import ShowStep
 from calendar_core.knowledge.forms.sources import Source
 from calendar_core.knowledge.forms.spacing import SpacingRules
@@ -38,3 +39,4 @@ class Knowledge(Strict):
     warnings: WarningRules
     show: dict[str, ShowStep]
     places: PlaceRules
+    review: ReviewRules

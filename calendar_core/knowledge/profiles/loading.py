@@ -18,6 +18,7 @@ from calendar_core.knowledge.forms.hazards import Hazards
 from calendar_core.knowledge.forms.operations import OPERATIONS
 from calendar_core.knowledge.forms.pests import Pest
 from calendar_core.knowledge.forms.places import PlaceRules
+from calendar_core.knowledge.forms.review import ReviewRules
 from calendar_core.knowledge.forms.show import ShowStep
 from calendar_core.knowledge.forms.sources import SOURCES
 from calendar_core.knowledge.forms.spacing import SpacingRules, spacing_faults
@@ -58,6 +59,7 @@ _FORMS: dict[str, TypeAdapter[Any]] = {
     EXPOSURE: TypeAdapter(Exposure),
     "warnings.toml": TypeAdapter(WarningRules),
     "places.toml": TypeAdapter(PlaceRules),
+    "review.toml": TypeAdapter(ReviewRules),
 }
 PROFILE = TypeAdapter(Profile)
 

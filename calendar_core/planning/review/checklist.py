@@ -1,0 +1,174 @@
+"""The checklist of a tree: what a look of a round asks, made from the tree's own log, its species and all trees' checks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from calendar_core.garden.parts import MEASURES
+from calendar_core.knowledge.forms.operations import HEAVY
+from calendar_core.knowledge.words import CHECK_PLACES
+from calendar_core.planning.aftercare.followed import ended, followed
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping
+    from datetime import date
+    from uuid import UUID
+
+    from calendar_core.garden.parts import Measure, Part
+    from calendar_core.garden.state import TreeState
+    from calendar_core.knowledge.forms.review import Check
+    from calendar_core.knowledge.forms.species.profile import Profile
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
+    from calendar_core.knowledge.words import AnswerKind, CheckPlace, LookDepth, RoundName
+    from calendar_core.planning.aftercare.followed import Followed
+    from calendar_core.planning.items import Item
+
+LARGEST_MM, MOST_PAIRS = 20_000.0, 12.0
+HEAVY_JOB, NO_JOB, WINTER = "heavy job", "none", "winter place"
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question about a tree; ``key`` is what its answer is written under, unique for the tree.
+
+    ``part`` is what it is about, if it is of one, ``what`` the code of its sentence: of a check its key, "measure",
+    "look", "directive", "pest", or one of the tree as a whole. A ``measure`` brings the ``last`` reading beside the box.
+    A look answers ``rule`` of the entry ``of``. A number is at most ``most``.
+    """
+
+    key: str
+    place: CheckPlace
+    what: str
+    answer: AnswerKind
+    text: str = ""
+    unit: str = ""
+    options: tuple[str, ...] = ()
+    part: Part | None = None
+    measure: str | None = None
+    last: Measure | None = None
+    rule: str = ""
+    of: UUID | None = None
+    most: float | None = None
+
+
+def checklist(
+    tree: UUID, state: TreeState, profile: Profile, items: Iterable[Item], depth: LookDepth, name: RoundName,
+    knowledge: Knowledge, today: date,
+) -> tuple[Question, ...]:  # fmt: skip
+    """Return what is asked of a tree in a round: soil and base, trunk, branches from low to high, top, then the whole."""
+    own = [item for item in items if item.tree_id == tree]
+    questions = [
+        *_of_all(state, profile, depth, name, knowledge.review.check),
+        *_of_parts(state, knowledge, today),
+        *_of_tree(state, knowledge, today),
+        *_of_pests(profile, own, depth, knowledge),
+        *_of_winter(own, name),
+        *_heavy_job(own, knowledge),
+    ]
+    once = {
+        question.key: question for question in reversed(questions)
+    }  # what a check asks too stands as the check
+    return tuple(sorted(once.values(), key=_hand))
+
+
+def _hand(question: Question) -> tuple[int, float, str, bool, str]:
+    """Return what questions are asked by: as a hand moves up the tree; of one part what is measured comes first."""
+    height = 0.0 if question.part is None else question.part.height_mm or 0.0
+    last = {"vigour": 1, HEAVY_JOB: 2}.get(question.key, 0)
+    part = "" if question.part is None else question.part.name
+    return CHECK_PLACES.index(question.place), last + height, part, question.measure is None, question.key
+
+
+def _of_all(
+    state: TreeState, profile: Profile, depth: LookDepth, name: RoundName, checks: Mapping[str, Check]
+) -> Iterator[Question]:
+    for key, check in checks.items():
+        fits = name in check.rounds and profile.habit in check.habits and state.aim in check.aims
+        if not fits or (check.full_only and depth != "full"):
+            continue
+        last = next((m for m in reversed(state.measures) if m.what == check.measure), None)
+        yield Question(
+            key, check.place, key, check.answer, check.label, "mm" if check.measure else check.unit, check.options,
+            measure=check.measure, last=last, most=LARGEST_MM if check.measure else check.most,
+        )  # fmt: skip
+
+
+def _of_parts(state: TreeState, knowledge: Knowledge, today: date) -> Iterator[Question]:
+    """Yield for each part followed what its open rules measure and look at, and what its directive asks."""
+    for part in state.open_parts:
+        place = _place(part)
+        rules = [f for f in _followed(state, knowledge, today) if f.part is not None and f.part.id == part.id]
+        for what in dict.fromkeys(what for f in rules for what in knowledge.aftercare[f.rule].measure):
+            most, unit = (MOST_PAIRS, "") if what == "pairs" else (LARGEST_MM, "mm")
+            yield Question(
+                f"{part.name} {what}", place, "measure", "number", MEASURES[what], unit,
+                part=part, measure=what, last=part.last(what), most=most,
+            )  # fmt: skip
+        looks = [f for f in rules if knowledge.aftercare[f.rule].does is None]
+        if looks:
+            first = max(looks, key=lambda f: (f.concern, f.on))
+            yield _look(first, part, place, knowledge)
+        if part.directive == "undecided" or part.decide_by:
+            yield Question(f"{part.name} keep", place, "keep", "yes or no", part=part)
+
+
+def _of_tree(state: TreeState, knowledge: Knowledge, today: date) -> Iterator[Question]:
+    """Yield looks that follow work on the whole tree, one a rule."""
+    for follow_up in _followed(state, knowledge, today):
+        form = knowledge.aftercare[follow_up.rule]
+        if follow_up.part is None and form.does is None:
+            yield Question(
+                follow_up.rule, "tree", "look", "good or bad", form.look_at, rule=follow_up.rule, of=follow_up.entry
+            )  # fmt: skip
+
+
+def _look(follow_up: Followed, part: Part, place: CheckPlace, knowledge: Knowledge) -> Question:
+    form = knowledge.aftercare[follow_up.rule]
+    return Question(
+        f"{part.name} look", place, "look", "good or bad", form.look_at,
+        part=part, rule=follow_up.rule, of=follow_up.entry,
+    )  # fmt: skip
+
+
+def _followed(state: TreeState, knowledge: Knowledge, today: date) -> Iterator[Followed]:
+    for rule, form in knowledge.aftercare.items():
+        for follow_up in followed(rule, form, state):
+            if ended(follow_up, form, state, today) is None:
+                yield follow_up
+
+
+def _of_pests(
+    profile: Profile, items: Iterable[Item], depth: LookDepth, knowledge: Knowledge
+) -> Iterator[Question]:
+    """Yield what lives on the species: all of it at a full look, at a glance what the plan looks for now."""
+    now = {item.rule for item in items if item.operation == "pest look" and item.status != "possible"}
+    for key in profile.pests:
+        pest = knowledge.pests[key]
+        if depth == "full" or any(rule.startswith(key) for rule in now):
+            yield Question(key, "branches", "pest", "good or bad", f"{pest.label}: {pest.sign}")
+
+
+def _of_winter(items: Iterable[Item], name: RoundName) -> Iterator[Question]:
+    """Yield whether a tree stands where its winter is safe, where the plan brings it in or has done so."""
+    if name == "after leaf fall" and any(item.protects for item in items):
+        yield Question(WINTER, "tree", WINTER, "yes or no")
+
+
+def _heavy_job(items: Iterable[Item], knowledge: Knowledge) -> Iterator[Question]:
+    """Yield the choice of next year's one heavy job: what is due or wished, or may be."""
+    jobs = sorted(
+        (item for item in items if not item.label and knowledge.operations[item.operation].weight >= HEAVY),
+        key=lambda item: (item.status == "possible", item.opens.likely),
+    )
+    names = dict.fromkeys(item.operation for item in jobs)
+    if names:
+        yield Question(HEAVY_JOB, "tree", HEAVY_JOB, "choice", options=(*names, NO_JOB))
+
+
+def _place(part: Part) -> CheckPlace:
+    if part.kind == "apex":
+        return "top"
+    if part.kind in ("wound", "back bud", "air layer") and not part.height_mm:
+        return "trunk"
+    return "branches"

@@ -1,0 +1,148 @@
+"""Walks: which trees are looked at on which day of a round, those that need it first, then along the benches."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from calendar_core.planning.rota.problem import ENDS, Job
+from calendar_core.planning.rota.solver import level
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from datetime import date
+    from uuid import UUID
+
+    from calendar_core.knowledge.words import LookDepth
+    from calendar_core.planning.items import Reason
+    from calendar_core.planning.review.rounds import RoundWindow
+    from calendar_core.planning.review.walk_days import WalkDay
+
+Turn = Literal["concern", "tender", "bench", "quarantine"]
+TURNS: tuple[Turn, ...] = ("concern", "tender", "bench", "quarantine")
+WORTH: Mapping[Turn, int] = {"concern": 4, "tender": 4, "bench": 1, "quarantine": 1}
+"""What a look that is left out costs beside others, twice that if it is a full one (estimate)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A look at one tree in a walk: ``spot`` and ``label`` are what the bench order goes by, ``why`` asks for a full one."""
+
+    tree_id: UUID
+    window: RoundWindow
+    depth: LookDepth
+    minutes: float
+    turn: Turn
+    due_in: date | None  # by when a tender tree goes under cover
+    spot: str
+    label: str
+    why: tuple[Reason, ...] = ()
+
+    @property
+    def place(self) -> tuple[object, ...]:
+        """What walks are ordered by."""
+        return (
+            TURNS.index(self.turn),
+            str(self.due_in or ""),
+            self.spot,
+            _natural(self.label),
+            str(self.tree_id),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """One outing of a round."""
+
+    on: date
+    stops: tuple[Stop, ...]
+    day: WalkDay
+
+    @property
+    def minutes(self) -> int:
+        """How long it takes."""
+        return ceil(sum(stop.minutes for stop in self.stops))
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """The walks of what is to be looked at, and what finds no day; ``proven`` that no other choice looks at more."""
+
+    walks: tuple[Walk, ...]
+    left: tuple[Stop, ...]
+    proven: bool
+
+
+def walks_of(stops: Sequence[Stop], days: Sequence[WalkDay]) -> Round:
+    """Return the walks on the days given, in order and without a gap.
+
+    Trees follow one another in their order as long as that finds a day for each. Where it does not, the solver of the
+    rota chooses which are left out, so that the least is lost.
+    """
+    ordered = sorted(stops, key=lambda stop: stop.place)
+    by_day = _in_order(ordered, days)
+    placed = sum(len(some) for some in by_day.values())
+    if placed == len(ordered) or not days:
+        return _round(ordered, by_day, days, proven=placed == len(ordered))
+    jobs = [_job(place, stop) for place, stop in enumerate(ordered)]
+    free = np.array([day.minutes for day in days], dtype=np.int64)
+    found = level(jobs, days[0].day, free)
+    if found.kept <= _worth(stop for some in by_day.values() for stop in some):
+        return _round(ordered, by_day, days, proven=False)
+    chosen: dict[date, list[Stop]] = {}
+    for job, stop in zip(jobs, ordered, strict=True):
+        if job.id in found.days:
+            chosen.setdefault(found.days[job.id], []).append(stop)
+    return _round(ordered, chosen, days, proven=found.proven)
+
+
+def _round(
+    ordered: Sequence[Stop], by_day: Mapping[date, Sequence[Stop]], days: Sequence[WalkDay], *, proven: bool
+) -> Round:
+    walks = tuple(Walk(day.day, tuple(by_day[day.day]), day) for day in days if by_day.get(day.day))
+    walked = {stop.tree_id for walk in walks for stop in walk.stops}
+    return Round(walks, tuple(stop for stop in ordered if stop.tree_id not in walked), proven)
+
+
+def _in_order(ordered: Sequence[Stop], days: Sequence[WalkDay]) -> dict[date, list[Stop]]:
+    """Return trees by day, each walk the next of them that are open as long as there is time."""
+    ahead = list(ordered)
+    out: dict[date, list[Stop]] = {}
+    for day in days:
+        some: list[Stop] = []
+        room = float(day.minutes)
+        for stop in [stop for stop in ahead if stop.window.opens <= day.day <= stop.window.closes]:
+            if stop.minutes <= room:
+                some.append(stop)
+                room -= stop.minutes
+            elif some:
+                break
+        if some:
+            out[day.day] = some
+            gone = {stop.tree_id for stop in some}
+            ahead = [stop for stop in ahead if stop.tree_id not in gone]
+    return out
+
+
+def _job(place: int, stop: Stop) -> Job:
+    # What cannot be made up for within the days is lost: a round has no next time before the year's.
+    return Job(
+        f"{place:06d}", max(1, ceil(stop.minutes)), stop.window.opens, stop.window.closes, _value(stop)
+    )
+
+
+def _value(stop: Stop) -> int:
+    return WORTH[stop.turn] * (2 if stop.depth == "full" else 1)
+
+
+def _worth(stops: Iterable[Stop]) -> int:
+    return sum(_value(stop) * ENDS for stop in stops)
+
+
+def _natural(label: str) -> tuple[tuple[int, int | str], ...]:
+    """Return what puts "Maple 2" before "Maple 10"."""
+    words = label.casefold().split()
+    return tuple((0, int(word)) if word.isdecimal() else (1, word) for word in words)
