@@ -124,7 +124,7 @@ def test_what_is_dissolved_alone_waits_longer_where_only_it_would_harm() -> None
     spacing = replace(
         still(rules_of({})), profile=known.profiles["acer-palmatum"], operations=known.operations
     )
-    longer = replace(known, feeding=known.feeding.model_copy(update={"after": tuple(rules)}))
+    longer = known.model_copy(update={"feeding": known.feeding.model_copy(update={"after": tuple(rules)})})
     found = tasks(["repot", "feeding"])
     assert set(kept_apart(found, {TREE: spacing}, longer).values()) == {28, 14}
 
@@ -132,10 +132,14 @@ def test_what_is_dissolved_alone_waits_longer_where_only_it_would_harm() -> None
 def test_cakes_are_not_changed_days_before_they_go_with_the_old_soil() -> None:
     found = tasks(["repot", "feeding cakes"])
     look = next(task for task in found if task.group.items[0].operation == "feeding cakes")
-    follows = Follows("feeding cakes", UUID(int=3), None)
+    rule = next(name for name, form in knowledge().aftercare.items() if "feeding cakes" in form.after)
+    follows = Follows(rule, UUID(int=3), None)
     (item,) = look.group.items
     look = replace(
-        look, group=replace(look.group, items=(replace(item, label="Change the cakes", follows=follows),))
+        look,
+        group=replace(
+            look.group, items=(replace(item, operation="look", label="Change the cakes", follows=follows),)
+        ),
     )
     repot = next(task for task in found if task.group.items[0].operation == "repot")
     spacing = replace(still(rules_of({})), operations=knowledge().operations)
