@@ -36,6 +36,7 @@ SUBJECTS = {
     "plan.commands": "plan why stages",
     "work.commands.rota": "rota hours away",
     "work.commands.feeding": "fertilize",
+    "review.commands.group": "review",
     "work.commands.ahead": "repotting show sitter",
     "calendar.commands": "calendar",
     "warnings.commands.warn": "warn watch",

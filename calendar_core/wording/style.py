@@ -162,6 +162,17 @@ class Style:
         """
         return f"{number} {self.translate(one if number == 1 else many)}"
 
+    def minutes(self, minutes: int) -> str:
+        """Return a time [min] in words.
+
+        >>> [Style().minutes(minutes) for minutes in (20, 120, 95, 0)]
+        ['20 min', '2 h', '1 h 35 min', 'none']
+        """
+        hours, rest = divmod(minutes, 60)
+        words = [self.say("{n} h", n=hours)] if hours else []
+        words += [self.say("{n} min", n=rest)] if rest else []
+        return " ".join(words) or self.translate("none")
+
     def every(self, years: float) -> str:
         """Return how often something comes.
 

@@ -1,4 +1,4 @@
-"""The walks of a garden: who is to be looked at when, as the log, the rota and the weather leave time for it."""
+"""The walks of a garden: who is to be looked at when, as the log, the grower's time and the weather allow."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from calendar_core.app.work.rota import levelled
 from calendar_core.garden.cycle import calendar_of
+from calendar_core.garden.hours import free_minutes
 from calendar_core.garden.state import valid_entries
 from calendar_core.planning.aftercare.followed import concerns
 from calendar_core.planning.places.operations import INTO
@@ -47,7 +47,7 @@ class ReviewPlan:
 
 
 def review_plan(session: Session, weeks: int = WEEKS) -> ReviewPlan:
-    """Return the walks of the coming weeks, in the time that the rota leaves."""
+    """Return the walks of the coming weeks; the rota has the time that they leave."""
     last = session.today + timedelta(days=7 * weeks - 1)
     days = days_for_walks(session, weeks)
     return ReviewPlan(walks_of([stop for stop in stops(session) if stop.window.opens <= last], days), days)
@@ -132,11 +132,8 @@ def _first_frosts(session: Session) -> tuple[date, ...]:
 
 
 def days_for_walks(session: Session, weeks: int) -> list[WalkDay]:
-    """Return the days of the coming weeks with the time that is left for a walk."""
-    found = levelled(session, weeks)
-    free = found.free.copy()
-    for job, day in found.rota.days.items():
-        free[(day - session.today).days] -= found.tasks[job].job.minutes
+    """Return the days of the coming weeks with the time there is for a walk."""
+    free = free_minutes(session.entries, session.today, weeks * 7)
     days = [session.today + timedelta(days=place) for place in range(len(free))]
     light = [_light(session, day) for day in days]
     return walk_days(

@@ -51,6 +51,7 @@ class LookMinutes(Strict):
     part: Quantity
     walk_most: Quantity
     walk_least: Quantity
+    walk_share: Quantity
     evening_most: Quantity
     evening_from_h: Quantity
     prior_looks: Quantity

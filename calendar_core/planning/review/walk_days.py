@@ -72,7 +72,9 @@ def _day(
         return WalkDay(day, 0, "cold", light.sunset)
     if extremes is not None and extremes[1] >= rules.weather.hot_from_c.value:
         return WalkDay(day, 0, "hot", light.sunset)
-    minutes = int(min(free, rules.minutes.walk_most.value, _lit(day, free, light, rules)))
+    least, share = rules.minutes.walk_least.value, rules.minutes.walk_share.value
+    given = max(free * share, min(free, least))
+    minutes = int(min(given, rules.minutes.walk_most.value, _lit(day, free, light, rules)))
     return WalkDay(day, minutes, None if minutes else "dark", light.sunset)
 
 

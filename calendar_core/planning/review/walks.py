@@ -87,7 +87,8 @@ def walks_of(stops: Sequence[Stop], days: Sequence[WalkDay]) -> Round:
     placed = sum(len(some) for some in by_day.values())
     if placed == len(ordered) or not days:
         return _round(ordered, by_day, days, proven=placed == len(ordered))
-    jobs = [_job(place, stop) for place, stop in enumerate(ordered)]
+    longest = max(day.minutes for day in days)
+    jobs = [_job(place, stop, longest) for place, stop in enumerate(ordered)]
     free = np.array([day.minutes for day in days], dtype=np.int64)
     found = level(jobs, days[0].day, free)
     if found.kept <= _worth(stop for some in by_day.values() for stop in some):
@@ -109,7 +110,7 @@ def _round(
 
 def _in_order(ordered: Sequence[Stop], days: Sequence[WalkDay]) -> dict[date, list[Stop]]:
     """Return trees by day, each walk the next of them that are open as long as there is time."""
-    ahead = list(ordered)
+    ahead, longest = list(ordered), max((day.minutes for day in days), default=0)
     out: dict[date, list[Stop]] = {}
     for day in days:
         some: list[Stop] = []
@@ -119,6 +120,9 @@ def _in_order(ordered: Sequence[Stop], days: Sequence[WalkDay]) -> dict[date, li
                 some.append(stop)
                 room -= stop.minutes
             elif some:
+                break
+            elif day.minutes == longest:  # no day is long enough for it: it has one of its own
+                some.append(stop)
                 break
         if some:
             out[day.day] = some

@@ -54,24 +54,8 @@ HOURS: dict[str, str] = {
     "away": "Away: {first} to {last}.",
     "away_written": "Away: {first} to {last}. Entry {entry}.",
     "days": "{first} to {last}",
-    "none": "none",
-    "hours": "{n} h",
-    "minutes": "{n} min",
 }
 """Free time, and days away."""
-
-
-def time_words(style: Style, minutes: int) -> str:
-    """Return minutes in words.
-
-    >>> from calendar_core.wording.style import Style
-    >>> [time_words(Style(), minutes) for minutes in (20, 120, 95, 0)]
-    ['20 min', '2 h', '1 h 35 min', 'none']
-    """
-    hours, rest = divmod(minutes, 60)
-    words = [style.say(HOURS["hours"], n=hours)] if hours else []
-    words += [style.say(HOURS["minutes"], n=rest)] if rest else []
-    return " ".join(words) or style.say(HOURS["none"])
 
 
 def week_words(style: Style, week: Sequence[int]) -> str:
@@ -86,7 +70,7 @@ def week_words(style: Style, week: Sequence[int]) -> str:
     for minutes, run in groupby(range(7), key=lambda day: week[day]):
         first, *more = run
         days = style.say(HOURS["days"], first=names[first], last=names[more[-1]]) if more else names[first]
-        told.append(f"{days} {time_words(style, minutes)}")
+        told.append(f"{days} {style.minutes(minutes)}")
     return ", ".join(told)
 
 
@@ -108,7 +92,7 @@ def away_line(speaker: Speaker, first: date, last: date, entry: str = "") -> str
 
 def day_title(style: Style, day: date, used: int, free: int) -> str:
     """Return a day of the rota, with the time that its work takes [min] and that is free."""
-    told = time_words(style, used), time_words(style, free)
+    told = style.minutes(used), style.minutes(free)
     return style.say(ROTA["day"], day=style.weekday(day), used=told[0], free=told[1])
 
 
@@ -116,7 +100,7 @@ def line_words(speaker: Speaker, tasks: Sequence[Task], labels: Mapping[UUID, st
     """Return the work of some tasks of one event, its trees and its time."""
     trees = {tree for task in tasks for tree in task.trees}
     names = tree_list([label for tree, label in labels.items() if tree in trees])
-    time = time_words(speaker.style, sum(task.job.minutes for task in tasks))
+    time = speaker.style.minutes(sum(task.job.minutes for task in tasks))
     return f"{speaker.name(tasks[0].group.items[0])}: {names}, {time}"
 
 
