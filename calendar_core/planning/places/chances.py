@@ -101,8 +101,10 @@ class Chances:
     def _smooth(self, values: Floats) -> Floats:
         half = self.smooth_days // 2
         wide = np.concatenate([values[-half:], values, values[:half]])
-        mean = np.convolve(wide, np.full(2 * half + 1, 1 / (2 * half + 1)), "valid")
-        return np.round(mean, 9)  # shares of years often are just what a risk is held against: no rounding error decides
+        mean = np.asarray(np.convolve(wide, np.full(2 * half + 1, 1 / (2 * half + 1)), "valid"))
+        return mean.round(
+            9
+        )  # shares of years often are just what a risk is held against: no rounding error decides
 
     def _passes(self, values: Floats, line: ChanceLine) -> Floats:
         """Return whether each span of days up to the next look passes the line (n_traces, n_spans)."""
