@@ -48,6 +48,7 @@ REASONS: dict[str, str] = {
     "look_weak": "Vigour {found}.",
     "look_parts": "{found} parts are followed.",
     "look_heavy": "To come: {subject}, about {found}.",
+    "look_heavy_open": "Open now: {subject}.",
     "look_first": "Never looked over wholly.",
     "look_long_ago": "Last looked over wholly on {found}.",
     # why it is not in the plan

@@ -41,9 +41,9 @@ def why_full(
         reasons.append(Reason("look_parts", found=len(state.open_parts)))
     heavy = _heavy(items, knowledge, today + rules.heavy_months_ahead.value * MONTH)
     if heavy is not None:
-        reasons.append(
-            Reason("look_heavy", heavy.operation, heavy.opens.likely, basis=rules.heavy_months_ahead.basis)
-        )
+        code = "look_heavy" if heavy.opens.likely > today else "look_heavy_open"
+        basis = rules.heavy_months_ahead.basis
+        reasons.append(Reason(code, heavy.operation, heavy.opens.likely, basis=basis))
     last = max((review.on for review in state.reviews if review.depth == "full"), default=None)
     if last is None:
         reasons.append(Reason("look_first"))

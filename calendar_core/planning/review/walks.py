@@ -131,11 +131,9 @@ def _in_order(ordered: Sequence[Stop], days: Sequence[WalkDay]) -> dict[date, li
     return out
 
 
-def _job(place: int, stop: Stop) -> Job:
-    # What cannot be made up for within the days is lost: a round has no next time before the year's.
-    return Job(
-        f"{place:06d}", max(1, ceil(stop.minutes)), stop.window.opens, stop.window.closes, _value(stop)
-    )
+def _job(place: int, stop: Stop, longest: int) -> Job:
+    minutes = min(max(1, ceil(stop.minutes)), max(longest, 1))
+    return Job(f"{place:06d}", minutes, stop.window.opens, stop.window.closes, _value(stop))
 
 
 def _value(stop: Stop) -> int:

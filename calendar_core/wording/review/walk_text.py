@@ -70,6 +70,9 @@ WALKS: dict[str, str] = {
 }
 
 
+MOST_DAYS = 5  # that are named one by one
+
+
 @dataclass(frozen=True)
 class WalkSpeaker:
     """Makes the sentences of walks for one reader."""
@@ -127,7 +130,7 @@ class WalkSpeaker:
             depth=self.style.translate(DEPTHS[stop.depth]),
             time=self.minutes(stop.minutes),
         )
-        return " ".join([told, *(self.speaker.reason(reason) for reason in stop.why[:2])])
+        return " ".join([told, *(self.speaker.reason(reason) for reason in stop.why[:1])])
 
     def skipped(self, days: Sequence[WalkDay]) -> list[str]:
         """Return the days without a walk for light or weather, those of one reason together."""
@@ -135,7 +138,11 @@ class WalkSpeaker:
         for why in ("dark", "cold", "hot", "moved"):
             some = [self.style.day(day.day, self.speaker.today) for day in days if day.why_not == why]
             if some:
-                told = tree_list(some, most=6)
+                told = (
+                    tree_list(some)
+                    if len(some) <= MOST_DAYS
+                    else self.style.number_of(len(some), "day", "days")
+                )
                 out.append(
                     self.style.say(WALKS["skipped"], days=told, why=self.style.translate(WHY_NOT[why]))
                 )

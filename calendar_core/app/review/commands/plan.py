@@ -55,7 +55,8 @@ def walks_view(session: Session, found: ReviewPlan, weeks: int) -> None:
             for stop in some:
                 say(tells.stop(stop), indent=4, hanging=2)
     last = max((walk.on for walk in walks), default=session.today)
-    skipped = tells.skipped([day for day in found.days if day.day <= last])
+    first = min((stop.window.opens for walk in walks for stop in walk.stops), default=session.today)
+    skipped = tells.skipped([day for day in found.days if first <= day.day <= last])
     if skipped:
         say()
     for text in skipped:
