@@ -101,15 +101,9 @@ class Chances:
     def _smooth(self, values: Floats) -> Floats:
         half = self.smooth_days // 2
         wide = np.concatenate([values[-half:], values, values[:half]])
-<<<<<<< HEAD
-        mean = np.convolve(wide, np.full(2 * half + 1, 1 / (2 * half + 1)), "valid")
-        return np.round(
-            mean, 9
-=======
         mean = np.asarray(np.convolve(wide, np.full(2 * half + 1, 1 / (2 * half + 1)), "valid"))
         return mean.round(
             9
->>>>>>> main
         )  # shares of years often are just what a risk is held against: no rounding error decides
 
     def _passes(self, values: Floats, line: ChanceLine) -> Floats:
