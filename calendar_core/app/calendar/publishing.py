@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+from calendar_core.app.calendar.walk_events import WALK, walk_events, walked
 from calendar_core.app.plan.card import cards_of
 from calendar_core.app.plan.snapshots import keep_snapshot
 from calendar_core.app.shell.errors import Refusal
@@ -72,12 +73,13 @@ def publish(session: Session, *, to: Path | None = None, allow_many: bool = Fals
         groups = group_items(session.garden.id, items, known)
         # What was done, or is not wanted, leaves the calendar without being called off; a window that is over
         # ends there as it was told.
-        answered = _whose_trees(session, told, known, (*ANSWERED, *STANDS))
+        walks = walk_events(session)
+        answered = _whose_trees(session, told, known, (*ANSWERED, *STANDS)) | walked(session, told, walks)
         over = _whose_trees(session, told, known, (*ANSWERED, *STANDS, "over"))
         kept = [event for event in told if event.uid not in answered]
         ending = [_as_told(event) for event in kept if event.uid in over]
         gone = published.load_gone(connection, session.garden.id)
-        revision = _revised(session, kept, groups, ending, gone, allow_many=allow_many)
+        revision = _revised(session, kept, groups, [*ending, *walks], gone, allow_many=allow_many)
         events, moves = lend(revision.events, timed_events(session, session.clock.now), session.clock.now)
         left = {event.uid for event in events}
         published.save(connection, session.garden.id, events, [e.uid for e in told if e.uid not in left])
@@ -146,8 +148,8 @@ def _edited(
         for e in told
         if (e.uid in trees and set(trees[e.uid]) != set(e.tree_ids)) or waits.get(e.uid, e.start) != e.start
     )
-    # A check moves on with each answer, and only then.
-    edited |= {e.uid for e in told if e.group.startswith(CHECK)}
+    # A check moves on with each answer, and only then; a walk is what the grower has time for.
+    edited |= {e.uid for e in told if e.group.startswith((CHECK, WALK))}
     over = [e for e in told if e.end < session.today and e.uid in by_uid]
     return edited | {e.uid for e in over if _goes_on(e, by_uid[e.uid])}
 

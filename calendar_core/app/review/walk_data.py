@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from calendar_core.app.work.walks import ReviewPlan
+    from calendar_core.app.plan.walks import ReviewPlan
     from calendar_core.planning.review.walks import Stop
 
 

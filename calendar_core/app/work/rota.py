@@ -12,10 +12,12 @@ from numpy.typing import NDArray
 
 from calendar_core.app.plan.line_names import due_groups, name_of
 from calendar_core.app.plan.load import spacings
+from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.shell.quiet import quiet_library
 from calendar_core.app.shell.session import Session
 from calendar_core.garden.hours import free_minutes, weekly
 from calendar_core.planning.items import Item
+from calendar_core.planning.review.walks import Walk
 from calendar_core.planning.rota.days_apart import kept_apart
 from calendar_core.planning.rota.problem import LeftOut, Rota
 from calendar_core.planning.rota.solver import level
@@ -24,11 +26,12 @@ from calendar_core.planning.rota.tasks import Task, tasks_of
 
 @dataclass(frozen=True)
 class Levelled:
-    """A rota with the free minutes from today on and its tasks by the id of their job."""
+    """A rota with the free minutes from today on, its tasks by the id of their job, and the walks it leaves time for."""
 
     rota: Rota
     free: NDArray[np.int64]
     tasks: dict[str, Task]
+    walks: tuple[Walk, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -51,16 +54,23 @@ class RotaLine:
 def levelled(session: Session, weeks: int) -> Levelled:
     """Return the rota of the coming weeks."""
     free = free_minutes(session.entries, session.today, weeks * 7)
+    walks = tuple(
+        walk for walk in review_plan(session).round.walks if (walk.on - session.today).days < len(free)
+    )
+    left = free.copy()
+    for walk in walks:
+        place = (walk.on - session.today).days
+        left[place] = max(0, left[place] - walk.minutes)
     groups = due_groups(session)
-    tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, free)
+    tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, left)
     apart = kept_apart(
         tasks,
         {tree.id: spacing for tree, spacing in spacings(session, session.trees)},
         session.knowledge,
     )
     with quiet_library():
-        found = level([task.job for task in tasks], session.today, free, apart)
-    return Levelled(found, free, {task.job.id: task for task in tasks})
+        found = level([task.job for task in tasks], session.today, left, apart)
+    return Levelled(found, free, {task.job.id: task for task in tasks}, walks)
 
 
 def lines(tasks: Sequence[Task]) -> list[RotaLine]:
@@ -126,7 +136,12 @@ def rota_data(session: Session, found: Levelled) -> dict[str, object]:
         "proven": found.rota.proven,
         "trees": session.labels,
         "days": [
-            {"day": day, "free": minutes, "work": [_line_data(line) for line in on_day(found, day)]}
+            {
+                "day": day,
+                "free": minutes,
+                "work": [_line_data(line) for line in on_day(found, day)],
+                "walk": next((_walk_data(walk) for walk in found.walks if walk.on == day), None),
+            }
             for day, minutes in zip(days, free, strict=True)
         ],
         "left": [
@@ -134,6 +149,10 @@ def rota_data(session: Session, found: Levelled) -> dict[str, object]:
             for left in left_lines(found)
         ],
     }
+
+
+def _walk_data(walk: Walk) -> dict[str, object]:
+    return {"tree_ids": [stop.tree_id for stop in walk.stops], "minutes": walk.minutes}
 
 
 def _line_data(line: RotaLine) -> dict[str, object]:

@@ -46,11 +46,19 @@ class Stop:
         """What walks are ordered by."""
         return (
             TURNS.index(self.turn),
-            str(self.due_in or ""),
+            (0, 0)
+            if self.due_in is None
+            else self.due_in.isocalendar()[:2],  # of one week they follow the bench
             self.spot,
-            _natural(self.label),
+            self.natural,
             str(self.tree_id),
         )
+
+    @property
+    def natural(self) -> tuple[tuple[int, int, str], ...]:
+        """What puts "Maple 2" before "Maple 10"."""
+        words = self.label.casefold().split()
+        return tuple((0, int(word), "") if word.isdecimal() else (1, 0, word) for word in words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +113,8 @@ def _round(
 ) -> Round:
     walks = tuple(Walk(day.day, tuple(by_day[day.day]), day) for day in days if by_day.get(day.day))
     walked = {stop.tree_id for walk in walks for stop in walk.stops}
-    return Round(walks, tuple(stop for stop in ordered if stop.tree_id not in walked), proven)
+    ends = [stop for stop in ordered if days and stop.window.closes <= days[-1].day]
+    return Round(walks, tuple(stop for stop in ends if stop.tree_id not in walked), proven)
 
 
 def _in_order(ordered: Sequence[Stop], days: Sequence[WalkDay]) -> dict[date, list[Stop]]:
@@ -142,9 +151,3 @@ def _value(stop: Stop) -> int:
 
 def _worth(stops: Iterable[Stop]) -> int:
     return sum(_value(stop) * ENDS for stop in stops)
-
-
-def _natural(label: str) -> tuple[tuple[int, int | str], ...]:
-    """Return what puts "Maple 2" before "Maple 10"."""
-    words = label.casefold().split()
-    return tuple((0, int(word)) if word.isdecimal() else (1, word) for word in words)

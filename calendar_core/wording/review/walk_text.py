@@ -64,12 +64,13 @@ WALKS: dict[str, str] = {
     "event_ask": "What to look at, tree by tree: leafclock review plan. A sheet to print: leafclock review sheet.",
     "event_light": "Sunset at {sunset}.",
     "reminder": "{title}: tomorrow, {time}",
-    "rota": "{round}: {trees}, {time}",
+    "rota": "{round}: {trees}, {time}; in order: leafclock review plan",
     "moved": "The walk of {off} is on {on}. Entry {entry}.",
-    "next": "Next walk: {day}, {title}.",
+    "next": "Next walk on {day}: {title}. Its trees in order: leafclock review plan",
 }
 
 
+WALK_GROUP = "walk"
 MOST_DAYS = 5  # that are named one by one
 
 
@@ -164,6 +165,20 @@ class WalkSpeaker:
         more = self.style.number_of(len(rest), "more tree", "more trees")
         return self.style.say(WALKS["title_more"], round=name, first=first.label, more=more)
 
+    def coming(self, walk: Walk) -> str:
+        """Return when the next walk is, and of whom."""
+        return self.told(walk.on, self.title(walk))
+
+    def told(self, on: date, title: str) -> str:
+        """Return when the next walk is, by its title."""
+        return self.style.say(WALKS["next"], day=self.style.weekday(on), title=title)
+
+    def line(self, walk: Walk) -> str:
+        """Return a walk among the work of a day: its round, trees and time."""
+        name = self.style.translate(ROUND_NAMES[walk.stops[0].window.round])
+        trees = tree_list([stop.label for stop in sorted(walk.stops, key=lambda stop: stop.natural)])
+        return self.style.say(WALKS["rota"], round=name, trees=trees, time=self.minutes(walk.minutes))
+
     def event(self, uid: UUID, walk: Walk, near_days: int) -> ComputedEvent:
         """Return a walk as an event of the calendar."""
         title, first = self.title(walk), walk.stops[0].window
@@ -189,7 +204,7 @@ class WalkSpeaker:
         parts.append(self.style.translate(WALKS["event_ask"]))
         near = (walk.on - self.speaker.today).days <= near_days
         return ComputedEvent(
-            uid, f"walk|{first.round}", first.cycle, tuple(sorted(stop.tree_id for stop in walk.stops)), walk.on, walk.on,
+            uid, f"{WALK_GROUP}|{first.round}", first.cycle, tuple(sorted(stop.tree_id for stop in walk.stops)), walk.on, walk.on,
             title, "\n\n".join(parts), self.style.say(WALKS["reminder"], title=title, time=self.minutes(walk.minutes)),
             (self.style.translate(ROUND_NAMES[first.round]),), "CONFIRMED" if near else "TENTATIVE",
         )  # fmt: skip

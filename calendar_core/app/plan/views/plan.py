@@ -8,6 +8,7 @@ from uuid import UUID
 
 from calendar_core.app.plan.card import cards_of
 from calendar_core.app.plan.line_names import due_groups, groups_of, name_of
+from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.shell.output import columns, command, heading, program, say
 from calendar_core.app.shell.session import Session
 from calendar_core.planning.items import PUBLISH_FROM, Reason
@@ -24,6 +25,7 @@ from calendar_core.wording.plan.plan_text import (
     within_weeks,
 )
 from calendar_core.wording.plan.season_text import season_sentences
+from calendar_core.wording.review.walk_text import WalkSpeaker
 from calendar_core.wording.sentences import stage_words, tree_list, tree_names
 from calendar_core.wording.tree_sets import alike, by_text, of_trees, reasons
 
@@ -39,6 +41,9 @@ if TYPE_CHECKING:
 
 FIRST_ITEMS = 5
 BUD_BREAK_BBCH = 7
+WALK_AHEAD = timedelta(
+    weeks=3
+)  # from when the next walk of a review is told: a weekend or two to keep free (estimate)
 STEADY = 3  # vigour of a tree in ordinary health; that it is wanted goes without saying
 
 
@@ -54,6 +59,9 @@ def header(session: Session) -> None:
     say(session.speaker.weather(known, session.weather.sky.traces.t_min_c.shape[0]))
     if session.weather.credit:
         say(style.say(PLAN["weather"], credit=session.weather.credit))
+    walk = next(iter(review_plan(session).round.walks), None)
+    if walk is not None and walk.on <= session.today + WALK_AHEAD:
+        say(WalkSpeaker(session.speaker).coming(walk))
 
 
 def planned_groups(session: Session, weeks: int) -> tuple[list[EventGroup], list[EventGroup]]:

@@ -7,12 +7,12 @@ from typing import Annotated
 import typer
 
 from calendar_core.app.log.entries import entry, write
+from calendar_core.app.plan.walks import WEEKS, ReviewPlan, review_plan, stops
 from calendar_core.app.review.walk_data import walk_data
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.shell.output import heading, print_json, program, say
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.app.work.walks import WEEKS, ReviewPlan, review_plan, stops
 from calendar_core.wording.review.walk_text import WALKS, WalkSpeaker
 
 

@@ -9,12 +9,14 @@ import typer
 
 from calendar_core.app.plan.kept_plan import due_items
 from calendar_core.app.plan.line_names import groups_of, name_of
+from calendar_core.app.plan.told_walks import next_walk
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import columns, heading, print_json, program, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.warnings.stored_warnings import active_now, returns_now
 from calendar_core.planning.rota.urgency import Urgency, urgent
 from calendar_core.wording.plan.due_text import TITLES, nothing_within, warning_line, when, why
+from calendar_core.wording.review.walk_text import WalkSpeaker
 from calendar_core.wording.sentences import tree_list, tree_names
 
 
@@ -52,6 +54,8 @@ def due(
         say(warning_line(session.style, str(warning.data["subject"]), program(), moved))
     for step in returns_now(session, session.clock.now):
         say(warning_line(session.style, step.summary, program()))
+    if walk := next_walk(session, days):
+        say(WalkSpeaker(session.speaker).told(walk.start, walk.summary))
     if not found:
         say(nothing_within(session.style, days))
     for urgency, title in TITLES.items():

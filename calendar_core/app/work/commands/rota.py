@@ -31,6 +31,7 @@ from calendar_core.wording.plan.rota_text import (
     until,
     week_words,
 )
+from calendar_core.wording.review.walk_text import WalkSpeaker
 
 
 def register(app: typer.Typer) -> None:
@@ -64,14 +65,17 @@ def rota_view(session: Session, found: Levelled) -> None:
     for i, minutes in enumerate(found.free.tolist()):
         day = session.today + timedelta(days=i)
         work = on_day(found, day)
-        if work:
-            used = sum(line.minutes for line in work)
+        walks = [walk for walk in found.walks if walk.on == day]
+        if work or walks:
+            used = sum(line.minutes for line in work) + sum(walk.minutes for walk in walks)
             heading(day_title(style, day, used, minutes))
+        for walk in walks:
+            say(WalkSpeaker(session.speaker).line(walk), indent=2, hanging=2)
         for line in work:
             words, last = _words(session, line.tasks), until(session.speaker, line.tasks[0])
             say(f"{words}; {last}  [{name_of(line.items)}]", indent=2, hanging=2)
     left = left_lines(found)
-    if not found.rota.days:
+    if not found.rota.days and not found.walks:
         say()
         say(style.say(ROTA["none_fits" if left else "none"]))
     for why, title in WHY_LEFT.items():

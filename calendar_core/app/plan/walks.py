@@ -49,8 +49,9 @@ class ReviewPlan:
 def review_plan(session: Session, weeks: int = WEEKS) -> ReviewPlan:
     """Return the walks of the coming weeks; the rota has the time that they leave."""
     last = session.today + timedelta(days=7 * weeks - 1)
-    days = days_for_walks(session, weeks)
-    return ReviewPlan(walks_of([stop for stop in stops(session) if stop.window.opens <= last], days), days)
+    some = [stop for stop in stops(session) if stop.window.opens <= last]
+    days = days_for_walks(session, weeks) if some else []
+    return ReviewPlan(walks_of(some, days), days)
 
 
 def stops(session: Session) -> list[Stop]:
