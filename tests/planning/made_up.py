@@ -176,7 +176,7 @@ class Bench:
         self.write(since, "state", label, **state)
         return made
 
-    def write(self, on: date, kind: EntryKind, *labels: str, **data: Any) -> Entry:
+    def write(self, on: date, kind: EntryKind, /, *labels: str, **data: Any) -> Entry:
         """Add an entry for trees by label."""
         ids = tuple(tree.id for tree in self.trees if tree.label in labels)
         assert len(ids) == len(labels), labels

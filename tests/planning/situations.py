@@ -251,7 +251,7 @@ def _seattle() -> DailySeries:
 
 def bench_of(case: Situation) -> Bench:
     """Return the garden of a case with its trees and log."""
-    bench = _empty(case)
+    bench = empty_bench(case)
     for spot in case.spot:
         made = Spot(uuid5(ROOT, spot.name), bench.garden.id, spot.name, profile=spot.profile)
         bench.spots[made.id] = made
@@ -278,7 +278,8 @@ def _spot_id(bench: Bench, name: str) -> str:
     return next(str(spot.id) for spot in bench.spots.values() if spot.name == name)
 
 
-def _empty(case: Situation) -> Bench:
+def empty_bench(case: Situation) -> Bench:
+    """Return the garden of a case without its spots, trees and log."""
     weather, today = case.weather, case.today
     if weather.place is not None:
         return bench_on_normals(weather.place)

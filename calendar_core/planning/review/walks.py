@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from calendar_core.planning.rota.problem import ENDS, Job
-from calendar_core.planning.rota.solver import level
+from calendar_core.planning.review.assignment import NOWHERE, assigned
+from calendar_core.planning.rota.problem import ENDS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
     from datetime import date
     from uuid import UUID
 
@@ -96,16 +96,19 @@ def walks_of(stops: Sequence[Stop], days: Sequence[WalkDay]) -> Round:
     if placed == len(ordered) or not days:
         return _round(ordered, by_day, days, proven=placed == len(ordered))
     longest = max(day.minutes for day in days)
-    jobs = [_job(place, stop, longest) for place, stop in enumerate(ordered)]
-    free = np.array([day.minutes for day in days], dtype=np.int64)
-    found = level(jobs, days[0].day, free)
-    if found.kept <= _worth(stop for some in by_day.values() for stop in some):
-        return _round(ordered, by_day, days, proven=False)
+    minutes = np.array([min(ceil(stop.minutes), longest) for stop in ordered], dtype=np.int64)
+    open_on = np.array(
+        [[stop.window.opens <= day.day <= stop.window.closes for day in days] for stop in ordered]
+    )
+    worth = np.array([_worth(stop, days[-1].day) for stop in ordered], dtype=np.int64)
+    places, proven = assigned(
+        worth, minutes, open_on, np.array([day.minutes for day in days], dtype=np.int64)
+    )
     chosen: dict[date, list[Stop]] = {}
-    for job, stop in zip(jobs, ordered, strict=True):
-        if job.id in found.days:
-            chosen.setdefault(found.days[job.id], []).append(stop)
-    return _round(ordered, chosen, days, proven=found.proven)
+    for stop, place in zip(ordered, places, strict=True):
+        if place != NOWHERE:
+            chosen.setdefault(days[place].day, []).append(stop)
+    return _round(ordered, chosen, days, proven=proven)
 
 
 def _round(
@@ -140,14 +143,6 @@ def _in_order(ordered: Sequence[Stop], days: Sequence[WalkDay]) -> dict[date, li
     return out
 
 
-def _job(place: int, stop: Stop, longest: int) -> Job:
-    minutes = min(max(1, ceil(stop.minutes)), max(longest, 1))
-    return Job(f"{place:06d}", minutes, stop.window.opens, stop.window.closes, _value(stop))
-
-
-def _value(stop: Stop) -> int:
-    return WORTH[stop.turn] * (2 if stop.depth == "full" else 1)
-
-
-def _worth(stops: Iterable[Stop]) -> int:
-    return sum(_value(stop) * ENDS for stop in stops)
+def _worth(stop: Stop, last: date) -> int:
+    """Return what a look is worth: little where its round goes on after the days looked at."""
+    return WORTH[stop.turn] * (2 if stop.depth == "full" else 1) * (ENDS if stop.window.closes <= last else 1)
