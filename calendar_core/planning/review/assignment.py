@@ -21,7 +21,7 @@ EXACT_CELLS = 400  # pairs of look and day up to which all is chosen at once: se
 NODES = 200  # branches the solver may search; then its best is taken, and not called proven
 GAP = 0.01  # of the second choice among many: far less than the looks that the first may lose
 AGAIN = 0.08  # share of the looks that lie on one day, those worth least a minute, that are chosen again too
-"""With these the answer kept 98.5 % and more of what no answer can pass (made-up rounds of 300 trees), in two seconds."""
+"""With these the answer kept 98 % and more of what no answer can pass (made-up rounds of 300 trees), in two seconds."""
 WHOLE = 1 - 1e-6  # of a look that lies on one day
 NOWHERE = -1
 
