@@ -95,7 +95,7 @@ class Entry:
     ``data`` by kind: ``state`` any of aim, vigour, spot, size, pot, pot_litres, substrate; ``work`` operation,
     details, and against, the codes of warnings it was done in spite of; ``seen`` stage; ``wish`` operation,
     cycle; ``answer`` item, answer (put off, not this cycle) and until; ``choice``, which is of no tree, question and option; ``part`` any of kind, name, height_mm,
-    side, directive, pairs, decide_by, instead_of and gone, of the one in ``part_ids``; ``measure`` values by
+    side, directive, pairs, decide_by, instead_of, decided (an operation, "" takes it back) and gone, of the one in ``part_ids``; ``measure`` values by
     name; ``look`` rule and of (what is followed up, and the entry it follows), went (well, badly) and values.
     ``hours`` and ``away`` are of no tree either: weekly, the free minutes of Monday to Sunday; from and until.
     """

@@ -194,6 +194,15 @@ class Look(Shape):
     part: UUID | None
 
 
+class Decision(Shape):
+    """Work that was decided of a part, and done."""
+
+    operation: str
+    on: date
+    entry: UUID
+    done: date
+
+
 class Part(Shape):
     """A part of a tree: one of ``part list``."""
 
@@ -211,6 +220,10 @@ class Part(Shape):
     instead_of: UUID | None
     directed: date | None
     gone: date | None
+    decided: str
+    decided_on: date | None
+    decided_in: UUID | None
+    carried_out: list[Decision]
     measures: list[Measure]
 
 

@@ -50,7 +50,16 @@ def faults_of_entry(entry: Entry, spots: Collection[UUID], knowledge: Knowledge)
     operation, faults = entry.data.get("operation"), []
     if operation is not None and operation not in knowledge.operations:
         faults.append(f"data.operation: found {operation!r}; right would be an operation of this program")
+    faults += _faults_of_decision(entry, knowledge) if entry.kind == "part" else []
     return faults + (_faults_of_state(entry, spots) if entry.kind == "state" else [])
+
+
+def _faults_of_decision(entry: Entry, knowledge: Knowledge) -> list[str]:
+    fit = [key for key, form in knowledge.operations.items() if form.of_part is not None]
+    decided = entry.data.get("decided", "")
+    if decided in ("", *fit):
+        return []
+    return [f"data.decided: found {decided!r}; right would be one of: {', '.join(fit)}"]
 
 
 def _faults_of_state(entry: Entry, spots: Collection[UUID]) -> list[str]:

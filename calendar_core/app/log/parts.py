@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.parts import Measure
 
 LARGEST_MM = 20_000.0  # no bonsai is taller
+NOTHING = "nothing"  # takes back what was decided of a part
 MOST_LOST = 1 / 3  # of a tree's height that may go without a cut before it is asked about (estimate)
 
 
@@ -171,6 +172,28 @@ def treatment(
     if instead_of is not None:
         out["instead_of"] = str(part_named(session, tree, instead_of).id)
     return out
+
+
+def decision(session: Session, tree: Tree, kind: str, text: str | None) -> dict[str, str]:
+    """Return what is said of the work that a part of a kind is to get; "nothing" takes it back. Raises Refusal."""
+    if text is None:
+        return {}
+    wanted = text.strip().lower().replace("_", " ")
+    if wanted in ("", NOTHING):
+        return {"decided": ""}
+    operations = session.knowledge.operations
+    fit = {key: form for key, form in operations.items() if form.of_part and kind in form.of_part.kinds}
+    key = next((key for key, form in fit.items() if wanted in (key, form.label.lower())), None)
+    if key is None:
+        right = ", ".join([*fit, NOTHING])
+        raise Refusal(
+            f"--decide: '{text}' cannot be decided of a part that is a {kind}; right would be one of: {right}"
+        )
+    profile = session.knowledge.profiles[tree.species]
+    if key in profile.never:
+        label, why = operations[key].label.lower(), profile.never[key].why
+        raise Refusal(f"{tree.label}: {label} is never done to a {profile.common}: {why}")
+    return {"decided": key}
 
 
 def part_entry(

@@ -39,6 +39,8 @@ PARTS: dict[str, str] = {
     "named": "named {name}",
     "directive": "{directive} at {pairs}",
     "decide": "decide by {stage}",
+    "decided": "decided: {work}",
+    "undecided": "nothing decided any more",
     "height": "{mm} mm high",
     "gone": "gone",
     "changed": "changed",
@@ -48,6 +50,7 @@ PARTS: dict[str, str] = {
 FOLLOWED: dict[str, str] = {
     "hold": "hold at {pairs}",
     "decide": "decide by {stage}",
+    "decided": "decided: {work}",
     "height": "{size} high",
     "measured": "{what} {size} on {day}",
     "since": "since {day}",
@@ -163,6 +166,8 @@ def part_words(style: Style, data: Mapping[str, Any]) -> str:
         words.append(style.translate(str(data["directive"])))
     if "decide_by" in data:
         words.append(say(PARTS["decide"], stage=str(data["decide_by"]).replace("_", " ")))
+    if "decided" in data:
+        words.append(say(PARTS["decided" if data["decided"] else "undecided"], work=data["decided"]))
     words += [say(PARTS["height"], mm=f"{data['height_mm']:g}")] if "height_mm" in data else []
     words += [str(data["side"])] if data.get("side") else []
     words += [say(PARTS["gone"])] if data.get("gone") else []
@@ -193,6 +198,7 @@ def followed(style: Style, part: Part, today: date) -> str:
         words = [say(FOLLOWED["hold"], pairs=pairs)]
     if part.directive == "undecided" and part.decide_by:
         words.append(say(FOLLOWED["decide"], stage=part.decide_by.replace("_", " ")))
+    words += [say(FOLLOWED["decided"], work=part.decided)] if part.decided else []
     if part.height_mm is not None:
         words.append(say(FOLLOWED["height"], size=style.length(part.height_mm)))
     words += [part.side] if part.side else []

@@ -21,6 +21,7 @@ from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.garden.model import Entry, Tree
 from calendar_core.garden.state import NOT_YET, valid_entries
+from calendar_core.planning.items import OF_PART
 from calendar_core.wording.garden.log_text import WRITTEN, sighting
 from calendar_core.wording.sentences import stage_words, tree_list
 
@@ -260,6 +261,7 @@ def _next_cycle(session: Session, tree: Tree, operation: str) -> int | None:
         absent.cycle
         for absent in plan.not_planned
         if (absent.tree_id, absent.operation) == (tree.id, operation)
+        and OF_PART not in absent.rule
         and {reason.code for reason in absent.reasons} <= asked_again
     ]
     return min(known, default=None)

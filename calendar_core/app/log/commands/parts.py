@@ -10,6 +10,7 @@ from calendar_core.app.log.entries import entry, happened, write
 from calendar_core.app.log.history import history_data
 from calendar_core.app.log.parts import (
     PartForm,
+    decision,
     kind_named,
     measures_named,
     part_entry,
@@ -68,6 +69,13 @@ DecideBy = Annotated[
 InsteadOf = Annotated[
     str | None, typer.Option(metavar="NAME", help="The part it will replace, which goes when this one can.")
 ]
+Decide = Annotated[
+    str | None,
+    typer.Option(
+        metavar="OPERATION",
+        help="What it is to get, such as 'structural prune', unwire, 'sever graft' or 'recut wound'; 'nothing' takes it back.",
+    ),
+]
 
 
 def register(app: typer.Typer) -> None:
@@ -97,6 +105,7 @@ def part_add(
     pairs: Pairs = None,
     decide_by: DecideBy = None,
     instead_of: InsteadOf = None,
+    decide: Decide = None,
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
@@ -106,8 +115,10 @@ def part_add(
     this_tree = _one_tree(session, tree)
     on = happened(session, one_day(day, on_day))
     form = checked(PartForm, {"name": name, "height_mm": height, "side": side, "pairs": pairs}, as_option)
+    key = kind_named(kind)
     more = treatment(session, this_tree, directive, decide_by, instead_of)
-    written = part_entry(session, this_tree, kind_named(kind), form, more, on)
+    more |= decision(session, this_tree, key, decide)
+    written = part_entry(session, this_tree, key, form, more, on)
     write(session, written)
     told = part_words(session.style, written.data)
     say(session.style.say(WRITTEN["part"], part=this_tree.label, told=told, entry=written.id.hex[:8]))
@@ -126,6 +137,7 @@ def part_change(
     pairs: Pairs = None,
     decide_by: DecideBy = None,
     instead_of: InsteadOf = None,
+    decide: Decide = None,
     gone: Annotated[
         bool, typer.Option("--gone", help="Cut off, closed, grown in: follow it no more.")
     ] = False,
@@ -147,9 +159,12 @@ def part_change(
     data: dict[str, Any] = form.model_dump(exclude_none=True, exclude_defaults=True, exclude={"name"})
     data |= {"name": form.name} if new_name else {}
     data |= treatment(session, this_tree, directive, decide_by, instead_of)
+    data |= decision(session, this_tree, part.kind, decide)
     data |= {"gone": True} if gone else {}
     if not data:
-        raise Refusal("nothing to change is given; right would be --directive, --gone or another option")
+        raise Refusal(
+            "nothing to change is given; right would be --directive, --decide, --gone or another option"
+        )
     written = entry(session, [this_tree], "part", data, on, parts=[part.id])
     write(session, written)
     which, told = f"{this_tree.label}, {part.name}", part_words(session.style, data)
