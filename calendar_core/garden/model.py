@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 Units = Literal["metric", "us"]
 EntryKind = Literal[
-    "state", "work", "seen", "wish", "answer", "choice", "part", "measure", "look", "hours", "away"
+    "state", "work", "seen", "wish", "answer", "choice", "part", "measure", "look", "hours", "away", "gone"
 ]
 
 
@@ -97,6 +97,7 @@ class Entry:
     cycle; ``answer`` item, answer (put off, not this cycle) and until; ``choice``, which is of no tree, question and option; ``part`` any of kind, name, height_mm,
     side, directive, pairs, decide_by, instead_of, decided (an operation, "" takes it back) and gone, of the one in ``part_ids``; ``measure`` values by
     name; ``look`` rule and of (what is followed up, and the entry it follows), went (well, badly) and values.
+    ``gone`` says why (died, sold, given away) and note: from its day on the tree is not there.
     ``hours`` and ``away`` are of no tree either: weekly, the free minutes of Monday to Sunday; from and until.
     """
 

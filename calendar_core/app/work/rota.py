@@ -124,7 +124,7 @@ def rota_data(session: Session, found: Levelled) -> dict[str, object]:
         "today": today,
         "usual_hours": weekly(session.entries, today) is None,
         "proven": found.rota.proven,
-        "trees": session.labels,
+        "trees": {tree.id: tree.label for tree in session.trees},
         "days": [
             {"day": day, "free": minutes, "work": [_line_data(line) for line in on_day(found, day)]}
             for day, minutes in zip(days, free, strict=True)

@@ -32,6 +32,7 @@ ENTRIES: dict[str, str] = {
     "badly": "went badly",
     "well": "well",
     "measure": "measured",
+    "gone": "gone: {why}",
 }
 """What an entry of the log says, by its kind or its answer."""
 
@@ -104,6 +105,8 @@ class LogSpeaker:
             return say(ENTRIES["seen"], stage=stage_words(str(data["stage"]))) + note
         if kind == "wish":
             return say(ENTRIES["wish"], work=self.operations[str(data["operation"])].label.lower()) + note
+        if kind == "gone":
+            return say(ENTRIES["gone"], why=data["why"]) + note
         if kind == "choice":
             return f"{data['question']}: {data['option']}"
         if kind == "answer":
