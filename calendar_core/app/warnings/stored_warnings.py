@@ -135,6 +135,7 @@ def stored(
             "spots": stood,
             "helped_by": "",
             "moved": [],
+            "gone": [],
         }
     data["standing"] = forms.as_data(standing)
     made_at = before.made_at if before is not None else now
@@ -190,6 +191,7 @@ def _without(
             ]
         ),
         "moved": [*warning.data["moved"], *map(str, moved)],
+        "gone": [*warning.data.get("gone", ()), *map(str, trees.difference(moved))],
         "spots": {tree: spot for tree, spot in warning.data["spots"].items() if UUID(tree) not in trees},
     }
     return replace(warning, state=warning.state if levels else "withdrawn", data=data)
