@@ -107,12 +107,15 @@ class WalkSpeaker:
 
     def day(self, walk: Walk) -> str:
         """Return the title of a walk's day."""
-        values = {"day": self.style.weekday(walk.on), "time": self.minutes(walk.minutes)}
+        day, time = self.style.weekday(walk.on), self.minutes(walk.minutes)
         if walk.day.sunset is None:
-            return self.style.say(WALKS["day"], **values)
-        return self.style.say(
-            WALKS["day_lit"], **values, sunset=self.style.clock(datetime.combine(walk.on, walk.day.sunset))
-        )
+            return self.style.say(WALKS["day"], day=day, time=time)
+        return self.style.say(WALKS["day_lit"], day=day, time=time, sunset=self.sunset(walk))
+
+    def sunset(self, walk: Walk) -> str:
+        """Return when the sun sets on a walk's day, empty where it does not."""
+        setting = walk.day.sunset
+        return "" if setting is None else self.style.clock(datetime.combine(walk.on, setting))
 
     def turns(self, stops: Iterable[Stop]) -> list[tuple[str, list[Stop]]]:
         """Return the stops of a walk under a title for each stretch of it."""
@@ -196,11 +199,7 @@ class WalkSpeaker:
             "\n".join(order),
         ]
         if walk.day.sunset is not None:
-            parts.append(
-                self.style.say(
-                    WALKS["event_light"], sunset=self.style.clock(datetime.combine(walk.on, walk.day.sunset))
-                )
-            )
+            parts.append(self.style.say(WALKS["event_light"], sunset=self.sunset(walk)))
         parts.append(self.style.translate(WALKS["event_ask"]))
         near = (walk.on - self.speaker.today).days <= near_days
         return ComputedEvent(

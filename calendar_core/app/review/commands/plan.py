@@ -81,13 +81,13 @@ def move(
     day, on = read_day(off), read_day(to)
     walks = {walk.on: walk for walk in review_plan(session).round.walks}
     if day not in walks:
-        right = f"one of {', '.join(map(str, walks))}" if walks else "a day of: leafclock review plan"
-        raise Refusal(f"{day}: no walk is planned then; right would be {right}")
+        raise Refusal(
+            f"{day}: no walk is planned then; right would be one of: {', '.join(map(str, walks)) or 'none'}"
+        )
     if on < session.today or on == day:
         raise Refusal(f"--to {on}: right would be another day, from {session.today} on")
     data = {"off": day.isoformat(), "on": on.isoformat(), "minutes": walks[day].minutes}
     written = entry(session, [], "walk", data, session.today)
     write(session, written)
-    near = session.speaker.today
-    days = {"off": session.style.day(day, near), "on": session.style.day(on, near)}
-    say(session.style.say(WALKS["moved"], **days, entry=written.id.hex[:8]))
+    style, name = session.style, written.id.hex[:8]
+    say(style.say(WALKS["moved"], off=style.weekday(day), on=style.weekday(on), entry=name))
