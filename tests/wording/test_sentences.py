@@ -122,6 +122,7 @@ def told() -> frozenset[Reason]:
 
 DAY = date(2015, 5, 1)
 OF_PARTS = (
+    Reason("decided", subject="unwire", found=DAY),
     Reason("concern", found=DAY),
     Reason("counted", found=2.0, needed=DAY),
     Reason("closes_by", subject="2016-06-01", found=date(2016, 5, 1), needed=date(2016, 9, 1)),
