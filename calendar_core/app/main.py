@@ -37,6 +37,7 @@ SUBJECTS = {
     "work.commands.rota": "rota hours away",
     "work.commands.feeding": "fertilize",
     "work.commands.ahead": "repotting show sitter",
+    "review.commands.group": "review",
     "calendar.commands": "calendar",
     "warnings.commands.warn": "warn watch",
     "warnings.commands.channel": "channel",

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.review.checklist import HEAVY_JOB, WINTER
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
@@ -19,8 +18,8 @@ QUESTIONS: dict[str, str] = {
     "of_part": "{part}: {asked}",
     "keep": "is it kept?",
     "keep_by": "to be decided by {stage}: is it kept?",
-    WINTER: "Its place for the winter is chosen and safe",
-    HEAVY_JOB: "Next year's one heavy job",
+    "winter place": "Its place for the winter is chosen and safe",
+    "heavy job": "Next year's one heavy job",
 }
 """Questions that bring no words along, by their ``what``."""
 

@@ -1,0 +1,16 @@
+"""``review``: the group of the commands about the review of a garden; each module adds its own."""
+
+from __future__ import annotations
+
+import typer
+
+from calendar_core.app.review.commands import sheet
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this room."""
+    group = typer.Typer(name="review", help="Look at every tree, round by round.", no_args_is_help=True)
+    group.callback()(lambda: None)  # with one command alone typer would drop its name
+    for module in (sheet,):
+        module.register(group)
+    app.add_typer(group)
