@@ -79,4 +79,5 @@ def _sign(text: Any, place: int) -> Sign:
     raw.FPDFText_GetMatrix(text, place, matrix)
     raw.FPDFText_GetFillColor(text, place, *map(byref, colour))
     size = raw.FPDFText_GetFontSize(text, place) * hypot(matrix.c, matrix.d)
-    return Sign(size, *text.get_charbox(place), [part.value for part in colour] == [0, 0, 0, 255])
+    left, bottom, right, top = text.get_charbox(place)
+    return Sign(size, left, bottom, right, top, [part.value for part in colour] == [0, 0, 0, 255])
