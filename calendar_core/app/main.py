@@ -36,7 +36,6 @@ SUBJECTS = {
     "plan.commands": "plan why stages",
     "work.commands.rota": "rota hours away",
     "work.commands.feeding": "fertilize",
-    "review.commands.group": "review",
     "work.commands.ahead": "repotting show sitter",
     "review.commands.group": "review",
     "calendar.commands": "calendar",
