@@ -13,6 +13,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.shell.output import heading, print_json, program, say
 from calendar_core.app.shell.session import Session, open_session
+from calendar_core.planning.review.walks import Walk
 from calendar_core.wording.review.walk_text import WALKS, WalkSpeaker
 
 
@@ -48,12 +49,10 @@ def walks_view(session: Session, found: ReviewPlan, weeks: int) -> None:
         return
     for head in tells.heads(walks):
         say(head)
+    for window in tells.windows(walks):
+        say(window, indent=2, hanging=2)
     for walk in walks:
-        heading(tells.day(walk))
-        for title, some in tells.turns(walk.stops):
-            say(title, indent=2)
-            for stop in some:
-                say(tells.stop(stop), indent=4, hanging=2)
+        _walk(tells, walk)
     last = max((walk.on for walk in walks), default=session.today)
     first = min((stop.window.opens for walk in walks for stop in walk.stops), default=session.today)
     skipped = tells.skipped([day for day in found.days if first <= day.day <= last])
@@ -67,6 +66,14 @@ def walks_view(session: Session, found: ReviewPlan, weeks: int) -> None:
             say(tells.left(stop), indent=2, hanging=2)
         say()
         say(style.say(WALKS["more_time"], program=program()))
+
+
+def _walk(tells: WalkSpeaker, walk: Walk) -> None:
+    heading(tells.day(walk))
+    for title, some in tells.turns(walk.stops):
+        say(title, indent=2)
+        for stop in some:
+            say(tells.stop(stop), indent=4, hanging=2)
 
 
 def move(
