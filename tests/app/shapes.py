@@ -247,6 +247,7 @@ class State(Shape):
     measures: list[Measure]
     looks: list[Look]
     reviews: list[Reviewed]
+    broken_off: list[Reviewed]
 
 
 class Reviewed(Shape):
