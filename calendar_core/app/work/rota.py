@@ -13,12 +13,15 @@ from numpy.typing import NDArray
 
 from calendar_core.app.plan.line_names import due_groups, name_of
 from calendar_core.app.plan.load import spacings
-from calendar_core.app.plan.walks import items_by_tree, review_plan
+from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.shell.quiet import quiet_library
 from calendar_core.app.shell.session import Session
 from calendar_core.garden.hours import free_minutes, weekly
-from calendar_core.planning.feeding.holds import FeedingCase, FeedingHold, waits_ahead
+from calendar_core.knowledge.forms.operations import is_feeding
+from calendar_core.planning.feeding.given import cases
+from calendar_core.planning.feeding.strength import outlook
 from calendar_core.planning.items import Item
+from calendar_core.planning.planner import air_over
 from calendar_core.planning.review.walks import Walk
 from calendar_core.planning.rota.days_apart import fed_in_time, kept_apart
 from calendar_core.planning.rota.problem import LeftOut, Rota
@@ -65,7 +68,7 @@ def levelled(session: Session, weeks: int) -> Levelled:
         left[place] = max(0, left[place] - walk.minutes)
     groups = due_groups(session)
     tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, left)
-    tasks = fed_in_time(tasks, _waits_ahead(session), session.knowledge.operations)
+    tasks = fed_in_time(tasks, _pauses(session, tasks, weeks), session.knowledge.operations)
     apart = kept_apart(
         tasks,
         {tree.id: spacing for tree, spacing in spacings(session, session.trees)},
@@ -76,14 +79,23 @@ def levelled(session: Session, weeks: int) -> Levelled:
     return Levelled(found, free, {task.job.id: task for task in tasks}, walks)
 
 
-def _waits_ahead(session: Session) -> dict[UUID, list[tuple[date, FeedingHold]]]:
-    """Return by tree the waits of its fertilizing for work that is planned."""
-    items, known, out = items_by_tree(session), session.knowledge, {}
-    for tree in session.trees:
-        profile, state = known.profiles[tree.species], session.grove.states[tree.id]
-        case = FeedingCase(profile, state, (), items[tree.id], (), session.today)
-        out[tree.id] = list(waits_ahead(case, known.feeding, known.operations))
-    return out
+def _pauses(session: Session, tasks: Sequence[Task], weeks: int) -> dict[UUID, list[tuple[date, date]]]:
+    """Return by tree the spans, first day and first day after, in which it gets no fertilizer, as ``fertilize`` tells."""
+    known, last = session.knowledge, session.today + timedelta(weeks=weeks)
+    fed = {
+        tree for task in tasks if is_feeding(task.items[0].operation, known.operations) for tree in task.trees
+    }
+    trees = [tree for tree in session.trees if tree.id in fed]
+    air = air_over(session.garden, session.weather.sky, known, session.today)
+    of_trees = cases(session.plan, trees, session.grove, session.weather.sky, known, air)
+    return {
+        tree: [
+            (found.day, found.not_before or last + timedelta(days=1))
+            for found, _ in outlook(case, known.feeding, known.operations, last)
+            if found.hold
+        ]
+        for tree, case in of_trees.items()
+    }
 
 
 def lines(tasks: Sequence[Task]) -> list[RotaLine]:

@@ -19,11 +19,11 @@ if TYPE_CHECKING:
 
     from calendar_core.knowledge.forms.operations import Operation
     from calendar_core.knowledge.profiles.knowledge import Knowledge
-    from calendar_core.planning.feeding.holds import FeedingHold
     from calendar_core.planning.load.spacing import Spacing
     from calendar_core.planning.rota.tasks import Task
 
     Apart = dict[tuple[str, str], int]
+    Pause = tuple[date, date]
 
 
 def kept_apart(
@@ -50,25 +50,23 @@ def kept_apart(
 
 
 def fed_in_time(
-    tasks: Sequence[Task],
-    waits: Mapping[UUID, Sequence[tuple[date, FeedingHold]]],
-    operations: Mapping[str, Operation],
+    tasks: Sequence[Task], pauses: Mapping[UUID, Sequence[Pause]], operations: Mapping[str, Operation]
 ) -> tuple[Task, ...]:
-    """Return tasks of which fertilizing ends before a tree waits for work that is planned, as `waits_ahead` has it.
+    """Return tasks of which fertilizing ends before any of its trees pauses: first day of that, and first after it.
 
-    A time of it that falls into the wait is left out.
+    A time of it that falls into a pause is left out.
     """
-    return tuple(task for each in tasks if (task := _in_time(each, waits, operations)) is not None)
+    return tuple(task for each in tasks if (task := _in_time(each, pauses, operations)) is not None)
 
 
 def _in_time(
-    task: Task, waits: Mapping[UUID, Sequence[tuple[date, FeedingHold]]], operations: Mapping[str, Operation]
+    task: Task, pauses: Mapping[UUID, Sequence[Pause]], operations: Mapping[str, Operation]
 ) -> Task | None:
     if not is_feeding(task.group.items[0].operation, operations):
         return task
     job = task.job
-    for first, hold in (wait for tree in task.trees for wait in waits.get(tree, ())):
-        if first <= job.last and (hold.end is None or job.first < hold.end):
+    for first, end in (pause for tree in task.trees for pause in pauses.get(tree, ())):
+        if first <= job.last and job.first < end:
             job = replace(job, last=first - timedelta(days=1))
     return replace(task, job=job) if job.first <= job.last else None
 

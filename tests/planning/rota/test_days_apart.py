@@ -13,7 +13,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calendar_core.garden.state import TreeState
-from calendar_core.planning.feeding.holds import FeedingHold
 from calendar_core.planning.groups import EventGroup
 from calendar_core.planning.items import Follows, Item, Range, Reason, item_id
 from calendar_core.planning.load.spacing import LoadJob
@@ -151,12 +150,12 @@ def test_cakes_are_not_changed_days_before_they_go_with_the_old_soil() -> None:
 def test_fertilizing_ends_before_a_tree_waits_for_planned_work_and_goes_on_after_it() -> None:
     """A decandling that opens on the tenth day, with five weeks' pause after it (Boon, June 2010)."""
     cut = DAY + timedelta(days=10)
-    hold = FeedingHold(Reason("work_ahead"), cut + timedelta(weeks=5))
+    pause = (cut, cut + timedelta(weeks=5))
     task = tasks(["feeding"])[0]
 
     def fed(first: int, last: int) -> list[tuple[int, int]]:
         job = replace(task.job, first=DAY + timedelta(days=first), last=DAY + timedelta(days=last))
-        found = fed_in_time([replace(task, job=job)], {TREE: [(cut, hold)]}, knowledge().operations)
+        found = fed_in_time([replace(task, job=job)], {TREE: [pause]}, knowledge().operations)
         return [((one.job.first - DAY).days, (one.job.last - DAY).days) for one in found]
 
     assert fed(0, 6) == [(0, 6)]
@@ -165,4 +164,4 @@ def test_fertilizing_ends_before_a_tree_waits_for_planned_work_and_goes_on_after
     assert fed(44, 50) == []
     assert fed(45, 50) == [(45, 50)]
     other = tasks(["wire"])
-    assert fed_in_time(other, {TREE: [(DAY, hold)]}, knowledge().operations) == other
+    assert fed_in_time(other, {TREE: [pause]}, knowledge().operations) == other
