@@ -48,17 +48,9 @@ PLACES: dict[CheckPlace, str] = {
 LOOKS: dict[LookDepth, str] = {"full": "Full look", "glance": "Glance"}
 
 DECISIONS: tuple[str, ...] = (
-    "sever",
-    "take wire off",
-    "cut again",
-    "replace by backup",
-    "remove",
-    "repot",
-    "change aim",
-    "move",
-    "sell or give away",
-)
-"""What may come out of a look."""
+    "sever", "unwire", "recut", "remove", "replace … by …", "repot", "aim …", "move …", "sold", "given away", "died",
+)  # fmt: skip
+"""What may come out of a look, in the words that ``decide=`` takes, before the part it is about."""
 
 
 def rounds_words(style: Style, windows: Iterable[RoundWindow]) -> str:
