@@ -27,6 +27,7 @@ EntryKind = Literal[
     "away",
     "review",
     "walk",
+    "gone",
 ]
 
 
@@ -107,8 +108,9 @@ class Entry:
     ``data`` by kind: ``state`` any of aim, vigour, spot, size, pot, pot_litres, substrate; ``work`` operation,
     details, and against, the codes of warnings it was done in spite of; ``seen`` stage; ``wish`` operation,
     cycle; ``answer`` item, answer (put off, not this cycle) and until; ``choice``, which is of no tree, question and option; ``part`` any of kind, name, height_mm,
-    side, directive, pairs, decide_by, instead_of and gone, of the one in ``part_ids``; ``measure`` values by
+    side, directive, pairs, decide_by, instead_of, decided (an operation, "" takes it back) and gone, of the one in ``part_ids``; ``measure`` values by
     name; ``look`` rule and of (what is followed up, and the entry it follows), went (well, badly) and values.
+    ``gone`` says why (died, sold, given away) and note: from its day on the tree is not there.
     ``hours`` and ``away`` are of no tree either: weekly, the free minutes of Monday to Sunday; from and until.
     ``review`` is a look of a round at a tree: round, cycle, depth, minutes if counted, and answers by key that are no
     measure, look or state; ``walk``, of no tree, a day that is not walked, off, and the one in its place, on.

@@ -53,13 +53,28 @@ class Look:
     part: UUID | None = None
 
 
+OF_ALL_PARTS = frozenset({"unwire"})
+"""Work that is done to every part by being done to the tree as a whole: there is no wire left then."""
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """Work that was decided of a part on a day, in an entry, and done on another."""
+
+    operation: str
+    on: date
+    entry: UUID
+    done: date
+
+
 @dataclass(slots=True)
 class Part:
     """A part of a tree; ``began`` is the entry it was first written down with.
 
     ``directive`` says how it is treated: with "hold" at ``pairs`` leaf pairs, "undecided" until the stage
     ``decide_by``, "remove when replaced" by a part that is there ``instead_of`` it; ``directed`` is the day on which
-    this was last said. ``gone`` is the day from which it is followed no more.
+    this was last said. ``gone`` is the day from which it is followed no more. ``decided`` is the operation that it is
+    to get, said on ``decided_on`` in the entry ``decided_in``; ``carried_out`` are those that it got since.
     """
 
     id: UUID
@@ -76,6 +91,10 @@ class Part:
     instead_of: UUID | None = None
     directed: date | None = None
     gone: date | None = None
+    decided: str = ""
+    decided_on: date | None = None
+    decided_in: UUID | None = None
+    carried_out: list[Decision] = field(default_factory=list)
     measures: list[Measure] = field(default_factory=list)
 
     def last(self, what: str) -> Measure | None:
@@ -94,7 +113,21 @@ def change(parts: dict[UUID, Part], tree: UUID, entry: Entry) -> None:
             parts.setdefault(identity, Part(identity, tree, entry.id, entry.happened))
         if identity in parts:
             _set(parts[identity], entry.happened, entry.data)
+            _decide(parts[identity], entry)
     measure(parts, [], entry)
+
+
+def carry_out(parts: Mapping[UUID, Part], entry: Entry) -> None:
+    """End what was decided of the parts that work was done to."""
+    operation = str(entry.data["operation"])
+    of_all = operation in OF_ALL_PARTS and not entry.part_ids
+    for part in parts.values():
+        if part.decided != operation or not (of_all or part.id in entry.part_ids):
+            continue
+        if part.decided_on is not None and part.decided_in is not None:
+            decision = Decision(operation, part.decided_on, part.decided_in, entry.happened)
+            part.carried_out.append(decision)
+        part.decided, part.decided_on, part.decided_in = "", None, None
 
 
 def measure(parts: Mapping[UUID, Part], own: list[Measure], entry: Entry) -> None:
@@ -122,3 +155,13 @@ def _set(part: Part, on: date, data: Mapping[str, Any]) -> None:
         part.instead_of = UUID(str(data["instead_of"]))
     if "gone" in data:
         part.gone = on if data["gone"] else None
+
+
+def _decide(part: Part, entry: Entry) -> None:
+    """Take over what an entry says is to be done to a part, or that nothing is; then it is undecided no more."""
+    if "decided" not in entry.data:
+        return
+    part.decided = str(entry.data["decided"])
+    part.decided_on, part.decided_in = (entry.happened, entry.id) if part.decided else (None, None)
+    if part.decided and part.directive == "undecided" and "directive" not in entry.data:
+        part.directive, part.directed = "no directive", entry.happened

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, NamedTuple
 from uuid import UUID
 
-from calendar_core.garden.parts import Look, Measure, Part, change, measure
+from calendar_core.garden.parts import Look, Measure, Part, carry_out, change, measure
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -100,6 +100,11 @@ class TreeState:
         here = [part for part in self.parts.values() if part.gone is None]
         return sorted(here, key=lambda part: (-(part.height_mm or 0.0), part.name))
 
+    @property
+    def decided(self) -> frozenset[str]:
+        """The operations that some part is to get."""
+        return frozenset(part.decided for part in self.open_parts if part.decided)
+
     def last(self, operation: str) -> Done | None:
         """Return the latest time ``operation`` was done."""
         times = [done for done in self.done if done.operation == operation]
@@ -152,6 +157,7 @@ def _work(state: TreeState, _tree: UUID, entry: Entry) -> None:
     # What was done to a part that is not (or not yet) written down was done to a part, not to the whole tree.
     regret = str(entry.data.get("regret", ""))
     state.done.append(Done(operation, entry.happened, entry.id, entry.part_ids, taken, regret))
+    carry_out(state.parts, entry)
     # A wish for a named cycle is met by work of that cycle; one without by the first work after it.
     state.wishes = [w for w in state.wishes if w.operation != operation or w.cycle is not None]
 

@@ -21,6 +21,7 @@ PartKind = Literal[
 Directive = Literal[
     "grow free", "hold", "keep as backup", "remove when replaced", "watch", "undecided", "no directive"
 ]
+Departure = Literal["died", "sold", "given away"]
 MeasureName = Literal[
     "width", "entry", "exit", "bite", "dry", "diameter", "length", "pairs", "height", "girth", "leaf"
 ]
@@ -44,6 +45,7 @@ WINDS: tuple[Wind, ...] = get_args(Wind)
 POT_KINDS: tuple[PotKind, ...] = get_args(PotKind)
 PART_KINDS: tuple[PartKind, ...] = get_args(PartKind)
 DIRECTIVES: tuple[Directive, ...] = get_args(Directive)
+DEPARTURES: tuple[Departure, ...] = get_args(Departure)
 HAZARDS: tuple[Hazard, ...] = get_args(Hazard)
 MEANS: tuple[Means, ...] = get_args(Means)
 ROUNDS: tuple[RoundName, ...] = get_args(RoundName)

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 
 Status = Literal["due", "wished", "possible"]
 Value = float | int | str | date | None
-OF_PART = "@"  # in the rule of a look: before the part it is of
+OF_PART = "@"  # in the rule of what is of a part: before that part
+DECIDED = "decided "  # in a rule before the operation that was decided of a part
 
 
 @dataclass(frozen=True, slots=True)

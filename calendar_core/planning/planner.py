@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from calendar_core.garden.cycle import calendar_of, cycles_at, is_south
+from calendar_core.planning.aftercare.decisions import SpeciesDecisions
 from calendar_core.planning.aftercare.follow_ups import SpeciesFollowUps
 from calendar_core.planning.feeding.cakes import by_cakes
 from calendar_core.planning.feeding.given import with_strengths
@@ -88,10 +89,15 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
         of_species = SpeciesStages(grove, sky, knowledge.profiles[species], today, air.in_room(room), trees)
         works = SpeciesWorks(species, of_species, knowledge)
         looks = SpeciesFollowUps(species, of_species, knowledge)
+        decisions = SpeciesDecisions(
+            species, of_species, knowledge, works.of_parts, works.middles, looks.items
+        )
         places = SpeciesPlaces(species, of_species, knowledge, chances, works.items)
         one_by_one, over = in_turn(works.items, today)
-        items += (*one_by_one, *looks.items, *places.items)
-        absent += (*works.absent, *over, *looks.absent, *places.absent)
+        still_looks = (look for look in looks.items if look.id not in decisions.instead)
+        items += (*one_by_one, *still_looks, *decisions.items, *places.items)
+        absent += (*works.absent, *over, *looks.absent, *decisions.absent, *decisions.instead.values())
+        absent += places.absent
         stages |= of_species.dates
         years |= works.years
         middles |= works.middles

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
+    from calendar_core.garden.model import EntryKind
+
 _COLUMNS = [tables.entry.c[each.name] for each in fields(Entry) if each.name not in {"tree_ids", "garden_id"}]
 
 
@@ -81,6 +83,26 @@ def entries(
     if upto is not None:
         chosen = chosen.where(log.happened <= upto)
     rows = connection.execute(chosen.order_by(log.happened, log.recorded_at, log.id)).mappings()
+    return tuple(Entry(garden_id=garden_id, tree_ids=tuple(named[row["id"]]), **row) for row in rows)
+
+
+def entries_of_kind(
+    connection: Connection, garden_id: UUID, kind: EntryKind, upto: date
+) -> tuple[Entry, ...]:
+    """Return the entries of one kind up to a day, with what voids them, in the order of `entries`: the rest is not read."""
+    log, link = tables.entry.c, tables.entry_tree.c
+    ids = select(log.id).where(log.garden_id == garden_id, log.kind == kind, log.happened <= upto)
+    found = set(connection.execute(ids).scalars())
+    if not found:
+        return ()
+    here = (log.garden_id == garden_id, log.happened <= upto)
+    chosen = select(*_COLUMNS).where(*here, or_(log.id.in_(found), log.voids.in_(found)))
+    ordered = chosen.order_by(log.happened, log.recorded_at, log.id)
+    rows = connection.execute(ordered).mappings().all()
+    named: defaultdict[UUID, list[UUID]] = defaultdict(list)
+    linked = select(link.entry_id, link.tree_id).where(link.entry_id.in_([row["id"] for row in rows]))
+    for entry_id, tree_id in connection.execute(linked.order_by(link.entry_id, link.position)):
+        named[entry_id].append(tree_id)
     return tuple(Entry(garden_id=garden_id, tree_ids=tuple(named[row["id"]]), **row) for row in rows)
 
 

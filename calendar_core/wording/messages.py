@@ -10,6 +10,7 @@ REASONS: dict[str, str] = {
     "programme": "Part of each year's work on a tree whose aim is {subject}.",
     "season": "Every tree of this kind goes through it each year.",
     "wished": "You asked for it.",
+    "decided": "Decided on {found}: {subject}.",
     "interval": "Last done on {found}; {every} at this size.",
     "put_off": "Put off until {found}.",
     # what opens and closes it: {event} from EVENTS, with how long before or after

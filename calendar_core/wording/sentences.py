@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Protocol
 
+from calendar_core.planning.items import DECIDED, OF_PART
 from calendar_core.planning.waits import late_since
 from calendar_core.wording.messages import BASES, CARD, EVENTS, REASONS, WEATHER, WEATHER_SHORT
 
@@ -64,7 +65,8 @@ def stage_words(name: str) -> str:
 
 def work_name(operation: Named, key: str, rule: str) -> str:
     """Return what a work is called: its operation, or its own id where it is one of several windows."""
-    name = rule.partition("#")[0]  # a look's rule names the entry it follows
+    name = rule.partition("#")[0].partition(OF_PART)[0]  # a look's rule names the entry it follows, or a part
+    name = name.removeprefix(DECIDED)
     name = re.sub(r"\.\d+$", "", name)  # a move's how many times it was made
     return operation.label if name in (key, "hold") else name[:1].upper() + name[1:]
 

@@ -473,7 +473,12 @@ def _rivals(
     if asked_for_anyway(item.operation, state, item.cycle):
         return
     before = {operation for cycle, operation in done if cycle == item.cycle}
-    others = {one.operation for one in planned if one.cycle == item.cycle and one.id != item.id}
+    others = {
+        one.operation
+        for one in planned
+        if one.cycle == item.cycle and one.id != item.id
+        if one.operation != item.operation or not (one.part_id or item.part_id)  # parts get one job together
+    }
     anyway = {one for one in (*before, *others) if asked_for_anyway(one, state, item.cycle)}
     if before - anyway and item.status == "due":
         says = f"{screens.name(item)} is due though {', '.join(sorted(before))} was done in {item.cycle}"

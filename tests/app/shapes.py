@@ -9,7 +9,7 @@ from uuid import UUID  # noqa: TC003 - as above
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
 from calendar_core.garden.model import EntryKind  # noqa: TC001 - as above
-from calendar_core.knowledge.words import Directive, PartKind  # noqa: TC001 - as above
+from calendar_core.knowledge.words import Departure, Directive, PartKind  # noqa: TC001 - as above
 
 Share = Annotated[float, Field(ge=0, le=1)]
 Value = float | str | None
@@ -194,6 +194,15 @@ class Look(Shape):
     part: UUID | None
 
 
+class Decision(Shape):
+    """Work that was decided of a part, and done."""
+
+    operation: str
+    on: date
+    entry: UUID
+    done: date
+
+
 class Part(Shape):
     """A part of a tree: one of ``part list``."""
 
@@ -211,6 +220,10 @@ class Part(Shape):
     instead_of: UUID | None
     directed: date | None
     gone: date | None
+    decided: str
+    decided_on: date | None
+    decided_in: UUID | None
+    carried_out: list[Decision]
     measures: list[Measure]
 
 
@@ -242,11 +255,28 @@ class TreeNow(Shape):
     state: State
 
 
+class Gone(Shape):
+    """When a tree left, and why."""
+
+    on: date
+    why: Departure
+    entry: UUID
+    note: str
+
+
+class TreeGone(Shape):
+    """``tree list --gone``."""
+
+    tree: Tree
+    gone: Gone
+
+
 class TreeShown(TreeNow):
     """``tree show``."""
 
     items: list[Item]
     stages: list[Stage]
+    gone: Gone | None
 
 
 class Spot(Shape):
@@ -708,6 +738,7 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "why": TypeAdapter(list[Item | NotPlanned]),
     "stages": TypeAdapter(dict[str, list[Stage]]),
     "tree list": TypeAdapter(list[TreeNow]),
+    "tree list --gone": TypeAdapter(list[TreeGone]),
     "tree show": TypeAdapter(list[TreeShown]),
     "spot list": TypeAdapter(list[Spot]),
     "log": TypeAdapter(list[Entry]),

@@ -24,6 +24,7 @@ ASKED = {
     "why": ("why", "all", "repot"),
     "stages": ("stages",),
     "tree list": ("tree", "list"),
+    "tree list --gone": ("tree", "list", "--gone"),
     "tree show": ("tree", "show", "Japanese maple 1, Tropical fig 1"),
     "spot list": ("spot", "list"),
     "log": ("log",),
@@ -76,6 +77,9 @@ def lived_in(founded: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
         ("measure", "Japanese maple 1", "low cut", "width=12"),
         ("hours", "Sat 3h, Mon-Fri 20min"),
         ("away", "2015-08-01", "2015-08-14"),
+        ("part", "change", "Japanese maple 1", "low cut", "--decide", "recut wound"),
+        ("tree", "add", "black pine", "--label", "Lost pine"),
+        ("tree", "gone", "Lost pine", "--why", "given away"),
     ):
         assert run(*words, *here).status == 0
     return database

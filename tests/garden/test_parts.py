@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calendar_core.garden.model import Entry
-from calendar_core.garden.parts import MEASURES, Look, Measure, Part
+from calendar_core.garden.parts import MEASURES, Decision, Look, Measure, Part
 from calendar_core.garden.state import TreeState, states
 from calendar_core.knowledge.words import DIRECTIVES, PART_KINDS
 
@@ -249,3 +249,51 @@ def test_work_names_the_parts_it_was_done_to_and_what_it_took() -> None:
     work = entry("work", 2, operation="cut back", share=0.4, regret="too much")
     (done,) = fold([made, work])[ONE].done
     assert (done.parts, done.share, done.regret) == ((PARTS[ONE][0],), 0.4, "too much")
+
+
+def decided_of(*log: Entry) -> tuple[str, date | None]:
+    found = part(*log)
+    return found.decided, found.decided_on
+
+
+def test_what_was_decided_last_of_a_part_counts_and_may_be_taken_back() -> None:
+    made = entry("part", 1, kind="wound", name="old leader")
+    first, anew = entry("part", 2, days=1, decided="recut wound"), entry("part", 3, days=2, decided="unwire")
+    back = entry("part", 4, days=3, decided="")
+    assert decided_of(made) == ("", None)
+    assert decided_of(made, first) == ("recut wound", FIRST + timedelta(days=1))
+    assert decided_of(made, first, anew) == ("unwire", FIRST + timedelta(days=2))
+    assert part(made, first, anew).decided_in == anew.id
+    assert decided_of(made, first, anew, back) == ("", None)
+    assert decided_of(made, first, anew, void(anew, 5)) == decided_of(made, first)
+
+
+def test_a_decision_ends_as_its_work_is_done_to_the_part_and_comes_back_as_that_is_voided() -> None:
+    made, decided = (
+        entry("part", 1, kind="graft", name="low"),
+        entry("part", 2, days=1, decided="sever graft"),
+    )
+    other = entry("work", 3, days=2, operation="cut back")
+    elsewhere = entry("work", 4, days=2, part=PARTS[ONE][1], operation="sever graft")
+    whole = replace(entry("work", 5, days=2, operation="sever graft"), part_ids=())
+    assert decided_of(made, decided, other, elsewhere, whole)[0] == "sever graft"
+    done = entry("work", 6, days=3, operation="sever graft")
+    found = part(made, decided, done)
+    assert (found.decided, found.decided_on, found.decided_in) == ("", None, None)
+    assert found.carried_out == [Decision("sever graft", decided.happened, decided.id, done.happened)]
+    assert decided_of(made, decided, done, void(done, 7))[0] == "sever graft"
+    before = entry("work", 0, days=1, operation="sever graft")
+    assert decided_of(made, before, decided)[0] == "sever graft"
+
+
+def test_wire_that_is_taken_off_a_tree_is_off_its_parts() -> None:
+    made, decided = entry("part", 1, kind="wire", name="low"), entry("part", 2, decided="unwire")
+    whole = replace(entry("work", 3, days=1, operation="unwire"), part_ids=())
+    assert part(made, decided, whole).decided == ""
+
+
+def test_a_part_of_which_work_is_decided_is_undecided_no_more() -> None:
+    made = entry("part", 1, kind="branch", name="low", directive="undecided")
+    assert part(made, entry("part", 2, days=1, decided="")).directive == "undecided"
+    found = part(made, entry("part", 2, days=1, decided="structural prune"))
+    assert (found.directive, found.directed) == ("no directive", FIRST + timedelta(days=1))

@@ -100,6 +100,7 @@ class PartTable(Table):
     pairs: int | None = None
     decide_by: str | None = None
     instead_of: str | None = None
+    decided: str | None = None
     gone: bool | None = None
 
 

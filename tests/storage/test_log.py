@@ -52,6 +52,22 @@ def test_an_entry_comes_back_as_it_went_in(store: Store, garden: Garden, trees: 
         assert log.entries(connection, uuid4()) == ()
 
 
+def test_entries_of_one_kind_come_with_what_voids_them(
+    store: Store, garden: Garden, trees: tuple[Tree, ...]
+) -> None:
+    gone = _entry(trees, kind="gone", data={"why": "sold"})
+    work, later = _entry(trees), _entry(trees, kind="gone", happened=date(2015, 6, 25))
+    void = _entry(trees, kind="state", voids=gone.id, recorded_at=gone.recorded_at + timedelta(hours=1))
+    other = _entry(trees, voids=work.id)
+    with store.begin() as connection:
+        assert log.entries_of_kind(connection, garden.id, "gone", gone.happened) == ()
+        log.append(connection, [void, work, later, gone, other])
+    with store.read() as connection:
+        assert log.entries_of_kind(connection, garden.id, "gone", gone.happened) == (gone, void)
+        assert log.entries_of_kind(connection, garden.id, "gone", later.happened) == (gone, void, later)
+        assert log.entries_of_kind(connection, uuid4(), "gone", later.happened) == ()
+
+
 def test_a_repeated_entry_changes_nothing(store: Store, garden: Garden, trees: tuple[Tree, ...]) -> None:
     entry = _entry(trees[:1])
     again = replace(entry, who="Abel", tree_ids=tuple(tree.id for tree in trees))

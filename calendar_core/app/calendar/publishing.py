@@ -168,7 +168,7 @@ def _goes_on(told: PublishedEvent, group: EventGroup) -> bool:
 def _whose_trees(
     session: Session, told: Sequence[PublishedEvent], known: Mapping[Member, UUID], codes: Collection[str]
 ) -> set[UUID]:
-    """Return coming events all of whose trees' items are gone from the plan for one of these reasons."""
+    """Return coming events all of whose trees are gone, or their items from the plan for one of these reasons."""
     closed = {
         (absent.rule, absent.cycle, absent.tree_id)
         for absent in session.plan.not_planned
@@ -176,7 +176,7 @@ def _whose_trees(
     }
     trees: dict[UUID, list[bool]] = {}
     for member, uid in known.items():
-        trees.setdefault(uid, []).append(member in closed)
+        trees.setdefault(uid, []).append(member in closed or member[2] in session.gone)
     return {event.uid for event in told if event.end >= session.today and all(trees.get(event.uid, [False]))}
 
 

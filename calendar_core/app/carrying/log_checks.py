@@ -12,8 +12,10 @@ from pydantic import ValidationError
 from calendar_core.app.garden.garden_file import TreePart
 from calendar_core.app.shell.days import LAST
 from calendar_core.app.shell.forms import fault_lines
+from calendar_core.garden.departures import departures
 from calendar_core.garden.hours import absences, weekly
 from calendar_core.garden.state import chosen, states
+from calendar_core.knowledge.words import DEPARTURES
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -40,6 +42,7 @@ def _reads(trees: Sequence[UUID], entries: Sequence[Entry]) -> bool:
         chosen(entries, LAST)
         weekly(entries, LAST)
         absences(entries, LAST)
+        departures(entries, LAST)
     except _FAULTS:
         return False
     return True
@@ -50,7 +53,19 @@ def faults_of_entry(entry: Entry, spots: Collection[UUID], knowledge: Knowledge)
     operation, faults = entry.data.get("operation"), []
     if operation is not None and operation not in knowledge.operations:
         faults.append(f"data.operation: found {operation!r}; right would be an operation of this program")
+    why = entry.data.get("why")
+    if entry.kind == "gone" and entry.voids is None and why not in DEPARTURES:
+        faults.append(f"data.why: found {why!r}; right would be one of: {', '.join(DEPARTURES)}")
+    faults += _faults_of_decision(entry, knowledge) if entry.kind == "part" else []
     return faults + (_faults_of_state(entry, spots) if entry.kind == "state" else [])
+
+
+def _faults_of_decision(entry: Entry, knowledge: Knowledge) -> list[str]:
+    fit = [key for key, form in knowledge.operations.items() if form.of_part is not None]
+    decided = entry.data.get("decided", "")
+    if decided in ("", *fit):
+        return []
+    return [f"data.decided: found {decided!r}; right would be one of: {', '.join(fit)}"]
 
 
 def _faults_of_state(entry: Entry, spots: Collection[UUID]) -> list[str]:

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 def add_parts(session: Session, parts: Sequence[TreePart]) -> tuple[Tree, ...]:
     """Store trees with the state they come with; every fault is told, and then nothing is stored."""
     spots = {spot.name.lower(): spot for spot in session.spots.values()}
-    taken = {tree.label.lower() for tree in session.trees}
+    taken = {tree.label.lower() for tree in session.every_tree}
     maker = Maker(session.garden, knowledge(), spots, session.today, session.clock.now, taken)
     trees = maker.trees(parts)
     entries = maker.first_entries(parts, trees)

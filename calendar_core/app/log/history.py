@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 def history_data(session: Session, tree: Tree) -> dict[str, Any]:
     """Return the entries of a tree and its parts, those that are gone too, with what was measured."""
-    state = session.grove.states[tree.id]
+    state = session.states[tree.id]
     return {
         "tree": tree,
         "entries": entries_of(session, tree),
@@ -31,4 +31,4 @@ def entries_of(session: Session, tree: Tree) -> list[Entry]:
 def log_speaker(session: Session) -> LogSpeaker:
     """Return who tells the entries of the garden."""
     known = session.knowledge
-    return LogSpeaker(session.style, known.operations, known.aftercare, session.spots, session.grove.states)
+    return LogSpeaker(session.style, known.operations, known.aftercare, session.spots, session.states)

@@ -124,7 +124,8 @@ def _taken_apart(text: str) -> LogLine:
 
 
 def _entries(session: Session, line: LogLine, *, yes: bool) -> list[Entry]:
-    trees, on = named_trees(session, line.trees), happened(session, line.keys.get("on"))
+    on = happened(session, line.keys.get("on"))
+    trees = named_trees(session, line.trees, on)
     what = line.what.lower()
     if what.startswith("saw "):
         stage = stage_named(session, trees, what.removeprefix("saw "))

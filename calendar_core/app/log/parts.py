@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.parts import Measure
 
 LARGEST_MM = 20_000.0  # no bonsai is taller
+NOTHING = "nothing"  # takes back what was decided of a part
 MOST_LOST = 1 / 3  # of a tree's height that may go without a cut before it is asked about (estimate)
 
 
@@ -40,7 +41,7 @@ class PartForm(Strict):
 
 def part_named(session: Session, tree: Tree, name: str) -> Part:
     """Return the part of a tree by its name. Raises Refusal."""
-    state = session.grove.states[tree.id]
+    state = session.states[tree.id]
     known = {part.name.lower(): part for part in state.open_parts}
     found = known.get(name.strip().lower())
     if found is None:
@@ -110,7 +111,7 @@ def _around(measures: Iterable[Measure], what: str, on: date) -> tuple[Measure |
 
 def odd_height(session: Session, tree: Tree, values: Mapping[str, float], on: date) -> list[str]:
     """Return a line where a tree lost much of its height and nothing tells of a cut."""
-    state, operations = session.grove.states[tree.id], session.knowledge.operations
+    state, operations = session.states[tree.id], session.knowledge.operations
     before, _ = _around(state.measures, "height", on)
     height = values.get("height")
     if before is None or height is None or height >= before.value * (1 - MOST_LOST):
@@ -173,11 +174,33 @@ def treatment(
     return out
 
 
+def decision(session: Session, tree: Tree, kind: str, text: str | None) -> dict[str, str]:
+    """Return what is said of the work that a part of a kind is to get; "nothing" takes it back. Raises Refusal."""
+    if text is None:
+        return {}
+    wanted = text.strip().lower().replace("_", " ")
+    if wanted in ("", NOTHING):
+        return {"decided": ""}
+    operations = session.knowledge.operations
+    fit = {key: form for key, form in operations.items() if form.of_part and kind in form.of_part.kinds}
+    key = next((key for key, form in fit.items() if wanted in (key, form.label.lower())), None)
+    if key is None:
+        right = ", ".join([*fit, NOTHING])
+        raise Refusal(
+            f"--decide: '{text}' cannot be decided of a part that is a {kind}; right would be one of: {right}"
+        )
+    profile = session.knowledge.profiles[tree.species]
+    if key in profile.never:
+        label, why = operations[key].label.lower(), profile.never[key].why
+        raise Refusal(f"{tree.label}: {label} is never done to a {profile.common}: {why}")
+    return {"decided": key}
+
+
 def part_entry(
     session: Session, tree: Tree, kind: str, form: PartForm, more: Mapping[str, Any], on: date, place: int = 0
 ) -> Entry:
     """Return the entry that writes down a new part. Raises Refusal where its name is taken."""
-    taken = {part.name.lower() for part in session.grove.states[tree.id].open_parts}
+    taken = {part.name.lower() for part in session.states[tree.id].open_parts}
     if form.name.lower() in taken:
         raise Refusal(f"{tree.label} has a part '{form.name}' already; right would be another name")
     data = {"kind": kind, **form.model_dump(exclude_none=True, exclude_defaults=True), **more}
@@ -226,7 +249,7 @@ def entries_of_work(
     out: list[Entry] = []
     for which in [[tree] for tree in trees] if names else [trees]:
         made, ids = _parts_of(session, which[0], operation, names, place, on, len(out)) if names else ([], [])
-        known = [part for part in session.grove.states[which[0].id].parts.values() if part.id in ids]
+        known = [part for part in session.states[which[0].id].parts.values() if part.id in ids]
         refuse_early(known, on)
         refuse_odd(known, measured, on, yes=yes)
         out += made
@@ -265,7 +288,7 @@ def warned_of_parts(
     wanted, form = {name.strip().lower() for name in names}, session.knowledge.operations[operation]
     out = {}
     for tree in trees:
-        parts = [p for p in session.grove.states[tree.id].open_parts if p.name.lower() in wanted]
+        parts = [p for p in session.states[tree.id].open_parts if p.name.lower() in wanted]
         if reasons := kept(parts, operation, form.takes, on):
             out[tree.id] = reasons
     return out
@@ -278,7 +301,7 @@ def _parts_of(
     makes = session.knowledge.operations[operation].makes
     made: list[Entry] = []
     ids: list[UUID] = []
-    known = {part.name.lower(): part for part in session.grove.states[tree.id].open_parts}
+    known = {part.name.lower(): part for part in session.states[tree.id].open_parts}
     for name in names:
         if name.strip().lower() in known or makes is None:
             ids.append(part_named(session, tree, name).id)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 def history_view(session: Session, tree: Tree) -> None:
     """Print what was done, year by year, then the course of every measurement."""
-    entries, state, style = entries_of(session, tree), session.grove.states[tree.id], session.style
+    entries, state, style = entries_of(session, tree), session.states[tree.id], session.style
     speaker = log_speaker(session)
     say(style.say(HISTORY["title"], tree=tree.label, species=session.knowledge.profiles[tree.species].common))
     if not entries:

@@ -33,7 +33,9 @@ def due_items(session: Session, days: int) -> list[Item]:
     """
     plan_missing(session)
     with session.store.read() as connection:
-        return kept.kept_items(connection, session.garden.id, session.today + timedelta(days=days))
+        found = kept.kept_items(connection, session.garden.id, session.today + timedelta(days=days))
+    # Of a tree that is gone by today something may be kept for a day on which it was there.
+    return [item for item in found if item.tree_id not in session.gone]
 
 
 def coming_items(session: Session, days: int) -> list[Item]:

@@ -40,7 +40,7 @@ def spacings(session: Session, trees: Iterable[Tree]) -> Iterator[tuple[Tree, Sp
     plan = session.part(which).plan
     for tree in which:
         profile = knowledge.profiles[tree.species]
-        calendar, state = calendar_of(garden, profile), session.grove.states[tree.id]
+        calendar, state = calendar_of(garden, profile), session.states[tree.id]
         back = regrowth(state, plan.stages[tree.id], profile, knowledge)
         rules, middles = (knowledge.spacing, knowledge.operations), plan.middles[tree.id]
         yield tree, Spacing(*rules, profile, calendar, air, state, middles, back)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from datetime import date
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
@@ -16,22 +17,38 @@ if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
 
+EVER = date.min  # a day on which every tree was there: what is only read may be of one that is gone
 
-def named_trees(session: Session, text: str) -> list[Tree]:
+
+def named_trees(session: Session, text: str, on: date | None = None) -> list[Tree]:
     """Return the trees named by label, several parted by commas; ``all`` or a species stands for all of them.
 
-    A label goes first: a tree may be called as its species is, or have a comma in its name.
+    A label goes first: a tree may be called as its species is, or have a comma in its name. One that is gone is
+    refused, but where something is asked or told ``on`` a day on which it was there.
     """
-    labels = {tree.label.lower(): tree for tree in session.trees}
+    labels = {tree.label.lower(): tree for tree in session.every_tree}
     whole = labels.get(text.strip().lower())
     if whole is not None:
-        return [whole]
+        return [_here(session, whole, on)]
     found: list[Tree] = []
     for name in filter(None, (part.strip() for part in text.split(","))):
-        found += [labels[name.lower()]] if name.lower() in labels else _kind(session, name)
+        known = labels.get(name.lower())
+        found += _kind(session, name) if known is None else [_here(session, known, on)]
     if not found:
         raise Refusal(f"'{text}' names no tree; right would be labels parted by commas, a species, or all")
     return list(dict.fromkeys(found))
+
+
+def _here(session: Session, tree: Tree, on: date | None) -> Tree:
+    """Return a tree that is in the garden, or was on a day. Raises Refusal."""
+    gone = session.gone.get(tree.id)
+    if gone is None or (on is not None and on <= gone.on):
+        return tree
+    right = "a tree that is here" if on is None else f"a day up to {gone.on}"
+    raise Refusal(
+        f"{tree.label} is gone since {gone.on}: {gone.why}; right would be {right}, "
+        f"or, if that was written in error, first: leafclock log --void {gone.entry.hex[:8]}"
+    )
 
 
 def _kind(session: Session, name: str) -> list[Tree]:

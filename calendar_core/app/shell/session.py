@@ -16,6 +16,7 @@ from platformdirs import user_data_path
 
 from calendar_core.app.shell.clock import Clock, clock
 from calendar_core.app.shell.errors import Refusal
+from calendar_core.garden.departures import departures
 from calendar_core.garden.state import chosen, states
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.knowledge.profiles.terms import Terms, load_terms
@@ -31,7 +32,9 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.app.shell.plan_weather import WeatherAt
+    from calendar_core.garden.departures import Gone
     from calendar_core.garden.model import Entry, Garden, Spot, Tree
+    from calendar_core.garden.state import TreeState
     from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.items import Plan
     from calendar_core.planning.seasons.species_stages import Grove
@@ -74,7 +77,7 @@ class Session:
         """What config/ holds for the garden's species, as its grower answers where sources disagree."""
         from calendar_core.knowledge.profiles.answers import answered
 
-        known = knowledge(frozenset(tree.species for tree in self.trees))
+        known = knowledge(frozenset(tree.species for tree in self.every_tree))
         return answered(known, chosen(self._garden_entries(), self.today))
 
     @cached_property
@@ -92,10 +95,22 @@ class Session:
             return log.entries(connection, self.garden.id, upto=self.today, trees=())
 
     @cached_property
-    def trees(self) -> tuple[Tree, ...]:
-        """The garden's trees."""
+    def every_tree(self) -> tuple[Tree, ...]:
+        """The trees that the garden has or had: those that are gone keep their log and their label."""
         with self.store.read() as connection:
             return gardens.list_trees(connection, self.garden.id)
+
+    @cached_property
+    def gone(self) -> dict[UUID, Gone]:
+        """The trees that have left the garden by today."""
+        with self.store.read() as connection:
+            told = log.entries_of_kind(connection, self.garden.id, "gone", self.today)
+        return departures(told, self.today)
+
+    @cached_property
+    def trees(self) -> tuple[Tree, ...]:
+        """The garden's trees, without those that are gone."""
+        return tuple(tree for tree in self.every_tree if tree.id not in self.gone)
 
     @cached_property
     def spots(self) -> dict[UUID, Spot]:
@@ -115,8 +130,13 @@ class Session:
         from calendar_core.planning.seasons.species_stages import Grove
 
         return Grove(
-            self.garden, self.spots, self.trees, states([t.id for t in self.trees], self.entries, self.today)
+            self.garden, self.spots, self.trees, {tree.id: self.states[tree.id] for tree in self.trees}
         )
+
+    @cached_property
+    def states(self) -> dict[UUID, TreeState]:
+        """What the log says of each tree today; of one that is gone, what it last said."""
+        return states([tree.id for tree in self.every_tree], self.entries, self.today)
 
     def part(self, trees: Sequence[Tree]) -> Session:
         """Return a session of some of the trees, under the same weather: their log alone is read."""
@@ -124,13 +144,13 @@ class Session:
         with self.store.read() as connection:
             known = log.entries(connection, self.garden.id, self.today, [tree.id for tree in trees])
         shared = {name: getattr(self, name) for name in ("spots", "weather", "knowledge")}
-        part.__dict__.update(shared, trees=tuple(trees), entries=known)
+        part.__dict__.update(shared, every_tree=tuple(trees), trees=tuple(trees), entries=known)
         return part
 
     def suppose(self, more: Sequence[Entry]) -> None:
         """Take entries for written, though they are not yet: what is typed after them may build on them."""
         entries = (*self.entries, *more)
-        for name in ("grove", "plan", "knowledge"):
+        for name in ("grove", "states", "plan", "knowledge"):
             self.__dict__.pop(name, None)
         self.__dict__["entries"] = entries
 
@@ -162,8 +182,8 @@ class Session:
 
     @cached_property
     def labels(self) -> dict[UUID, str]:
-        """Labels by tree."""
-        return {tree.id: tree.label for tree in self.trees}
+        """Labels by tree, also of those that are gone."""
+        return {tree.id: tree.label for tree in self.every_tree}
 
 
 def open_database(db: str | None) -> Store:

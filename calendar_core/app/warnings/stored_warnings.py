@@ -97,7 +97,7 @@ def _as_trees_stand(session: Session, since: datetime, now: datetime) -> list[St
         entries = log.entries(connection, session.garden.id, session.today, trees)
     stand = states(list(trees), entries, session.today)
     spots = {tree: state.spot for tree, state in stand.items() if state.spot is not None}
-    return [lifted(voice_of(session), warning, spots, now) for warning in known]
+    return [lifted(voice_of(session), warning, spots, now, session.gone) for warning in known]
 
 
 def returns_in(warning: StandingWarning) -> list[TimedEvent]:
@@ -135,6 +135,7 @@ def stored(
             "spots": stood,
             "helped_by": "",
             "moved": [],
+            "gone": [],
         }
     data["standing"] = forms.as_data(standing)
     made_at = before.made_at if before is not None else now
@@ -145,17 +146,23 @@ def stored(
 
 
 def lifted(
-    voice: Voice, warning: StandingWarning, spots: Mapping[UUID, UUID], now: datetime
+    voice: Voice,
+    warning: StandingWarning,
+    spots: Mapping[UUID, UUID],
+    now: datetime,
+    gone: Collection[UUID] = (),
 ) -> StandingWarning:
     """Return a warning as if it had never named trees that were moved since, with their way back; or as it is.
 
-    It is over, and nobody told, if none is left. ``spots`` is where trees stand now.
+    It is over, and nobody told, if none is left. ``spots`` is where trees stand now, ``gone`` those that have left.
     """
     stood = {UUID(tree): UUID(spot) for tree, spot in warning.data.get("spots", {}).items()}
-    moved = {tree for tree, spot in stood.items() if spots.get(tree, spot) != spot}
+    moved = {tree for tree, spot in stood.items() if tree not in gone and spots.get(tree, spot) != spot}
     returns = []
     for step in returns_in(warning):
-        elsewhere = {tree for tree in step.tree_ids if spots.get(tree, step.at[0]) not in step.at}
+        elsewhere = {
+            tree for tree in step.tree_ids if tree in gone or spots.get(tree, step.at[0]) not in step.at
+        }
         if not elsewhere.issuperset(step.tree_ids):
             returns.append(left_of(voice, step, elsewhere))
     for event in () if is_helped(warning) else events_in(warning):
@@ -163,25 +170,29 @@ def lifted(
         returns += way_back(voice, event, homes, now)
     if returns or returns_in(warning):
         warning = replace(warning, data={**warning.data, "returns": as_json(returns)})
-    return _without(voice, warning, moved) if moved else warning
+    left = moved | stood.keys() & set(gone)
+    return _without(voice, warning, left, moved) if left else warning
 
 
-def _without(voice: Voice, warning: StandingWarning, moved: set[UUID]) -> StandingWarning:
+def _without(
+    voice: Voice, warning: StandingWarning, trees: set[UUID], moved: Collection[UUID]
+) -> StandingWarning:
     standing = standing_in(warning)
-    levels = {tree: level for tree, level in standing.levels.items() if tree not in moved}
+    levels = {tree: level for tree, level in standing.levels.items() if tree not in trees}
     left = replace(standing, levels=levels, state=standing.state if levels else "withdrawn")
     data = {
         **warning.data,
         "standing": forms.as_data(left),
         "events": as_json(
             [
-                left_of(voice, event, moved)
+                left_of(voice, event, trees)
                 for event in events_in(warning)
-                if not moved.issuperset(event.tree_ids)
+                if not trees.issuperset(event.tree_ids)
             ]
         ),
         "moved": [*warning.data["moved"], *map(str, moved)],
-        "spots": {tree: spot for tree, spot in warning.data["spots"].items() if UUID(tree) not in moved},
+        "gone": [*warning.data.get("gone", ()), *map(str, trees.difference(moved))],
+        "spots": {tree: spot for tree, spot in warning.data["spots"].items() if UUID(tree) not in trees},
     }
     return replace(warning, state=warning.state if levels else "withdrawn", data=data)
 

@@ -125,7 +125,7 @@ def _outcomes(
     known = dict(known)
     rules, garden_id, voice = session.knowledge.warnings, session.garden.id, voice_of(session)
     for warning in list(known.values()):
-        known[warning.id] = _held_back(session, found, lifted(voice, warning, spots, now), now)
+        known[warning.id] = _held_back(session, found, lifted(voice, warning, spots, now, session.gone), now)
         if known[warning.id] != warning:
             yield _Outcome(known[warning.id])
     left_to = {key: by.id for key, warning in known.items() if (by := helper_of(warning, known)) is not None}

@@ -134,7 +134,7 @@ def rota_data(session: Session, found: Levelled) -> dict[str, object]:
         "today": today,
         "usual_hours": weekly(session.entries, today) is None,
         "proven": found.rota.proven,
-        "trees": session.labels,
+        "trees": {tree.id: tree.label for tree in session.trees},
         "days": [
             {
                 "day": day,

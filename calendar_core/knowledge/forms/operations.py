@@ -6,11 +6,24 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from pydantic import Field, TypeAdapter
 
+from calendar_core.knowledge.forms.aftercare import InSeason
 from calendar_core.knowledge.forms.based import Based
 from calendar_core.knowledge.words import PartKind
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
+
+class OfPart(Based):
+    """What an operation is when it is decided of a part: of which kinds, what is done, and how long it may wait.
+
+    Season and weeks count where the tree's kind has no window for the operation.
+    """
+
+    kinds: Annotated[tuple[PartKind, ...], Field(min_length=1)]
+    how: str
+    season: InSeason | None = None
+    weeks: Annotated[float, Field(gt=0, le=52)]
 
 
 class Operation(Based):
@@ -24,6 +37,7 @@ class Operation(Based):
     counts_as: str | None = None  # the operation whose log it shares
     makes: PartKind | None = None  # the kind of part that begins with it
     takes: Literal["wood", "leaves", "roots"] | None = None  # what cannot be put back
+    of_part: OfPart | None = None  # if it can be decided of a part by itself
     late: str | None = None  # what is lost if it is done once its window has closed
     tools: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()

@@ -7,6 +7,7 @@ from datetime import timedelta
 from math import ceil
 from typing import TYPE_CHECKING
 
+from calendar_core.planning.items import DECIDED
 from calendar_core.planning.rota.problem import Job
 from calendar_core.planning.waits import late_since
 
@@ -27,7 +28,7 @@ SIZE = {"small": 0.7, "medium": 1.0, "large": 1.6}
 """Minutes for a tree of a size class in those for a medium one (estimate: the time goes with the twigs and the pot,
 which differ more than this between sizes, and with getting tools out, which does not differ)."""
 
-CLAIM = {"season": 2, "wished": 2, "interval": 2}
+CLAIM = {"season": 2, "wished": 2, "decided": 2, "interval": 2}
 """By why work is planned, how much a week's wait for it counts; for others 1 (estimate: what was asked for, or has
 waited for years goes before the yearly programme)."""
 PROTECTS, SAVES = 10, 100
@@ -185,9 +186,10 @@ def _claim(item: Item) -> str:
 def _again(group: EventGroup, operation: Operation, first: date, last: date) -> date | None:
     """Return from when work left out now can be done again: later in its window, or next year.
 
-    A look that follows something has no next time: it stays due until it is answered.
+    A look that follows something, or work that is due without a season, has no next time: it stays due until it is answered.
     """
-    if group.items[0].follows is not None:
+    first_item = group.items[0]
+    if first_item.follows is not None or (first_item.label and first_item.rule.startswith(DECIDED)):
         return None
     if operation.again_weeks is not None:
         soon = first + timedelta(weeks=operation.again_weeks)

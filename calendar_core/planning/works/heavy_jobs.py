@@ -38,7 +38,7 @@ def settle(
     for cycle in sorted({item.cycle for item in items}):
         wanted = []
         for item in (item for item in items if item.cycle == cycle):
-            earlier = planned.get((item.tree_id, item.operation))
+            earlier = None if item.part_id else planned.get((item.tree_id, item.operation))
             if earlier is not None and _needless(item, earlier, years, states[item.tree_id]):
                 reason = Reason("planned_before", subject=earlier.operation, found=earlier.opens.likely)
                 dropped.append(_not_planned(item, reason))
@@ -47,7 +47,7 @@ def settle(
         kept, crowded = one_heavy_job(wanted, knowledge, states)
         out += kept
         dropped += crowded
-        sure = [item for item in kept if item.status != "possible" and item.chance >= SURE_ENOUGH]
+        sure = [item for item in kept if _of_the_tree(item)]
         planned |= {(item.tree_id, item.operation): item for item in sure}
     twice = _same_work(out, knowledge)
     dropped += [_not_planned(item, reason) for item, reason in twice.values()]
@@ -83,7 +83,7 @@ def _same_work(items: Sequence[Item], knowledge: Knowledge) -> dict[UUID, tuple[
     """Return, by id, what is left out of a work and the looks that are the same work: the first to come stands."""
     works: dict[tuple[UUID, str], Item] = {}
     for item in sorted(items, key=lambda item: item.opens.likely):
-        if item.status != "possible" and item.chance >= SURE_ENOUGH and item.follows is None:
+        if _of_the_tree(item) and item.follows is None:
             works.setdefault((item.tree_id, item.operation), item)
     out: dict[UUID, tuple[Item, Reason]] = {}
     earlier: dict[UUID, tuple[Item, Reason]] = {}
@@ -100,6 +100,11 @@ def _same_work(items: Sequence[Item], knowledge: Knowledge) -> dict[UUID, tuple[
                 Reason("planned_before", subject=work.operation, found=look.opens.likely),
             )
     return out | {work: left_out for work, left_out in earlier.items() if work not in served}
+
+
+def _of_the_tree(item: Item) -> bool:
+    """Tell whether an item is sure enough, and of the whole tree: what a part gets takes nothing's place."""
+    return item.status != "possible" and item.chance >= SURE_ENOUGH and item.part_id is None
 
 
 def _needless(item: Item, earlier: Item, years: Mapping[UUID, int], state: TreeState) -> bool:
@@ -123,7 +128,7 @@ def one_heavy_job(
     """Keep at most one heavy job per tree and cycle among what is due or wished, and as likely as that.
 
     A wish goes before what is due by interval, that before a yearly programme; a wish made "anyway" takes
-    no part and stands beside the one kept.
+    no part and stands beside the one kept. What was decided of a part is this year's job of its operation.
     """
     heavy: dict[tuple[UUID, int], list[Item]] = {}
     out = []
@@ -139,7 +144,10 @@ def one_heavy_job(
         first, *rest = sorted(rivals, key=lambda i: _rank(i, knowledge))
         out.append(first)
         for item in rest:
-            if item.operation == first.operation:
+            if item.operation == first.operation and first.part_id and item.status == "due":
+                reason = Reason("planned_before", subject=first.operation, found=first.opens.likely)
+                crowded.append(_not_planned(item, reason))
+            elif item.operation == first.operation:
                 out.append(item)
             else:
                 reason = Reason("one_heavy_job", subject=first.operation, found=first.opens.likely)

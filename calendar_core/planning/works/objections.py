@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.items import PUBLISH_FROM, Item
+from calendar_core.planning.items import OF_PART, PUBLISH_FROM, Item
 
 if TYPE_CHECKING:
     from datetime import date
@@ -28,7 +28,9 @@ def untimely(plan: Plan, tree: UUID, operation: str, on: date) -> tuple[Item | N
     if any(item.opens.early <= on <= item.closes.late for item in likely):
         return ()
     absent = [
-        absence for absence in plan.not_planned if (absence.tree_id, absence.operation) == (tree, operation)
+        absence
+        for absence in plan.not_planned
+        if (absence.tree_id, absence.operation) == (tree, operation) and OF_PART not in absence.rule
     ]
     first = min((absence.cycle for absence in absent), default=0)
     now = [absence for absence in absent if absence.cycle == first]

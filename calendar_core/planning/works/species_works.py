@@ -11,7 +11,7 @@ import numpy as np
 
 from calendar_core.garden.cycle import YEAR_DAYS
 from calendar_core.garden.past_work import latest_done
-from calendar_core.garden.state import asked_after, asked_for_anyway
+from calendar_core.garden.state import Wish, asked_after, asked_for_anyway
 from calendar_core.knowledge.forms.operations import FEEDING, HEAVY
 from calendar_core.planning.feeding.last_feeding import fed_until
 from calendar_core.planning.items import Item, NotPlanned, Range, Reason, item_id
@@ -62,6 +62,7 @@ class SpeciesWorks:
         self.items: list[Item] = []
         self.absent: list[NotPlanned] = []
         self.unfed: dict[UUID, Reason] = {}  # by tree, the work that only fertilizing is wanting for
+        self.of_parts: list[Item | NotPlanned] = []  # what was decided of parts, as if of the tree
         self.years: dict[UUID, int] = {}  # by item, how many cycles pass from one time to the next
         windows = [
             (season, self._dated(window(work, season.at), season))
@@ -84,6 +85,11 @@ class SpeciesWorks:
         cases = [
             self._case(dated, tree, g, of_group(fed_since, g) if fed_since else None)
             for tree, g in self.where
+        ]
+        cases += [
+            self._case(dated, tree, g, of_group(fed_since, g) if fed_since else None, of_part=True)
+            for tree, g in self.where
+            if span.work.operation in self.grove.states[tree.id].decided
         ]
         variants = list(dict.fromkeys(case.variant for case in cases))
         summary = summarise(span, variants, today=self.axis.index(self.today), end=at.end - 1)
@@ -128,16 +134,21 @@ class SpeciesWorks:
         days = self.axis.dates(middles(at.stages[work.requires.fed_since], 0.1))
         return [day if day and day <= self.today else None for day in days]  # what lies ahead can be fed for
 
-    def _case(self, dated: _Dated, tree: Tree, g: int, fed_from: date | None) -> _Case:
+    def _case(
+        self, dated: _Dated, tree: Tree, g: int, fed_from: date | None, *, of_part: bool = False
+    ) -> _Case:
         work, state, cycle = dated.window.work, self.grove.states[tree.id], dated.cycle
         belongs = partial(self._entry_cycle, tree.id)
         knowledge, latest = self.knowledge, self.latest[tree.id]
+        if of_part:
+            work, state = _decided(work, state)
+            latest = latest_done(state, knowledge.operations)
         operations, after = knowledge.operations, knowledge.feeding.after
         back = list(held_for_leaves(work, self.regrowth[tree.id], operations, knowledge.spacing))
         decision = decide(
             work, state, cycle, belongs, fed_from, operations, latest, after, back, self.fed[tree.id]
         )
-        case = _Case(self.grove.garden.id, tree, g, cycle, work, state, decision)
+        case = _Case(self.grove.garden.id, tree, g, cycle, work, state, decision, of_part)
         days = [self.axis.index(day) for day in (decision.not_before, case.put_off) if day is not None]
         half = {"large": "first", "small": "second"}.get(state.size, "whole") if work.by_size else "whole"
         case.variant = Variant(0 if dated.window.one_for_all else g, float(max(days, default=-np.inf)), half)
@@ -157,7 +168,7 @@ class SpeciesWorks:
             against.append(Reason("over", found=closes.likely))
         elif opens.likely <= self.today + timedelta(days=SOON_DAYS):
             against += self._misplaced(work, case.state)
-        if opens and found.chance and {reason.code for reason in against} == {"not_fed"}:
+        if opens and found.chance and not case.of_part and {reason.code for reason in against} == {"not_fed"}:
             since, source = against[0].needed, work.source or ""
             self.unfed[case.tree.id] = Reason(
                 "feeds_for", work.operation, opens.likely, since, basis=work.basis, source=source
@@ -166,15 +177,16 @@ class SpeciesWorks:
             against += self._too_late(work, of_group(dated.closes, case.group))
         if against or opens is None or closes is None or decision.status is None:
             absent = NotPlanned(case.tree.id, work.operation, work.key, case.cycle, tuple(against))
-            self.absent.append(absent)
+            (self.of_parts if case.of_part else self.absent).append(absent)
             return
         reasons = [r for r in decision.reasons if r.code not in WAITS or wait_end(r) >= opens.early]
         reasons += [*found.reasons, *self._too_late(work, closes.late)]
         if case.put_off is not None:
             reasons.append(Reason("put_off", found=case.put_off))
-        self.years[case.identity] = self._years(work, case.state)
+        if not case.of_part:
+            self.years[case.identity] = self._years(work, case.state)
         cautions = (*work.cautions, *self.knowledge.operations[work.operation].cautions)
-        self.items.append(
+        (self.of_parts if case.of_part else self.items).append(
             Item(
                 case.identity, case.tree.id, self.species, work.operation, work.key, case.cycle, case.state.aim,
                 opens, closes, found.chance, decision.status, work.how, tuple(reasons),
@@ -276,6 +288,7 @@ class _Case:
     work: Work
     state: TreeState
     decision: Decision
+    of_part: bool = False
     variant: Variant = field(default=Variant(0))
 
     @cached_property
@@ -286,12 +299,13 @@ class _Case:
     @property
     def put_off(self) -> date | None:
         """The day until which the grower put it off."""
-        return self.state.put_off.get(self.identity) if self.state.put_off else None
+        waits = bool(self.state.put_off) and not self.of_part  # a part's item is put off by its own id
+        return self.state.put_off.get(self.identity) if waits else None
 
     @property
     def dropped(self) -> bool:
         """Whether the grower wants none this cycle, and has not wished for it since."""
-        dropped = bool(self.state.dropped) and self.identity in self.state.dropped
+        dropped = bool(self.state.dropped) and not self.of_part and self.identity in self.state.dropped
         return dropped and not asked_after(self.identity, self.work, self.state, self.cycle)
 
 
@@ -303,6 +317,17 @@ class _Found:
     closes: Range | None
     chance: float
     reasons: Sequence[Reason]
+
+
+def _decided(work: Work, state: TreeState) -> tuple[Work, TreeState]:
+    """Return a work and a state as they are before a part of which the work was decided.
+
+    It is asked for, and neither what was done to other parts nor what it follows on them counts.
+    """
+    requires = work.requires.model_copy(update={"since": None, "since_weeks": None})
+    done = [done for done in state.done if done.operation not in (work.operation, work.requires.since)]
+    wishes = [*state.wishes, Wish(work.operation, None)]
+    return work.model_copy(update={"requires": requires}), replace(state, done=done, wishes=wishes)
 
 
 def _middles(windows: Sequence[_Dated], group: int) -> Middles:

@@ -10,13 +10,17 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from calendar_core.garden.model import Spot
+    from calendar_core.garden.departures import Gone
+    from calendar_core.garden.model import Spot, Tree
     from calendar_core.garden.state import TreeState
     from calendar_core.wording.style import Style
 
 TREES: dict[str, str] = {
     "added": "Added: {trees}.",
     "changed": "Changed: {trees}.",
+    "went": "Gone since {day}: {trees} ({why}). What was written stays: leafclock history. Entry {entry}.",
+    "gone": "Gone since {day}: {why}.",
+    "none_gone": "No tree is gone.",
     "none": "No trees yet. Add some with: leafclock tree add '3 Japanese maple'",
     "vigour": "vigour {n}",
     "litres": "{n} l",
@@ -42,6 +46,17 @@ SPOTS: dict[str, str] = {
 def of_trees(style: Style, phrase: str, trees: Sequence[str]) -> str:
     """Return what was done to some trees of the garden."""
     return style.say(phrase, trees=tree_list(trees))
+
+
+def gone_line(style: Style, gone: Gone, today: date) -> str:
+    """Return since when a tree is gone, and why."""
+    why = style.translate(gone.why) + (f" ({gone.note})" if gone.note else "")
+    return style.say(TREES["gone"], day=style.day(gone.on, today), why=why)
+
+
+def gone_row(style: Style, tree: Tree, species: str, gone: Gone) -> tuple[str, ...]:
+    """Return a tree that is gone: its label, its species, the day, why."""
+    return tree.label, species, gone.on.isoformat(), style.translate(gone.why), gone.note
 
 
 def pot_words(style: Style, state: TreeState) -> str:

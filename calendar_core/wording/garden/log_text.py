@@ -32,6 +32,7 @@ ENTRIES: dict[str, str] = {
     "badly": "went badly",
     "well": "well",
     "measure": "measured",
+    "gone": "gone: {why}",
 }
 """What an entry of the log says, by its kind or its answer."""
 
@@ -39,6 +40,8 @@ PARTS: dict[str, str] = {
     "named": "named {name}",
     "directive": "{directive} at {pairs}",
     "decide": "decide by {stage}",
+    "decided": "decided: {work}",
+    "undecided": "nothing decided any more",
     "height": "{mm} mm high",
     "gone": "gone",
     "changed": "changed",
@@ -48,6 +51,7 @@ PARTS: dict[str, str] = {
 FOLLOWED: dict[str, str] = {
     "hold": "hold at {pairs}",
     "decide": "decide by {stage}",
+    "decided": "decided: {work}",
     "height": "{size} high",
     "measured": "{what} {size} on {day}",
     "since": "since {day}",
@@ -101,6 +105,8 @@ class LogSpeaker:
             return say(ENTRIES["seen"], stage=stage_words(str(data["stage"]))) + note
         if kind == "wish":
             return say(ENTRIES["wish"], work=self.operations[str(data["operation"])].label.lower()) + note
+        if kind == "gone":
+            return say(ENTRIES["gone"], why=data["why"]) + note
         if kind == "choice":
             return f"{data['question']}: {data['option']}"
         if kind == "answer":
@@ -163,6 +169,8 @@ def part_words(style: Style, data: Mapping[str, Any]) -> str:
         words.append(style.translate(str(data["directive"])))
     if "decide_by" in data:
         words.append(say(PARTS["decide"], stage=str(data["decide_by"]).replace("_", " ")))
+    if "decided" in data:
+        words.append(say(PARTS["decided" if data["decided"] else "undecided"], work=data["decided"]))
     words += [say(PARTS["height"], mm=f"{data['height_mm']:g}")] if "height_mm" in data else []
     words += [str(data["side"])] if data.get("side") else []
     words += [say(PARTS["gone"])] if data.get("gone") else []
@@ -193,6 +201,7 @@ def followed(style: Style, part: Part, today: date) -> str:
         words = [say(FOLLOWED["hold"], pairs=pairs)]
     if part.directive == "undecided" and part.decide_by:
         words.append(say(FOLLOWED["decide"], stage=part.decide_by.replace("_", " ")))
+    words += [say(FOLLOWED["decided"], work=part.decided)] if part.decided else []
     if part.height_mm is not None:
         words.append(say(FOLLOWED["height"], size=style.length(part.height_mm)))
     words += [part.side] if part.side else []

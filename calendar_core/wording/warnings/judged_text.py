@@ -20,6 +20,7 @@ JUDGED: dict[str, str] = {
         "nothing can be judged. Ask for a day of it, or get a newer one with: leafclock weather fetch"
     ),
     "moved": "Moved since: {trees}.",
+    "gone": "Gone since: {trees}.",
     "goes_on": "It goes on: what was asked for the day before lasts through it.",
     "helped": "What is asked for against {hazard} helps against this too, and is told there.",
     "moves": "When a move is made, write it down with:",
@@ -84,6 +85,11 @@ def other_days(speaker: Speaker, issued: date, last: date) -> str:
 def moved_since(style: Style, trees: Sequence[str]) -> str:
     """Return which trees were moved since they were warned of, all by name."""
     return style.say(JUDGED["moved"], trees=tree_list(trees, len(trees)))
+
+
+def gone_since(style: Style, trees: Sequence[str]) -> str:
+    """Return which trees have left the garden since they were warned of, all by name."""
+    return style.say(JUDGED["gone"], trees=tree_list(trees, len(trees)))
 
 
 def would_be_sent(style: Style, n: int, channels: int) -> str:

@@ -359,6 +359,25 @@ def test_a_tree_that_was_moved_is_judged_where_it_stands_now(garden_on: Garden) 
     assert all(labels["Maple 3"] not in one["levels"] for one in after["warnings"])
 
 
+def test_a_tree_that_is_gone_is_in_no_warning_and_no_move(garden_on: Garden) -> None:
+    leafclock = garden_on(COLD)
+    before = told(leafclock("warn", "--json"))["warnings"][0]
+    labels = {
+        tree["tree"]["label"]: tree["tree"]["id"]
+        for tree in json.loads(leafclock("tree", "list", "--json").out)
+    }
+    assert labels["Maple 3"] in before["levels"]
+    assert any(labels["Maple 3"] in map(str, event.tree_ids) for event in timed_on(COLD))
+    assert leafclock("tree", "gone", "Maple 3", "--why", "sold").status == 0
+    assert not any(labels["Maple 3"] in map(str, event.tree_ids) for event in timed_on(COLD))
+    said = leafclock("warn")
+    assert (said.status, "Gone since: Maple 3." in said.out) == (0, True)
+    assert "Moved since" not in said.out
+    after = told(leafclock("warn", "--json"))
+    assert after["told_now"] == []
+    assert all(labels["Maple 3"] not in one["levels"] for one in after["warnings"])
+
+
 def test_a_warning_is_over_without_a_word_when_its_last_tree_was_moved(
     garden_on: Garden, mails: MailBox
 ) -> None:

@@ -103,7 +103,7 @@ def lift_warnings(
     """Take trees that stand elsewhere now out of the warnings that named them; those that stay are not asked ``back``."""
     voice, now = voice_of(session), session.clock.now
     for warning in warnings_since(connection, session.garden.id, now - RETURNS_KEPT):
-        left = lifted(voice, warning, spots, now)
+        left = lifted(voice, warning, spots, now, session.gone)
         remember(connection, left if back else without_way_back(voice, left, spots))
 
 

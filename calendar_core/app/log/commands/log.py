@@ -15,12 +15,13 @@ from calendar_core.app.plan.load import warned
 from calendar_core.app.plan.views.load import note_warnings
 from calendar_core.app.plan.views.plan import why_not
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.named import named_trees, operation_named, stage_named
+from calendar_core.app.shell.named import EVER, named_trees, operation_named, stage_named
 from calendar_core.app.shell.options import Day, Db, GardenName, Json, OnDay, Today, day_or_none, one_day
 from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.garden.model import Entry, Tree
 from calendar_core.garden.state import NOT_YET, valid_entries
+from calendar_core.planning.items import OF_PART
 from calendar_core.wording.garden.log_text import WRITTEN, sighting
 from calendar_core.wording.sentences import stage_words, tree_list
 
@@ -89,8 +90,8 @@ def log(
     elif operation is None:
         _list(session, trees, as_data=as_data)
     else:
-        which, key = named_trees(session, trees or ""), operation_named(session, operation)
         on = happened(session, one_day(day, on_day))
+        which, key = named_trees(session, trees or "", on), operation_named(session, operation)
         details = {"note": note, "regret": regret, "share": share}
         place = {"height_mm": height, "side": side}
         written = entries_of_work(session, which, key, on, details, part or (), values or (), place, yes=yes)
@@ -131,7 +132,7 @@ def _void(session: Session, text: str) -> None:
         found = "no entry" if not known else f"{len(known)} entries"
         raise Refusal(f"{found} '{text}'; right would be the name of one entry as listed by: leafclock log")
     wrong = known[0]
-    named = [tree for tree in session.trees if tree.id in wrong.tree_ids]
+    named = [tree for tree in session.every_tree if tree.id in wrong.tree_ids]
     write(session, entry(session, named, wrong.kind, {}, session.today, voids=wrong.id))
     day = session.style.day(wrong.happened, session.today)
     say(session.style.say(WRITTEN["void"], told=log_speaker(session).told(wrong), day=day))
@@ -142,7 +143,7 @@ def _void(session: Session, text: str) -> None:
 def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
     entries = valid_entries(session.entries, session.today)
     if trees is not None:
-        wanted = {tree.id for tree in named_trees(session, trees)}
+        wanted = {tree.id for tree in named_trees(session, trees, EVER)}
         entries = [e for e in entries if wanted & set(e.tree_ids)]
     if as_data:
         print_json(entries)
@@ -189,8 +190,8 @@ def seen(
 ) -> None:
     """Write down a stage you saw; dates of the tree are learned from it."""
     session = open_session(db, garden, day_or_none(today))
-    which = named_trees(session, trees)
     on = happened(session, one_day(day, on_day))
+    which = named_trees(session, trees, on)
     if stage.lower() in ("closed", "still closed", "buds closed"):
         not_yet, stage = True, "bud break"
         for tree in which:
@@ -206,7 +207,7 @@ def seen(
 def _ask_if_odd(session: Session, which: list[Tree], key: str, on: date) -> None:
     """Refuse a day far outside the expected range unless it is confirmed."""
     for tree in which:
-        for dated in session.plan.stages[tree.id]:
+        for dated in session.plan.stages.get(tree.id, ()):
             if dated.stage != key or dated.range is None or dated.seen:
                 continue
             slack = timedelta(days=max(21, 1.5 * (dated.range.late - dated.range.early).days))
@@ -260,6 +261,7 @@ def _next_cycle(session: Session, tree: Tree, operation: str) -> int | None:
         absent.cycle
         for absent in plan.not_planned
         if (absent.tree_id, absent.operation) == (tree.id, operation)
+        and OF_PART not in absent.rule
         and {reason.code for reason in absent.reasons} <= asked_again
     ]
     return min(known, default=None)

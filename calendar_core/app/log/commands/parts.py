@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Any
 
 import typer
@@ -10,6 +11,7 @@ from calendar_core.app.log.entries import entry, happened, write
 from calendar_core.app.log.history import history_data
 from calendar_core.app.log.parts import (
     PartForm,
+    decision,
     kind_named,
     measures_named,
     part_entry,
@@ -27,7 +29,7 @@ from calendar_core.app.plan.views.card import card_view
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.json_text import as_json
-from calendar_core.app.shell.named import named_trees, operation_named
+from calendar_core.app.shell.named import EVER, named_trees, operation_named
 from calendar_core.app.shell.options import (
     Day,
     Db,
@@ -68,6 +70,13 @@ DecideBy = Annotated[
 InsteadOf = Annotated[
     str | None, typer.Option(metavar="NAME", help="The part it will replace, which goes when this one can.")
 ]
+Decide = Annotated[
+    str | None,
+    typer.Option(
+        metavar="OPERATION",
+        help="What it is to get, such as 'structural prune', unwire, 'sever graft' or 'recut wound'; 'nothing' takes it back.",
+    ),
+]
 
 
 def register(app: typer.Typer) -> None:
@@ -97,17 +106,20 @@ def part_add(
     pairs: Pairs = None,
     decide_by: DecideBy = None,
     instead_of: InsteadOf = None,
+    decide: Decide = None,
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
 ) -> None:
     """Write down a part that is to be followed; looks at it enter the plan."""
     session = open_session(db, garden, day_or_none(today))
-    this_tree = _one_tree(session, tree)
     on = happened(session, one_day(day, on_day))
+    this_tree = _one_tree(session, tree, on)
     form = checked(PartForm, {"name": name, "height_mm": height, "side": side, "pairs": pairs}, as_option)
+    key = kind_named(kind)
     more = treatment(session, this_tree, directive, decide_by, instead_of)
-    written = part_entry(session, this_tree, kind_named(kind), form, more, on)
+    more |= decision(session, this_tree, key, decide)
+    written = part_entry(session, this_tree, key, form, more, on)
     write(session, written)
     told = part_words(session.style, written.data)
     say(session.style.say(WRITTEN["part"], part=this_tree.label, told=told, entry=written.id.hex[:8]))
@@ -126,6 +138,7 @@ def part_change(
     pairs: Pairs = None,
     decide_by: DecideBy = None,
     instead_of: InsteadOf = None,
+    decide: Decide = None,
     gone: Annotated[
         bool, typer.Option("--gone", help="Cut off, closed, grown in: follow it no more.")
     ] = False,
@@ -135,8 +148,8 @@ def part_change(
 ) -> None:
     """Change what is to become of a part, or say that it is gone."""
     session = open_session(db, garden, day_or_none(today))
-    this_tree = _one_tree(session, tree)
     on = happened(session, one_day(day, on_day))
+    this_tree = _one_tree(session, tree, on)
     part = part_named(session, this_tree, name)
     refuse_early([part], on)
     form = checked(
@@ -147,9 +160,12 @@ def part_change(
     data: dict[str, Any] = form.model_dump(exclude_none=True, exclude_defaults=True, exclude={"name"})
     data |= {"name": form.name} if new_name else {}
     data |= treatment(session, this_tree, directive, decide_by, instead_of)
+    data |= decision(session, this_tree, part.kind, decide)
     data |= {"gone": True} if gone else {}
     if not data:
-        raise Refusal("nothing to change is given; right would be --directive, --gone or another option")
+        raise Refusal(
+            "nothing to change is given; right would be --directive, --decide, --gone or another option"
+        )
     written = entry(session, [this_tree], "part", data, on, parts=[part.id])
     write(session, written)
     which, told = f"{this_tree.label}, {part.name}", part_words(session.style, data)
@@ -166,8 +182,8 @@ def part_list(
 ) -> None:
     """List the parts that are followed, the highest on each tree first."""
     session = open_session(db, garden, day_or_none(today))
-    which = named_trees(session, trees) if session.trees else []
-    found = {tree.label: session.grove.states[tree.id].open_parts for tree in which}
+    which = named_trees(session, trees, EVER) if session.trees or trees != "all" else []
+    found = {tree.label: session.states[tree.id].open_parts for tree in which}
     if as_data:
         print_json(found)
         return
@@ -198,8 +214,8 @@ def measure(
 ) -> None:
     """Write down what you measured, in millimetres; forecasts are made from it."""
     session = open_session(db, garden, day_or_none(today))
-    this_tree = _one_tree(session, tree)
     on = happened(session, day)
+    this_tree = _one_tree(session, tree, on)
     names, numbers = [v for v in values if "=" not in v], [v for v in values if "=" in v]
     if len(names) > 1 or not numbers:
         raise Refusal("right would be one part, or none, and measurements such as width=17")
@@ -245,15 +261,15 @@ def history(
 ) -> None:
     """Tell the history of a tree: what was done, seen and measured, part by part."""
     session = open_session(db, garden, day_or_none(today))
-    this_tree = _one_tree(session, tree)
+    this_tree = _one_tree(session, tree, EVER)
     if as_data:
         print_json(history_data(session, this_tree))
     else:
         history_view(session, this_tree)
 
 
-def _one_tree(session: Session, text: str) -> Tree:
-    found = named_trees(session, text)
+def _one_tree(session: Session, text: str, on: date | None = None) -> Tree:
+    found = named_trees(session, text, on)
     if len(found) > 1:
         raise Refusal(f"'{text}' names {len(found)} trees; right would be the label of one")
     return found[0]

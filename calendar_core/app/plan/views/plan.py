@@ -261,4 +261,5 @@ def plan_data(session: Session, *, everything: bool = False) -> dict[str, object
     """Return the plan as data, with the trees' labels by id; with ``everything`` also what is merely possible."""
     plan = session.plan
     items = [item for item in plan.items if everything or item.status != "possible"]
-    return {"today": session.today, "weather": plan.weather, "trees": session.labels, "items": items}
+    labels = {tree.id: tree.label for tree in session.trees}
+    return {"today": session.today, "weather": plan.weather, "trees": labels, "items": items}

@@ -45,6 +45,7 @@ from calendar_core.wording.warnings.judged_text import (
     JUDGED,
     SENT,
     WATCHING,
+    gone_since,
     messages,
     moved_since,
     not_sent,
@@ -168,6 +169,9 @@ def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) 
         moved = [label for tree, label in session.labels.items() if str(tree) in warning.data["moved"]]
         if moved:
             say(moved_since(session.style, moved), indent=2)
+        gone = [label for tree, label in session.labels.items() if str(tree) in warning.data.get("gone", ())]
+        if gone:
+            say(gone_since(session.style, gone), indent=2)
         _print_text(session, warning, verdict.standing, told)
         for todo in _left_out(warning):
             say(f"- {todo}", indent=2, hanging=2)
