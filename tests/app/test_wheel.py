@@ -38,6 +38,7 @@ def test_it_holds_config_and_demo_and_nothing_of_a_run(wheel: Path) -> None:
         "_config/normals.csv",
         "_demo/garden.toml",
         "py.typed",
+        "publishing/sheets/templates/review.html.jinja",
     ):
         assert f"calendar_core/{name}" in names
     assert not [

@@ -11,6 +11,7 @@ import pytest
 
 from calendar_core.garden.model import Entry, Spot
 from calendar_core.garden.parts import Part
+from calendar_core.planning.review.checklist import WINTER, Question
 from calendar_core.wording.garden import (
     answer_text,
     carrying_text,
@@ -20,6 +21,7 @@ from calendar_core.wording.garden import (
     weather_text,
 )
 from calendar_core.wording.plan import away_text, calendar_text, due_text, plan_text, rota_text
+from calendar_core.wording.review import question_text, sheet_text
 from calendar_core.wording.sentences import Speaker
 from calendar_core.wording.style import Style
 from calendar_core.wording.warnings import judged_text
@@ -65,6 +67,8 @@ TEXTS: dict[str, Callable[[], str]] = {
     "forecast": lambda: weather_text.forecast_line(SPEAKER, "X", DAY, 30, DAY),
     "frost": lambda: weather_text.frost_words(SPEAKER, None),
     "export": lambda: carrying_text.holds(STYLE, "X", 1, 2, 3),
+    "look": lambda: question_text.question_words(STYLE, Question(WINTER, "tree", WINTER, "yes or no")),
+    "printed": lambda: sheet_text.written(STYLE, "X", 2, 3),
     "calendar": lambda: calendar_text.about(STYLE, "X", ""),
 }
 VALUES = re.compile(r"June|July|Monday|Friday|Saturday|Sunday|bud break|leaf fall|\d in\b|six|seven|and")

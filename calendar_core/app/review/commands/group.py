@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import typer
 
-from calendar_core.app.review.commands import plan
+from calendar_core.app.review.commands import plan, sheet
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this room."""
     group = typer.Typer(name="review", help="Look at every tree, round by round.", no_args_is_help=True)
     group.callback()(lambda: None)  # with one command alone typer would drop its name
-    for module in (plan,):
+    for module in (plan, sheet):
         module.register(group)
     app.add_typer(group)
