@@ -38,7 +38,6 @@ SUBJECTS = {
     "work.commands.feeding": "fertilize",
     "review.commands.group": "review",
     "work.commands.ahead": "repotting show sitter",
-    "review.commands.group": "review",
     "calendar.commands": "calendar",
     "warnings.commands.warn": "warn watch",
     "warnings.commands.channel": "channel",

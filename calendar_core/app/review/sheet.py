@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.plan.walks import WEEKS, questions, review_plan
+from calendar_core.app.shell.errors import Refusal
 from calendar_core.knowledge.words import CHECK_PLACES
 from calendar_core.publishing.sheets.content import (
     PlaceRows,

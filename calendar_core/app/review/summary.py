@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.clock import clock
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from calendar_core.garden.state import Sight
 
 Sighting = tuple["Tree", "Sight"]
+HALF_YEAR = timedelta(days=182)
 
 
 @dataclass(frozen=True)
@@ -97,7 +99,10 @@ def _told(then: Session, tree: Tree, sight: Sight) -> Foretold:
     days = [
         told.range
         for told in then.plan.stages[tree.id]
-        if told.stage == sight.stage and told.range is not None and not told.seen
+        if told.stage == sight.stage
+        and told.range is not None
+        and not told.seen
+        and abs(told.range.likely - sight.on) < HALF_YEAR  # farther off it is another season's
     ]
-    nearest = min(days, key=lambda range_: abs((range_.likely - sight.on).days), default=None)
+    nearest = min(days, key=lambda told: abs(told.likely - sight.on), default=None)
     return Foretold(tree.id, sight.stage, sight.on, then.today, nearest)

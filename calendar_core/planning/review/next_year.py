@@ -13,6 +13,7 @@ import numpy as np
 from calendar_core.garden.cycle import calendar_of
 from calendar_core.garden.state import asked_for_anyway
 from calendar_core.knowledge.forms.operations import HEAVY
+from calendar_core.planning.groups import last_day_of
 from calendar_core.planning.items import PUBLISH_FROM, NotPlanned, Reason
 from calendar_core.planning.review.assignment import NOWHERE, assigned
 from calendar_core.planning.rota.tasks import CLAIM, SIZE
@@ -47,9 +48,10 @@ PAST = frozenset({"over", "too_late", "aim_unfit"})
 
 @dataclass(frozen=True, slots=True)
 class HeavyJob:
-    """A heavy job of a tree: the items done together, from ``first`` to ``last``, the last safe day.
+    """A heavy job of a tree: the items done together, from ``first`` to ``last``, as long as the calendar asks for it.
 
-    ``late`` is told where that day has passed, ``beside`` where the grower wants it besides another heavy job.
+    ``safe`` is the last day that is safe in nine years of ten; where both ends are uncertain it may come before
+    ``first``. ``beside`` tells that the grower wants it besides another heavy job.
     """
 
     tree_id: UUID
@@ -58,7 +60,7 @@ class HeavyJob:
     minutes: int
     first: date
     last: date
-    late: bool = False
+    safe: date
     beside: bool = False
 
     @property
@@ -135,7 +137,7 @@ def next_year(plan: Plan, grove: Grove, knowledge: Knowledge, free: Ints) -> Nex
     """
     end = plan.today + timedelta(days=len(free))
     jobs = sorted(_jobs(plan, grove.states, knowledge, end), key=lambda job: job.place)
-    weeks, places, proven = _placed(jobs, plan.today, free, grove)
+    weeks, places, proven = _placed(jobs, plan.today, free)
     placed = [WeekJob(weeks[place], job) for job, place in zip(jobs, places, strict=True) if place != NOWHERE]
     placed.sort(key=lambda found: (found.week, *found.job.place))
     chosen = {_rivals(found.job): found.job for found in placed}
@@ -197,14 +199,14 @@ def _job(
     return HeavyJob(
         item.tree_id, item.operation, tuple(items),
         ceil(knowledge.operations[item.operation].minutes * SIZE[state.size] * len(items)), first, max(first, last),
-        min(each.closes.early for each in items) < today,
+        min(each.closes.early for each in items),
         asked_for_anyway(item.operation, state, item.cycle),
     )  # fmt: skip
 
 
 def _window(items: Sequence[Item], today: date) -> tuple[date, date]:
-    """Return from when and until when all of some items are safe; the second may come before the first."""
-    return max(today, *(item.opens.likely for item in items)), min(item.closes.early for item in items)
+    """Return from when and until when all of some items are asked for; the second may come before the first."""
+    return max(today, *(item.opens.likely for item in items)), min(map(last_day_of, items))
 
 
 def _overlap(items: Sequence[Item], today: date) -> bool:
@@ -220,9 +222,7 @@ def _rivals(job: HeavyJob) -> tuple[object, ...]:
 # -- when ----------------------------------------------------------------------------------------------
 
 
-def _placed(
-    jobs: Sequence[HeavyJob], today: date, free: Ints, grove: Grove
-) -> tuple[list[date], list[int], bool]:
+def _placed(jobs: Sequence[HeavyJob], today: date, free: Ints) -> tuple[list[date], list[int], bool]:
     """Return the weeks (their first days from today on), the place of each job's among them, and whether it is proven."""
     week = (np.arange(len(free)) + today.weekday()) // WEEK_DAYS
     weeks = [today + timedelta(days=int(np.argmax(week == n))) for n in range(int(week.max(initial=-1)) + 1)]
@@ -268,9 +268,7 @@ def _spared(plan: Plan, grove: Grove, knowledge: Knowledge, due: set[UUID]) -> I
             continue
         state, reasons = grove.states[tree.id], []
         if state.vigour <= weak.value:
-            reasons.append(
-                Reason("spared_weak", found=state.vigour, needed=weak.value + 1, basis=weak.basis)
-            )
+            reasons.append(Reason("spared_weak", found=state.vigour, needed=weak.value + 1, basis=weak.basis))
         if state.aim == RECOVERY:
             reasons.append(Reason("spared_recovers"))
         reasons += _borne(tree, plan, grove, knowledge)

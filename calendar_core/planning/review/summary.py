@@ -22,7 +22,7 @@ Height = Literal["low", "middle", "top", "height unknown"]
 HEIGHTS: tuple[Height, ...] = get_args(Height)
 YEAR_DAYS = 365.25
 SEVER, DIED = "sever graft", "died"
-LEAST_DAYS = 28  # between two measurements a pace is told from: in less, a millimetre misread is a year's growth (estimate)
+LEAST_DAYS = 182  # between two measurements a pace is told from: in less, the season would be taken for the year (estimate)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,9 +48,7 @@ def years_before(day: date, years: int) -> date:
     >>> years_before(date(2016, 2, 29), 1)
     datetime.date(2015, 2, 28)
     """
-    return date(
-        day.year - years, day.month, min(day.day, 28) if (day.month, day.day) == (2, 29) else day.day
-    )
+    return date(day.year - years, day.month, min(day.day, 28) if (day.month, day.day) == (2, 29) else day.day)
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +169,9 @@ def figures(
     gone, foretold
         Of any time; those of the year count.
     """
-    wounds = [(part, state) for state in states.values() for part in state.parts.values() if part.kind == "wound"]
+    wounds = [
+        (part, state) for state in states.values() for part in state.parts.values() if part.kind == "wound"
+    ]
     grafts = [part for state in states.values() for part in state.parts.values() if part.kind == "graft"]
     own = [told for told in foretold if told.seen in year]
     return YearFigures(
@@ -283,4 +283,6 @@ def score(foretold: Iterable[Foretold]) -> DateScore:
     return DateScore(n, sum(map(abs, errors)) / n, sum(errors) / n, inside, len(every) - n)
 
 
-LEAD = timedelta(days=30)  # how long before a stage a plan is held against it: as long as supplies and time are to be had
+LEAD = timedelta(
+    days=30
+)  # how long before a stage a plan is held against it: as long as supplies and time are to be had

@@ -105,7 +105,9 @@ def supplies(
     works = [*_light(plan, knowledge), *(item for placed in found.jobs for item in placed.job.items)]
     repotted = dict.fromkeys(item.tree_id for item in works if item.operation == REPOT)
     soil = soil_of(repotted, grove, knowledge)
-    wire = wire_of([item for item in works if item.operation == WIRE], grove.states, knowledge.review.supplies)
+    wire = wire_of(
+        [item for item in works if item.operation == WIRE], grove.states, knowledge.review.supplies
+    )
     covered = [item for item in works if PASTE in knowledge.operations[item.operation].tools]
     parts = sum(item.part_id is not None for item in covered)
     given = fertilizer_of(feeding)
@@ -161,7 +163,11 @@ def wire_of(
         diameter = None if part is None else part.last("diameter")
         length = None if part is None else part.last("length")
         wanted = None if diameter is None else diameter.value * rules.wire_share.value
-        mm = None if wanted is None else next((size for size in rules.wire.mm if size >= wanted), rules.wire.mm[-1])
+        mm = (
+            None
+            if wanted is None
+            else next((size for size in rules.wire.mm if size >= wanted), rules.wire.mm[-1])
+        )
         strands = 1 if wanted is None or wanted <= rules.wire.mm[-1] else 2
         rolls[mm].append(None if length is None else length.value / 1000 * strands)
     span = rules.wire_length

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.plan.walks import questions, review_plan
+from calendar_core.app.shell.session import Session, open_session
 
 if TYPE_CHECKING:
     from calendar_core.planning.review.walks import Walk
