@@ -215,8 +215,12 @@ def _overlap(items: Sequence[Item], today: date) -> bool:
 
 
 def _rivals(job: HeavyJob) -> tuple[object, ...]:
-    """Return what only one job is of: a tree in a cycle; what is wished beside others stands by itself."""
-    return job.tree_id, job.items[0].cycle, job.operation if job.beside else ""
+    """Return what only one job is of in the year: a tree; what is wished beside others stands by itself.
+
+    A plan counts by cycles, and may ask for the end of one and the beginning of the next within weeks: here the one
+    worth more goes before.
+    """
+    return job.tree_id, job.operation if job.beside else ""
 
 
 # -- when ----------------------------------------------------------------------------------------------

@@ -15,15 +15,18 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
     from uuid import UUID
 
+    from calendar_core.garden.parts import Part
     from calendar_core.garden.state import TreeState
     from calendar_core.knowledge.forms.review import SoilMix, SupplyRules
     from calendar_core.knowledge.profiles.knowledge import Knowledge
+    from calendar_core.knowledge.words import PartKind
     from calendar_core.planning.items import Item, Plan
     from calendar_core.planning.review.next_year import NextYear, SoilSigns
     from calendar_core.planning.seasons.species_stages import Grove
 
 Pair = tuple[float, float]
 WIRE, PASTE = "wire", "cut paste"
+WIRED: tuple[PartKind, ...] = ("branch", "apex")
 DRY_SOIL, FERTILIZER = "dry soil", "fertilizer"  # as operations and cautions name what is used
 
 
@@ -42,7 +45,7 @@ class Soil:
 class WireRoll:
     """Wire of one thickness [mm] for some branches: from ``metres[0]`` to ``metres[1]`` where lengths were measured.
 
-    ``unmeasured`` branches of this thickness have no length; where ``mm`` is None, no thickness either.
+    ``unmeasured`` of them have no length; where ``mm`` is None they are wirings of which no diameter is known.
     """
 
     mm: float | None
@@ -102,7 +105,10 @@ def supplies(
     plan: Plan, found: NextYear, grove: Grove, knowledge: Knowledge, feeding: Iterable[YearOfFeeding]
 ) -> Supplies:
     """Return what the work of the coming year takes; heavy work counts where it has a week."""
-    works = [*_light(plan, knowledge), *(item for placed in found.jobs for item in placed.job.items)]
+    every = (*_light(plan, knowledge), *(item for placed in found.jobs for item in placed.job.items))
+    works = list(
+        {(item.tree_id, item.operation, item.part_id): item for item in every}.values()
+    )  # windows once
     repotted = dict.fromkeys(item.tree_id for item in works if item.operation == REPOT)
     soil = soil_of(repotted, grove, knowledge)
     wire = wire_of(
@@ -154,22 +160,16 @@ def wire_of(
 ) -> tuple[WireRoll, ...]:
     """Return the wire for some wiring, the thinnest first, and last what no thickness is known of.
 
-    The next thickness sold from the usual share of a branch's diameter up; of a branch that wants more than the
-    thickest two of those are laid side by side.
+    Of a whole tree its branches and top count that have a diameter. The next thickness sold from the usual share of it
+    up; for what wants more than the thickest, two of those are laid side by side.
     """
     rolls: defaultdict[float | None, list[float | None]] = defaultdict(list)
     for item in items:
-        part = None if item.part_id is None else states[item.tree_id].parts.get(item.part_id)
-        diameter = None if part is None else part.last("diameter")
-        length = None if part is None else part.last("length")
-        wanted = None if diameter is None else diameter.value * rules.wire_share.value
-        mm = (
-            None
-            if wanted is None
-            else next((size for size in rules.wire.mm if size >= wanted), rules.wire.mm[-1])
-        )
-        strands = 1 if wanted is None or wanted <= rules.wire.mm[-1] else 2
-        rolls[mm].append(None if length is None else length.value / 1000 * strands)
+        for part in _wired(item, states[item.tree_id]) or (None,):
+            diameter = None if part is None else part.last("diameter")
+            length = None if part is None else part.last("length")
+            mm, strands = _thickness(None if diameter is None else diameter.value, rules)
+            rolls[mm].append(None if length is None else length.value / 1000 * strands)
     span = rules.wire_length
     return tuple(
         WireRoll(
@@ -178,6 +178,21 @@ def wire_of(
         )
         for mm, lengths in sorted(rolls.items(), key=lambda roll: (roll[0] is None, roll[0] or 0.0))
     )  # fmt: skip
+
+
+def _wired(item: Item, state: TreeState) -> list[Part]:
+    """Return the parts that a wiring is of, as far as they are written down."""
+    if item.part_id is not None:
+        return [part for part in state.open_parts if part.id == item.part_id]
+    return [part for part in state.open_parts if part.kind in WIRED and part.last("diameter")]
+
+
+def _thickness(diameter_mm: float | None, rules: SupplyRules) -> tuple[float | None, int]:
+    """Return the thickness [mm] for a branch, and how many such wires; None where it was not measured."""
+    if diameter_mm is None:
+        return None, 1
+    wanted, thickest = diameter_mm * rules.wire_share.value, rules.wire.mm[-1]
+    return next((mm for mm in rules.wire.mm if mm >= wanted), thickest), 1 if wanted <= thickest else 2
 
 
 def _pots(soil: Iterable[SoilSigns], grove: Grove) -> tuple[PotToBuy, ...]:

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.items import Reason
-from calendar_core.planning.review.next_year import POT, REPOT, ROOTS
+from calendar_core.planning.review.next_year import REPOT
 from calendar_core.wording.sentences import tree_list, tree_names
 
 if TYPE_CHECKING:
@@ -43,8 +43,8 @@ NEXT: dict[str, str] = {
     "soil": "Soil and pots that speak for repotting, though none is planned",
     "soil_line": "{tree}: {signs}. Ask for it with: leafclock wish",
     "drained": "drained in {n} s",
-    ROOTS: "roots lift it or leave the pot",
-    POT: "pot bad",
+    "roots": "roots lift it or leave the pot",
+    "pot": "pot bad",
 }
 
 SUPPLIES: dict[str, str] = {
@@ -56,7 +56,7 @@ SUPPLIES: dict[str, str] = {
     "wire": "Wire of {mm}: {metres} for {branches}",
     "wire_unmeasured": "; {n} more without a length",
     "wire_no_length": "Wire of {mm}: for {branches} without a length",
-    "wire_unknown": "Wire: {branches} without a diameter; measure them before you buy",
+    "wire_unknown": "Wire: {n} of which no diameter is written down; measure the branches before you buy",
     "pot": "Pots: {trees}",
     "pot_size": "{tree} (was {litres})",
     "pot_unknown": "{tree} (size not written down)",
@@ -194,9 +194,10 @@ class NextSpeaker:
 
     def _wire(self, roll: WireRoll) -> str:
         say = self.style.say
-        branches = self.style.number_of(roll.branches, "branch", "branches")
         if roll.mm is None:
-            return say(SUPPLIES["wire_unknown"], branches=branches) + "."
+            wirings = self.style.number_of(roll.branches, "wiring", "wirings")
+            return say(SUPPLIES["wire_unknown"], n=wirings) + "."
+        branches = self.style.number_of(roll.branches, "branch", "branches")
         mm, measured = self.style.length(roll.mm), roll.branches - roll.unmeasured
         if not measured:
             return say(SUPPLIES["wire_no_length"], mm=mm, branches=branches) + "."

@@ -51,7 +51,7 @@ SUMMARY: dict[str, str] = {
     "looks": "Reviews",
     "trees": "trees looked at",
     "minutes": "time spent",
-    "uncounted": "{time}, {n} not timed",
+    "untimed": "looks that were not timed",
     "dates": "Dates foretold 30 days before",
     "score": "stages seen",
     "mean": "days off in the mean",
@@ -70,7 +70,7 @@ HEIGHT_NAMES: dict[Height, str] = {
     "top": "top third",
     "height unknown": "height not known",
 }
-MOST_LOSSES, MOST_WORKS = 4, 4  # told one by one, so that a bad year still goes on a page
+MOST_LOSSES, MOST_WORKS = 3, 4  # told one by one, so that a bad year still goes on a page
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,10 +223,12 @@ class SummarySpeaker:
 
     def _looks(self, both: _Both) -> Section:
         say = self.style.say
-        minutes = Row(
-            say(SUMMARY["minutes"]), self._time(both.this), "" if both.before is None else self._time(both.before)
-        )  # fmt: skip
-        rows = (both.count("trees", lambda year: year.looks.trees), minutes)
+        rows = [
+            both.count("trees", lambda year: year.looks.trees),
+            both.told("minutes", lambda year: self.style.minutes(round(year.looks.minutes))),
+        ]
+        if any(both.of(_untimed)):
+            rows.append(both.count("untimed", _untimed))
         bars = (
             *both.bars("trees", lambda year: year.looks.trees),
             Bar(
@@ -236,16 +238,7 @@ class SummarySpeaker:
                 "min",
             ),
         )
-        return Section(say(SUMMARY["looks"]), rows, bars)
-
-    def _time(self, year: YearFigures) -> str:
-        looks = year.looks
-        time = self.style.minutes(round(looks.minutes))
-        if looks.counted == looks.looks:
-            return time
-        return self.style.say(
-            SUMMARY["uncounted"], time=time, n=self.style.number_of(looks.looks - looks.counted, "look", "looks")
-        )  # fmt: skip
+        return Section(say(SUMMARY["looks"]), tuple(rows), bars)
 
     def _dates(self, both: _Both) -> Section:
         say = self.style.say
@@ -307,3 +300,7 @@ class _Both:
 
 def _pace(year: YearFigures, height: Height) -> tuple[float, int] | None:
     return next(((pace.mm_a_year, pace.wounds) for pace in year.paces if pace.height == height), None)
+
+
+def _untimed(year: YearFigures) -> int:
+    return year.looks.looks - year.looks.counted
