@@ -74,6 +74,7 @@ class TreeState:
     ``moves`` are (day, spot) in order; ``seen`` are stages that had come, ``not_yet`` are (stage, day) of those
     looked for in vain; ``put_off`` maps an item to the day until which it rests; ``dropped``
     maps items answered with "not this year" to the day of the answer. ``measures`` are of the tree as a whole.
+    ``broken_off`` are looks of a round that were begun, and do not count as taken before the rest of them is.
     """
 
     aim: Aim = "structure"
@@ -93,6 +94,7 @@ class TreeState:
     measures: list[Measure] = field(default_factory=list)
     looks: list[Look] = field(default_factory=list)
     reviews: list[Reviewed] = field(default_factory=list)
+    broken_off: list[Reviewed] = field(default_factory=list)
 
     @property
     def open_parts(self) -> list[Part]:
@@ -203,13 +205,15 @@ def _look(state: TreeState, tree: UUID, entry: Entry) -> None:
 
 def _review(state: TreeState, _tree: UUID, entry: Entry) -> None:
     """Take what was written at one look together: a form may come in several pieces, the later with more of it."""
-    data = entry.data
-    same = [r for r in state.reviews if (r.round, r.cycle) == (data["round"], data["cycle"])]
+    data, both = entry.data, [*state.reviews, *state.broken_off]
+    same = [r for r in both if (r.round, r.cycle) == (data["round"], data["cycle"])]
+    taken = not data.get("broken_off") or any(review in state.reviews for review in same)
     answers = {key: value for review in same for key, value in review.answers.items()}
     counted = [review.minutes for review in same if review.minutes is not None]
     minutes = data.get("minutes", counted[-1] if counted else None)
     state.reviews = [review for review in state.reviews if review not in same]
-    state.reviews.append(
+    state.broken_off = [review for review in state.broken_off if review not in same]
+    (state.reviews if taken else state.broken_off).append(
         Reviewed(
             data["round"], data["cycle"], data["depth"], same[0].on if same else entry.happened,
             None if minutes is None else float(minutes), {**answers, **data.get("answers", {})},

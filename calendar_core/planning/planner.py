@@ -9,6 +9,7 @@ from calendar_core.planning.aftercare.decisions import SpeciesDecisions
 from calendar_core.planning.aftercare.follow_ups import SpeciesFollowUps
 from calendar_core.planning.feeding.cakes import by_cakes
 from calendar_core.planning.feeding.given import with_strengths
+from calendar_core.planning.feeding.season import in_sequence
 from calendar_core.planning.items import Plan, place_in_plan
 from calendar_core.planning.load.recovery import borne
 from calendar_core.planning.load.spacing import Spacing
@@ -112,8 +113,14 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
     items, too_much = borne(items, bears, today)
     chosen, needless = settle(items, years, knowledge, grove.states)
     cooler, too_hot = after_heat(chosen, sky.traces, knowledge, today)
-    order = sorted(by_cakes(cooler, knowledge, today), key=place_in_plan)
+    fed, ended = in_sequence(by_cakes(cooler, knowledge, today), knowledge.operations, today)
+    order = sorted(fed, key=place_in_plan)
     plan = Plan(
-        today, tuple(order), (*absent, *too_much, *needless, *too_hot), stages, sky.traces.known, middles
+        today,
+        tuple(order),
+        (*absent, *too_much, *needless, *too_hot, *ended),
+        stages,
+        sky.traces.known,
+        middles,
     )
     return with_strengths(plan, grove, sky, knowledge, air)

@@ -15,12 +15,15 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from calendar_core.app.calendar.publishing import Publication, publish
+from calendar_core.app.calendar.walk_events import WALK
 from calendar_core.app.garden.commands.tree import whole_tree
 from calendar_core.app.plan.kept_plan import due_items
 from calendar_core.app.plan.line_names import events_of, groups_of, name_of
 from calendar_core.app.plan.load import spacings
 from calendar_core.app.plan.objections import objections
+from calendar_core.app.plan.told_walks import next_walk
 from calendar_core.app.plan.views.plan import planned_groups
+from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.warnings.stored_warnings import events_in, is_helped
 from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.work.ahead import looks_until
@@ -741,6 +744,28 @@ def _doses(screens: Screens) -> set[tuple[str, UUID, date]]:
     return out | {("fertilize", tree, day) for tree, step in steps for day in step.dates}
 
 
+def walks(screens: Screens) -> Iterator[Finding]:
+    """Yield walks that the calendar, the rota or ``due`` tells otherwise than the plan of the round, and days too full."""
+    session, planned = screens.session, review_plan(screens.session).round.walks
+    wanted = {(walk.on, frozenset(stop.tree_id for stop in walk.stops)) for walk in planned}
+    told = {(e.start, frozenset(e.tree_ids)) for e in screens.events if e.group.startswith(WALK)}
+    for on, _ in told ^ wanted:
+        says = (
+            "in the calendar alone" if any(on == day for day, _ in told - wanted) else "not in the calendar"
+        )
+        yield screens.finding(None, "calendar / review plan", f"the walk of {on} is {says}")
+    used = Counter({walk.on: walk.minutes for walk in screens.rota.walks})
+    for job, day in screens.rota.rota.days.items():
+        used[day] += screens.rota.tasks[job].job.minutes
+    for walk in screens.rota.walks:
+        free = int(screens.rota.free[(walk.on - session.today).days])
+        if used[walk.on] > max(free, walk.minutes):
+            yield screens.finding(None, "rota / review plan", f"{walk.on}: {used[walk.on]} of {free} min")
+    near = next_walk(session, DUE_DAYS)
+    if near is not None and near.start != min(walk.on for walk in planned):
+        yield screens.finding(None, "due / review plan", f"the next walk is told for {near.start}")
+
+
 CHECKS: tuple[Check, ...] = (
     forbidden,
     double_dated,
@@ -756,4 +781,5 @@ CHECKS: tuple[Check, ...] = (
     shown,
     wasted,
     unseasonable,
+    walks,
 )

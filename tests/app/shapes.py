@@ -246,6 +246,19 @@ class State(Shape):
     parts: dict[UUID, Part]
     measures: list[Measure]
     looks: list[Look]
+    reviews: list[Reviewed]
+    broken_off: list[Reviewed]
+
+
+class Reviewed(Shape):
+    """A look of a review round at a tree."""
+
+    round: Literal["late summer", "after leaf fall", "yearly"]
+    cycle: int
+    depth: Literal["full", "glance"]
+    on: date
+    minutes: float | None
+    answers: dict[str, str | float]
 
 
 class TreeNow(Shape):
@@ -507,6 +520,14 @@ class Minutes(Shape):
     day: date
     free: Annotated[int, Field(ge=0)]
     work: list[RotaLine]
+    walk: RotaWalk | None
+
+
+class RotaWalk(Shape):
+    """A walk of the review."""
+
+    tree_ids: list[UUID]
+    minutes: Annotated[int, Field(gt=0)]
 
 
 class RotaLine(Shape):
@@ -538,6 +559,49 @@ class Rota(Shape):
     trees: dict[UUID, str]
     days: list[Minutes]
     left: list[RotaLeft]
+
+
+class WalkStop(Shape):
+    """A tree that is looked at in a walk."""
+
+    tree_id: UUID
+    label: str
+    spot: str
+    round: Literal["late summer", "after leaf fall", "yearly"]
+    cycle: int
+    opens: date
+    closes: date
+    chance: Share
+    depth: Literal["full", "glance"]
+    minutes: Annotated[float, Field(gt=0)]
+    turn: Literal["concern", "tender", "bench", "quarantine"]
+    why: list[Reason]
+    when: list[Reason]
+
+
+class WalkOut(Shape):
+    """One outing of a round."""
+
+    on: date
+    minutes: Annotated[int, Field(gt=0)]
+    sunset: time | None
+    stops: list[WalkStop]
+
+
+class NoWalk(Shape):
+    """A day without a walk."""
+
+    day: date
+    why: Literal["no time", "dark", "cold", "hot", "short", "moved"]
+
+
+class Walks(Shape):
+    """``review plan``."""
+
+    proven: bool
+    walks: list[WalkOut]
+    left: list[WalkStop]
+    not_on: list[NoWalk]
 
 
 class Hours(Shape):
@@ -932,6 +996,7 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "part list": TypeAdapter(dict[str, list[Part]]),
     "due": TypeAdapter(list[Due]),
     "rota": TypeAdapter(Rota),
+    "review plan": TypeAdapter(Walks),
     "hours": TypeAdapter(Hours),
     "before": TypeAdapter(Card),
     "history": TypeAdapter(History),

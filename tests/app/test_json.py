@@ -39,6 +39,7 @@ ASKED = {
     "part list": ("part", "list"),
     "due": ("due",),
     "rota": ("rota",),
+    "review plan": ("review", "plan", "--weeks", "26"),
     "hours": ("hours",),
     "before": ("before", "Japanese maple 1", "cut back"),
     "history": ("history", "Japanese maple 1"),

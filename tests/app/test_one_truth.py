@@ -213,6 +213,13 @@ def test_two_heavy_jobs_in_a_cycle_are_found(tmp_path: Path, monkeypatch: pytest
     assert any("decandling" in line for line in found)
 
 
+def test_no_two_kinds_of_fertilizing_are_asked_on_the_day_on_which_one_follows_the_other(
+    tmp_path: Path,
+) -> None:
+    """Growth is likely to stop on 18 September 2015 in Seattle: low nitrogen from then on, and nothing else."""
+    assert of_day(twice, tmp_path, date(2015, 9, 18)) == []
+
+
 def test_what_is_asked_twice_a_day_is_found(
     tmp_path: Path, plant: Callable[[Callable[[Plan], Plan]], None]
 ) -> None:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.slow
 
-KEPT_BACK = ("watch", "weather fetch", "place", "channel", "COMMAND", "log --lines")
+KEPT_BACK = ("watch", "weather fetch", "place", "channel", "COMMAND", "log --lines", "review enter")
 """These wait, ask a service or a server, or have a test of their own."""
 
 

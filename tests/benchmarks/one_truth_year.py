@@ -21,8 +21,10 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from calendar_core.app.calendar.walk_events import WALK
 from calendar_core.app.first_day.commands.demo import _keep_forecast, found_demo
 from calendar_core.app.log.entries import entry, write
+from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.weather.measured import read_measured
@@ -41,6 +43,7 @@ if TYPE_CHECKING:
     from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item
+    from calendar_core.planning.review.walks import Walk
     from calendar_core.weather.daily import DailySeries
     from tests.planning.made_up import Bench
 
@@ -67,6 +70,8 @@ class Grower:
 
     draws: np.random.Generator
     asked: dict[UUID, tuple[date, int | None]] = field(default_factory=dict)
+    walks: tuple[Walk, ...] = ()  # as they were planned a week ago
+    told: dict[UUID, list[date]] = field(default_factory=dict)  # the days a walk's event was moved to
 
     def week(self, session: Session, screens: Screens) -> None:
         """Read what is due, and answer what has waited long enough."""
@@ -78,6 +83,26 @@ class Grower:
                 self._answer(session, group)
                 del self.asked[group.uid]
         self._see(session)
+        self._walk(session, screens)
+
+    def _walk(self, session: Session, screens: Screens) -> None:
+        """Look at the trees of the week's walks: of every third none, of another third half."""
+        for event in screens.events:
+            days = self.told.setdefault(event.uid, []) if event.group.startswith(WALK) else [event.start]
+            if not days or days[-1] != event.start:
+                days.append(event.start)
+        labels = {tree.id: tree for tree in session.trees}
+        for walk in (walk for walk in self.walks if walk.on <= session.today):
+            looked = walk.stops[: len(walk.stops) * int(self.draws.integers(3)) // 2]
+            for stop in looked:
+                data = {
+                    "round": stop.window.round,
+                    "cycle": stop.window.cycle,
+                    "depth": stop.depth,
+                    "minutes": 1.3 * stop.minutes,
+                }
+                write(session, entry(session, [labels[stop.tree_id]], "review", data, walk.on))
+        self.walks = review_plan(session).round.walks
 
     def _answer(self, session: Session, group: EventGroup) -> None:
         if self.draws.random() < OTHERWISE:
@@ -212,6 +237,8 @@ def year_of(plot: Plot, database: Path, weeks: int) -> Iterator[str]:
         days += 1
         grower.week(session, Screens(session))
     took = (time.perf_counter() - began) / max(days, 1)
+    moved = [len(days) - 1 for days in grower.told.values()]
+    yield f"{plot.name}: {len(moved)} walks told, moved {sum(moved)} times, {max(moved, default=0)} at most"
     yield f"{plot.name}: {sum(found.values())} findings of {len(found)} kinds on {days} days, {took:.1f} s a day"
 
 

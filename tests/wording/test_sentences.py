@@ -122,6 +122,7 @@ def told() -> frozenset[Reason]:
 
 DAY = date(2015, 5, 1)
 OF_PARTS = (
+    Reason("decided", subject="unwire", found=DAY),
     Reason("concern", found=DAY),
     Reason("counted", found=2.0, needed=DAY),
     Reason("closes_by", subject="2016-06-01", found=date(2016, 5, 1), needed=date(2016, 9, 1)),
@@ -170,17 +171,34 @@ OF_PLACES = (
     Reason("season_short", found=20, needed=3.0, unit="degC"),
 )
 """One of each that is said where a forecast is known, or of other climates than Nagano's."""
+OF_REVIEWS = (
+    Reason("round_opens", "growth_stop", DAY),
+    Reason("round_around", "cool_rest", DAY),
+    Reason("round_closes_frost", found=DAY, needed=6.0, unit="wk"),
+    Reason("round_closes_colour", found=DAY),
+    Reason("round_yearly", found=DAY),
+    Reason("look_concern", "look at the wire", DAY),
+    Reason("look_weak", found=2),
+    Reason("look_parts", found=3),
+    Reason("look_heavy", "repot", DAY),
+    Reason("look_heavy_open", "repot", DAY),
+    Reason("look_first"),
+    Reason("look_long_ago", found=DAY),
+    Reason("spared_weak", found=2, needed=3.0),
+    Reason("spared_recovers"),
+)
+"""One of each that is said of the walks of a review."""
 
 
 @pytest.mark.parametrize("units", UNITS)
-@pytest.mark.parametrize("reason", [*OF_PARTS, *OF_PLACES], ids=lambda reason: reason.code)
+@pytest.mark.parametrize("reason", [*OF_PARTS, *OF_PLACES, *OF_REVIEWS], ids=lambda reason: reason.code)
 def test_what_is_said_of_a_part_or_elsewhere_is_a_sentence(reason: Reason, units: Units) -> None:
     is_plain(speaker(units).reason(reason))
 
 
 @pytest.mark.slow
 def test_most_reasons_turn_up_in_the_plan_of_a_busy_garden() -> None:
-    seen = {reason.code for reason in (*told(), *OF_PARTS, *OF_PLACES)}
+    seen = {reason.code for reason in (*told(), *OF_PARTS, *OF_PLACES, *OF_REVIEWS)}
     of_spacing = {"apart_cycle", "apart_weeks", "makes_room", "not_recovered", "over_budget"}
     of_feeding = {code for code in REASONS if code.startswith("feeding_")}
     never_here = {

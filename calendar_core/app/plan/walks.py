@@ -57,7 +57,7 @@ def review_plan(session: Session, weeks: int = WEEKS) -> ReviewPlan:
 def stops(session: Session) -> list[Stop]:
     """Return a stop for each tree that has not been looked at in its round, whenever that opens."""
     states, knowledge, today = session.grove.states, session.knowledge, session.today
-    items, frosts = items_by_tree(session), _first_frosts(session)
+    items, frosts = items_by_tree(session), first_frosts(session)
     pace = Pace(states, {tree.id: tree.species for tree in session.trees}, knowledge.review.minutes)
     out = []
     for tree in session.trees:
@@ -97,8 +97,13 @@ def items_by_tree(session: Session) -> Mapping[UUID, list[Item]]:
 def _window(session: Session, tree: Tree, frosts: Sequence[date]) -> RoundWindow | None:
     """Return the round in which a tree is to be looked at next, None where none is known."""
     done = {(review.round, review.cycle) for review in session.grove.states[tree.id].reviews}
-    windows = round_windows(_season(session, tree, frosts), session.knowledge.review, session.today)
+    windows = windows_since(session, tree, frosts, session.today)
     return next((window for window in windows if (window.round, window.cycle) not in done), None)
+
+
+def windows_since(session: Session, tree: Tree, frosts: Sequence[date], since: date) -> list[RoundWindow]:
+    """Return the rounds of a tree that were not over on a day, the first first."""
+    return round_windows(_season(session, tree, frosts), session.knowledge.review, since)
 
 
 def _season(session: Session, tree: Tree, frosts: Sequence[date]) -> TreeSeason:
@@ -125,7 +130,7 @@ def _due_in(items: Sequence[Item], window: RoundWindow) -> date | None:
     return min((day for day in moves if day <= window.closes), default=None)
 
 
-def _first_frosts(session: Session) -> tuple[date, ...]:
+def first_frosts(session: Session) -> tuple[date, ...]:
     """Return the likely first frost of the autumn that is to come, empty where frost is rare."""
     air = air_over(session.garden, session.weather.sky, session.knowledge, session.today)
     frost = frost_dates(air, session.today)["first_autumn_frost"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.app.plan.walks import WEEKS, questions, review_plan
@@ -30,7 +31,6 @@ from calendar_core.wording.review.sheet_text import (
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import date
 
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.review.checklist import Question
@@ -50,7 +50,9 @@ def walks_to_print(session: Session, day: date | None, weeks: int | None) -> Seq
         If there is none.
     """
     ahead = weeks or WEEKS
-    walks = review_plan(session, ahead).round.walks
+    until = session.today + timedelta(weeks=ahead)
+    planned = review_plan(session, max(ahead, WEEKS)).round.walks  # the same walks, however many are printed
+    walks = [walk for walk in planned if walk.on < until]
     if not walks:
         raise Refusal(
             f"in the coming {ahead} weeks there is no walk to print; right would be more weeks, with --weeks"

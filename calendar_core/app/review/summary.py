@@ -22,6 +22,7 @@ from calendar_core.planning.review.summary import (
     year_to,
     years_before,
 )
+from calendar_core.wording.review.summary_text import SUMMARY
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -78,7 +79,7 @@ def foretold(session: Session, years: Sequence[Year], *, quiet: bool = False) ->
         if any(sight.on in year for year in years):
             by_day[sight.on - LEAD].append((tree, sight))
     out = []
-    for day, seen in progress(sorted(by_day.items()), "Looking back", quiet=quiet):
+    for day, seen in progress(sorted(by_day.items()), session.style.say(SUMMARY["looking"]), quiet=quiet):
         trees = list({tree.id: tree for tree, _ in seen}.values())
         then = Session(session.store, session.garden, clock(session.garden.zone, day)).part(trees)
         out += [_told(then, tree, sight) for tree, sight in seen]

@@ -6,19 +6,21 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from uuid import UUID
 
 import numpy as np
 from numpy.typing import NDArray
 
 from calendar_core.app.plan.line_names import due_groups, name_of
 from calendar_core.app.plan.load import spacings
-from calendar_core.app.plan.walks import review_plan
+from calendar_core.app.plan.walks import items_by_tree, review_plan
 from calendar_core.app.shell.quiet import quiet_library
 from calendar_core.app.shell.session import Session
 from calendar_core.garden.hours import free_minutes, weekly
+from calendar_core.planning.feeding.holds import FeedingCase, FeedingHold, waits_ahead
 from calendar_core.planning.items import Item
 from calendar_core.planning.review.walks import Walk
-from calendar_core.planning.rota.days_apart import kept_apart
+from calendar_core.planning.rota.days_apart import fed_in_time, kept_apart
 from calendar_core.planning.rota.problem import LeftOut, Rota
 from calendar_core.planning.rota.solver import level
 from calendar_core.planning.rota.tasks import Task, tasks_of
@@ -63,6 +65,7 @@ def levelled(session: Session, weeks: int) -> Levelled:
         left[place] = max(0, left[place] - walk.minutes)
     groups = due_groups(session)
     tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, left)
+    tasks = fed_in_time(tasks, _waits_ahead(session), session.knowledge.operations)
     apart = kept_apart(
         tasks,
         {tree.id: spacing for tree, spacing in spacings(session, session.trees)},
@@ -71,6 +74,16 @@ def levelled(session: Session, weeks: int) -> Levelled:
     with quiet_library():
         found = level([task.job for task in tasks], session.today, left, apart)
     return Levelled(found, free, {task.job.id: task for task in tasks}, walks)
+
+
+def _waits_ahead(session: Session) -> dict[UUID, list[tuple[date, FeedingHold]]]:
+    """Return by tree the waits of its fertilizing for work that is planned."""
+    items, known, out = items_by_tree(session), session.knowledge, {}
+    for tree in session.trees:
+        profile, state = known.profiles[tree.species], session.grove.states[tree.id]
+        case = FeedingCase(profile, state, (), items[tree.id], (), session.today)
+        out[tree.id] = list(waits_ahead(case, known.feeding, known.operations))
+    return out
 
 
 def lines(tasks: Sequence[Task]) -> list[RotaLine]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, get_args
 
@@ -10,15 +10,16 @@ import numpy as np
 
 from calendar_core.knowledge.forms.feeding import FeedingPhase
 from calendar_core.knowledge.forms.operations import is_feeding
-from calendar_core.planning.items import PUBLISH_FROM
+from calendar_core.planning.items import PUBLISH_FROM, NotPlanned, Range, Reason
 from calendar_core.planning.seasons.members import quantiles
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from uuid import UUID
 
     from calendar_core.knowledge.forms.feeding import Begin
     from calendar_core.knowledge.forms.operations import Operation
-    from calendar_core.planning.items import Item, Reason, StageDate
+    from calendar_core.planning.items import Item, StageDate
     from calendar_core.planning.seasons.air import Air
 
 LOW_NITROGEN = "feeding low nitrogen"
@@ -49,6 +50,35 @@ def windows(items: Iterable[Item], operations: Mapping[str, Operation]) -> list[
 def open_on(season: Sequence[FeedingWindow], day: date) -> FeedingWindow | None:
     """Return the window that is open on a day; of several the one that opened last."""
     return next((window for window in reversed(season) if window.opens <= day <= window.closes), None)
+
+
+def in_sequence(
+    items: Sequence[Item], operations: Mapping[str, Operation], today: date
+) -> tuple[list[Item], list[NotPlanned]]:
+    """Return items of which fertilizing of a tree ends the day before the next kind of it opens, and those over by then."""
+    opened: dict[UUID, list[date]] = {}
+    fed = {item.id for item in items if is_feeding(item.operation, operations) and _asked(item)}
+    for item in items:
+        if item.id in fed:
+            opened.setdefault(item.tree_id, []).append(item.opens.likely)
+    out: list[Item] = []
+    over: list[NotPlanned] = []
+    for item in items:
+        later = [day for day in opened.get(item.tree_id, ()) if item.opens.likely < day <= item.closes.likely]
+        if item.id not in fed or not later:
+            out.append(item)
+        elif (last := min(later) - timedelta(days=1)) < today:
+            over.append(NotPlanned(item.tree_id, item.operation, item.rule, item.cycle, (Reason("over"),)))
+        else:
+            closes = Range(
+                *(min(day, last) for day in (item.closes.early, item.closes.likely, item.closes.late))
+            )
+            out.append(replace(item, closes=closes))
+    return out, over
+
+
+def _asked(item: Item) -> bool:
+    return item.status != "possible" and item.chance >= PUBLISH_FROM and not item.follows
 
 
 def season_end(season: Sequence[FeedingWindow], now: FeedingWindow) -> date:

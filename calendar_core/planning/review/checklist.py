@@ -62,7 +62,7 @@ def checklist(
         *_of_all(state, profile, depth, name, knowledge.review.check),
         *_of_parts(state, knowledge, today),
         *_of_tree(state, knowledge, today),
-        *_of_pests(profile, own, depth, knowledge),
+        *_of_pests(profile, own, depth, knowledge, today),
         *_of_winter(own, name),
         *_heavy_job(own, knowledge),
     ]
@@ -109,7 +109,7 @@ def _of_parts(state: TreeState, knowledge: Knowledge, today: date) -> Iterator[Q
         if looks:
             first = max(looks, key=lambda f: (f.concern, f.on))
             yield _look(first, part, place, knowledge)
-        if part.directive == "undecided" or part.decide_by:
+        if part.directive == "undecided":
             yield Question(f"{part.name} keep", place, "keep", "yes or no", part=part)
 
 
@@ -139,13 +139,14 @@ def _followed(state: TreeState, knowledge: Knowledge, today: date) -> Iterator[F
 
 
 def _of_pests(
-    profile: Profile, items: Iterable[Item], depth: LookDepth, knowledge: Knowledge
+    profile: Profile, items: Iterable[Item], depth: LookDepth, knowledge: Knowledge, today: date
 ) -> Iterator[Question]:
     """Yield what lives on the species: all of it at a full look, at a glance what the plan looks for now."""
-    now = {item.rule for item in items if item.operation == "pest look" and item.status != "possible"}
+    looks = [item for item in items if item.operation == "pest look" and item.status != "possible"]
+    now = {look.rule for look in looks if look.opens.likely <= today}
     for key in profile.pests:
         pest = knowledge.pests[key]
-        if depth == "full" or any(rule.startswith(key) for rule in now):
+        if depth == "full" or f"look for {key}" in now:
             yield Question(key, "branches", "pest", "good or bad", f"{pest.label}: {pest.sign}")
 
 

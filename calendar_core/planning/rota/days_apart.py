@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
 from itertools import permutations
 from math import ceil
 from typing import TYPE_CHECKING
@@ -12,9 +14,12 @@ from calendar_core.planning.load.spacing import LoadJob
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
+    from datetime import date
     from uuid import UUID
 
+    from calendar_core.knowledge.forms.operations import Operation
     from calendar_core.knowledge.profiles.knowledge import Knowledge
+    from calendar_core.planning.feeding.holds import FeedingHold
     from calendar_core.planning.load.spacing import Spacing
     from calendar_core.planning.rota.tasks import Task
 
@@ -42,6 +47,30 @@ def kept_apart(
             if days := _waits(spacing, first, then, knowledge):
                 out[first.job.id, then.job.id] = max(days, out.get((first.job.id, then.job.id), 0))
     return out
+
+
+def fed_in_time(
+    tasks: Sequence[Task],
+    waits: Mapping[UUID, Sequence[tuple[date, FeedingHold]]],
+    operations: Mapping[str, Operation],
+) -> tuple[Task, ...]:
+    """Return tasks of which fertilizing ends before a tree waits for work that is planned, as `waits_ahead` has it.
+
+    A time of it that falls into the wait is left out.
+    """
+    return tuple(task for each in tasks if (task := _in_time(each, waits, operations)) is not None)
+
+
+def _in_time(
+    task: Task, waits: Mapping[UUID, Sequence[tuple[date, FeedingHold]]], operations: Mapping[str, Operation]
+) -> Task | None:
+    if not is_feeding(task.group.items[0].operation, operations):
+        return task
+    job = task.job
+    for first, hold in (wait for tree in task.trees for wait in waits.get(tree, ())):
+        if first <= job.last and (hold.end is None or job.first < hold.end):
+            job = replace(job, last=first - timedelta(days=1))
+    return replace(task, job=job) if job.first <= job.last else None
 
 
 def _waits(spacing: Spacing, first: Task, then: Task, knowledge: Knowledge | None) -> int:

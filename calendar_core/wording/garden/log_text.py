@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
-    from calendar_core.garden.model import Entry, Spot
+    from calendar_core.garden.model import Entry, EntryKind, Spot
     from calendar_core.garden.parts import Measure, Part
     from calendar_core.garden.state import TreeState
     from calendar_core.knowledge.forms.aftercare import FollowUp
@@ -32,6 +32,12 @@ ENTRIES: dict[str, str] = {
     "badly": "went badly",
     "well": "well",
     "measure": "measured",
+    "review": "{round} review of {cycle}, {depth}{answers}",
+    "broken_off": "{round} review of {cycle}, broken off{answers}",
+    "full": "full look",
+    "glance": "glance",
+    "minutes": "{minutes} min",
+    "walk": "walk of {off} moved to {on}",
     "gone": "gone: {why}",
 }
 """What an entry of the log says, by its kind or its answer."""
@@ -101,17 +107,6 @@ class LogSpeaker:
         values = _values(self.style, data)
         if kind == "work":
             return self._work(data, parts, note)
-        if kind == "seen":
-            return say(ENTRIES["seen"], stage=stage_words(str(data["stage"]))) + note
-        if kind == "wish":
-            return say(ENTRIES["wish"], work=self.operations[str(data["operation"])].label.lower()) + note
-        if kind == "gone":
-            return say(ENTRIES["gone"], why=data["why"]) + note
-        if kind == "choice":
-            return f"{data['question']}: {data['option']}"
-        if kind == "answer":
-            answer = "put off" if data["answer"] == "put off" else "not this cycle"
-            return say(ENTRIES[answer], day=data.get("until"))
         if kind == "look":
             rule = self.aftercare.get(str(data["rule"]))
             went = say(ENTRIES["badly" if data.get("went") == "badly" else "well"])
@@ -121,10 +116,46 @@ class LogSpeaker:
         if kind == "part":
             told = part_words(self.style, data)
             return f"{told}{values}{note}" if "kind" in data else f"{parts.lstrip(', ')}: {told}"
+        return self._of_the_whole(kind, data) + note
+
+    def _of_the_whole(self, kind: EntryKind, data: Mapping[str, Any]) -> str:
+        """Return what an entry says of a tree, or of the garden, without a part or a measurement."""
+        say = self.style.say
+        if kind == "seen":
+            return say(ENTRIES["seen"], stage=stage_words(str(data["stage"])))
+        if kind == "wish":
+            return say(ENTRIES["wish"], work=self.operations[str(data["operation"])].label.lower())
+        if kind == "gone":
+            return say(ENTRIES["gone"], why=data["why"])
+        if kind == "choice":
+            return f"{data['question']}: {data['option']}"
+        if kind == "answer":
+            answer = "put off" if data["answer"] == "put off" else "not this cycle"
+            return say(ENTRIES[answer], day=data.get("until"))
+        if kind == "review":
+            return self._review(data)
+        if kind == "walk":
+            return say(ENTRIES["walk"], off=data["off"], on=data["on"])
         spots = {str(key): spot.name for key, spot in self.spots.items()}
         return ", ".join(
-            f"{key.replace('_', ' ')} {spots.get(str(value), value)}" for key, value in data.items()
+            f"{key.replace('_', ' ')} {spots.get(str(value), value)}"
+            for key, value in data.items()
+            if key not in ("asked", "note")
         )
+
+    def _review(self, data: Mapping[str, Any]) -> str:
+        """Return that a tree was looked at in a round, with the answers that no other entry holds."""
+        say, answers = self.style.say, data.get("answers", {})
+        told = [
+            f"{key} {value:g}" if isinstance(value, int | float) else f"{key} {say(value)}"
+            for key, value in answers.items()
+        ]
+        minutes = data.get("minutes")
+        told += [] if minutes is None else [say(ENTRIES["minutes"], minutes=f"{float(minutes):g}")]
+        listed = f": {', '.join(told)}" if told else ""
+        code = "broken_off" if data.get("broken_off") else "review"
+        depth, name = say(ENTRIES[str(data["depth"])]), say(str(data["round"]))
+        return say(ENTRIES[code], round=name, cycle=data["cycle"], depth=depth, answers=listed)
 
     def _work(self, data: Mapping[str, Any], parts: str, note: str) -> str:
         say, share, regret = self.style.say, data.get("share"), data.get("regret")

@@ -123,19 +123,20 @@ class NextSpeaker:
         return f"{text} {self.style.say(NEXT['beside'])}" if job.beside else text
 
     def _named(self, job: HeavyJob) -> dict[str, str]:
-        names = tree_names(job.items, self.labels)
         work = self.speaker.name(job.items[0])
         return {
-            "trees": tree_list(names),
+            "trees": tree_list(tree_names(job.items, self.labels)),
             "work": work[:1].lower() + work[1:],
             "time": self.style.minutes(job.minutes),
         }
 
     def no_time(self, job: HeavyJob) -> str:
         """Return a job that has no week."""
-        near = self.speaker.today
-        first, last = self.style.day(job.first, near), self.style.day(job.last, near)
-        return self.style.say(NEXT["no_time_line"], **self._named(job), first=first, last=last)
+        named, near = self._named(job), self.speaker.today
+        return self.style.say(
+            NEXT["no_time_line"], trees=named["trees"], work=named["work"], time=named["time"],
+            first=self.style.day(job.first, near), last=self.style.day(job.last, near),
+        )  # fmt: skip
 
     def put_off(self, absent: NotPlanned) -> str:
         """Return work that rests, and why."""

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 SUMMARY: dict[str, str] = {
+    "looking": "Looking back",
     "title": "{garden}: the year to {day}",
     "beside": "Beside it the year before, to {day}.",
     "first": "The first year: nothing is written down of the one before.",
@@ -61,7 +62,6 @@ SUMMARY: dict[str, str] = {
     "untold": "no day foretold",
     "early": "foretold too early",
     "late": "too late",
-    "days": "{n} d",
     "written": "{file}: one page; open it in a browser and print it.",
 }
 HEIGHT_NAMES: dict[Height, str] = {

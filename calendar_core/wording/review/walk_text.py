@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import groupby
 from typing import TYPE_CHECKING
+from uuid import UUID
 
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.wording.sentences import tree_list
@@ -13,9 +14,9 @@ from calendar_core.wording.sentences import tree_list
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from datetime import date
-    from uuid import UUID
 
     from calendar_core.knowledge.words import LookDepth, RoundName
+    from calendar_core.planning.review.rounds import RoundWindow
     from calendar_core.planning.review.walk_days import WalkDay, WhyNot
     from calendar_core.planning.review.walks import Round, Stop, Turn, Walk
     from calendar_core.wording.sentences import Speaker
@@ -49,6 +50,8 @@ WALKS: dict[str, str] = {
     "nothing": "Nothing is to be looked at in the next {weeks}.",
     "ahead": "The next round opens about {day}.",
     "round": "{round}: {trees} in {walks}, {time}.",
+    "window": "{trees}: {first} to {last}.",
+    "chance": "It comes so {chance}.",
     "day": "{day}: {time}",
     "day_lit": "{day}: {time}; sunset at {sunset}",
     "stop": "{tree}: {depth}, {time}.",
@@ -71,6 +74,7 @@ WALKS: dict[str, str] = {
 
 
 WALK_GROUP = "walk"
+NOBODY = UUID(int=0)
 MOST_DAYS = 5  # that are named one by one
 
 
@@ -101,18 +105,41 @@ class WalkSpeaker:
             )  # fmt: skip
         return out
 
+    def windows(self, walks: Sequence[Walk]) -> list[str]:
+        """Return from when to when trees are looked at and why, a line for those of one window."""
+        alike: dict[tuple[RoundWindow, ...], list[Stop]] = {}
+        for stop in (stop for walk in walks for stop in walk.stops):
+            alike.setdefault((replace(stop.window, tree_id=NOBODY),), []).append(stop)
+        return [self._window(window, some) for (window,), some in alike.items()]
+
+    def _window(self, window: RoundWindow, some: Sequence[Stop]) -> str:
+        style, today = self.style, self.speaker.today
+        told = style.say(
+            WALKS["window"], trees=tree_list([stop.label for stop in some], most=6),
+            first=style.day(window.opens, today), last=style.day(window.closes, today),
+        )  # fmt: skip
+        sure = (
+            ()
+            if round(window.chance * 10) >= 10
+            else (style.say(WALKS["chance"], chance=style.chance(window.chance)),)
+        )
+        return " ".join([told, *(self.speaker.reason(reason) for reason in window.reasons), *sure])
+
     def minutes(self, minutes: float) -> str:
         """Return a time in words, a minute at least."""
         return self.style.minutes(max(1, round(minutes)))
 
     def day(self, walk: Walk) -> str:
         """Return the title of a walk's day."""
-        values = {"day": self.style.weekday(walk.on), "time": self.minutes(walk.minutes)}
+        day, time = self.style.weekday(walk.on), self.minutes(walk.minutes)
         if walk.day.sunset is None:
-            return self.style.say(WALKS["day"], **values)
-        return self.style.say(
-            WALKS["day_lit"], **values, sunset=self.style.clock(datetime.combine(walk.on, walk.day.sunset))
-        )
+            return self.style.say(WALKS["day"], day=day, time=time)
+        return self.style.say(WALKS["day_lit"], day=day, time=time, sunset=self.sunset(walk))
+
+    def sunset(self, walk: Walk) -> str:
+        """Return when the sun sets on a walk's day, empty where it does not."""
+        setting = walk.day.sunset
+        return "" if setting is None else self.style.clock(datetime.combine(walk.on, setting))
 
     def turns(self, stops: Iterable[Stop]) -> list[tuple[str, list[Stop]]]:
         """Return the stops of a walk under a title for each stretch of it."""
@@ -196,11 +223,7 @@ class WalkSpeaker:
             "\n".join(order),
         ]
         if walk.day.sunset is not None:
-            parts.append(
-                self.style.say(
-                    WALKS["event_light"], sunset=self.style.clock(datetime.combine(walk.on, walk.day.sunset))
-                )
-            )
+            parts.append(self.style.say(WALKS["event_light"], sunset=self.sunset(walk)))
         parts.append(self.style.translate(WALKS["event_ask"]))
         near = (walk.on - self.speaker.today).days <= near_days
         return ComputedEvent(

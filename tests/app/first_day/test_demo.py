@@ -21,8 +21,18 @@ if TYPE_CHECKING:
 def test_it_says_what_it_wrote(shown: tuple[Answer, Path]) -> None:
     answer, out = shown
     assert (answer.status, answer.err) == (0, "")
-    assert {path.name for path in out.iterdir()} == {"bench.ics", "garden.db", "season.png", "season.svg"}
+    assert {path.name for path in out.iterdir()} == {
+        "bench.ics",
+        "garden.db",
+        "review.html",
+        "season.png",
+        "season.svg",
+    }
     assert answer.out.count("bench.ics") == answer.out.count("season.svg") == 1
+    assert answer.out.count("review.html") == 1
+    sheet = (out / "review.html").read_text(encoding="utf-8")
+    assert "2015" in sheet
+    assert all(f">{label}<" in sheet for label in ("Maple 1", "Cutleaf", "Fig 2", "Pine 4", "Satsuki 2"))
     calendar = icalendar.Calendar.from_ical((out / "bench.ics").read_bytes())
     assert len(calendar.events) > 20
     assert (out / "season.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")  # signature of the PNG standard

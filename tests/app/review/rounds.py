@@ -12,7 +12,7 @@ from pydantic import Field
 
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.garden.model import Spot
-from calendar_core.knowledge.words import Aim, LookDepth, RoundName, SizeClass, ThermalProfile
+from calendar_core.knowledge.words import Aim, Departure, LookDepth, RoundName, SizeClass, ThermalProfile
 from calendar_core.planning.review.walks import Turn
 from tests.app.stored_bench import keep, opened
 from tests.planning.made_up import ROOT, Bench
@@ -69,6 +69,7 @@ class LineTable(Table):
     hours: tuple[int, int, int, int, int, int, int] | None = None
     away: Days | None = None
     moved: Days | None = None  # a walk from one day to another
+    gone: Departure | None = None
 
 
 class RoundExpect(Table):
@@ -136,6 +137,8 @@ def _write(bench: Bench, line: LineTable) -> None:
         data = {"round": line.reviewed, "cycle": line.cycle, "depth": line.depth}
         timed = {} if line.minutes is None else {"minutes": line.minutes}
         bench.write(line.on, "review", *line.trees, **data, **timed)
+    elif line.gone is not None:
+        bench.write(line.on, "gone", *line.trees, why=line.gone)
     elif line.hours is not None:
         bench.write(line.on, "hours", weekly=list(line.hours))
     elif line.away is not None:

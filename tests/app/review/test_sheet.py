@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from html import unescape
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -76,14 +76,16 @@ def test_the_next_walk_has_every_question_of_its_trees_once_in_their_order(
 def test_a_day_and_weeks_choose_walks_and_a_wound_shows_what_it_was(
     session: Session, leafclock: Program
 ) -> None:
-    walks = review_plan(session, 4).round.walks
+    every = review_plan(session).round.walks
+    walks = [walk for walk in every if walk.on < session.today + timedelta(weeks=4)]
+    assert len(walks) > 1
     answer = autumn(leafclock, "walk.html", "--weeks", "4")
     assert answer.out.startswith(f"walk.html: {len(walks)} walk")
     sheet = written()
     assert sheet.keys == {label: keys for walk in walks for label, keys in asked_of(walk, session).items()}
     assert "low left: open width of the wound" in sheet.text
     assert "last 12 mm on 19 September 2014" in sheet.text
-    last = review_plan(session).round.walks[-1]
+    last = every[-1]
     autumn(leafclock, "walk.html", "--day", str(last.on))
     assert written().keys == asked_of(last, session)
 

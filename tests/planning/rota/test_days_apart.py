@@ -13,10 +13,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from calendar_core.garden.state import TreeState
+from calendar_core.planning.feeding.holds import FeedingHold
 from calendar_core.planning.groups import EventGroup
 from calendar_core.planning.items import Follows, Item, Range, Reason, item_id
 from calendar_core.planning.load.spacing import LoadJob
-from calendar_core.planning.rota.days_apart import kept_apart
+from calendar_core.planning.rota.days_apart import fed_in_time, kept_apart
 from calendar_core.planning.rota.tasks import tasks_of
 from tests.planning.made_up import knowledge
 from tests.planning.spaced import rules_of, still
@@ -145,3 +146,23 @@ def test_cakes_are_not_changed_days_before_they_go_with_the_old_soil() -> None:
     spacing = replace(still(rules_of({})), operations=knowledge().operations)
     ordered = kept_apart([look, repot], {TREE: spacing}, knowledge())
     assert ordered[look.job.id, repot.job.id] == 14
+
+
+def test_fertilizing_ends_before_a_tree_waits_for_planned_work_and_goes_on_after_it() -> None:
+    """A decandling that opens on the tenth day, with five weeks' pause after it (Boon, June 2010)."""
+    cut = DAY + timedelta(days=10)
+    hold = FeedingHold(Reason("work_ahead"), cut + timedelta(weeks=5))
+    task = tasks(["feeding"])[0]
+
+    def fed(first: int, last: int) -> list[tuple[int, int]]:
+        job = replace(task.job, first=DAY + timedelta(days=first), last=DAY + timedelta(days=last))
+        found = fed_in_time([replace(task, job=job)], {TREE: [(cut, hold)]}, knowledge().operations)
+        return [((one.job.first - DAY).days, (one.job.last - DAY).days) for one in found]
+
+    assert fed(0, 6) == [(0, 6)]
+    assert fed(5, 12) == [(5, 9)]
+    assert fed(10, 16) == []
+    assert fed(44, 50) == []
+    assert fed(45, 50) == [(45, 50)]
+    other = tasks(["wire"])
+    assert fed_in_time(other, {TREE: [(DAY, hold)]}, knowledge().operations) == other

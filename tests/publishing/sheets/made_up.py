@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from calendar_core.publishing.sheets.content import (
@@ -45,6 +46,13 @@ def rows(key: str) -> tuple[PlaceRows, ...]:
     )
     more = tuple(QuestionRow(firm, f"{key}q{n}", ("good", "bad")) for n in range(5, QUESTIONS))
     return PlaceRows("Soil", kinds[:3]), PlaceRows("Branches", more), PlaceRows("Tree", kinds[3:])
+
+
+def glance(number: int) -> TreeBlock:
+    """Return a tree with few questions, of which one has more answers than go in a line."""
+    jobs = ("repot", "structural pruning", "air layer", "decandling", "full defoliation", "none")
+    choice = QuestionRow("Next year's one heavy job", "heavy job", jobs)
+    return replace(tree(number), places=(PlaceRows("Tree", (*rows("x")[0].rows, choice)),))
 
 
 def tree(number: int, label: str = "") -> TreeBlock:

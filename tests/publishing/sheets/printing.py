@@ -23,11 +23,13 @@ DOTS_PER_POINT = 200 / 72
 
 @dataclass(frozen=True)
 class Sign:
-    """One printed sign: its size of type, and where it begins and ends, in points; and whether it is black."""
+    """One printed sign: its size of type, its ink from the page's lower left, in points, and whether it is black."""
 
     size: float
     left: float
+    bottom: float
     right: float
+    top: float
     black: bool
 
 
@@ -77,5 +79,5 @@ def _sign(text: Any, place: int) -> Sign:
     raw.FPDFText_GetMatrix(text, place, matrix)
     raw.FPDFText_GetFillColor(text, place, *map(byref, colour))
     size = raw.FPDFText_GetFontSize(text, place) * hypot(matrix.c, matrix.d)
-    left, _, right, _ = text.get_charbox(place)
-    return Sign(size, left, right, [part.value for part in colour] == [0, 0, 0, 255])
+    left, bottom, right, top = text.get_charbox(place)
+    return Sign(size, left, bottom, right, top, [part.value for part in colour] == [0, 0, 0, 255])

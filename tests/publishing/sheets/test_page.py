@@ -6,11 +6,12 @@ import re
 from html.parser import HTMLParser
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 from calendar_core.publishing.sheets.content import PAPERS
 from calendar_core.publishing.sheets.page import page
-from tests.publishing.sheets.made_up import LONG, MARK, QUESTIONS, UNBROKEN, sheet, tree
+from tests.publishing.sheets.made_up import LONG, MARK, QUESTIONS, UNBROKEN, glance, sheet, tree
 from tests.publishing.sheets.printing import printed
 
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 LEAST_PT = 10.0
 MARGIN_PT = 17.0  # 6 mm, of which no printer need print nearer to the edge (common practice)
+KERNED_PT = 0.7  # signs of a word may reach into one another so far
 POINTS = {"a4": (595, 842), "letter": (612, 792)}  # ISO 216 and ANSI Y14.1, in whole points
 KEY = re.compile(r"t(\d\d)q\d+")
 
@@ -59,6 +61,15 @@ def test_nothing_is_small_or_pale_or_leaves_the_page_whatever_a_tree_is_called(
     assert max(sign.right for sign in signs) <= found[0].width - MARGIN_PT
     assert label.replace(" ", "") in found[0].text.replace(" ", "")
     assert [code for each in found for code in each.codes] == [block.code for block in blocks]
+
+
+@pytest.mark.slow
+def test_no_word_is_printed_over_another(tmp_path: Path) -> None:
+    for each in printed(page(sheet([glance(1), tree(2, UNBROKEN), glance(3), tree(4)])), tmp_path):
+        low = np.array([(sign.left, sign.bottom) for sign in each.signs]) + KERNED_PT
+        high = np.array([(sign.right, sign.top) for sign in each.signs]) - KERNED_PT
+        over = (low[:, None] < high).all(axis=2) & (low < high[:, None]).all(axis=2)
+        assert not np.triu(over, k=1).any()
 
 
 class Tags(HTMLParser):

@@ -11,12 +11,16 @@ from calendar_core.app.garden.founding import found
 from calendar_core.app.garden.garden_file import read_garden_file
 from calendar_core.app.plan.season_chart import draw_season
 from calendar_core.app.plan.views.plan import header, plan_view, stages_view
+from calendar_core.app.plan.walks import review_plan
+from calendar_core.app.review.sheet import review_sheet
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.files import write_whole
 from calendar_core.app.shell.output import command, say
 from calendar_core.app.shell.session import Session, knowledge, open_database, open_session
 from calendar_core.app.weather.measured import read_measured
 from calendar_core.knowledge.profiles.bundled import folder
+from calendar_core.publishing.sheets.page import page
 from calendar_core.storage.services import StoredForecast, StoredHours, put_forecast, put_forecast_hours
 from calendar_core.weather.hours_from_days import hours_from_days
 from calendar_core.wording.garden.first_day_text import DEMO
@@ -34,6 +38,7 @@ CREDIT = "NOAA station data for Seattle 2012-2015, as packaged in vega-datasets"
 FORECAST = "the station's own days, as if foreseen"
 GARDEN = "Harbour Lane bench"
 ZONE = "America/Los_Angeles"
+REVIEW_WEEKS = 26  # from the demo's day to the walks of its autumn
 PAST, AHEAD = timedelta(days=2), timedelta(days=9)  # as a forecast comes
 
 
@@ -48,9 +53,14 @@ def run(out: Path, today: date | None) -> None:
     write_calendar(session, publication.events, out / "bench.ics", publication.moves)
     draw_season(session, session.trees, out / "season.svg")
     draw_season(session, session.trees, out / "season.png")
+    walks = review_plan(session, REVIEW_WEEKS).round.walks
+    if walks:
+        write_whole(out / "review.html", page(review_sheet(session, walks, "a4")).encode())
     say()
     words = session.style.say
     say(words(DEMO["written"], folder=out, events=len(publication.events)))
+    if walks:
+        say(words(DEMO["sheet"], n=len(walks)))
     say(words(DEMO["further"]))
     command("why", "'Pine 2'", "decandling", "--db", str(out / "garden.db"), "--today", str(day))
     say(words(DEMO["own"]))

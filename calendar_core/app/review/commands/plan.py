@@ -13,6 +13,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.shell.output import heading, print_json, program, say
 from calendar_core.app.shell.session import Session, open_session
+from calendar_core.planning.review.walks import Walk
 from calendar_core.wording.review.walk_text import WALKS, WalkSpeaker
 
 
@@ -48,12 +49,10 @@ def walks_view(session: Session, found: ReviewPlan, weeks: int) -> None:
         return
     for head in tells.heads(walks):
         say(head)
+    for window in tells.windows(walks):
+        say(window, indent=2, hanging=2)
     for walk in walks:
-        heading(tells.day(walk))
-        for title, some in tells.turns(walk.stops):
-            say(title, indent=2)
-            for stop in some:
-                say(tells.stop(stop), indent=4, hanging=2)
+        _walk(tells, walk)
     last = max((walk.on for walk in walks), default=session.today)
     first = min((stop.window.opens for walk in walks for stop in walk.stops), default=session.today)
     skipped = tells.skipped([day for day in found.days if first <= day.day <= last])
@@ -69,6 +68,14 @@ def walks_view(session: Session, found: ReviewPlan, weeks: int) -> None:
         say(style.say(WALKS["more_time"], program=program()))
 
 
+def _walk(tells: WalkSpeaker, walk: Walk) -> None:
+    heading(tells.day(walk))
+    for title, some in tells.turns(walk.stops):
+        say(title, indent=2)
+        for stop in some:
+            say(tells.stop(stop), indent=4, hanging=2)
+
+
 def move(
     off: Annotated[str, typer.Argument(metavar="DAY", help="The day of a walk.")],
     to: Annotated[str, typer.Option("--to", metavar="DAY", help="The day in its place.")],
@@ -81,13 +88,13 @@ def move(
     day, on = read_day(off), read_day(to)
     walks = {walk.on: walk for walk in review_plan(session).round.walks}
     if day not in walks:
-        right = f"one of {', '.join(map(str, walks))}" if walks else "a day of: leafclock review plan"
-        raise Refusal(f"{day}: no walk is planned then; right would be {right}")
+        raise Refusal(
+            f"{day}: no walk is planned then; right would be one of: {', '.join(map(str, walks)) or 'none'}"
+        )
     if on < session.today or on == day:
         raise Refusal(f"--to {on}: right would be another day, from {session.today} on")
     data = {"off": day.isoformat(), "on": on.isoformat(), "minutes": walks[day].minutes}
     written = entry(session, [], "walk", data, session.today)
     write(session, written)
-    near = session.speaker.today
-    days = {"off": session.style.day(day, near), "on": session.style.day(on, near)}
-    say(session.style.say(WALKS["moved"], **days, entry=written.id.hex[:8]))
+    style, name = session.style, written.id.hex[:8]
+    say(style.say(WALKS["moved"], off=style.weekday(day), on=style.weekday(on), entry=name))

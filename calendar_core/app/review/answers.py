@@ -1,0 +1,305 @@
+"""What was found at a look of a review round, as entries of the log.
+
+Of every question its last answer counts: what is sent again is not written again, and what is corrected takes the
+place of what was written, which is voided. Ids are made of what is said, so that a form that two read at once is stored
+once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+from uuid import uuid5
+
+from calendar_core.app.review.asked import text_of
+from calendar_core.app.review.decisions import next_cycle, removed
+from calendar_core.app.review.written import Decided, Draft, Note, Value
+from calendar_core.garden.model import Entry
+from calendar_core.knowledge.forms.operations import HEAVY
+from calendar_core.planning.review.checklist import HEAVY_JOB, NO_JOB, WINTER
+from calendar_core.storage.gardens import OWNER
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable, Iterator
+    from datetime import date, datetime
+    from uuid import UUID
+
+    from calendar_core.app.review.asked import Asked
+    from calendar_core.app.review.visits import Visit, Visits
+    from calendar_core.planning.items import Item
+    from calendar_core.planning.review.checklist import Question
+
+REPOT = "repot"
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What was answered about a tree: by key of question, each checked before; decisions; minutes the look took."""
+
+    values: Mapping[str, Value] = field(default_factory=dict)
+    decisions: Sequence[Decided] = ()
+    minutes: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What the answers about one tree make of the log: stored together or not at all.
+
+    ``taken`` tells whether the look counts as taken now; ``answered`` of how many questions ``asked``.
+    """
+
+    visit: Visit
+    entries: tuple[Entry, ...]
+    notes: tuple[Note, ...]
+    taken: bool
+    answered: int
+    asked: int
+
+
+def outcome(visits: Visits, asked: Asked, answers: Answers) -> Outcome:
+    """Return what is written down of a look, and what follows from it.
+
+    A look counts as taken once its vigour or half of its questions are answered, or the tree is gone; before that it
+    is broken off.
+    """
+    visit = asked.visit
+    keys = {question.key for question in asked.questions}
+    have = {*asked.known, *answers.values}
+    count = len(keys & have)
+    gone = any(decision.ends for decision in answers.decisions)
+    taken = visit.taken or gone or "vigour" in have or 2 * count >= len(keys)
+    new = _new(asked, answers)
+    drafts = [
+        *_of_parts(asked, new),
+        *_of_tree(asked, new),
+        *_pests(asked, new),
+        *_job(asked, new),
+        *(draft for decision in answers.decisions if decision.key in new for draft in decision.drafts),
+    ]
+    look = _review(asked, answers, new, taken=taken)
+    voided = [*_touched(visit, new), *(_corrected(asked, answers, new) if look is not None else ())]
+    entries = _entries(visits, visit, [*drafts, *([look] if look is not None else [])], voided)
+    notes = (*_notes(asked, answers), *(n for d in answers.decisions if d.key in new for n in d.notes))
+    return Outcome(visit, entries, notes, taken, count, len(keys))
+
+
+def _new(asked: Asked, answers: Answers) -> dict[str, Value]:
+    """Return what was not said before, decisions too."""
+    said = {**answers.values, **{decision.key: decision.value for decision in answers.decisions}}
+    return {key: value for key, value in said.items() if asked.known.get(key) != text_of(value)}
+
+
+def _touched(visit: Visit, keys: Collection[str]) -> list[Entry]:
+    """Return the entries that answered one of some questions otherwise."""
+    return [logged for logged in visit.marked if set(keys) & set(logged.data["asked"]["answers"])]
+
+
+def _whole(asked: Asked, new: Mapping[str, Value]) -> dict[str, Value]:
+    """Return new answers with those that stand in one entry with what they correct."""
+    out: dict[str, Value] = {}
+    for logged in _touched(asked.visit, new):
+        out |= logged.data["asked"]["answers"]
+    return {key: value for key, value in out.items() if key in asked.every} | dict(new)
+
+
+def _of_parts(asked: Asked, new: Mapping[str, Value]) -> Iterator[Draft]:
+    """Yield looks and measurements: what was measured of a part that was looked at is the look's."""
+    groups: dict[object, dict[str, Value]] = {}
+    for key, value in new.items():
+        question = asked.every.get(key)
+        if question is not None and (question.what == "look" or question.measure is not None):
+            groups.setdefault(question.part.id if question.part else question.rule, {})[key] = value
+    for group in groups.values():
+        yield _of_part(asked, _whole(asked, group))
+
+
+def _of_part(asked: Asked, said: Mapping[str, Value]) -> Draft:
+    questions = [asked.every[key] for key in said]
+    values = {q.measure: float(said[q.key]) for q in questions if q.measure is not None}
+    parts = () if questions[0].part is None else (questions[0].part.id,)
+    data: dict[str, Any] = {"values": values} if values else {}
+    look = next((question for question in questions if question.what == "look"), None)
+    if look is None:
+        return Draft("measure", data, said, parts)
+    went = "well" if said[look.key] == "good" else "badly"
+    return Draft("look", {"rule": look.rule, "of": str(look.of), "went": went, **data}, said, parts)
+
+
+def _of_tree(asked: Asked, new: Mapping[str, Value]) -> Iterator[Draft]:
+    for question, value in _questions(asked, new):
+        said = {question.key: value}
+        if question.answer == "vigour":
+            yield Draft("state", {"vigour": int(value)}, said)
+        elif question.what == "keep" and question.part is not None:
+            kept = {"directive": "no directive"}
+            data = kept if value == "yes" else removed(asked.session, asked.visit, question.part).data
+            yield Draft("part", data, said, (question.part.id,))
+
+
+def _pests(asked: Asked, new: Mapping[str, Value]) -> Iterator[Draft]:
+    """Yield that the tree was looked over, where the plan asks for that now, or something was found.
+
+    What was found is its note: the look comes again after its weeks, and treatment is written down when it is given.
+    """
+    some = {question.key: value for question, value in _questions(asked, new) if question.what == "pest"}
+    now = {
+        item.rule
+        for item in asked.visit.items
+        if item.operation == "pest look" and item.status != "possible" and item.opens.likely <= asked.visit.on
+    }
+    wanted = any(value == "bad" or f"look for {key}" in now for key, value in some.items())
+    if not wanted and not _touched(asked.visit, some):
+        return
+    said = _whole(asked, some)
+    found = [asked.knowledge.pests[key].label for key, value in said.items() if value == "bad"]
+    yield Draft("work", {"operation": "pest look", **({"note": ", ".join(found)} if found else {})}, said)
+
+
+def _job(asked: Asked, new: Mapping[str, Value]) -> Iterator[Draft]:
+    """Yield the wish for next year's heavy job; none of them drops what the plan has ahead."""
+    value, visit = new.get(HEAVY_JOB), asked.visit
+    if value is not None and value != NO_JOB:
+        data = {"operation": value, "cycle": next_cycle(visit, str(value)), "anyway": False}
+        yield Draft("wish", data, {HEAVY_JOB: value})
+    for item in _heavy_ahead(asked) if value == NO_JOB else ():
+        yield Draft("answer", {"item": str(item.id), "answer": "not this cycle"}, {HEAVY_JOB: NO_JOB})
+
+
+def _heavy_ahead(asked: Asked) -> list[Item]:
+    """Return the heavy jobs on the whole tree that the plan has after the look."""
+    return [
+        item
+        for item in asked.visit.items
+        if asked.knowledge.operations[item.operation].weight >= HEAVY
+        and item.status != "possible"
+        and item.part_id is None
+        and not item.label
+        and item.opens.likely > asked.visit.on
+    ]
+
+
+def _review(asked: Asked, answers: Answers, new: Mapping[str, Value], *, taken: bool) -> Draft | None:
+    """Return the entry of the look itself, with what it corrects; None where it says nothing new."""
+    visit, before = asked.visit, asked.visit.reviewed
+    own = {q.key: value for q, value in _questions(asked, answers.values) if _stands_in_review(q)}
+    counted = answers.minutes is not None and (before is None or before.minutes != answers.minutes)
+    notes = {logged.data.get("note") for logged in visit.written if logged.kind == "review"}
+    noted = answers.note != "" and answers.note not in notes
+    if not (set(own) & set(new) or counted or noted or (taken and not visit.taken)):
+        return None
+    data: dict[str, Any] = {}
+    for logged in _corrected(asked, answers, new):
+        own = {**logged.data.get("answers", {}), **own}
+        data |= {key: logged.data[key] for key in ("minutes", "note") if key in logged.data}
+    data |= {"round": visit.round, "cycle": visit.cycle, "depth": visit.depth}
+    data |= {"answers": own} if own else {}
+    data |= {"minutes": answers.minutes} if answers.minutes is not None else {}
+    data |= {"note": answers.note} if answers.note else {}
+    data |= {} if taken else {"broken_off": True}
+    return Draft("review", data, {})
+
+
+def _corrected(asked: Asked, answers: Answers, new: Mapping[str, Value]) -> list[Entry]:
+    """Return the entries of the look itself that said something else than is said now."""
+    own = {question.key for question, _ in _questions(asked, new) if _stands_in_review(question)}
+    return [
+        logged
+        for logged in asked.visit.written
+        if logged.kind == "review"
+        and (
+            own & set(logged.data.get("answers", {}))
+            or (
+                answers.minutes is not None and logged.data.get("minutes", answers.minutes) != answers.minutes
+            )
+            or (answers.note and logged.data.get("note", answers.note) != answers.note)
+        )
+    ]
+
+
+def _stands_in_review(question: Question) -> bool:
+    """Tell whether the review's own entry holds an answer, since no other kind does, or it may leave no other."""
+    return question.measure is None and question.what not in ("look", "keep") and question.answer != "vigour"
+
+
+def _questions(asked: Asked, values: Mapping[str, Value]) -> Iterator[tuple[Question, Value]]:
+    for key, value in values.items():
+        if key in asked.every:  # a decision is no question
+            yield asked.every[key], value
+
+
+def _notes(asked: Asked, answers: Answers) -> Iterator[Note]:
+    for question, value in _questions(asked, answers.values):
+        check = asked.knowledge.review.check.get(question.key)
+        if check is not None and check.bad_from is not None and float(value) >= check.bad_from:
+            code = "drains" if _repotted(asked, answers) else "drains_ask"
+            yield Note(code, {"seconds": float(value), "why": check.note or ""})
+        elif question.what == "look" and value == "bad":
+            yield Note("badly", {"do": asked.knowledge.aftercare[question.rule].if_bad})
+        elif question.what == "pest" and value == "bad":
+            weeks = asked.knowledge.operations["pest look"].again_weeks or 0.0
+            yield Note("pest", {"pest": asked.knowledge.pests[question.key].label, "weeks": weeks})
+        elif question.key == WINTER and value == "no":
+            yield Note("winter")
+        elif question.key == HEAVY_JOB and value == NO_JOB:
+            for operation in dict.fromkeys(item.operation for item in _heavy_ahead(asked)):
+                yield Note("dropped", {"work": asked.knowledge.operations[operation].label.lower()})
+
+
+def _repotted(asked: Asked, answers: Answers) -> bool:
+    """Tell whether a repotting is asked for already, or due."""
+    said = answers.values.get(HEAVY_JOB) == REPOT or any(
+        d.key == f"decide {REPOT}" for d in answers.decisions
+    )
+    wished = any(wish.operation == REPOT for wish in asked.visit.now.wishes)
+    return said or wished or any(i.operation == REPOT and i.status != "possible" for i in asked.visit.items)
+
+
+# ---- Entries ----
+
+
+def _entries(
+    visits: Visits, visit: Visit, drafts: Sequence[Draft], voided: Sequence[Entry]
+) -> tuple[Entry, ...]:
+    """Return entries whose ids are made of round, cycle, tree, questions and answers."""
+    garden, trees, ids = visits.session.garden.id, (visit.tree.id,), set(visits.ids)
+    out: list[Entry] = []
+    for old in voided:
+        identity, at = _identity(visit, f"void {old.id}", ids, garden), _moment(visits, out)
+        out.append(Entry(identity, garden, trees, visits.session.today, at, OWNER, old.kind, voids=old.id))
+    for draft in drafts:
+        data = dict(draft.data)
+        if draft.kind != "review":
+            data["asked"] = {"round": visit.round, "cycle": visit.cycle, "answers": dict(draft.answers)}
+        said = " ".join(f"{key}={data[key]}" for key in sorted(data))
+        identity, at = (
+            _identity(visit, f"{draft.kind} {said} {draft.parts}", ids, garden),
+            _moment(visits, out),
+        )
+        on = _day(visit, draft, voided)
+        out.append(Entry(identity, garden, trees, on, at, OWNER, draft.kind, data, part_ids=draft.parts))
+    return tuple(out)
+
+
+def _day(visit: Visit, draft: Draft, voided: Iterable[Entry]) -> date:
+    """Return the day of an entry: that of what it corrects, for it was found then."""
+    same = [old for old in voided if (old.kind == "review") == (draft.kind == "review")]
+    if draft.kind != "review":
+        same = [old for old in same if set(old.data["asked"]["answers"]) & set(draft.answers)]
+    return min((old.happened for old in same), default=visit.on)
+
+
+def _moment(visits: Visits, before: Sequence[Entry]) -> datetime:
+    """Return a moment later than that of every entry: the last word about a day is what counts."""
+    return visits.moment + timedelta(milliseconds=len(before))
+
+
+def _identity(visit: Visit, said: str, ids: set[UUID], garden: UUID) -> UUID:
+    """Return the first id of what is said that no entry has: what was taken back may be said again."""
+    times = 0
+    while (found := uuid5(garden, f"{visit.round} {visit.cycle} {visit.tree.id} {said} {times}")) in ids:
+        times += 1
+    ids.add(found)
+    return found

@@ -1,0 +1,164 @@
+"""Visits: which look of which round the answers about a tree belong to, and what was written down at it before."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from calendar_core.app.log.entries import entry
+from calendar_core.app.plan.walks import first_frosts, items_by_tree, windows_since
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.garden.state import states, valid_entries
+from calendar_core.planning.review.depth import Pace, why_full
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from calendar_core.app.shell.session import Session
+    from calendar_core.garden.model import Entry, Tree
+    from calendar_core.garden.state import Reviewed, TreeState
+    from calendar_core.knowledge.words import LookDepth, RoundName
+    from calendar_core.planning.items import Item
+
+STILL = timedelta(days=31)
+"""How long after its round a look is still written into it (estimate: a sheet lies on the desk for some weeks)."""
+
+
+@dataclass(frozen=True)
+class Visit:
+    """The look at a tree in a round, written down on a day.
+
+    ``written`` are the entries that it left already; ``now`` is what the log says of the tree with them, ``before`` the
+    garden of this tree alone without them: what is sent again or corrected is held against what was known when asked.
+    """
+
+    tree: Tree
+    round: RoundName
+    cycle: int
+    depth: LookDepth
+    on: date
+    items: tuple[Item, ...]
+    written: tuple[Entry, ...]
+    now: TreeState
+    before: Session
+
+    @property
+    def state(self) -> TreeState:
+        """What the log says of the tree without what was answered at this look."""
+        return self.before.states[self.tree.id]
+
+    @property
+    def marked(self) -> tuple[Entry, ...]:
+        """The entries that say which questions they answer: all but those of the look itself."""
+        return tuple(logged for logged in self.written if logged.kind != "review")
+
+    @property
+    def reviewed(self) -> Reviewed | None:
+        """What is written of the look itself, be it broken off."""
+        return _of_round((*self.now.reviews, *self.now.broken_off), self.round, self.cycle)
+
+    @property
+    def taken(self) -> bool:
+        """Whether the look counts as taken."""
+        return _of_round(self.now.reviews, self.round, self.cycle) is not None
+
+
+class Visits:
+    """The visits of a garden that are written down on a day.
+
+    What was reviewed before ``since``, the day on which its sheet was printed, was another look.
+    """
+
+    def __init__(self, session: Session, on: date, since: date | None = None) -> None:
+        self.session, self.on, self.since = session, on, min(since or on, on)
+        self.items = items_by_tree(session)
+        self.ids = set[UUID]()
+        self.moment = session.clock.now  # later than every entry
+        self.log: dict[UUID, list[Entry]] = {tree.id: [] for tree in session.every_tree}
+        self.add(session.entries)
+
+    def add(self, entries: Iterable[Entry]) -> None:
+        """Take in entries that were stored."""
+        for logged in entries:
+            self.ids.add(logged.id)
+            self.moment = max(self.moment, logged.recorded_at + timedelta(seconds=1))
+            for tree in logged.tree_ids:
+                self.log.setdefault(tree, []).append(logged)
+
+    def visit(self, tree: Tree) -> Visit:
+        """Return the look at a tree that is written down. Raises Refusal where its round is not on."""
+        joined = min((e.happened for e in self.log[tree.id] if e.kind == "state"), default=self.on)
+        if self.on < joined:
+            raise Refusal(
+                f"{tree.label} joined on {joined}; right would be a day from then on, not {self.on}"
+            )
+        log = self.log[tree.id]
+        now = states([tree.id], log, self.session.today)[tree.id]
+        name, cycle = self._round(tree, now)
+        written = tuple(e for e in valid_entries(log, self.session.today) if _answers(e, name, cycle))
+        before = self.session.part([tree])
+        if written:
+            voids = [entry(before, [tree], e.kind, {}, self.session.today, voids=e.id) for e in written]
+            before.suppose(voids)
+        there = _of_round((*now.reviews, *now.broken_off), name, cycle)
+        items = tuple(self.items[tree.id])
+        depth: LookDepth = "full"
+        if there is not None:
+            depth = there.depth
+        elif not why_full(before.states[tree.id], items, self.session.knowledge, self.session.today):
+            depth = "glance"
+        return Visit(tree, name, cycle, depth, self.on, items, written, now, before)
+
+    def shares(self, visits: Iterable[Visit], minutes: float) -> dict[UUID, float]:
+        """Return the minutes of a walk, shared over its trees by how long each was to take."""
+        some = list(visits)
+        known = {**self.session.states, **{visit.tree.id: visit.state for visit in some}}
+        species = {tree.id: tree.species for tree in self.session.every_tree}
+        pace = Pace(known, species, self.session.knowledge.review.minutes)
+        usual = {visit.tree.id: pace.minutes(visit.tree.id, visit.state, visit.depth) for visit in some}
+        return {tree: round(minutes * one / sum(usual.values()), 1) for tree, one in usual.items()}
+
+    def _round(self, tree: Tree, now: TreeState) -> tuple[RoundName, int]:
+        """Return the round that a look is of.
+
+        It is the one in which the tree was looked at since its sheet was printed, or that was broken off: what is sent
+        again stays where it is, though what was written may have moved the tree's stages. Else it is the round that is
+        on, or the last one if it is hardly over. Raises Refusal.
+        """
+        near = [r for r in (*now.reviews, *now.broken_off) if abs(r.on - self.on) <= STILL]
+        again = [review for review in near if review.on >= self.since or review in now.broken_off]
+        if again:
+            return _nearest(again, self.on)
+        windows = windows_since(self.session, tree, self._frosts, self.on - STILL)
+        begun = [window for window in windows if window.opens <= self.on]
+        before = {(review.round, review.cycle) for review in now.reviews}
+        ahead = [w for w in begun if w.closes >= self.on and (w.round, w.cycle) not in before]
+        if ahead or (begun and not near):
+            window = ahead[0] if ahead else begun[-1]
+            return window.round, window.cycle
+        if near:
+            return _nearest(near, self.on)
+        opens = f"; its next round opens about {windows[0].opens}" if windows else ""
+        raise Refusal(f"{tree.label} is in no round on {self.on}{opens}")
+
+    @cached_property
+    def _frosts(self) -> tuple[date, ...]:
+        return first_frosts(self.session)
+
+
+def _nearest(reviews: Iterable[Reviewed], on: date) -> tuple[RoundName, int]:
+    nearest = min(reviews, key=lambda review: abs(review.on - on))
+    return nearest.round, nearest.cycle
+
+
+def _of_round(reviews: Iterable[Reviewed], name: RoundName, cycle: int) -> Reviewed | None:
+    return next((review for review in reviews if (review.round, review.cycle) == (name, cycle)), None)
+
+
+def _answers(logged: Entry, name: RoundName, cycle: int) -> bool:
+    """Tell whether an entry was written at a look."""
+    where: Mapping[str, object] = logged.data if logged.kind == "review" else logged.data.get("asked", {})
+    return (where.get("round"), where.get("cycle")) == (name, cycle)

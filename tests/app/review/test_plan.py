@@ -1,0 +1,90 @@
+"""The walks on every screen of the demo garden, whose weather is real and whose trees are invented."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import pytest
+from icalendar import Calendar
+
+from tests.app.conftest import run
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+DAY = ("--today", "2015-09-18")
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Give the database of the demo garden on a September day."""
+    out = tmp_path_factory.mktemp("demo")
+    assert run("demo", "--out", str(out), *DAY).status == 0
+    return out / "garden.db"
+
+
+def test_the_first_screen_of_a_september_day_names_the_next_walk(demo: Path) -> None:
+    out = run("plan", "--db", str(demo), *DAY).out
+    assert (
+        "Next walk on Saturday, 19 September 2015: Late summer review: Maple 5 and 7 more trees."
+        in " ".join(out.split())
+    )
+
+
+def test_it_is_the_same_walk_in_the_plan_of_the_round_the_rota_and_the_calendar(
+    demo: Path, tmp_path: Path
+) -> None:
+    here = ("--db", str(demo), *DAY)
+    walks = json.loads(run("review", "plan", "--json", *here).out)["walks"]
+    told = {walk["on"]: {stop["tree_id"] for stop in walk["stops"]} for walk in walks}
+    assert list(told) == ["2015-09-19", "2015-09-20", "2015-10-10"]
+    rota = json.loads(run("rota", "--json", *here).out)
+    assert {day["day"]: set(day["walk"]["tree_ids"]) for day in rota["days"] if day["walk"]} == told
+    file = tmp_path / "bench.ics"
+    run("calendar", str(file), *here)
+    events = Calendar.from_ical(file.read_bytes()).walk("VEVENT")
+    named = {str(e.decoded("DTSTART")): str(e["SUMMARY"]) for e in events if "eview" in str(e["SUMMARY"])}
+    assert named == {
+        "2015-09-19": "Late summer review: Maple 5 and 7 more trees",
+        "2015-09-20": "Late summer review: Satsuki 1 and 1 more tree",
+        "2015-10-10": "Late summer review: Pine 1 and 3 more trees",
+    }
+    assert "Next walk on Saturday, 19 September 2015" in run("due", *here).out
+
+
+def test_a_walk_is_moved_and_the_rest_follows(demo: Path, tmp_path: Path) -> None:
+    mine = tmp_path / "garden.db"
+    mine.write_bytes(demo.read_bytes())
+    here = ("--db", str(mine), *DAY)
+    assert (
+        "is on Thursday, 24 September 2015"
+        in run("review", "move", "2015-09-19", "--to", "2015-09-24", *here).out
+    )
+    days = [walk["on"] for walk in json.loads(run("review", "plan", "--json", *here).out)["walks"]]
+    assert days == ["2015-09-20", "2015-09-24", "2015-10-10"]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (
+            ("2015-09-21", "--to", "2015-09-24"),
+            "2015-09-21: no walk is planned then; right would be one of: 2015-09-19",
+        ),
+        (
+            ("2015-09-19", "--to", "2015-09-01"),
+            "--to 2015-09-01: right would be another day, from 2015-09-18 on",
+        ),
+        (("2015-09-19", "--to", "2015-09-19"), "--to 2015-09-19: right would be another day"),
+    ],
+)
+def test_a_walk_that_cannot_be_moved_so_is_refused(demo: Path, words: tuple[str, ...], told: str) -> None:
+    answer = run("review", "move", *words, "--db", str(demo), *DAY)
+    assert answer.status == 2
+    assert told in answer.err
+
+
+def test_in_summer_it_says_when_the_next_round_opens(demo: Path) -> None:
+    out = run("review", "plan", "--db", str(demo), "--today", "2015-06-20").out
+    assert "Nothing is to be looked at in the next 10 weeks. The next round opens about 3 September." in out
