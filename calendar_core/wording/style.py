@@ -136,7 +136,9 @@ class Style:
         >>> Style().mass(12.34), Style("us").mass(56.7)
         ('12.3 g', '56.7 g (2 oz)')
         """
-        return f"{grams:.3g} g" + (f" ({grams / GRAMS_PER_OUNCE:.2g} oz)" if self.units == "us" else "")
+        return f"{grams:.3g} g" + (
+            f" ({round(grams / GRAMS_PER_OUNCE, 2):g} oz)" if self.units == "us" else ""
+        )
 
     def run(self, metres: float) -> str:
         """Return a long length, such as of wire, of two figures behind the point at most.

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from calendar_core.planning.items import Reason
 from calendar_core.planning.review.next_year import REPOT
 from calendar_core.wording.sentences import tree_list, tree_names
+from calendar_core.wording.tree_sets import MOST_NAMES
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from calendar_core.knowledge.forms.based import Based
     from calendar_core.knowledge.forms.review import SupplyRules
     from calendar_core.knowledge.profiles.knowledge import Knowledge
-    from calendar_core.planning.items import NotPlanned
     from calendar_core.planning.review.next_year import HeavyJob, NextYear, SoilSigns, WeekJob
     from calendar_core.planning.review.supplies import Fertilizer, Paste, PotToBuy, Soil, Supplies, WireRoll
     from calendar_core.wording.sentences import Speaker
@@ -37,9 +37,9 @@ NEXT: dict[str, str] = {
     "more_time": "More free time would help; write yours with: {program} hours",
     "no_time_line": "{trees}: {work}, {time}, from {first} to {last}.",
     "put_off": "Put off",
-    "put_off_line": "{tree}: {work} of {cycle}. {why}",
+    "put_off_line": "{trees}: {work} of {cycle}. {why}",
     "spared": "Leave alone next year",
-    "spared_line": "{tree}: {why}",
+    "spared_line": "{trees}: {why}",
     "soil": "Soil and pots that speak for repotting, though none is planned",
     "soil_line": "{tree}: {signs}. Ask for it with: leafclock wish",
     "drained": "drained in {n} s",
@@ -61,8 +61,8 @@ SUPPLIES: dict[str, str] = {
     "pot_size": "{tree} (was {litres})",
     "pot_unknown": "{tree} (size not written down)",
     "fertilizer": "Fertilizer: {nitrogen} of nitrogen in {litres} of solution for {trees} over the year",
-    "fertilizer_unknown": "; {n} whose pots are not written down",
-    "fertilizer_none": "Fertilizer: the pots of {n} to be fed are not written down, so it cannot be added up",
+    "fertilizer_unknown": "; {n} whose pot size is not written down",
+    "fertilizer_none": "Fertilizer: the pot size of {n} to be fed is not written down, so it cannot be added up",
     "paste": "Cut paste: {what}",
     "wounds": "for {n} planned",
     "works": "for {n} on whole trees, each of several wounds",
@@ -112,7 +112,13 @@ class NextSpeaker:
     def _job(self, placed: WeekJob, soil: Mapping[UUID, SoilSigns]) -> str:
         job = placed.job
         near, early = self.speaker.today, max(item.opens.early for item in job.items)
-        how = "job" if job.safe >= placed.week else "job_late" if job.safe < near else "job_unsure"
+        how = (
+            "job"
+            if job.safe >= max(placed.week, job.first)
+            else "job_late"
+            if job.safe < near
+            else "job_unsure"
+        )
         days = {"day": job.safe, "last": job.last, "early": early}
         text = self.style.say(
             NEXT[how], **self._named(job), **{name: self.style.day(day, near) for name, day in days.items()}
@@ -138,19 +144,32 @@ class NextSpeaker:
             first=self.style.day(job.first, near), last=self.style.day(job.last, near),
         )  # fmt: skip
 
-    def put_off(self, absent: NotPlanned) -> str:
-        """Return work that rests, and why."""
-        why = " ".join(self.speaker.reason(reason) for reason in absent.reasons)
-        work = self.speaker.name(absent)
-        return self.style.say(
-            NEXT["put_off_line"], tree=self.labels[absent.tree_id], work=work[:1].lower() + work[1:],
-            cycle=absent.cycle, why=why,
-        )  # fmt: skip
+    def put_off(self, year: NextYear) -> list[str]:
+        """Return the work that rests, and why; trees of which the same is true together."""
+        alike: dict[tuple[str, int, str], list[str]] = {}
+        for absent in year.put_off:
+            what = self.speaker.name(absent), absent.cycle, self._why(absent.reasons)
+            alike.setdefault(what, []).append(self.labels[absent.tree_id])
+        return [
+            self.style.say(
+                NEXT["put_off_line"], trees=tree_list(trees, most=MOST_NAMES), work=work[:1].lower() + work[1:],
+                cycle=cycle, why=why,
+            )
+            for (work, cycle, why), trees in alike.items()
+        ]  # fmt: skip
 
-    def spared(self, tree: UUID, reasons: Sequence[Reason]) -> str:
-        """Return a tree that is left alone, and why."""
-        why = " ".join(self.speaker.reason(reason) for reason in reasons)
-        return self.style.say(NEXT["spared_line"], tree=self.labels[tree], why=why)
+    def spared(self, year: NextYear) -> list[str]:
+        """Return the trees that are left alone, and why."""
+        alike: dict[str, list[str]] = {}
+        for spared in year.spared:
+            alike.setdefault(self._why(spared.reasons), []).append(self.labels[spared.tree_id])
+        return [
+            self.style.say(NEXT["spared_line"], trees=tree_list(trees, most=MOST_NAMES), why=why)
+            for why, trees in alike.items()
+        ]
+
+    def _why(self, reasons: Sequence[Reason]) -> str:
+        return " ".join(self.speaker.reason(reason) for reason in reasons)
 
     def soil(self, year: NextYear) -> list[str]:
         """Return the trees whose soil or pot speaks for repotting, of which none is planned."""

@@ -75,8 +75,8 @@ def _view(session: Session, found: YearAhead) -> None:
     _block(style.say(NEXT["no_time"]), [tells.no_time(job) for job in year.no_time])
     if year.no_time:
         say(style.say(NEXT["more_time"], program=program()), indent=2)
-    _block(style.say(NEXT["put_off"]), [tells.put_off(absent) for absent in year.put_off])
-    _block(style.say(NEXT["spared"]), [tells.spared(tree.tree_id, tree.reasons) for tree in year.spared])
+    _block(style.say(NEXT["put_off"]), tells.put_off(year))
+    _block(style.say(NEXT["spared"]), tells.spared(year))
     _block(style.say(NEXT["soil"]), tells.soil(year))
     if session.trees:
         _block(style.say(SUPPLIES["title"]), tells.supplies(found.supplies))
