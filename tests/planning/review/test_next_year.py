@@ -82,11 +82,12 @@ def test_a_spring_of_three_trees_by_hand() -> None:
     assert found.proven
 
 
-def test_a_wish_goes_before_what_is_due() -> None:
+@pytest.mark.parametrize(("wish", "due"), [(1, 4), (4, 1)])
+def test_a_wish_goes_before_what_is_due(wish: int, due: int) -> None:
     bench = bench_of(6)
-    items = [item(bench, 1, last=104), item(bench, 4, last=104, status="wished", why="wished")]
+    items = [item(bench, due, last=104), item(bench, wish, last=104, status="wished", why="wished")]
     found = year(bench, *items)
-    assert [placed.job.tree_id for placed in found.jobs] == [bench.trees[4].id]
+    assert [placed.job.tree_id for placed in found.jobs] == [bench.trees[wish].id]
 
 
 def test_of_two_windows_of_one_work_the_one_with_time_is_taken() -> None:
