@@ -78,6 +78,5 @@ def test_of_many_rivals_each_tree_still_gets_one_at_most(seed: int) -> None:
     once = (whose[cell] == np.arange(n)[:, None]).astype(float)
     used = (at == np.arange(weeks)[:, None]) * minutes[cell]
     bound = linprog(-worth[cell], np.vstack([once, used]), [*np.ones(n), *room], bounds=(0, 1))
-    assert (
-        sum(int(worth[job]) for job in done) >= 0.96 * -bound.fun
-    )  # of seven or so a week, one that does not fit counts for more than of many looks
+    kept = sum(int(worth[job]) for job in done)
+    assert kept >= 0.96 * -bound.fun  # of seven or so a week, one that does not fit counts for much
