@@ -170,8 +170,8 @@ def _by_time(items: Sequence[Item]) -> list[list[Item]]:
     """
     sets, rest = [], list(items)
     while rest:
-        near = _about_the_middle(rest) or [min(rest, key=lambda item: (_last_day(item), item.id))]
-        end = min(map(_last_day, near))
+        near = _about_the_middle(rest) or [min(rest, key=lambda item: (last_day_of(item), item.id))]
+        end = min(map(last_day_of, near))
         fit = {item.id: item for item in near if _least_day(item) <= end}
         sets.append(list(fit.values()))
         rest = [item for item in rest if item.id not in fit]
@@ -192,7 +192,7 @@ def _least_day(item: Item) -> date:
     return item.opens.likely + timedelta(days=max(length - 1, 0))
 
 
-def _last_day(item: Item) -> date:
+def last_day_of(item: Item) -> date:
     """Return the last day of the event of a tree that has one of its own.
 
     Where both are uncertain, the day that is safe in nine years of ten may come before the likely opening.
@@ -223,4 +223,4 @@ def _waits(item: Item, today: date) -> bool:
 
 def _event(uid: UUID, key: str, cycle: int, items: list[Item]) -> EventGroup:
     start = min(item.opens.likely for item in items)
-    return EventGroup(uid, key, cycle, start, min(map(_last_day, items)), tuple(items))
+    return EventGroup(uid, key, cycle, start, min(map(last_day_of, items)), tuple(items))

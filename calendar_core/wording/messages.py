@@ -51,6 +51,8 @@ REASONS: dict[str, str] = {
     "look_heavy": "To come: {subject}, about {found}.",
     "look_heavy_open": "Open now: {subject}.",
     "look_first": "Never looked over wholly.",
+    "spared_weak": "Vigour {found}: no heavy work until it is {needed}.",
+    "spared_recovers": "Its aim is to recover.",
     "look_long_ago": "Last looked over wholly on {found}.",
     # why it is not in the plan
     "aim_unfit": "Not for a tree whose aim is {found}; for {needed}.",

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 from babel.dates import format_date, format_skeleton
 
+from calendar_core.science.tree.nutrients import GRAMS_PER_OUNCE, LITRES_PER_GALLON
+
 if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import date, datetime
@@ -32,6 +34,9 @@ _COUNTS = (
     "eleven",
     "twelve",
 )
+
+
+METRES_PER_FOOT = 0.3048  # exact (NIST Handbook 44, appendix C)
 
 
 @dataclass(frozen=True)
@@ -113,6 +118,36 @@ class Style:
         if self.units == "us":
             return f"{millimetres / 25.4:.2f}".rstrip("0").rstrip(".") + " in"
         return f"{millimetres:g} mm"
+
+    def volume(self, litres: float) -> str:
+        """Return a volume, of three figures.
+
+        >>> Style().volume(12.128), Style("us").volume(12.1), Style("us").volume(1.0)
+        ('12.1 L', '3.2 gal', '1.06 qt')
+        """
+        if self.units == "us":
+            gallons = litres / LITRES_PER_GALLON
+            return f"{gallons:.3g} gal" if gallons >= 1 else f"{4 * gallons:.3g} qt"
+        return f"{litres:.3g} L"
+
+    def mass(self, grams: float) -> str:
+        """Return a mass, of three figures.
+
+        >>> Style().mass(12.34), Style("us").mass(56.7)
+        ('12.3 g', '56.7 g (2 oz)')
+        """
+        return f"{grams:.3g} g" + (
+            f" ({round(grams / GRAMS_PER_OUNCE, 2):g} oz)" if self.units == "us" else ""
+        )
+
+    def run(self, metres: float) -> str:
+        """Return a long length, such as of wire, of two figures behind the point at most.
+
+        >>> Style().run(1.234), Style("us").run(3.048)
+        ('1.23 m', '10 ft')
+        """
+        value, unit = (metres / METRES_PER_FOOT, "ft") if self.units == "us" else (metres, "m")
+        return f"{round(value, 2):g} {unit}"
 
     def difference(self, celsius: float) -> str:
         """Return a difference of temperatures, with its sign.

@@ -796,6 +796,185 @@ class Channel(Shape):
     why_waiting: str
 
 
+class HeavyJob(Shape):
+    """A heavy job of the coming year."""
+
+    tree_id: UUID
+    operation: str
+    items: Annotated[list[UUID], Field(min_length=1)]
+    parts: list[str]
+    minutes: Annotated[int, Field(gt=0)]
+    first: date
+    last: date
+    safe: date
+    beside: bool
+
+
+class WeekJob(HeavyJob):
+    """One that has a week."""
+
+    week: date
+
+
+class Spared(Shape):
+    """A tree that is left alone."""
+
+    tree_id: UUID
+    reasons: Annotated[list[Reason], Field(min_length=1)]
+
+
+class SoilSigns(Shape):
+    """What speaks for repotting."""
+
+    tree_id: UUID
+    seconds: float | None
+    bad: list[str]
+
+
+class Soil(Shape):
+    """Soil of one mix, in litres."""
+
+    mix: str
+    litres: Annotated[float, Field(gt=0)]
+    parts: dict[str, float]
+    pots: Annotated[int, Field(gt=0)]
+    assumed: Annotated[int, Field(ge=0)]
+
+
+class WireRoll(Shape):
+    """Wire of one thickness."""
+
+    mm: float | None
+    branches: Annotated[int, Field(gt=0)]
+    metres: tuple[float, float]
+    unmeasured: Annotated[int, Field(ge=0)]
+
+
+class PotToBuy(Shape):
+    """A tree that needs a pot."""
+
+    tree_id: UUID
+    litres: float | None
+
+
+class Fertilizer(Shape):
+    """A year of fertilizing."""
+
+    nitrogen_g: tuple[float, float]
+    litres: Annotated[float, Field(ge=0)]
+    trees: Annotated[int, Field(ge=0)]
+    unknown_pots: Annotated[int, Field(ge=0)]
+
+
+class Paste(Shape):
+    """Wounds to cover."""
+
+    wounds: Annotated[int, Field(ge=0)]
+    works: Annotated[int, Field(ge=0)]
+
+
+class Supplies(Shape):
+    """What to have ready."""
+
+    soil: list[Soil]
+    wire: list[WireRoll]
+    pots: list[PotToBuy]
+    fertilizer: Fertilizer
+    paste: Paste
+    cautions: list[str]
+
+
+class YearAhead(Shape):
+    """``review next``."""
+
+    today: date
+    trees: dict[UUID, str]
+    proven: bool
+    usual_hours: bool
+    jobs: list[WeekJob]
+    no_time: list[HeavyJob]
+    put_off: list[NotPlanned]
+    spared: list[Spared]
+    soil: list[SoilSigns]
+    supplies: Supplies
+
+
+class Span(Shape):
+    """A year."""
+
+    after: date
+    last: date
+
+
+class Pace(Shape):
+    """How fast wounds closed."""
+
+    height: Literal["low", "middle", "top", "height unknown"]
+    mm_a_year: float
+    wounds: Annotated[int, Field(gt=0)]
+
+
+class Loss(Shape):
+    """A tree that died."""
+
+    tree_id: UUID
+    on: date
+    note: str
+    before: list[Done]
+
+
+class Moves(Shape):
+    """Trees by what their vigour did."""
+
+    up: int
+    same: int
+    down: int
+
+
+class Looks(Shape):
+    """Looks of reviews."""
+
+    trees: int
+    looks: int
+    minutes: float
+    counted: int
+
+
+class DateScore(Shape):
+    """How good dates were."""
+
+    n: Annotated[int, Field(ge=0)]
+    mean_days: float | None
+    bias_days: float | None
+    inside: Share | None
+    untold: Annotated[int, Field(ge=0)]
+
+
+class YearFigures(Shape):
+    """The figures of a year."""
+
+    year: Span
+    wounds_closed: int
+    wounds_open: int
+    paces: list[Pace]
+    grafts_measured: int
+    grafts_taken: int
+    losses: list[Loss]
+    vigour: Moves
+    looks: Looks
+    dates: DateScore
+    errors: list[int]
+
+
+class Summary(Shape):
+    """``review summary``."""
+
+    today: date
+    trees: dict[UUID, str]
+    this: YearFigures
+    before: YearFigures | None
+
+
 SHAPES: dict[str, TypeAdapter[Any]] = {
     "plan": TypeAdapter(Plan),
     "start": TypeAdapter(Plan),
@@ -825,6 +1004,8 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "repotting": TypeAdapter(list[Turn]),
     "show": TypeAdapter(list[Step]),
     "sitter": TypeAdapter(Sitter),
+    "review next": TypeAdapter(YearAhead),
+    "review summary": TypeAdapter(Summary),
     "warn": TypeAdapter(Warned),
     "channel list": TypeAdapter(list[Channel]),
 }

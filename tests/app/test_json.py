@@ -47,6 +47,8 @@ ASKED = {
     "repotting": ("repotting",),
     "show": ("show", "Japanese maple 1", "2015-10-01"),
     "sitter": ("sitter", "2015-08-01", "2015-08-14"),
+    "review next": ("review", "next"),
+    "review summary": ("review", "summary"),
     "warn": ("warn", "--dry-run"),
     "channel list": ("channel", "list"),
 }

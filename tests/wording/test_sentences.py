@@ -184,6 +184,8 @@ OF_REVIEWS = (
     Reason("look_heavy_open", "repot", DAY),
     Reason("look_first"),
     Reason("look_long_ago", found=DAY),
+    Reason("spared_weak", found=2, needed=3.0),
+    Reason("spared_recovers"),
 )
 """One of each that is said of the walks of a review."""
 

@@ -12,6 +12,9 @@ import pytest
 from calendar_core.garden.model import Entry, Spot
 from calendar_core.garden.parts import Part
 from calendar_core.planning.review.checklist import WINTER, Question
+from calendar_core.planning.review.next_year import NextYear
+from calendar_core.planning.review.summary import figures, year_to
+from calendar_core.planning.review.supplies import Fertilizer, Paste, Supplies, WireRoll
 from calendar_core.wording.garden import (
     answer_text,
     carrying_text,
@@ -21,7 +24,7 @@ from calendar_core.wording.garden import (
     weather_text,
 )
 from calendar_core.wording.plan import away_text, calendar_text, due_text, plan_text, rota_text
-from calendar_core.wording.review import question_text, sheet_text
+from calendar_core.wording.review import next_text, question_text, sheet_text, summary_text
 from calendar_core.wording.sentences import Speaker
 from calendar_core.wording.style import Style
 from calendar_core.wording.warnings import judged_text
@@ -44,6 +47,7 @@ STYLE = Style("us", _shout)
 SPEAKER = Speaker(STYLE, TODAY, knowledge().operations, knowledge().sources)
 LOG = log_text.LogSpeaker(STYLE, knowledge().operations, knowledge().aftercare, {}, {})
 SPOT = Spot(ID, ID, "X", sun_from=time(8), sun_to=time(12), cloth_percent=30, roof=True, quarantine=True)
+NEXT = next_text.NextSpeaker(SPEAKER, {})
 ENTRY = Entry(
     ID, ID, (ID,), DAY, datetime(2015, 6, 24, tzinfo=UTC), "X", "answer", {"answer": "not this cycle"}
 )
@@ -69,6 +73,13 @@ TEXTS: dict[str, Callable[[], str]] = {
     "export": lambda: carrying_text.holds(STYLE, "X", 1, 2, 3),
     "look": lambda: question_text.question_words(STYLE, Question(WINTER, "tree", WINTER, "yes or no")),
     "printed": lambda: sheet_text.written(STYLE, "X", 2, 3),
+    "year ahead": lambda: NEXT.head(NextYear((), (), (), (), (), proven=True)),
+    "wire": lambda: NEXT.supplies(
+        Supplies((), (WireRoll(None, 2, (0.0, 0.0), 2),), (), Fertilizer((0, 0), 0, 0, 3), Paste(1, 2), ())
+    )[0],
+    "year": lambda: summary_text.SummarySpeaker(SPEAKER, {}).beside(
+        figures(year_to(DAY), {}, ({}, {}), {}, ()), None
+    ),
     "calendar": lambda: calendar_text.about(STYLE, "X", ""),
 }
 VALUES = re.compile(r"June|July|Monday|Friday|Saturday|Sunday|bud break|leaf fall|\d in\b|six|seven|and")

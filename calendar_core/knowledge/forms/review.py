@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
 from calendar_core.knowledge.forms.aftercare import YearPhase
-from calendar_core.knowledge.forms.based import Based, Quantity, Strict
+from calendar_core.knowledge.forms.based import Based, Quantity, Span, Strict
+from calendar_core.knowledge.forms.species.profile import Profile
 from calendar_core.knowledge.words import (
     AIMS,
     HABITS,
@@ -100,6 +101,52 @@ class Check(Based):
         return self
 
 
+class SoilMix(Based):
+    """A mix of soil in ``parts`` by volume, for species of some kinds and habits, and of one ``thirst`` if it is told."""
+
+    name: str
+    parts: Annotated[dict[str, Annotated[float, Field(gt=0)]], Field(min_length=1)]
+    kinds: tuple[str, ...] = ()
+    habits: tuple[Habit, ...] = HABITS
+    thirst: Literal["low", "medium", "high"] | None = None
+
+    def fits(self, profile: Profile) -> bool:
+        """Tell whether a species stands in it."""
+        kind = not self.kinds or profile.kind in self.kinds
+        return kind and profile.habit in self.habits and self.thirst in (None, profile.water.thirst)
+
+
+class WireSizes(Based):
+    """The thicknesses of wire that are sold [mm], the thinnest first."""
+
+    mm: Annotated[tuple[float, ...], Field(min_length=1)]
+
+
+class SupplyRules(Strict):
+    """What work takes: mixes of soil, of which the first that fits counts, and wire by the branch.
+
+    ``wire_share`` is its thickness in a branch's diameter, ``wire_length`` its length in the branch's.
+    """
+
+    mix: Annotated[tuple[SoilMix, ...], Field(min_length=1)]
+    wire: WireSizes
+    wire_share: Quantity
+    wire_length: Span
+
+    def mix_of(self, profile: Profile) -> SoilMix:
+        """Return the mix for a species."""
+        return next(mix for mix in self.mix if mix.fits(profile))
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        last = self.mix[-1]
+        if last.kinds or last.thirst or set(last.habits) != set(HABITS):
+            raise ValueError("the last mix is for all trees; right would be without kinds, habits and thirst")
+        if list(self.wire.mm) != sorted(set(self.wire.mm)):
+            raise ValueError("wire.mm: right would be each thickness once, the thinnest first")
+        return self
+
+
 class ReviewRules(Strict):
     """config/review.toml."""
 
@@ -110,6 +157,7 @@ class ReviewRules(Strict):
     full: FullLook
     weather: WalkWeather
     check: dict[str, Check]
+    supplies: SupplyRules
 
     @model_validator(mode="after")
     def _all_rounds(self) -> Self:

@@ -61,14 +61,24 @@ def _closing(part: Part, state: TreeState, phases: Phases, growth: Growth) -> li
     return [rests(Reason(code, subject=closes.likely.isoformat(), found=closes.early, needed=closes.late))]
 
 
-def _height_share(part: Part, state: TreeState, growth: Growth) -> list[tuple[float, float]]:
-    """Return what its height on the tree makes of the pace; nothing where either height is not known."""
+def share_of_height(part: Part, state: TreeState) -> float | None:
+    """Return how high up its tree a part sits (0 to 1), None where either height is not known.
+
+    A tree that was not measured is taken to be as high as the highest of its parts.
+    """
     tall = next((m.value for m in reversed(state.measures) if m.what == "height"), None)
     tops = [p.height_mm for p in state.parts.values() if p.height_mm is not None]
     top = tall if tall is not None else max(tops, default=0.0)
     if part.height_mm is None or not top or (len(tops) < 2 and tall is None):
+        return None
+    return part.height_mm / top
+
+
+def _height_share(part: Part, state: TreeState, growth: Growth) -> list[tuple[float, float]]:
+    """Return what its height on the tree makes of the pace; nothing where either height is not known."""
+    share = share_of_height(part, state)
+    if share is None:
         return []
-    share = part.height_mm / top
     span = growth.closing.upper if share > 1 - THIRD else growth.closing.lower if share < THIRD else None
     return [] if span is None else [(span.low, span.high)]
 

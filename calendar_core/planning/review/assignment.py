@@ -1,4 +1,4 @@
-"""Looks put on days so that the least is left out: exactly where they are few, else nearly so.
+"""Looks put on days, or jobs on weeks, so that the least is left out: exactly where they are few, else nearly so.
 
 A mixed-integer program solved by HiGHS. Of many looks the linear program, which may split a look between days, is
 solved first: it leaves no more looks split than there are days, and those are chosen again with what it left out.
@@ -26,7 +26,9 @@ WHOLE = 1 - 1e-6  # of a look that lies on one day
 NOWHERE = -1
 
 
-def assigned(worth: Ints, minutes: Ints, open_on: Bools, room: Ints) -> tuple[list[int], bool]:
+def assigned(
+    worth: Ints, minutes: Ints, open_on: Bools, room: Ints, rivals: Ints | None = None
+) -> tuple[list[int], bool]:
     """Return the day of each look, `NOWHERE` where it has none, and whether no other choice keeps more worth.
 
     Parameters
@@ -37,27 +39,30 @@ def assigned(worth: Ints, minutes: Ints, open_on: Bools, room: Ints) -> tuple[li
         Whether a look may be on a day.
     room : (n_days,)
         The minutes of each day.
+    rivals : (n_looks,)
+        Whole numbers from 0: of those with the same one at most one has a day. Nobody has rivals where they are not given.
 
     Of equal choices one is taken in which what is worth most comes early.
     """
     out = np.full(len(worth), NOWHERE)
+    of = np.arange(len(worth)) if rivals is None else rivals
     left = room.astype(float)
     look, day = np.nonzero(open_on & (minutes[:, None] <= room))
     if not look.size:
         return out.tolist(), True
     few = look.size <= EXACT_CELLS
     if not few:
-        share, _ = _solved(worth, minutes, look, day, left, whole=False)
+        share, _ = _solved(worth, minutes, of, look, day, left, whole=False)
         taken = share > WHOLE
         density = worth / minutes
         taken &= density[look] >= np.quantile(density[look[taken]], AGAIN) if taken.any() else taken
         out[look[taken]] = day[taken]
         left -= np.bincount(day[taken], minutes[look[taken]], len(room))
-        rest = (out[look] == NOWHERE) & (minutes[look] <= left[day])
+        rest = ~np.isin(of[look], of[out != NOWHERE]) & (minutes[look] <= left[day])
         look, day = look[rest], day[rest]
     proven = few
     if look.size:
-        share, solved = _solved(worth, minutes, look, day, left, whole=True)
+        share, solved = _solved(worth, minutes, of, look, day, left, whole=True)
         taken = share > 0.5
         out[look[taken]] = day[taken]
         proven = few and solved
@@ -65,14 +70,14 @@ def assigned(worth: Ints, minutes: Ints, open_on: Bools, room: Ints) -> tuple[li
 
 
 def _solved(
-    worth: Ints, minutes: Ints, look: Ints, day: Ints, room: Floats, *, whole: bool
+    worth: Ints, minutes: Ints, of: Ints, look: Ints, day: Ints, room: Floats, *, whole: bool
 ) -> tuple[Floats, bool]:
     """Return the share of each look on each day (n_cells,), and whether that is proven to be best."""
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - slow to load, and nothing else needs it
     from scipy.sparse import csr_array  # noqa: PLC0415
 
     cells = np.arange(look.size)
-    once = csr_array((np.ones(look.size), (look, cells)), shape=(len(worth), look.size))
+    once = csr_array((np.ones(look.size), (of[look], cells)), shape=(of.max() + 1, look.size))
     used = csr_array((minutes[look].astype(float), (day, cells)), shape=(len(room), look.size))
     early = worth[look] * day / (2.0 * len(room) * worth.sum())  # all together less than any look is worth
     few = look.size <= EXACT_CELLS

@@ -17,6 +17,11 @@ TEMPLATE = "review.html.jinja"
 
 def page(sheet: ReviewSheet) -> str:
     """Return a sheet as HTML; all text is escaped."""
+    return rendered(TEMPLATE, sheet=sheet, words=sheet.words)
+
+
+def rendered(template: str, **values: object) -> str:
+    """Return a template of this room filled in; all text is escaped."""
     environment = Environment(
         loader=PackageLoader("calendar_core.publishing.sheets"),
         autoescape=True,
@@ -25,4 +30,4 @@ def page(sheet: ReviewSheet) -> str:
         lstrip_blocks=True,
     )
     environment.filters["qr"] = lambda text: Markup(qr_svg(text))  # noqa: S704 - it is made of squares alone
-    return environment.get_template(TEMPLATE).render(sheet=sheet, words=sheet.words)
+    return environment.get_template(template).render(**values)
