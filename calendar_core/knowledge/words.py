@@ -32,6 +32,7 @@ Means = Literal["nothing", "water", "move", "lay down", "cover", "shade pot", "w
 RoundName = Literal["late summer", "after leaf fall", "yearly"]
 LookDepth = Literal["full", "glance"]
 CheckPlace = Literal["soil", "base", "trunk", "branches", "top", "tree"]
+PestPlace = Literal["foliage", "bark", "flowers", "soil"]
 AnswerKind = Literal["number", "good or bad", "yes or no", "vigour", "choice"]
 
 AIMS: tuple[Aim, ...] = get_args(Aim)

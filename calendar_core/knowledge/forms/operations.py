@@ -17,13 +17,14 @@ if TYPE_CHECKING:
 class OfPart(Based):
     """What an operation is when it is decided of a part: of which kinds, what is done, and how long it may wait.
 
-    Season and weeks count where the tree's kind has no window for the operation.
+    Season and weeks count where the tree's kind has no window for the operation, or what is decided is done ``at_once``.
     """
 
     kinds: Annotated[tuple[PartKind, ...], Field(min_length=1)]
     how: str
     season: InSeason | None = None
     weeks: Annotated[float, Field(gt=0, le=52)]
+    at_once: bool = False  # whether or not the tree's kind has a window for it
 
 
 class Operation(Based):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from calendar_core.knowledge.forms.based import Based
 from calendar_core.knowledge.forms.species.anchors import Anchor
+from calendar_core.knowledge.words import PestPlace
 
 
 class Pest(Based):
@@ -11,6 +12,7 @@ class Pest(Based):
 
     label: str
     sign: str
+    seen_on: tuple[PestPlace, ...]
     opens: Anchor
     closes: tuple[Anchor, ...]
     how: str

@@ -134,7 +134,10 @@ class SpeciesDecisions:
         return replace(found, reasons=(*found.reasons, *about))
 
     def _seasonal(self, case: _Case) -> bool:
-        return any(work.operation == case.part.decided for work in self.stages.profile.work)
+        """Tell whether it waits for the window that the tree's kind has for such work."""
+        form = self.knowledge.operations[case.part.decided].of_part
+        at_once = form is not None and form.at_once
+        return not at_once and any(work.operation == case.part.decided for work in self.stages.profile.work)
 
     def _in_window(self, case: _Case, first: date) -> Item | NotPlanned:
         """Return it in the next window of its work that is not over by a day, or why there is none."""
@@ -155,7 +158,7 @@ class SpeciesDecisions:
             found,
             id=case.identity,
             rule=case.rule,
-            opens=_not_before(found.opens, first) if first > case.on else found.opens,
+            opens=_not_before(found.opens, first),
             reasons=(
                 self._decided(case),
                 *(reason for reason in found.reasons if reason.code != "wished"),
