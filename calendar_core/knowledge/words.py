@@ -33,7 +33,7 @@ RoundName = Literal["late summer", "after leaf fall", "yearly"]
 LookDepth = Literal["full", "glance"]
 CheckPlace = Literal["soil", "base", "trunk", "branches", "top", "tree"]
 PestPlace = Literal["foliage", "bark", "flowers", "soil"]
-AnswerKind = Literal["number", "good or bad", "yes or no", "vigour", "choice"]
+AnswerKind = Literal["number", "good or bad", "none or found", "yes or no", "vigour", "choice"]
 
 AIMS: tuple[Aim, ...] = get_args(Aim)
 SIZES: tuple[SizeClass, ...] = get_args(SizeClass)

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 WORDS: Mapping[AnswerKind, tuple[str, ...]] = {
     "good or bad": ("good", "bad"),
+    "none or found": ("none", "found"),
     "yes or no": ("yes", "no"),
     "vigour": ("1", "2", "3", "4", "5"),
 }

@@ -76,7 +76,8 @@ class WalkWeather(Strict):
 class Check(Based):
     """One thing looked at on every tree it applies to.
 
-    A number is of ``unit``, or a ``measure`` of the tree [mm]; ``bad_from`` it speaks for work, and more than ``most`` is a slip.
+    A number is of ``unit``, or a ``measure`` of the tree [mm]; from ``bad_from`` on it is bad, and more than ``most`` is a
+    slip. ``if_bad`` is what to do where the answer is bad.
     """
 
     place: CheckPlace
@@ -90,6 +91,7 @@ class Check(Based):
     unit: str = ""
     most: float | None = None
     bad_from: float | None = None
+    if_bad: str | None = None
     options: tuple[str, ...] = ()
 
     @model_validator(mode="after")

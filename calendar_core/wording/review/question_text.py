@@ -41,6 +41,7 @@ MEASURED: dict[str, str] = {
 ANSWERS: dict[str, tuple[str, ...]] = {
     "number": (),
     "good or bad": ("good", "bad"),
+    "none or found": ("none", "found"),
     "yes or no": ("yes", "no"),
     "vigour": ("1", "2", "3", "4", "5"),
     "choice": (),
