@@ -113,7 +113,7 @@ class Entry:
     ``gone`` says why (died, sold, given away) and note: from its day on the tree is not there.
     ``hours`` and ``away`` are of no tree either: weekly, the free minutes of Monday to Sunday; from and until.
     ``review`` is a look of a round at a tree: round, cycle, depth, minutes if counted, and answers by key that are no
-    measure, look or state, or broken_off; ``walk``, of no tree, a day that is not walked, off, and the one in its place, on.
+    measure, look or state, or broken_off; ``walk``, of the trees of one, a day that is not walked, off, the one in its place, on, and its minutes.
     Of whatever kind, an entry that answers questions of a round says so in asked: round, cycle, and answers by key.
     """
 

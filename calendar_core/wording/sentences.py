@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from calendar_core.weather.traces import WeatherKnown
     from calendar_core.wording.style import Style
 
-NOUNS = {"wk": ("week", "weeks"), "a": ("year", "years")}
+NOUNS = {"wk": ("week", "weeks"), "a": ("year", "years"), "part": ("part", "parts")}
 
 
 class Named(Protocol):

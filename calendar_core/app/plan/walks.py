@@ -57,7 +57,7 @@ def review_plan(session: Session, weeks: int = WEEKS) -> ReviewPlan:
 def stops(session: Session) -> list[Stop]:
     """Return a stop for each tree that has not been looked at in its round, whenever that opens."""
     states, knowledge, today = session.grove.states, session.knowledge, session.today
-    items, frosts = items_by_tree(session), first_frosts(session)
+    items, frosts, moved = items_by_tree(session), first_frosts(session), moved_trees(session)
     pace = Pace(states, {tree.id: tree.species for tree in session.trees}, knowledge.review.minutes)
     out = []
     for tree in session.trees:
@@ -81,6 +81,7 @@ def stops(session: Session) -> list[Stop]:
             Stop(
                 tree.id, window, depth, pace.minutes(tree.id, state, depth), turn,
                 due_in if turn == "tender" else None, spot.name if spot else "", tree.label, why,
+                moved.get(tree.id),
             )
         )  # fmt: skip
     return out
@@ -126,7 +127,7 @@ def questions(session: Session, stop: Stop) -> tuple[Question, ...]:
 
 def _due_in(items: Sequence[Item], window: RoundWindow) -> date | None:
     """Return by when a tree is to be brought in, where that comes before its round is over."""
-    moves = [item.opens.likely for item in items if item.operation == INTO and item.protects]
+    moves = [item.closes.likely for item in items if item.operation == INTO and item.protects]
     return min((day for day in moves if day <= window.closes), default=None)
 
 
@@ -167,11 +168,17 @@ def _extremes(session: Session) -> list[tuple[float, float]]:
     return list(zip(low.tolist(), high.tolist(), strict=True))
 
 
+def moved_trees(session: Session) -> dict[UUID, date]:
+    """Return by tree the day to which the grower moved its walk last: it is not looked at before."""
+    moves = [entry for entry in valid_entries(session.entries, session.today) if entry.kind == "walk"]
+    return {tree: date.fromisoformat(move.data["on"]) for move in moves for tree in move.tree_ids}
+
+
 def moved_walks(session: Session) -> dict[date, int]:
     """Return minutes by day as the grower moved walks: none on a day given up, those of the walk on the other."""
     out: dict[date, int] = {}
     for entry in valid_entries(session.entries, session.today):
         if entry.kind == "walk":
-            out[date.fromisoformat(entry.data["off"])] = 0
-            out[date.fromisoformat(entry.data["on"])] = int(entry.data["minutes"])
+            off, on = date.fromisoformat(entry.data["off"]), date.fromisoformat(entry.data["on"])
+            out |= {off: 0, on: int(entry.data["minutes"])}
     return out

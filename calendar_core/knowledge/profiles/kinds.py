@@ -143,7 +143,7 @@ def _lay_pest_looks(out: Merged, pests: Table, works: Works) -> None:
             out.odd.append((file, where, message))
             continue
         key = f"look for {name}"
-        look = {k: v for k, v in pest.items() if k not in ("label", "sign")}
+        look = {k: v for k, v in pest.items() if k not in ("label", "sign", "seen_on")}
         work = {"operation": PEST_LOOK, "id": key, "due": "season", "shared": True, **look}
         works[key] = [((PESTS, (name,)), work)]
 

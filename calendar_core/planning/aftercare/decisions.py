@@ -158,7 +158,7 @@ class SpeciesDecisions:
             found,
             id=case.identity,
             rule=case.rule,
-            opens=_not_before(found.opens, first),
+            opens=_not_before(found.opens, first) if first > case.on else found.opens,
             reasons=(
                 self._decided(case),
                 *(reason for reason in found.reasons if reason.code != "wished"),

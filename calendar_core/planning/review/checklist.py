@@ -24,8 +24,14 @@ if TYPE_CHECKING:
     from calendar_core.planning.aftercare.followed import Followed
     from calendar_core.planning.items import Item
 
-LARGEST_MM, MOST_PAIRS = 20_000.0, 12.0
-HEAVY_JOB, NO_JOB, WINTER = "heavy job", "none", "winter place"
+MOST: Mapping[str, float] = {
+    "girth": 1500.0, "height": 1500.0, "length": 1500.0, "dry": 500.0, "diameter": 300.0, "width": 300.0, "leaf": 300.0,
+    "entry": 100.0, "exit": 100.0, "bite": 10.0, "pairs": 12.0,
+}  # fmt: skip
+"""The most a measure of a tree in a pot is likely to be [mm, pairs: a count]; more is asked about (estimate)."""
+TOLD_BY_EYE = ("bite",)  # what is told by a look, and seldom measured
+KEPT = ("undecided", "keep as backup", "remove when replaced")  # directives that a round asks about
+HEAVY_JOB, NO_JOB, WINTER, WIRE = "heavy job", "none", "winter place", "wire"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,24 +66,24 @@ def checklist(
     own = [item for item in items if item.tree_id == tree]
     questions = [
         *_of_all(state, profile, depth, name, knowledge.review.check),
+        *_of_pests(profile, own, depth, name, knowledge, today),
         *_of_parts(state, knowledge, today),
         *_of_tree(state, knowledge, today),
-        *_of_pests(profile, own, depth, knowledge, today),
-        *_of_winter(own, name),
-        *_heavy_job(own, knowledge),
+        *_of_winter(profile, name),
+        *_heavy_job(own, profile, knowledge),
     ]
     once = {
         question.key: question for question in reversed(questions)
     }  # what a check asks too stands as the check
-    return tuple(sorted(once.values(), key=_hand))
+    return tuple(sorted(reversed(list(once.values())), key=_hand))  # noqa: C414 - of one place as they come
 
 
-def _hand(question: Question) -> tuple[int, float, str, bool, str]:
-    """Return what questions are asked by: as a hand moves up the tree; of one part what is measured comes first."""
+def _hand(question: Question) -> tuple[int, float, str]:
+    """Return what questions are asked by: as a hand moves up the tree, of all branches before each one."""
     height = 0.0 if question.part is None else question.part.height_mm or 0.0
     last = {"vigour": 1, HEAVY_JOB: 2}.get(question.key, 0)
     part = "" if question.part is None else question.part.name
-    return CHECK_PLACES.index(question.place), last + height, part, question.measure is None, question.key
+    return CHECK_PLACES.index(question.place), last + height, part
 
 
 def _of_all(
@@ -85,32 +91,47 @@ def _of_all(
 ) -> Iterator[Question]:
     for key, check in checks.items():
         fits = name in check.rounds and profile.habit in check.habits and state.aim in check.aims
-        if not fits or (check.full_only and depth != "full"):
+        if not fits or (check.full_only and depth != "full") or (key == WIRE and _wired(state)):
             continue
         last = next((m for m in reversed(state.measures) if m.what == check.measure), None)
         yield Question(
             key, check.place, key, check.answer, check.label, "mm" if check.measure else check.unit, check.options,
-            measure=check.measure, last=last, most=LARGEST_MM if check.measure else check.most,
+            measure=check.measure, last=last, most=MOST[check.measure] if check.measure else check.most,
         )  # fmt: skip
 
 
 def _of_parts(state: TreeState, knowledge: Knowledge, today: date) -> Iterator[Question]:
-    """Yield for each part followed what its open rules measure and look at, and what its directive asks."""
+    """Yield for each part followed what its open rules measure, else look at, and whether it is kept.
+
+    What is measured needs no look beside it; what is undecided is decided.
+    """
     for part in state.open_parts:
         place = _place(part)
         rules = [f for f in _followed(state, knowledge, today) if f.part is not None and f.part.id == part.id]
-        for what in dict.fromkeys(what for f in rules for what in knowledge.aftercare[f.rule].measure):
-            most, unit = (MOST_PAIRS, "") if what == "pairs" else (LARGEST_MM, "mm")
+        every = dict.fromkeys(what for f in rules for what in knowledge.aftercare[f.rule].measure)
+        measured = [what for what in every if what not in TOLD_BY_EYE]
+        for what in measured:
             yield Question(
-                f"{part.name} {what}", place, "measure", "number", MEASURES[what], unit,
-                part=part, measure=what, last=part.last(what), most=most,
+                f"{part.name} {what}", place, "measure", "number", MEASURES[what], "" if what == "pairs" else "mm",
+                part=part, measure=what, last=part.last(what), most=MOST[what],
             )  # fmt: skip
-        looks = [f for f in rules if knowledge.aftercare[f.rule].does is None]
-        if looks:
+        looks = [f for f in rules if _by_eye(f, knowledge)]
+        if looks and part.directive != "undecided":
             first = max(looks, key=lambda f: (f.concern, f.on))
             yield _look(first, part, place, knowledge)
-        if part.directive == "undecided":
+        if part.directive in KEPT:
             yield Question(f"{part.name} keep", place, "keep", "yes or no", part=part)
+
+
+def _by_eye(follow_up: Followed, knowledge: Knowledge) -> bool:
+    """Tell whether a rule is answered by a look: not by work, nor by measuring."""
+    form = knowledge.aftercare[follow_up.rule]
+    return form.does is None and all(what in TOLD_BY_EYE for what in form.measure)
+
+
+def _wired(state: TreeState) -> bool:
+    """Tell whether wire is followed already."""
+    return any(part.kind == "wire" for part in state.open_parts)
 
 
 def _of_tree(state: TreeState, knowledge: Knowledge, today: date) -> Iterator[Question]:
@@ -139,30 +160,38 @@ def _followed(state: TreeState, knowledge: Knowledge, today: date) -> Iterator[F
 
 
 def _of_pests(
-    profile: Profile, items: Iterable[Item], depth: LookDepth, knowledge: Knowledge, today: date
-) -> Iterator[Question]:
-    """Yield what lives on the species: all of it at a full look, at a glance what the plan looks for now."""
+    profile: Profile, items: Iterable[Item], depth: LookDepth, name: RoundName, knowledge: Knowledge, today: date
+) -> Iterator[Question]:  # fmt: skip
+    """Yield what lives on the species where it can be seen then: at a full look all, at a glance what is looked for now."""
+    bare = profile.habit == "deciduous" and name == "after leaf fall"
     looks = [item for item in items if item.operation == "pest look" and item.status != "possible"]
     now = {look.rule for look in looks if look.opens.likely <= today}
     for key in profile.pests:
         pest = knowledge.pests[key]
-        if depth == "full" or f"look for {key}" in now:
-            yield Question(key, "branches", "pest", "good or bad", f"{pest.label}: {pest.sign}")
+        there = [
+            place
+            for place in pest.seen_on
+            if place in (("bark", "soil") if bare else ("foliage", "bark", "soil"))
+        ]
+        if there and (depth == "full" or f"look for {key}" in now):
+            where: CheckPlace = "soil" if there == ["soil"] else "branches"
+            yield Question(key, where, "pest", "none or found", f"{pest.label}: {pest.sign}")
 
 
-def _of_winter(items: Iterable[Item], name: RoundName) -> Iterator[Question]:
-    """Yield whether a tree stands where its winter is safe, where the plan brings it in or has done so."""
-    if name == "after leaf fall" and any(item.protects for item in items):
+def _of_winter(profile: Profile, name: RoundName) -> Iterator[Question]:
+    """Yield whether a tree that needs one has a safe place for the winter."""
+    if name == "after leaf fall" and profile.shelter:
         yield Question(WINTER, "tree", WINTER, "yes or no")
 
 
-def _heavy_job(items: Iterable[Item], knowledge: Knowledge) -> Iterator[Question]:
-    """Yield the choice of next year's one heavy job: what is due or wished, or may be."""
+def _heavy_job(items: Iterable[Item], profile: Profile, knowledge: Knowledge) -> Iterator[Question]:
+    """Yield the choice of next year's one heavy job: what is due or wished, then what else its kind may get."""
     jobs = sorted(
         (item for item in items if not item.label and knowledge.operations[item.operation].weight >= HEAVY),
         key=lambda item: (item.status == "possible", item.opens.likely),
     )
-    names = dict.fromkeys(item.operation for item in jobs)
+    heavy = (work.operation for work in profile.work if knowledge.operations[work.operation].weight >= HEAVY)
+    names = dict.fromkeys([*(item.operation for item in jobs), *heavy])
     if names:
         yield Question(HEAVY_JOB, "tree", HEAVY_JOB, "choice", options=(*names, NO_JOB))
 

@@ -38,7 +38,7 @@ def why_full(
     if state.vigour <= rules.weak_vigour.value:
         reasons.append(Reason("look_weak", found=state.vigour, basis=rules.weak_vigour.basis))
     if state.open_parts:
-        reasons.append(Reason("look_parts", found=len(state.open_parts)))
+        reasons.append(Reason("look_parts", needed=len(state.open_parts), unit="part"))
     heavy = _heavy(items, knowledge, today + rules.heavy_months_ahead.value * MONTH)
     if heavy is not None:
         code = "look_heavy" if heavy.opens.likely > today else "look_heavy_open"

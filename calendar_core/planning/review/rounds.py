@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import StageDate
 
 LIKELY = 0.5  # a stage that fewer years have opens no round
-COLOUR = "colour"
+COLOUR, SWELL = "colour", "bud_swell"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ def _by_stages(season: TreeSeason, rules: ReviewRules) -> Iterator[RoundWindow]:
         if stage.stage == stop and both:
             yield _late_summer(season, stage, stage.range.likely, rules)
         elif stage.stage == rest and both:
-            yield _after_leaf_fall(season, stage, stage.range.likely, rules.round["after leaf fall"])
+            yield _after_leaf_fall(season, stage, stage.range.likely, rules)
         elif stage.stage == rest:  # its one rest of the year
             yield _around_rest(season, stage, stage.range.likely, rules)
 
@@ -94,10 +94,21 @@ def _late_summer(season: TreeSeason, stage: StageDate, opens: date, rules: Revie
     return RoundWindow(season.tree_id, "late summer", stage.cycle, opens, closes, stage.share, tuple(reasons))
 
 
-def _after_leaf_fall(season: TreeSeason, stage: StageDate, opens: date, rule: RoundRule) -> RoundWindow:
-    closes = opens + timedelta(weeks=rule.weeks or 0)
-    reasons = (_opened(stage, opens, rule),)
-    return RoundWindow(season.tree_id, "after leaf fall", stage.cycle, opens, closes, stage.share, reasons)
+def _after_leaf_fall(season: TreeSeason, stage: StageDate, opens: date, rules: ReviewRules) -> RoundWindow:
+    """Return its weeks, and what is left of its rest: who was not looked at then still can be."""
+    rule = rules.round["after leaf fall"]
+    closes, reasons = opens + timedelta(weeks=rule.weeks or 0), [_opened(stage, opens, rule)]
+    awake = _likely(season, SWELL, stage.cycle + 1) or _likely(
+        season, _stage(season, "awake"), stage.cycle + 1
+    )
+    if awake is not None and awake - timedelta(days=1) > closes:
+        closes = awake - timedelta(days=1)
+        reasons.append(
+            Reason("round_closes_buds", found=awake, needed=rule.weeks, unit="wk", basis=rule.basis)
+        )
+    return RoundWindow(
+        season.tree_id, "after leaf fall", stage.cycle, opens, closes, stage.share, tuple(reasons)
+    )
 
 
 def _around_rest(season: TreeSeason, stage: StageDate, day: date, rules: ReviewRules) -> RoundWindow:

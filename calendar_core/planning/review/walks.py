@@ -40,6 +40,12 @@ class Stop:
     spot: str
     label: str
     why: tuple[Reason, ...] = ()
+    moved_to: date | None = None  # before which the grower does not want it
+
+    def open_on(self, day: date) -> bool:
+        """Tell whether it can be looked at on a day."""
+        late = self.moved_to is None or self.moved_to > self.window.closes or self.moved_to <= day
+        return late and self.window.opens <= day <= self.window.closes
 
     @property
     def place(self) -> tuple[object, ...]:
@@ -97,9 +103,7 @@ def walks_of(stops: Sequence[Stop], days: Sequence[WalkDay]) -> Round:
         return _round(ordered, by_day, days, proven=placed == len(ordered))
     longest = max(day.minutes for day in days)
     minutes = np.array([min(ceil(stop.minutes), longest) for stop in ordered], dtype=np.int64)
-    open_on = np.array(
-        [[stop.window.opens <= day.day <= stop.window.closes for day in days] for stop in ordered]
-    )
+    open_on = np.array([[stop.open_on(day.day) for day in days] for stop in ordered])
     worth = np.array([_worth(stop, days[-1].day) for stop in ordered], dtype=np.int64)
     places, proven = assigned(
         worth, minutes, open_on, np.array([day.minutes for day in days], dtype=np.int64)
@@ -127,7 +131,7 @@ def _in_order(ordered: Sequence[Stop], days: Sequence[WalkDay]) -> dict[date, li
     for day in days:
         some: list[Stop] = []
         room = float(day.minutes)
-        for stop in [stop for stop in ahead if stop.window.opens <= day.day <= stop.window.closes]:
+        for stop in [stop for stop in ahead if stop.open_on(day.day)]:
             if stop.minutes <= room:
                 some.append(stop)
                 room -= stop.minutes

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
 from typing import TYPE_CHECKING
-from uuid import UUID
 
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.wording.sentences import tree_list
@@ -14,6 +13,7 @@ from calendar_core.wording.sentences import tree_list
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from datetime import date
+    from uuid import UUID
 
     from calendar_core.knowledge.words import LookDepth, RoundName
     from calendar_core.planning.review.rounds import RoundWindow
@@ -29,10 +29,10 @@ ROUND_NAMES: dict[RoundName, str] = {
 }
 
 TURN_TITLES: dict[Turn, str] = {
-    "concern": "First, what is weak or went badly",
-    "tender": "Then, what goes under cover soon",
+    "concern": "Weak, or something went badly",
+    "tender": "Goes under cover soon",
     "bench": "Along the benches: {spot}",
-    "quarantine": "Last, quarantine: clean the tools after each tree",
+    "quarantine": "Quarantine, last: clean the tools after each tree",
 }
 
 DEPTHS: dict[LookDepth, str] = {"full": "full look", "glance": "glance"}
@@ -57,7 +57,7 @@ WALKS: dict[str, str] = {
     "stop": "{tree}: {depth}, {time}.",
     "elsewhere": "no spot",
     "skipped": "No walk on {days}: {why}.",
-    "left": "No day left for",
+    "left": "No day for",
     "left_line": "{tree}: {depth}, {time}; its round ends on {day}.",
     "more_time": "More free time would help; write yours with: {program} hours",
     "title": "{round}: {first}",
@@ -74,7 +74,6 @@ WALKS: dict[str, str] = {
 
 
 WALK_GROUP = "walk"
-NOBODY = UUID(int=0)
 MOST_DAYS = 5  # that are named one by one
 
 
@@ -106,11 +105,15 @@ class WalkSpeaker:
         return out
 
     def windows(self, walks: Sequence[Walk]) -> list[str]:
-        """Return from when to when trees are looked at and why, a line for those of one window."""
-        alike: dict[tuple[RoundWindow, ...], list[Stop]] = {}
+        """Return from when to when trees are looked at and why, a line for those that open together."""
+        alike: dict[tuple[object, ...], list[Stop]] = {}
         for stop in (stop for walk in walks for stop in walk.stops):
-            alike.setdefault((replace(stop.window, tree_id=NOBODY),), []).append(stop)
-        return [self._window(window, some) for (window,), some in alike.items()]
+            codes = tuple((reason.code, reason.subject) for reason in stop.window.reasons)
+            alike.setdefault((stop.window.round, stop.window.opens, codes), []).append(stop)
+        first = [
+            min((stop.window for stop in some), key=lambda window: window.closes) for some in alike.values()
+        ]
+        return [self._window(window, some) for window, some in zip(first, alike.values(), strict=True)]
 
     def _window(self, window: RoundWindow, some: Sequence[Stop]) -> str:
         style, today = self.style, self.speaker.today

@@ -154,7 +154,7 @@ def test_everything_listed_is_used(config: Path) -> None:
     )
     add(
         config / "pests.toml",
-        '\n[snails]\nlabel = "Snails"\nsign = "Slime."\nopens = { calendar = "04-01" }\n'
+        '\n[snails]\nlabel = "Snails"\nsign = "Slime."\nseen_on = ["foliage"]\nopens = { calendar = "04-01" }\n'
         'closes = [{ calendar = "05-01" }]\nhow = "Look."\nbasis = "common practice"\n',
     )
     add(config / "kinds/palm.toml", 'label = "palm"\nof = "tropical"\n')

@@ -93,8 +93,14 @@ def move(
         )
     if on < session.today or on == day:
         raise Refusal(f"--to {on}: right would be another day, from {session.today} on")
+    ends = min(stop.window.closes for stop in walks[day].stops)
+    if on > ends:
+        raise Refusal(f"--to {on}: the round of its trees ends before; right would be a day up to {ends}")
     data = {"off": day.isoformat(), "on": on.isoformat(), "minutes": walks[day].minutes}
-    written = entry(session, [], "walk", data, session.today)
+    moved = {stop.tree_id for stop in walks[day].stops}
+    written = entry(
+        session, [tree for tree in session.trees if tree.id in moved], "walk", data, session.today
+    )
     write(session, written)
     style, name = session.style, written.id.hex[:8]
     say(style.say(WALKS["moved"], off=style.weekday(day), on=style.weekday(on), entry=name))
