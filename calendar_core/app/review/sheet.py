@@ -75,9 +75,8 @@ def review_sheet(session: Session, walks: Sequence[Walk], paper: Paper, base: st
         say(SHEET["minutes"]), say(SHEET["cautions"]),
     )  # fmt: skip
     pages = tuple(_pages(session, walk, base) for walk in walks)
-    mark = sheet_mark(garden_code(session), session.today)
     return ReviewSheet(
-        walk_title(style, session.garden.name, walks[0]), style.locale.replace("_", "-"), mark, words, pages, paper
+        walk_title(style, session.garden.name, walks[0]), style.locale.replace("_", "-"), words, pages, paper
     )  # fmt: skip
 
 
@@ -91,6 +90,7 @@ def _pages(session: Session, walk: Walk, base: str) -> WalkPages:
     blocks = tuple(_block(session, stop, base) for stop in walk.stops)
     return WalkPages(
         walk_title(style, session.garden.name, walk),
+        sheet_mark(garden_code(session), walk.on),
         walk_facts(style, walk),
         blocks,
         _cautions(session, walk),

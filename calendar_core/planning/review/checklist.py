@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 
     from calendar_core.garden.parts import Measure, Part
     from calendar_core.garden.state import TreeState
-    from calendar_core.knowledge.forms.review import Check
     from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.knowledge.words import AnswerKind, CheckPlace, LookDepth, RoundName
@@ -29,6 +28,7 @@ MOST: Mapping[str, float] = {
     "entry": 100.0, "exit": 100.0, "bite": 10.0, "pairs": 12.0,
 }  # fmt: skip
 """The most a measure of a tree in a pot is likely to be [mm, pairs: a count]; more is asked about (estimate)."""
+USUAL_JOBS = ("repot", "structural prune")  # heavy jobs that a grower may choose though none is due
 TOLD_BY_EYE = ("bite",)  # what is told by a look, and seldom measured
 KEPT = ("undecided", "keep as backup", "remove when replaced")  # directives that a round asks about
 HEAVY_JOB, NO_JOB, WINTER, WIRE = "heavy job", "none", "winter place", "wire"
@@ -65,7 +65,7 @@ def checklist(
     """Return what is asked of a tree in a round: soil and base, trunk, branches from low to high, top, then the whole."""
     own = [item for item in items if item.tree_id == tree]
     questions = [
-        *_of_all(state, profile, depth, name, knowledge.review.check),
+        *_of_all(state, profile, depth, name, knowledge, today),
         *_of_pests(profile, own, depth, name, knowledge, today),
         *_of_parts(state, knowledge, today),
         *_of_tree(state, knowledge, today),
@@ -87,11 +87,12 @@ def _hand(question: Question) -> tuple[int, float, str]:
 
 
 def _of_all(
-    state: TreeState, profile: Profile, depth: LookDepth, name: RoundName, checks: Mapping[str, Check]
-) -> Iterator[Question]:
-    for key, check in checks.items():
+    state: TreeState, profile: Profile, depth: LookDepth, name: RoundName, knowledge: Knowledge, today: date
+) -> Iterator[Question]:  # fmt: skip
+    wired = any(WIRE in knowledge.aftercare[found.rule].after for found in _followed(state, knowledge, today))
+    for key, check in knowledge.review.check.items():
         fits = name in check.rounds and profile.habit in check.habits and state.aim in check.aims
-        if not fits or (check.full_only and depth != "full") or (key == WIRE and _wired(state)):
+        if not fits or (check.full_only and depth != "full") or (key == WIRE and wired):
             continue
         last = next((m for m in reversed(state.measures) if m.what == check.measure), None)
         yield Question(
@@ -127,11 +128,6 @@ def _by_eye(follow_up: Followed, knowledge: Knowledge) -> bool:
     """Tell whether a rule is answered by a look: not by work, nor by measuring."""
     form = knowledge.aftercare[follow_up.rule]
     return form.does is None and all(what in TOLD_BY_EYE for what in form.measure)
-
-
-def _wired(state: TreeState) -> bool:
-    """Tell whether wire is followed already."""
-    return any(part.kind == "wire" for part in state.open_parts)
 
 
 def _of_tree(state: TreeState, knowledge: Knowledge, today: date) -> Iterator[Question]:
@@ -185,13 +181,13 @@ def _of_winter(profile: Profile, name: RoundName) -> Iterator[Question]:
 
 
 def _heavy_job(items: Iterable[Item], profile: Profile, knowledge: Knowledge) -> Iterator[Question]:
-    """Yield the choice of next year's one heavy job: what is due or wished, then what else its kind may get."""
-    jobs = sorted(
-        (item for item in items if not item.label and knowledge.operations[item.operation].weight >= HEAVY),
-        key=lambda item: (item.status == "possible", item.opens.likely),
-    )
-    heavy = (work.operation for work in profile.work if knowledge.operations[work.operation].weight >= HEAVY)
-    names = dict.fromkeys([*(item.operation for item in jobs), *heavy])
+    """Yield the choice of next year's one heavy job: what is due or wished, then what is usual for its kind."""
+    heavy = [
+        item for item in items if not item.label and knowledge.operations[item.operation].weight >= HEAVY
+    ]
+    jobs = sorted(heavy, key=lambda item: item.opens.likely)
+    usual = (work.operation for work in profile.work if work.operation in USUAL_JOBS)
+    names = dict.fromkeys([*(item.operation for item in jobs if item.status != "possible"), *usual])
     if names:
         yield Question(HEAVY_JOB, "tree", HEAVY_JOB, "choice", options=(*names, NO_JOB))
 

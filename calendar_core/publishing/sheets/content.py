@@ -44,9 +44,10 @@ class TreeBlock:
 
 @dataclass(frozen=True, slots=True)
 class WalkPages:
-    """One walk, on pages of its own; ``cautions`` stand at its foot."""
+    """One walk, on pages of its own; ``mark`` tells it from others, ``cautions`` stand at its foot."""
 
     title: str
+    mark: str
     facts: tuple[str, ...]
     trees: tuple[TreeBlock, ...]
     cautions: tuple[str, ...] = ()
@@ -66,11 +67,10 @@ class SheetWords:
 
 @dataclass(frozen=True, slots=True)
 class ReviewSheet:
-    """A sheet; ``mark`` tells it from those of other gardens and days, ``language`` as in ``en-GB``."""
+    """A sheet; ``language`` as in ``en-GB``."""
 
     title: str
     language: str
-    mark: str
     words: SheetWords
     walks: tuple[WalkPages, ...]
     paper: Paper = "a4"

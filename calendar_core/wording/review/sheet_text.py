@@ -5,6 +5,8 @@ from __future__ import annotations
 import shlex
 from typing import TYPE_CHECKING
 
+from calendar_core.wording.review.walk_text import ROUND_NAMES
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date, time
@@ -17,7 +19,7 @@ if TYPE_CHECKING:
     from calendar_core.wording.style import Style
 
 SHEET: dict[str, str] = {
-    "title": "{garden}: review of {rounds}",
+    "title": "{garden}: {rounds}",
     "sunset": "sunset {clock}",
     "length": "{trees}, about {minutes} min",
     "round": "{round} {year}",
@@ -26,7 +28,7 @@ SHEET: dict[str, str] = {
     "quarantine": "Quarantine: wipe the tools before and after it.",
     "how": "Typewriter letters are the keys that answers are typed under; what is typed of this sheet begins with",
     "last": "last",
-    "notes": "Of which part, when; notes",
+    "notes": "decide = ; other notes",
     "minutes": "Minutes",
     "cautions": "Take care",
     "code": "{label}\n{round}\nleafclock review enter {quoted}",
@@ -54,8 +56,11 @@ DECISIONS: tuple[str, ...] = (
 
 
 def rounds_words(style: Style, windows: Iterable[RoundWindow]) -> str:
-    """Return which rounds some looks are of: "late summer 2015"."""
-    said = [style.say(SHEET["round"], round=style.say(window.round), year=window.cycle) for window in windows]
+    """Return which rounds some looks are of: "Late summer review 2015"."""
+    said = [
+        style.say(SHEET["round"], round=style.say(ROUND_NAMES[window.round]), year=window.cycle)
+        for window in windows
+    ]
     return ", ".join(dict.fromkeys(said))
 
 
@@ -95,9 +100,9 @@ def why_words(speaker: Speaker, stop: Stop) -> tuple[str, ...]:
     return tuple(said)
 
 
-def sheet_mark(garden_code: str, printed: date) -> str:
-    """Return what is typed to tell this sheet from others: "sheet: 0a1b2c3d 2015-09-18"."""
-    return f"sheet: {garden_code} {printed}"
+def sheet_mark(garden_code: str, on: date) -> str:
+    """Return what is typed to tell a walk's sheet from others: "sheet: 0a1b2c3d 2015-09-19"."""
+    return f"sheet: {garden_code} {on}"
 
 
 def code_text(style: Style, tree: Tree, stop: Stop, base: str) -> str:

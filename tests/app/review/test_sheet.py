@@ -68,7 +68,7 @@ def test_the_next_walk_has_every_question_of_its_trees_once_in_their_order(
     sheet = written()
     assert sheet.keys == asked_of(first, session)
     assert all(set(Counter(keys).values()) == {1} for keys in sheet.keys.values())
-    assert f"sheet: {session.garden.id.hex[:8]} {AUTUMN}" in sheet.text
+    assert f"sheet: {session.garden.id.hex[:8]} {walk.on}" in sheet.text
     assert session.garden.name in sheet.text
     assert re.search(r"size: letter;", sheet.text)
 
@@ -133,7 +133,7 @@ def test_a_day_without_a_walk_names_those_with_one(session: Session, leafclock: 
 
 
 def test_where_no_walk_is_near_one_line_says_so(session: Session, leafclock: Program) -> None:
-    answer = leafclock("review", "sheet", "walk.html", "--today", "2015-03-20", "--weeks", "2")
+    answer = leafclock("review", "sheet", "walk.html", "--today", "2015-05-20", "--weeks", "2")
     told = "in the coming 2 weeks there is no walk to print; right would be more weeks, with --weeks"
     assert (answer.status, answer.err) == (2, f"leafclock: {told}\n")
     assert not Path("walk.html").exists()

@@ -66,5 +66,5 @@ def tree(number: int, label: str = "") -> TreeBlock:
 def sheet(trees: Sequence[TreeBlock], paper: Paper = "a4") -> ReviewSheet:
     """Return a sheet of one walk."""
     facts = ("Saturday, 19 September 2015", "sunset 19:13", f"{len(trees)} trees, about 35 min")
-    walk = WalkPages("Harbour Lane bench: review of late summer 2015", facts, tuple(trees), (CAUTION,) * 3)
-    return ReviewSheet("Review", "en-GB", MARK, WORDS, (walk,), paper)
+    walk = WalkPages("Harbour Lane bench: Late summer review 2015", MARK, facts, tuple(trees), (CAUTION,) * 3)
+    return ReviewSheet("Review", "en-GB", WORDS, (walk,), paper)
