@@ -68,7 +68,7 @@ def test_the_next_walk_has_every_question_of_its_trees_once_in_their_order(
     sheet = written()
     assert sheet.keys == asked_of(first, session)
     assert all(set(Counter(keys).values()) == {1} for keys in sheet.keys.values())
-    assert f"sheet: {session.garden.id.hex[:8]} {walk.on}" in sheet.text
+    assert f"sheet: {session.garden.id.hex[:8]} {first.on}" in sheet.text
     assert session.garden.name in sheet.text
     assert re.search(r"size: letter;", sheet.text)
 
