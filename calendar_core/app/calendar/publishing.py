@@ -73,7 +73,7 @@ def publish(session: Session, *, to: Path | None = None, allow_many: bool = Fals
         groups = group_items(session.garden.id, items, known)
         # What was done, or is not wanted, leaves the calendar without being called off; a window that is over
         # ends there as it was told.
-        walks = walk_events(session)
+        walks = walk_events(session, told)
         answered = _whose_trees(session, told, known, (*ANSWERED, *STANDS)) | walked(session, told, walks)
         over = _whose_trees(session, told, known, (*ANSWERED, *STANDS, "over"))
         kept = [event for event in told if event.uid not in answered]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from datetime import timedelta
+from itertools import count
 from typing import TYPE_CHECKING
 
 from calendar_core.app.plan.walks import review_plan
@@ -11,35 +12,36 @@ from calendar_core.wording.plan.event_text import NEAR_DAYS
 from calendar_core.wording.review.walk_text import WALK_GROUP, WalkSpeaker
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
     from uuid import UUID
 
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.events import ComputedEvent, PublishedEvent
 
 WALK = f"{WALK_GROUP}|"
+MISSED = timedelta(weeks=3)  # a walk that was not walked goes on as the next one
 
 
-def walk_events(session: Session) -> list[ComputedEvent]:
-    """Return the walks that are planned; the third of a round stays the third, however its day moves."""
-    done = _days_walked(session)
-    numbers = Counter({key: len(days) for key, days in done.items()})
+def walk_events(session: Session, told: Sequence[PublishedEvent]) -> list[ComputedEvent]:
+    """Return the walks that are planned; each goes on as the event that was told of most of its trees."""
+    lately = session.today - MISSED
+    ahead = {event.uid: event for event in told if event.group.startswith(WALK) and event.end >= lately}
+    used = {event.uid for event in told}
     tells, out = WalkSpeaker(session.speaker), []
     for walk in review_plan(session).round.walks:
-        window = walk.stops[0].window
-        number = numbers[window.round, window.cycle]
-        numbers[window.round, window.cycle] += 1
-        uid = item_id(session.garden.id, WALK_GROUP, window.round, window.cycle, number)
+        window, trees = walk.stops[0].window, {stop.tree_id for stop in walk.stops}
+        same = [e for e in ahead.values() if (e.group, e.cycle) == (WALK + window.round, window.cycle)]
+        near = max(
+            same, key=lambda event: (len(trees & set(event.tree_ids)), event.start == walk.on), default=None
+        )
+        if near is not None and trees & set(near.tree_ids):
+            uid = near.uid
+            del ahead[uid]
+        else:
+            names = (item_id(session.garden.id, WALK_GROUP, window.round, window.cycle, n) for n in count())
+            uid = next(name for name in names if name not in used)
+            used.add(uid)
         out.append(tells.event(uid, walk, NEAR_DAYS))
-    return out
-
-
-def _days_walked(session: Session) -> dict[tuple[str, int], set[object]]:
-    """Return by round and cycle the days on which trees were looked at."""
-    out: dict[tuple[str, int], set[object]] = {}
-    for state in session.grove.states.values():
-        for review in state.reviews:
-            out.setdefault((review.round, review.cycle), set()).add(review.on)
     return out
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.events import PublishedEvent
 
 
-CHANGES: tuple[EntryKind, ...] = ("review", "walk", "hours", "away")
+CHANGES: tuple[EntryKind, ...] = ("review", "walk", "hours", "away", "gone")
 """What is written of these after the calendar was told may have changed its walks."""
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -44,6 +44,11 @@ class ReviewPlan:
 
     round: Round
     days: Sequence[WalkDay]
+
+    def within(self, end: date) -> ReviewPlan:
+        """Return the same walks as far as they are before a day: how far one looks changes none."""
+        near = replace(self.round, walks=tuple(walk for walk in self.round.walks if walk.on < end))
+        return ReviewPlan(near, [day for day in self.days if day.day < end])
 
 
 def review_plan(session: Session, weeks: int = WEEKS) -> ReviewPlan:
@@ -121,7 +126,7 @@ def questions(session: Session, stop: Stop) -> tuple[Question, ...]:
     tree = next(tree for tree in session.trees if tree.id == stop.tree_id)
     return checklist(
         tree.id, session.grove.states[tree.id], session.knowledge.profiles[tree.species],
-        items_by_tree(session)[tree.id], stop.depth, stop.window.round, session.knowledge, session.today,
+        items_by_tree(session)[tree.id], stop.depth, stop.window.asked, session.knowledge, session.today,
     )  # fmt: skip
 
 
@@ -143,8 +148,17 @@ def days_for_walks(session: Session, weeks: int) -> list[WalkDay]:
     free = free_minutes(session.entries, session.today, weeks * 7)
     days = [session.today + timedelta(days=place) for place in range(len(free))]
     light = [_light(session, day) for day in days]
+    if _walked(session):
+        free[0] = 0
     return walk_days(
         days, free.tolist(), light, _extremes(session), moved_walks(session), session.knowledge.review
+    )
+
+
+def _walked(session: Session) -> bool:
+    """Tell whether trees were looked at today: what is left of that walk goes on, and no other begins."""
+    return any(
+        review.on == session.today for state in session.grove.states.values() for review in state.reviews
     )
 
 

@@ -176,7 +176,7 @@ def _of_pests(
 
 def _of_winter(profile: Profile, name: RoundName) -> Iterator[Question]:
     """Yield whether a tree that needs one has a safe place for the winter."""
-    if name == "after leaf fall" and profile.shelter:
+    if name != "late summer" and profile.shelter:
         yield Question(WINTER, "tree", WINTER, "yes or no")
 
 

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item
 
 MONTH = timedelta(days=365.25 / 12)
+FARTHEST = log(
+    4
+)  # a look that took less or more than this by ratio was not a look alone, or a slip (estimate)
 REFINED = ("ramification", "refinement")
 
 
@@ -105,7 +108,7 @@ class Pace:
 def _ratios(state: TreeState, rules: LookMinutes) -> list[float]:
     """Return ln of counted over usual minutes of the looks at a tree: usual by what is known of it today."""
     return [
-        log(review.minutes / usual_minutes(state, review.depth, rules))
+        min(max(log(review.minutes / usual_minutes(state, review.depth, rules)), -FARTHEST), FARTHEST)
         for review in state.reviews
         if review.minutes is not None and review.minutes > 0
     ]

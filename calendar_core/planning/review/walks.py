@@ -27,6 +27,9 @@ WORTH: Mapping[Turn, int] = {"concern": 4, "tender": 4, "bench": 1, "quarantine"
 """What a look that is left out costs beside others, twice that if it is a full one (estimate)."""
 
 
+PARTS = 10  # of a minute, in which the solver counts
+
+
 @dataclass(frozen=True, slots=True)
 class Stop:
     """A look at one tree in a walk: ``spot`` and ``label`` are what the bench order goes by, ``why`` asks for a full one."""
@@ -102,17 +105,22 @@ def walks_of(stops: Sequence[Stop], days: Sequence[WalkDay]) -> Round:
     if placed == len(ordered) or not days:
         return _round(ordered, by_day, days, proven=placed == len(ordered))
     longest = max(day.minutes for day in days)
-    minutes = np.array([min(ceil(stop.minutes), longest) for stop in ordered], dtype=np.int64)
-    open_on = np.array([[stop.open_on(day.day) for day in days] for stop in ordered])
+    minutes = np.array([ceil(PARTS * min(stop.minutes, longest)) for stop in ordered], dtype=np.int64)
+    room = np.array([PARTS * day.minutes for day in days], dtype=np.int64)
+    open_on = np.array([[day.minutes > 0 and stop.open_on(day.day) for day in days] for stop in ordered])
     worth = np.array([_worth(stop, days[-1].day) for stop in ordered], dtype=np.int64)
-    places, proven = assigned(
-        worth, minutes, open_on, np.array([day.minutes for day in days], dtype=np.int64)
-    )
+    places, proven = assigned(worth, minutes, open_on, room)
     chosen: dict[date, list[Stop]] = {}
     for stop, place in zip(ordered, places, strict=True):
         if place != NOWHERE:
             chosen.setdefault(days[place].day, []).append(stop)
-    return _round(ordered, chosen, days, proven=proven)
+    if _kept(chosen, days) > _kept(by_day, days):
+        return _round(ordered, chosen, days, proven=proven)
+    return _round(ordered, by_day, days, proven=proven)  # nothing is lost by the order of the benches
+
+
+def _kept(by_day: Mapping[date, Sequence[Stop]], days: Sequence[WalkDay]) -> int:
+    return sum(_worth(stop, days[-1].day) for some in by_day.values() for stop in some)
 
 
 def _round(
@@ -137,7 +145,7 @@ def _in_order(ordered: Sequence[Stop], days: Sequence[WalkDay]) -> dict[date, li
                 room -= stop.minutes
             elif some:
                 break
-            elif day.minutes == longest:  # no day is long enough for it: it has one of its own
+            elif day.minutes == longest > 0:  # no day is long enough for it: it has one of its own
                 some.append(stop)
                 break
         if some:

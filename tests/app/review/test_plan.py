@@ -66,7 +66,7 @@ def test_a_walk_is_moved_and_the_rest_follows(demo: Path, tmp_path: Path) -> Non
     late = run("review", "move", "2015-09-20", "--to", "2015-12-24", *here)
     assert late.status == 2
     assert (
-        "--to 2015-12-24: the round of its trees ends before; right would be a day up to 2015-10-1"
+        "--to 2015-12-24: its trees' round is not open then; right would be a day from 2015-09-18 to 2015-10-1"
         in late.err
     )
 
@@ -94,3 +94,35 @@ def test_a_walk_that_cannot_be_moved_so_is_refused(demo: Path, words: tuple[str,
 def test_in_summer_it_says_when_the_next_round_opens(demo: Path) -> None:
     out = run("review", "plan", "--db", str(demo), "--today", "2015-06-20").out
     assert "Nothing is to be looked at in the next 10 weeks. The next round opens about 3 September." in out
+
+
+def test_what_was_looked_at_today_is_in_no_walk_and_pulls_none_onto_today(demo: Path, tmp_path: Path) -> None:
+    """The calendar keeps the next walk's event as it was; ``due`` tells no walk that is over."""
+    mine, file, form = tmp_path / "garden.db", tmp_path / "bench.ics", tmp_path / "form.txt"
+    mine.write_bytes(demo.read_bytes())
+    here = ("--db", str(mine), "--today", "2015-09-19")
+
+    def events() -> dict[str, str]:
+        run("calendar", str(file), *here)
+        found = Calendar.from_ical(file.read_bytes()).walk("VEVENT")
+        return {str(e["UID"]): str(e.decoded("DTSTART")) for e in found if "eview" in str(e["SUMMARY"])}
+
+    walks = json.loads(run("review", "plan", "--json", *here).out)["walks"]
+    before = events()
+    labels = [stop["label"] for stop in walks[0]["stops"]]
+    told = "vigour=3; drainage=20; pot=good; base=good; wire=good; top=even; back buds=few; photo=yes; minutes=12"
+    form.write_text("".join(f"{label}: {told}\n" for label in labels), encoding="utf-8")
+    run("review", "enter", "--lines", str(form), *here)
+    after = [walk["on"] for walk in json.loads(run("review", "plan", "--json", *here).out)["walks"]]
+    assert after[0] == walks[1]["on"]
+    assert "Next walk" not in run("due", *here).out
+    assert {uid: day for uid, day in before.items() if day != "2015-09-19"}.items() <= events().items()
+    assert f"Next walk on Sunday, {int(after[0][-2:])} September 2015" in run("due", *here).out
+
+
+def test_how_far_one_looks_changes_no_walk(demo: Path) -> None:
+    whole, near = (
+        json.loads(run("review", "plan", "--json", "--weeks", weeks, "--db", str(demo), *DAY).out)["walks"]
+        for weeks in ("10", "1")
+    )
+    assert near == whole[:2]

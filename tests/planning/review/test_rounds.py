@@ -56,6 +56,7 @@ def test_a_maple_has_a_round_as_growth_stops_and_one_as_leaves_are_down() -> Non
         (date(2015, 12, 31), COLOUR),
         (date(2015, 10, 15), STOP + 3 * WEEK),  # it must be looked at all the same
         (date(2016, 5, 1), COLOUR),  # of another season
+        (date(2015, 8, 30), COLOUR),
     ],
 )
 def test_cuts_are_closed_six_weeks_before_the_first_frost(frost: date, closes: date) -> None:
@@ -68,6 +69,18 @@ def test_a_stage_that_most_years_lack_opens_no_round() -> None:
     assert only.round == "late summer"
     (yearly,) = windows(*(stage(each.stage, FALL, 0.4) for each in AUTUMN), today=date(2014, 12, 1))
     assert (yearly.round, yearly.opens) == ("yearly", date(2014, 12, 1))
+
+
+def test_colour_that_most_years_lack_closes_nothing() -> None:
+    late, _ = windows(AUTUMN[0], stage("colour", COLOUR, 0.4), AUTUMN[2])
+    assert late.closes == FALL
+
+
+def test_the_round_after_leaf_fall_lasts_until_buds_swell() -> None:
+    swell = StageDate("bud_swell", 1, 2016, Range(*[date(2016, 3, 6)] * 3), 1.0, False, "estimate")
+    _, bare = windows(*AUTUMN, swell)
+    assert bare.closes == date(2016, 3, 5)
+    assert bare.reasons[-1].code == "round_closes_buds"
 
 
 def test_a_tree_with_one_rest_has_one_round_about_it() -> None:

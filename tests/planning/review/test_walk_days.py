@@ -67,3 +67,5 @@ def test_short_days_are_left_where_any_is_long_enough() -> None:
     days = [MONDAY, MONDAY + timedelta(days=1), SATURDAY + timedelta(days=7)]
     assert [day.minutes for day in walk_days(days, [20, 25, 120], [LONG] * 3, [], {}, RULES)] == [0, 0, 60]
     assert [day.minutes for day in walk_days(days, [20, 25, 28], [LONG] * 3, [], {}, RULES)] == [20, 25, 28]
+    own = walk_days(days, [20, 25, 120], [LONG] * 3, [], {MONDAY: 13}, RULES)
+    assert [day.minutes for day in own] == [13, 0, 60]  # a walk that was moved is as short as it is

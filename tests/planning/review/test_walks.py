@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from itertools import product
 from math import ceil
@@ -158,3 +159,38 @@ def test_three_hundred_trees_come_within_two_per_cent_of_the_bound(seed: int) ->
     walked = [each for walk in found.walks for each in walk.stops]
     assert len(walked) < 300
     assert worth(walked) >= 0.98 * bound(stops, free)
+
+
+def test_looks_are_counted_by_parts_of_a_minute() -> None:
+    """Of fifty looks of 2.1 min an hour and a half holds 42 (90 / 2.1 = 42.9)."""
+    found = walks_of([stop(n, 2.1, last=0) for n in range(50)], days(90))
+    assert len(found.walks[0].stops) == 42
+    assert len(found.left) == 8
+
+
+def test_without_time_there_is_no_walk() -> None:
+    found = walks_of([stop(1, last=1), stop(2, last=1)], days(0, 0))
+    assert found.walks == ()
+    assert len(found.left) == 2
+
+
+def test_where_time_is_short_the_benches_keep_their_order() -> None:
+    found = walks_of([stop(n, last=2) for n in range(30)], days(60, 60, 30))
+    assert labels(found) == [list(range(6)), list(range(6, 12)), [12, 13, 14]]
+
+
+def test_who_goes_under_cover_counts_as_much_as_who_is_weak() -> None:
+    stops = [stop(n, last=0) for n in (1, 2)] + [
+        stop(3, last=0, turn="tender"),
+        stop(4, last=0, turn="concern"),
+    ]
+    assert set(labels(walks_of(stops, days(20)))[0]) == {3, 4}
+
+
+def test_who_is_moved_waits_for_its_day() -> None:
+    late = replace(stop(1), moved_to=FIRST + timedelta(days=2))
+    assert labels(walks_of([late, stop(2)], days(60, 60, 60))) == [[2], [1]]
+    gone = replace(
+        stop(1, last=1), moved_to=FIRST + timedelta(days=9)
+    )  # past its round: it is looked at all the same
+    assert labels(walks_of([gone], days(60))) == [[1]]

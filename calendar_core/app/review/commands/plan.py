@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Annotated
 
 import typer
@@ -32,7 +33,7 @@ def plan(
 ) -> None:
     """Print the walks of the round: which tree is looked at on which day, how closely, and why."""
     session = open_session(db, garden, day_or_none(today))
-    found = review_plan(session, weeks)
+    found = review_plan(session, max(weeks, WEEKS)).within(session.today + timedelta(weeks=weeks))
     if as_data:
         print_json(walk_data(found))
     else:
@@ -93,10 +94,16 @@ def move(
         )
     if on < session.today or on == day:
         raise Refusal(f"--to {on}: right would be another day, from {session.today} on")
+    opens = max(stop.window.opens for stop in walks[day].stops)
     ends = min(stop.window.closes for stop in walks[day].stops)
-    if on > ends:
-        raise Refusal(f"--to {on}: the round of its trees ends before; right would be a day up to {ends}")
-    data = {"off": day.isoformat(), "on": on.isoformat(), "minutes": walks[day].minutes}
+    if not opens <= on <= ends:
+        raise Refusal(
+            f"--to {on}: its trees' round is not open then; right would be a day from {opens} to {ends}"
+        )
+    if any(first <= on <= last for first, last in session.absences):
+        raise Refusal(f"--to {on}: you are away then; right would be a day on which you are there")
+    there = walks[on].minutes if on in walks else 0
+    data = {"off": day.isoformat(), "on": on.isoformat(), "minutes": walks[day].minutes + there}
     moved = {stop.tree_id for stop in walks[day].stops}
     written = entry(
         session, [tree for tree in session.trees if tree.id in moved], "walk", data, session.today
