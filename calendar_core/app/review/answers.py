@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from uuid import uuid5
 
 from calendar_core.app.review.asked import text_of
-from calendar_core.app.review.decisions import next_cycle, removed
+from calendar_core.app.review.decisions import instead_of, next_cycle, removed
 from calendar_core.app.review.written import Decided, Draft, Note, Value
 from calendar_core.garden.model import Entry
 from calendar_core.knowledge.forms.operations import HEAVY
@@ -28,10 +28,13 @@ if TYPE_CHECKING:
 
     from calendar_core.app.review.asked import Asked
     from calendar_core.app.review.visits import Visit, Visits
+    from calendar_core.knowledge.words import LookDepth
     from calendar_core.planning.items import Item
     from calendar_core.planning.review.checklist import Question
 
-REPOT = "repot"
+REPOT, FOUND = "repot", "pest found"
+BAD = ("bad", "no", "found")
+FALL = 2  # steps of vigour lost since it was last written down that are answered (estimate)
 
 
 @dataclass(frozen=True)
@@ -48,29 +51,36 @@ class Answers:
 class Outcome:
     """What the answers about one tree make of the log: stored together or not at all.
 
-    ``taken`` tells whether the look counts as taken now; ``answered`` of how many questions ``asked``.
+    ``taken`` tells as what the look counts now, None where as none yet; ``answered`` of how many questions ``asked``.
+    ``gone`` where the tree is no longer the grower's.
     """
 
     visit: Visit
     entries: tuple[Entry, ...]
     notes: tuple[Note, ...]
-    taken: bool
+    taken: LookDepth | None
     answered: int
     asked: int
+    gone: bool = False
 
 
 def outcome(visits: Visits, asked: Asked, answers: Answers) -> Outcome:
     """Return what is written down of a look, and what follows from it.
 
-    A look counts as taken once its vigour or half of its questions are answered, or the tree is gone; before that it
-    is broken off.
+    A look counts once half of its questions are answered, or the tree is gone; a glance also with its vigour, and with no
+    more than that a full look counts as a glance. Before that it is broken off.
     """
     visit = asked.visit
     keys = {question.key for question in asked.questions}
     have = {*asked.known, *answers.values}
     count = len(keys & have)
     gone = any(decision.ends for decision in answers.decisions)
-    taken = visit.taken or gone or "vigour" in have or 2 * count >= len(keys)
+    before = visit.reviewed if visit.taken else None
+    taken: LookDepth | None = before.depth if before is not None else None
+    if gone or 2 * count >= len(keys):
+        taken = visit.depth
+    elif taken is None and "vigour" in have:
+        taken = "glance"
     new = _new(asked, answers)
     drafts = [
         *_of_parts(asked, new),
@@ -79,11 +89,11 @@ def outcome(visits: Visits, asked: Asked, answers: Answers) -> Outcome:
         *_job(asked, new),
         *(draft for decision in answers.decisions if decision.key in new for draft in decision.drafts),
     ]
-    look = _review(asked, answers, new, taken=taken)
+    look = _review(asked, answers, new, taken)
     voided = [*_touched(visit, new), *(_corrected(asked, answers, new) if look is not None else ())]
     entries = _entries(visits, visit, [*drafts, *([look] if look is not None else [])], voided)
-    notes = (*_notes(asked, answers), *(n for d in answers.decisions if d.key in new for n in d.notes))
-    return Outcome(visit, entries, notes, taken, count, len(keys))
+    notes = () if gone else _once((*_notes(asked, answers), *_of_decisions(asked, answers, new)))
+    return Outcome(visit, entries, notes, taken, count, len(keys), gone)
 
 
 def _new(asked: Asked, answers: Answers) -> dict[str, Value]:
@@ -134,28 +144,28 @@ def _of_tree(asked: Asked, new: Mapping[str, Value]) -> Iterator[Draft]:
         if question.answer == "vigour":
             yield Draft("state", {"vigour": int(value)}, said)
         elif question.what == "keep" and question.part is not None:
-            kept = {"directive": "no directive"}
+            # What waits to replace another, or to be replaced, waits on.
+            told = question.part.directive
+            kept = {"directive": "no directive" if told == "undecided" else told}
             data = kept if value == "yes" else removed(asked.session, asked.visit, question.part).data
             yield Draft("part", data, said, (question.part.id,))
 
 
 def _pests(asked: Asked, new: Mapping[str, Value]) -> Iterator[Draft]:
-    """Yield that the tree was looked over, where the plan asks for that now, or something was found.
-
-    What was found is its note: the look comes again after its weeks, and treatment is written down when it is given.
-    """
-    some = {question.key: value for question, value in _questions(asked, new) if question.what == "pest"}
+    """Yield each pest that was found, and that the tree was looked over for the others, where the plan asks for that now."""
+    every = {question.key: value for question, value in _questions(asked, new) if question.what == "pest"}
+    some = {key: value for key, value in every.items() if value != "found"}
+    for key in (key for key in every if key not in some):
+        yield Draft("work", {"operation": FOUND, "note": asked.knowledge.pests[key].label}, {key: every[key]})
     now = {
         item.rule
         for item in asked.visit.items
         if item.operation == "pest look" and item.status != "possible" and item.opens.likely <= asked.visit.on
     }
-    wanted = any(value == "bad" or f"look for {key}" in now for key, value in some.items())
-    if not wanted and not _touched(asked.visit, some):
-        return
-    said = _whole(asked, some)
-    found = [asked.knowledge.pests[key].label for key, value in said.items() if value == "bad"]
-    yield Draft("work", {"operation": "pest look", **({"note": ", ".join(found)} if found else {})}, said)
+    before = _whole(asked, every)
+    left = {key: value for key, value in before.items() if value != "found"}
+    if any(f"look for {key}" in now for key in some) or (left and _touched(asked.visit, every)):
+        yield Draft("work", {"operation": "pest look"}, left)
 
 
 def _job(asked: Asked, new: Mapping[str, Value]) -> Iterator[Draft]:
@@ -181,24 +191,27 @@ def _heavy_ahead(asked: Asked) -> list[Item]:
     ]
 
 
-def _review(asked: Asked, answers: Answers, new: Mapping[str, Value], *, taken: bool) -> Draft | None:
+def _review(
+    asked: Asked, answers: Answers, new: Mapping[str, Value], taken: LookDepth | None
+) -> Draft | None:
     """Return the entry of the look itself, with what it corrects; None where it says nothing new."""
     visit, before = asked.visit, asked.visit.reviewed
     own = {q.key: value for q, value in _questions(asked, answers.values) if _stands_in_review(q)}
     counted = answers.minutes is not None and (before is None or before.minutes != answers.minutes)
     notes = {logged.data.get("note") for logged in visit.written if logged.kind == "review"}
     noted = answers.note != "" and answers.note not in notes
-    if not (set(own) & set(new) or counted or noted or (taken and not visit.taken)):
+    more = taken is not None and not (visit.taken and before is not None and before.depth == taken)
+    if not (set(own) & set(new) or counted or noted or more):
         return None
     data: dict[str, Any] = {}
     for logged in _corrected(asked, answers, new):
         own = {**logged.data.get("answers", {}), **own}
         data |= {key: logged.data[key] for key in ("minutes", "note") if key in logged.data}
-    data |= {"round": visit.round, "cycle": visit.cycle, "depth": visit.depth}
+    data |= {"round": visit.round, "cycle": visit.cycle, "depth": taken or visit.depth}
     data |= {"answers": own} if own else {}
     data |= {"minutes": answers.minutes} if answers.minutes is not None else {}
     data |= {"note": answers.note} if answers.note else {}
-    data |= {} if taken else {"broken_off": True}
+    data |= {"broken_off": True} if taken is None else {}
     return Draft("review", data, {})
 
 
@@ -230,17 +243,53 @@ def _questions(asked: Asked, values: Mapping[str, Value]) -> Iterator[tuple[Ques
             yield asked.every[key], value
 
 
+def _once(notes: Iterable[Note]) -> tuple[Note, ...]:
+    out: list[Note] = []
+    for note in notes:
+        if note not in out:
+            out.append(note)
+    return tuple(out)
+
+
+def _of_decisions(asked: Asked, answers: Answers, new: Collection[str]) -> Iterator[Note]:
+    """Yield what follows from decisions that are new, and what they take the place of."""
+    for decision in answers.decisions:
+        if decision.key in new:
+            yield from decision.notes
+            if (instead := instead_of(asked.visit, decision, asked.known.get(decision.key))) is not None:
+                yield instead
+
+
+def _bad(asked: Asked, question: Question, value: Value) -> str | None:
+    """Return what to do where the answer to a check of all trees is bad, None where it is not."""
+    check, rules = asked.knowledge.review.check.get(question.key), asked.knowledge.review
+    if check is None or check.if_bad is None:
+        return None
+    if question.answer == "vigour":
+        weak = float(value) <= rules.full.weak_vigour.value or asked.visit.then.vigour - float(value) >= FALL
+    elif check.bad_from is not None:
+        weak = float(value) >= check.bad_from
+    else:
+        weak = value in BAD
+    return check.if_bad if weak else None
+
+
 def _notes(asked: Asked, answers: Answers) -> Iterator[Note]:
     for question, value in _questions(asked, answers.values):
-        check = asked.knowledge.review.check.get(question.key)
-        if check is not None and check.bad_from is not None and float(value) >= check.bad_from:
+        do = _bad(asked, question, value)
+        if do is not None and question.key == "drainage":
             code = "drains" if _repotted(asked, answers) else "drains_ask"
-            yield Note(code, {"seconds": float(value), "why": check.note or ""})
+            yield Note(code, {"seconds": float(value), "why": do})
+        elif do is not None:
+            yield Note("bad", {"do": do})
         elif question.what == "look" and value == "bad":
             yield Note("badly", {"do": asked.knowledge.aftercare[question.rule].if_bad})
-        elif question.what == "pest" and value == "bad":
-            weeks = asked.knowledge.operations["pest look"].again_weeks or 0.0
-            yield Note("pest", {"pest": asked.knowledge.pests[question.key].label, "weeks": weeks})
+        elif question.what == "pest" and value == "found":
+            rules = (form.if_bad for form in asked.knowledge.aftercare.values() if FOUND in form.after)
+            yield Note(
+                "pest",
+                {"pest": asked.knowledge.pests[question.key].label, "do": " ".join(filter(None, rules))},
+            )
         elif question.key == WINTER and value == "no":
             yield Note("winter")
         elif question.key == HEAVY_JOB and value == NO_JOB:

@@ -6,8 +6,8 @@ from difflib import get_close_matches
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from calendar_core.app.log.parts import odd_height, odd_way, refuse_early
-from calendar_core.app.review.decisions import decided
+from calendar_core.app.log.parts import LARGEST_MM, odd_height, odd_way, refuse_early
+from calendar_core.app.review.decisions import after_words, decided
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import shortened
 from calendar_core.garden.parts import Part
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from calendar_core.app.review.visits import Visit
     from calendar_core.app.review.written import Decided, Value
     from calendar_core.app.shell.session import Session
+    from calendar_core.garden.state import TreeState
     from calendar_core.knowledge.words import AnswerKind, LookDepth
 
 WORDS: Mapping[AnswerKind, tuple[str, ...]] = {
@@ -29,7 +30,14 @@ WORDS: Mapping[AnswerKind, tuple[str, ...]] = {
     "vigour": ("1", "2", "3", "4", "5"),
 }
 """What is answered, where it is not a number or one of a question's own options."""
+MEANT: Mapping[AnswerKind, Mapping[str, str]] = {
+    "none or found": {"no": "none", "good": "none", "yes": "found", "bad": "found"},
+}
+"""What is understood besides those words."""
+SWAPPED = 0.8  # of a graft's entry: with a thinner exit more likely the two were exchanged (estimate)
+THROUGH = {"entry": "exit", "exit": "entry"}
 SLIP = 5  # times the last reading: more likely a point left out than grown (estimate)
+MINUTES = "minutes"  # the key of how long a look took
 LONGEST_MINUTES = 600.0  # nobody looks at one tree for longer
 
 
@@ -41,7 +49,7 @@ class Asked:
 
     def __init__(self, session: Session, visit: Visit) -> None:
         self.session, self.visit, self.knowledge = session, visit, session.knowledge
-        self.questions = self._checklist(visit.depth)
+        self.questions = self._checklist(visit.depth, visit.then)
         self.every = {question.key: question for question in self._all()}
         self.known = _known(visit)
         self._keys = {as_key(key): key for key in self.every}
@@ -51,11 +59,15 @@ class Asked:
         """The questions that are not answered yet."""
         return tuple(question for question in self.questions if question.key not in self.known)
 
+    def found(self, typed: str) -> Question | None:
+        """Return the question of a key as typed, None where the tree has none."""
+        return self.every.get(self._keys.get(as_key(typed), ""))
+
     def question(self, typed: str) -> Question:
         """Return the question of a key as typed. Raises Refusal where the tree has none, or its part is gone."""
         key = as_key(typed)
-        if key in self._keys:
-            return self.every[self._keys[key]]
+        if (known := self.found(typed)) is not None:
+            return known
         for part in self.visit.state.parts.values():
             if part.gone is not None and key.startswith(f"{as_key(part.name)} "):
                 raise Refusal(f"{part.name} is gone since {part.gone}; right would be to leave it out")
@@ -65,19 +77,23 @@ class Asked:
     def value(self, question: Question, typed: str) -> Value:
         """Return an answer as typed: a number, or one of the words that answer, also by its beginning. Raises Refusal."""
         if question.answer == "number":
-            return number(typed, question.most, question.unit)
-        words = {word: word for word in words_of(question)}
+            return number(typed, LARGEST_MM if _in_mm(question) else question.most, question.unit)
+        words = {**{word: word for word in words_of(question)}, **MEANT.get(question.answer, {})}
         if question.key == HEAVY_JOB:
             words |= {self.knowledge.operations[key].label.lower(): key for key in words if key != NO_JOB}
         wanted = as_key(typed)
-        meant = {words[word] for word in words if wanted and word.startswith(wanted)}
+        begun = {meant for word, meant in words.items() if wanted and word.startswith(wanted)}
+        within = {meant for word, meant in words.items() if wanted and f" {wanted}" in f" {word}"}
+        meant = begun or within  # "s" is too strong where nothing else begins with it
         if wanted not in words and len(meant) != 1:
             raise Refusal(f"found {shortened(typed)}; right would be one of {', '.join(words_of(question))}")
         word = words[wanted] if wanted in words else meant.pop()
         return float(word) if question.answer == "vigour" else word
 
-    def odd(self, question: Question, value: Value) -> list[str]:
-        """Return what is to be asked about a measurement: it goes the wrong way, or the tree lost its height.
+    def odd(self, question: Question, value: Value, said: Mapping[str, Value]) -> list[str]:
+        """Return what is to be asked about a measurement, beside what else is ``said`` at the look.
+
+        It goes the wrong way, is far from the last one or out of scale, or the tree lost its height.
 
         Raises
         ------
@@ -88,16 +104,55 @@ class Asked:
             return []
         values, on, tree = {question.measure: float(value)}, self.visit.on, self.visit.tree
         last = question.last
+        if last is None and question.most is not None and float(value) > question.most:
+            return [
+                f"{tree.label}: {question.measure} {value:g} is more than {question.most:g} {question.unit} (cm?)"
+            ]
         if last is not None and question.measure != "pairs" and 0 < SLIP * last.value <= float(value):
             return [
                 f"{tree.label}: {question.measure} {value:g} is many times the {last.value:g} of {last.on}"
             ]
         if question.part is not None:
-            refuse_early([question.part], on)
-            return odd_way(question.part, values, on)
+            part = self.visit.state.parts.get(question.part.id, question.part)  # with what was measured later
+            refuse_early([part], on)
+            return [*odd_way(part, values, on), *self._swapped(question, value, said)]
         # The tree as one part more: its girth goes one way, as the diameter of a branch does.
         whole = Part(tree.id, tree.id, tree.id, on, name=tree.label, measures=self.visit.state.measures)
         return [*odd_way(whole, values, on), *odd_height(self.visit.before, tree, values, on)]
+
+    def through(self, question: Question) -> Question | None:
+        """Return the question of the other end of a graft, None of what has none."""
+        if question.part is None or question.measure not in THROUGH:
+            return None
+        return self.every.get(f"{question.part.name} {THROUGH[question.measure]}")
+
+    def last(self, question: Question) -> Value | None:
+        """Return what was answered last: at this look, else before it; None for nothing."""
+        known = self.known.get(question.key)
+        if known is not None:
+            return float(known) if question.answer in ("number", "vigour") else known
+        if question.answer == "vigour":
+            return self.visit.then.vigour
+        if question.last is not None:
+            return question.last.value
+        told = [r.answers[question.key] for r in self.visit.then.reviews if question.key in r.answers]
+        return told[-1] if told else None
+
+    def words(self, text: str) -> tuple[str, str] | None:
+        """Return a question's key, or one of its own, that words begin with, and what follows; None for neither."""
+        return after_words(text, [*self._keys, MINUTES])
+
+    def _swapped(self, question: Question, value: Value, said: Mapping[str, Value]) -> list[str]:
+        other = self.through(question)
+        known = None if other is None else said.get(other.key, self.known.get(other.key))
+        if other is None or known is None or question.part is None:
+            return []
+        ends = {question.measure: float(value), other.measure: float(known)}
+        if ends["exit"] >= SWAPPED * ends["entry"]:
+            return []
+        return [
+            f"{question.part.name}: exit {ends['exit']:g} is thin beside entry {ends['entry']:g} (swapped?)"
+        ]
 
     def decision(self, typed: str) -> Decided:
         """Return a decision as typed, such as "sever low left". Raises Refusal, or StoreError for a spot."""
@@ -110,10 +165,10 @@ class Asked:
             self.visit.round == "after leaf fall",
         )
         for key in profile.pests:
-            yield Question(key, "branches", "pest", "good or bad", self.knowledge.pests[key].label)
+            yield Question(key, "branches", "pest", "none or found", self.knowledge.pests[key].label)
         if after:
             yield Question(WINTER, "tree", WINTER, "yes or no")
-        full = self._checklist("full")
+        full = (*self._checklist("full", self.visit.state), *self._checklist("full", self.visit.then))
         heavy = {key for key, form in self.knowledge.operations.items() if form.weight >= HEAVY}
         wished = [w.operation for w in self.visit.now.wishes if w.operation in heavy]
         jobs = [option for q in full if q.key == HEAVY_JOB for option in q.options if option != NO_JOB]
@@ -122,10 +177,10 @@ class Asked:
         yield from self.questions
         yield Question(HEAVY_JOB, "tree", HEAVY_JOB, "choice", options=options)
 
-    def _checklist(self, depth: LookDepth) -> tuple[Question, ...]:
+    def _checklist(self, depth: LookDepth, state: TreeState) -> tuple[Question, ...]:
         visit = self.visit
         return checklist(
-            visit.tree.id, visit.state, self.knowledge.profiles[visit.tree.species], visit.items, depth, visit.round,
+            visit.tree.id, state, self.knowledge.profiles[visit.tree.species], visit.items, depth, visit.round,
             self.knowledge, visit.on,
         )  # fmt: skip
 
@@ -137,6 +192,11 @@ def _known(visit: Visit) -> dict[str, str]:
     for logged in visit.marked:
         out |= {key: text_of(value) for key, value in logged.data["asked"]["answers"].items()}
     return out
+
+
+def _in_mm(question: Question) -> bool:
+    """Tell whether a tree or part is measured: then what is usual is no limit."""
+    return question.measure is not None and question.unit == "mm"
 
 
 def words_of(question: Question) -> tuple[str, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from calendar_core.app.log.parts import decision, refuse_early
@@ -13,7 +14,7 @@ from calendar_core.knowledge.words import AIMS, DEPARTURES
 from calendar_core.storage import gardens
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from calendar_core.app.review.visits import Visit
     from calendar_core.app.shell.session import Session
@@ -28,6 +29,7 @@ OF_PARTS: Mapping[str, tuple[str, ...]] = {
 """By verb what a part may get: the first that its kind allows."""
 SPOKEN: Mapping[str, str] = {
     "take wire off": "unwire",
+    "take the wire off": "unwire",
     "cut again": "recut",
     "change aim": "aim",
     "give away": "given away",
@@ -47,9 +49,7 @@ def decided(session: Session, visit: Visit, typed: str) -> Decided:
     StoreError
         Where there is no such spot.
     """
-    said = next((phrase for phrase in SPOKEN if f"{typed} ".startswith(f"{phrase} ")), None)
-    if said is not None:
-        typed = SPOKEN[said] + typed.removeprefix(said)
+    typed = _plain(session, visit, typed)
     verb, _, rest = typed.partition(" ")
     if typed in DEPARTURES:
         return _gone(session, visit, typed)
@@ -59,7 +59,8 @@ def decided(session: Session, visit: Visit, typed: str) -> Decided:
         return _unwired(session, visit)
     if verb in OF_PARTS and rest:
         part = part_of(visit, rest)
-        return _of_parts(part, verb, [_draft(session, visit, part, verb)])
+        notes = _no_wire(visit, part) if verb == "unwire" else ()
+        return _of_parts(part, verb, [_draft(session, visit, part, verb)], notes)
     if verb == "replace" and rest:
         return _replaced(session, visit, rest)
     if verb == "aim" and rest:
@@ -69,11 +70,55 @@ def decided(session: Session, visit: Visit, typed: str) -> Decided:
     raise Refusal(f"found {shortened(typed)}; right would be one of {SUCH_AS}")
 
 
+def _spoken(session: Session) -> Mapping[str, str]:
+    """Return what is typed for a decision by other words for it: also those of the work that it asks for."""
+    out = dict(SPOKEN)
+    for verb, keys in OF_PARTS.items():
+        for key in keys:
+            out |= {key: verb, session.knowledge.operations[key].label.casefold(): verb}
+    return out
+
+
+def _plain(session: Session, visit: Visit, typed: str) -> str:
+    """Return a decision in the words that are understood; what names a part as it stands is one already."""
+    verb, _, rest = typed.partition(" ")
+    if verb in OF_PARTS and rest in _named(visit):
+        return typed
+    spoken = _spoken(session)
+    found = after_words(typed, spoken)
+    return typed if found is None else f"{spoken[found[0]]} {found[1]}".strip()
+
+
+def decision_words(session: Session, text: str) -> tuple[str, str] | None:
+    """Return the words of a decision that a text begins with, and what follows; None where it begins with none."""
+    return after_words(
+        text, ["decide", *OF_PARTS, "replace", "aim", "move", "repot", *DEPARTURES, *_spoken(session)]
+    )
+
+
+def after_words(text: str, words: Iterable[str]) -> tuple[str, str] | None:
+    """Return the longest of some words that a text begins with, and what follows; None where it begins with none.
+
+    >>> after_words("low left width: 12", ["low", "low left width"])
+    ('low left width', '12')
+    >>> after_words("pot-bound", ["pot"])
+    """
+    even = " ".join(text.replace("_", " ").casefold().split())
+    for word in sorted(words, key=len, reverse=True):
+        if even.startswith(word) and even[len(word) : len(word) + 1] in ("", " ", ":", ",", "."):
+            return word, even[len(word) :].strip(" :,.")
+    return None
+
+
+def _named(visit: Visit) -> Mapping[str, Part]:
+    """Return the parts of a tree by their names: of two the one that is followed still."""
+    known = {" ".join(part.name.casefold().split()): part for part in visit.state.parts.values()}
+    return known | {" ".join(part.name.casefold().split()): part for part in visit.state.open_parts}
+
+
 def part_of(visit: Visit, name: str) -> Part:
     """Return a part of the tree by its name. Raises Refusal where there is none, or it is gone."""
-    known = {" ".join(part.name.casefold().split()): part for part in visit.state.parts.values()}
-    known |= {" ".join(part.name.casefold().split()): part for part in visit.state.open_parts}
-    part = known.get(name)
+    part = _named(visit).get(name)
     if part is None:
         right = ", ".join(part.name for part in visit.state.open_parts) or "none yet"
         raise Refusal(f"no part {shortened(name)}; right would be one of: {right}")
@@ -105,9 +150,31 @@ def _draft(session: Session, visit: Visit, part: Part, verb: str) -> Draft:
     return Draft("part", data, {f"decide {part.name}": verb}, (part.id,))
 
 
-def _of_parts(part: Part, value: str, drafts: list[Draft]) -> Decided:
+def _of_parts(part: Part, value: str, drafts: list[Draft], notes: tuple[Note, ...] = ()) -> Decided:
     key = f"decide {part.name}"
-    return Decided(key, value, tuple(Draft(d.kind, d.data, {key: value}, d.parts) for d in drafts))
+    return Decided(key, value, tuple(Draft(d.kind, d.data, {key: value}, d.parts) for d in drafts), notes)
+
+
+def _no_wire(visit: Visit, part: Part | None) -> tuple[Note, ...]:
+    """Return that no wire was ever written down on a part or the tree, where so; None is the tree with all its parts."""
+    wired = [done for done in visit.state.done if done.operation == "wire"]
+    on_it = [done for done in wired if part is None or not done.parts or part.id in done.parts]
+    known = on_it or any(each.kind == "wire" for each in visit.state.parts.values())
+    return () if known else (Note("no_wire", {"part": "" if part is None else part.name}),)
+
+
+def instead_of(visit: Visit, decision: Decided, before: str | None) -> Note | None:
+    """Return what a decision takes the place of: another at this look, ``before``, else one of its part's."""
+    verbs = {key: verb for verb, keys in OF_PARTS.items() for key in keys}
+    had = {
+        verbs.get(visit.now.parts[part].decided, visit.now.parts[part].decided)
+        for draft in decision.drafts
+        for part in draft.parts
+        if "decided" in draft.data and visit.now.parts[part].decided not in ("", draft.data["decided"])
+    }
+    other = before if before not in (None, decision.value) else ", ".join(sorted(had))
+    what = decision.key.removeprefix("decide ")
+    return Note("instead", {"what": what, "now": decision.value, "before": other}) if other else None
 
 
 def _replaced(session: Session, visit: Visit, rest: str) -> Decided:
@@ -125,7 +192,7 @@ def _unwired(session: Session, visit: Visit) -> Decided:
     """Return that all wire comes off: that of each part that is wire, else the work on the whole tree."""
     wires = [part for part in visit.state.open_parts if part.kind == "wire"]
     if not wires:
-        return _wished(session, visit, "unwire")
+        return replace(_wished(session, visit, "unwire"), notes=_no_wire(visit, None))
     refuse_early(wires, visit.on)
     drafts = [_draft(session, visit, part, "unwire") for part in wires]
     key = {"decide unwire": "yes"}

@@ -19,9 +19,9 @@ if TYPE_CHECKING:
 def planned_anew(session: Session, outcomes: Sequence[Outcome]) -> Mapping[UUID, list[Item | NotPlanned]]:
     """Return by tree the items that its plan has now and had not, and why a wish that was written finds no place.
 
-    The plan is made of what is stored; outcomes that wrote nothing new need none.
+    The plan is made of what is stored; outcomes that wrote nothing new need none, nor does a tree that is gone.
     """
-    new = [found for found in outcomes if found.entries]
+    new = [found for found in outcomes if found.entries and not found.gone]
     here = {tree.id for tree in session.trees}
     trees: list[Tree] = [found.visit.tree for found in new if found.visit.tree.id in here]
     if not trees:
@@ -32,7 +32,7 @@ def planned_anew(session: Session, outcomes: Sequence[Outcome]) -> Mapping[UUID,
 
 def _anew(found: Outcome, plan: Plan) -> list[Item | NotPlanned]:
     tree = found.visit.tree.id
-    before = {(item.id, item.status) for item in found.visit.items}
+    before = {(item.id, item.status) for item in found.visit.planned}
     items = [item for item in plan.items if item.tree_id == tree and item.status != "possible"]
     wished = {
         (str(logged.data["operation"]), int(logged.data["cycle"]))

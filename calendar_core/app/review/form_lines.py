@@ -1,8 +1,8 @@
 """A filled form, a line a tree: ``Maple 2: vigour=4; low left width=12; decide=repot; minutes=9; note=dry moss``.
 
-Before the lines of trees may stand ``sheet: GARDEN DAY``, the first eight signs of the garden's id and the day the sheet
-was printed, and ``minutes: 75``, how long the whole walk took. Empty answers are questions left open; words without = are
-the note. Good answers are kept though others are not.
+Before the lines of trees may stand ``sheet: GARDEN DAY``, the first eight signs of the garden's id and the day of the
+walk, and ``minutes: 75``, how long the whole walk took. Empty answers are questions left open; words without = are the
+note, where they do not begin as an answer or a decision does. Good answers are kept though others are not.
 """
 
 from __future__ import annotations
@@ -12,17 +12,18 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from calendar_core.app.review.answers import Answers, outcome
-from calendar_core.app.review.asked import Asked, as_key, minutes_of_look, number
+from calendar_core.app.review.asked import MINUTES, Asked, as_key, minutes_of_look, number
+from calendar_core.app.review.decisions import after_words, decision_words
 from calendar_core.app.review.sheet import garden_code
 from calendar_core.app.review.visits import Visits
-from calendar_core.app.shell.days import ahead, day_of
+from calendar_core.app.shell.days import day_of
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Remark, as_option, checked, shortened
 from calendar_core.app.shell.named import named_trees
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Mapping, Sequence
     from datetime import date
 
     from calendar_core.app.review.answers import Outcome
@@ -32,36 +33,40 @@ if TYPE_CHECKING:
 
 Said = TypeVar("Said")
 HEAD = re.compile(r"\s*(sheet|minutes)\s*:\s*(.*?)\s*", re.IGNORECASE)
-DECIDE, MINUTES, NOTE = "decide", "minutes", "note"
+DECIDE, NOTE = "decide", "note"
 LONGEST_WALK = 24 * 60.0  # minutes of a day
+HOW_LONG = "right would be, above the trees: minutes: 70"
+OR_NOTE = "or note= before it where it is only told"
 SURE = "if that is what you measured, say so with --yes"
 
 
 @dataclass(frozen=True)
 class FormHead:
-    """What stands above the trees: the day on which the sheet was printed, and the minutes of the whole walk."""
+    """What stands above the trees: the day of the walk, and the minutes it took."""
 
-    printed: date | None = None
+    walked: date | None = None
     minutes: float | None = None
 
 
 @dataclass
 class FormLine:
-    """The line of one tree taken apart: its fields by the key as it was typed, and its note."""
+    """The line of one tree taken apart: its fields by the key as it was typed, empty for words without one."""
 
     tree: Tree
     fields: list[tuple[str, str]] = field(default_factory=list)
-    note: str = ""
 
 
 class Form:
-    """A form that is read line by line; what cannot be taken of it is told in ``faults``, by tree and question."""
+    """A form that is read line by line; what cannot be taken of it is told in ``faults``, by tree and question.
 
-    def __init__(self, session: Session, lines: Sequence[str], on: date, *, yes: bool) -> None:
-        self.session, self.on, self.yes = session, on, yes
+    It was filled in on a day that is named, else on that of its sheet, today if neither is known or the walk lies ahead.
+    """
+
+    def __init__(self, session: Session, lines: Sequence[str], on: date | None, *, yes: bool) -> None:
+        self.session, self.yes = session, yes
         self.faults: list[str] = []
-        self.head, texts = _head(session, lines)
-        self.visits = Visits(session, on, self.head.printed)
+        self.head, texts = self._head(lines)
+        self.visits = Visits(session, on or min(self.head.walked or session.today, session.today))
         self._lines = self._by_tree(texts)
 
     def outcomes(self) -> list[Outcome]:
@@ -79,11 +84,26 @@ class Form:
         found = [outcome(self.visits, asked, answers) for asked, answers in taken]
         self.faults += [
             f"{half.visit.tree.label}: half-filled, {half.answered} of {half.asked} questions are answered; "
-            f"right would be its vigour, or half of them, for the look to count"
+            f"right would be half of them{', or its vigour' if half.visit.depth == 'glance' else ', or its vigour for a glance'}"
             for half in found
-            if not half.taken
+            if half.taken is None
         ]
         return found
+
+    def _head(self, lines: Sequence[str]) -> tuple[FormHead, list[str]]:
+        """Return the head of a form and the lines of its trees. Raises Refusal for another garden's."""
+        texts = [line.strip() for line in lines if line.strip() and not line.lstrip().startswith("#")]
+        head, labels = FormHead(), {tree.label.casefold() for tree in self.session.every_tree}
+        while texts and (found := HEAD.fullmatch(texts[0])) and found[1].casefold() not in labels:
+            texts = texts[1:]
+            if found[1].lower() != MINUTES:
+                head = replace(head, walked=_walked(self.session, found[2]))
+                continue
+            try:
+                head = replace(head, minutes=number(found[2], LONGEST_WALK, "min"))
+            except Refusal:
+                self.faults.append(f"minutes: found {shortened(found[2])}; {HOW_LONG}")
+        return head, texts
 
     def _by_tree(self, texts: Sequence[str]) -> list[FormLine]:
         """Return the lines taken apart; those of one tree together."""
@@ -92,16 +112,19 @@ class Form:
             try:
                 tree, rest = _tree(self.session, text)
             except (Refusal, StoreError) as fault:
-                self._tell("", fault)
+                lost = after_words(text.replace("=", ": "), [MINUTES]) is not None
+                self._tell("", Refusal(f"{shortened(text)}: {HOW_LONG}") if lost else fault)
                 continue
             line = lines.setdefault(tree, FormLine(tree))
             for one in (part.strip() for part in rest.split(";")):
                 key, sign, value = (word.strip() for word in one.partition("="))
-                if (sign and as_key(key) == NOTE) or not sign:
-                    line.note = "; ".join(filter(None, [line.note, value if sign else key]))
-                elif value:
+                if sign and not value and decision_words(self.session, key):
+                    sign, value = "", one
+                if sign and value:
                     line.fields.append((key, value))
-        return [line for line in lines.values() if line.fields or line.note]
+                elif not sign and one:
+                    line.fields.append(("", one))
+        return [line for line in lines.values() if line.fields]
 
     def _asked(self, line: FormLine) -> Asked | None:
         try:
@@ -114,10 +137,16 @@ class Form:
         """Return what can be taken of a line, None where that is nothing."""
         values: dict[str, Value] = {}
         decisions: dict[str, Decided] = {}
+        notes: list[str] = []
+        refused: set[str] = set()
         minutes, note = None, ""
         for key, typed in line.fields:
             try:
-                if as_key(key) == DECIDE:
+                if not key:
+                    self._refuse_words(asked, typed)
+                if not key or as_key(key) == NOTE:
+                    notes.append(typed)
+                elif as_key(key) == DECIDE:
                     decision = asked.decision(typed)
                     decisions[decision.key] = _once(decisions.get(decision.key), decision)
                 elif as_key(key) == MINUTES:
@@ -125,17 +154,48 @@ class Form:
                 else:
                     question = asked.question(key)
                     value = asked.value(question, typed)
-                    self._refuse_odd(asked.odd(question, value))
                     values[question.key] = _once(values.get(question.key), value)
             except (Refusal, StoreError) as fault:
-                self._tell(f"{line.tree.label}, {as_key(key)}: ", fault)
+                self._tell(f"{line.tree.label}, {as_key(key) or shortened(typed)}: ", fault)
+                refused.add(key)
+        values = self._measured(asked, values, refused)
         try:
-            note = checked(Remark, {"note": line.note}, as_option).note
+            note = checked(Remark, {"note": "; ".join(notes)}, as_option).note
         except Refusal as fault:
             self._tell(f"{line.tree.label}, ", fault)
         if not (values or decisions or minutes or note):
             return None
         return Answers(values, tuple(decisions.values()), minutes, note)
+
+    def _refuse_words(self, asked: Asked, typed: str) -> None:
+        """Refuse words that begin as a decision or an answer does: as a note they would be lost. Raises Refusal."""
+        if found := asked.words(typed):
+            key, value = found
+            raise Refusal(f"not an answer yet; right would be {key}={value or 'ANSWER'}, {OR_NOTE}")
+        if found := decision_words(self.session, typed):
+            decision = found[1] if found[0] == DECIDE else " ".join(typed.rstrip("=").split())
+            raise Refusal(f"not a decision yet; right would be {DECIDE}={decision or 'DECISION'}, {OR_NOTE}")
+
+    def _measured(
+        self, asked: Asked, values: Mapping[str, Value], refused: Collection[str]
+    ) -> dict[str, Value]:
+        """Return answers without the measures that are odd, nor the look at a part of which a measure was refused."""
+        kept = dict(values)
+        for key, value in values.items():
+            try:
+                self._refuse_odd(asked.odd(asked.every[key], value, values))
+            except Refusal as fault:
+                self._tell(f"{asked.visit.tree.label}, {key.casefold()}: ", fault)
+                refused = {*refused, key}
+                del kept[key]
+        unsure = {question.part.id for key in refused if (question := asked.found(key)) and question.part}
+        for key in list(kept):
+            question = asked.every[key]
+            if question.what == "look" and question.part is not None and question.part.id in unsure:
+                waits = Refusal("waits for what was measured there; right would be both together")
+                self._tell(f"{asked.visit.tree.label}, {key.casefold()}: ", waits)
+                del kept[key]
+        return kept
 
     def _refuse_odd(self, lines: Sequence[str]) -> None:
         if lines and not self.yes:
@@ -163,20 +223,7 @@ def _once(before: Said | None, said: Said) -> Said:
     return said
 
 
-def _head(session: Session, lines: Sequence[str]) -> tuple[FormHead, list[str]]:
-    """Return the head of a form and the lines of its trees. Raises Refusal for another garden's."""
-    texts = [line.strip() for line in lines if line.strip() and not line.lstrip().startswith("#")]
-    head, labels = FormHead(), {tree.label.casefold() for tree in session.every_tree}
-    while texts and (found := HEAD.fullmatch(texts[0])) and found[1].casefold() not in labels:
-        texts = texts[1:]
-        if found[1].lower() == "minutes":
-            head = replace(head, minutes=number(found[2], LONGEST_WALK, "min"))
-        else:
-            head = replace(head, printed=_printed(session, found[2]))
-    return head, texts
-
-
-def _printed(session: Session, text: str) -> date:
+def _walked(session: Session, text: str) -> date:
     garden, _, day = text.partition(" ")
     own = garden_code(session)
     if garden.lower() != own:
@@ -184,12 +231,9 @@ def _printed(session: Session, text: str) -> date:
             f"sheet {shortened(garden)} is another garden's; right would be {own}, {session.garden.name}'s"
         )
     try:
-        printed = day_of(day.strip())
+        return day_of(day.strip())
     except ValueError as error:
         raise Refusal(f"sheet: {error}") from None
-    if printed > session.today:
-        raise Refusal(f"sheet: {ahead(printed, session.today)}")
-    return printed
 
 
 def _tree(session: Session, text: str) -> tuple[Tree, str]:

@@ -33,6 +33,8 @@ class Visit:
 
     ``written`` are the entries that it left already; ``now`` is what the log says of the tree with them, ``before`` the
     garden of this tree alone without them: what is sent again or corrected is held against what was known when asked.
+    ``then`` is what the log said on the day itself, without them, and ``items`` what the plan had then: what was asked.
+    ``planned`` is what the plan has today.
     """
 
     tree: Tree
@@ -41,7 +43,9 @@ class Visit:
     depth: LookDepth
     on: date
     items: tuple[Item, ...]
+    planned: tuple[Item, ...]
     written: tuple[Entry, ...]
+    then: TreeState
     now: TreeState
     before: Session
 
@@ -69,12 +73,14 @@ class Visit:
 class Visits:
     """The visits of a garden that are written down on a day.
 
-    What was reviewed before ``since``, the day on which its sheet was printed, was another look.
+    What is asked is what was to be asked on that day; what was reviewed before it was another look.
     """
 
-    def __init__(self, session: Session, on: date, since: date | None = None) -> None:
-        self.session, self.on, self.since = session, on, min(since or on, on)
-        self.items = items_by_tree(session)
+    def __init__(self, session: Session, on: date) -> None:
+        self.session, self.on = session, on
+        self.planned = items_by_tree(session)
+        self.past = session if on == session.today else session.as_of(on)
+        self.items = self.planned if self.past is session else items_by_tree(self.past)
         self.ids = set[UUID]()
         self.moment = session.clock.now  # later than every entry
         self.log: dict[UUID, list[Entry]] = {tree.id: [] for tree in session.every_tree}
@@ -98,19 +104,22 @@ class Visits:
         log = self.log[tree.id]
         now = states([tree.id], log, self.session.today)[tree.id]
         name, cycle = self._round(tree, now)
-        written = tuple(e for e in valid_entries(log, self.session.today) if _answers(e, name, cycle))
+        valid = valid_entries(log, self.session.today)
+        written = tuple(logged for logged in valid if _answers(logged, name, cycle))
+        then = states([tree.id], [e for e in valid if e not in written], self.on)[tree.id]
         before = self.session.part([tree])
         if written:
             voids = [entry(before, [tree], e.kind, {}, self.session.today, voids=e.id) for e in written]
             before.suppose(voids)
-        there = _of_round((*now.reviews, *now.broken_off), name, cycle)
         items = tuple(self.items[tree.id])
-        depth: LookDepth = "full"
-        if there is not None:
-            depth = there.depth
-        elif not why_full(before.states[tree.id], items, self.session.knowledge, self.session.today):
-            depth = "glance"
-        return Visit(tree, name, cycle, depth, self.on, items, written, now, before)
+        there = _of_round((*now.reviews, *now.broken_off), name, cycle)
+        # One that counts as a glance, though a full look was asked, may still become full.
+        full = there is not None and there.depth == "full"
+        full = full or bool(why_full(then, items, self.session.knowledge, self.on))
+        depth: LookDepth = "full" if full else "glance"
+        return Visit(
+            tree, name, cycle, depth, self.on, items, tuple(self.planned[tree.id]), written, then, now, before
+        )
 
     def shares(self, visits: Iterable[Visit], minutes: float) -> dict[UUID, float]:
         """Return the minutes of a walk, shared over its trees by how long each was to take."""
@@ -124,15 +133,15 @@ class Visits:
     def _round(self, tree: Tree, now: TreeState) -> tuple[RoundName, int]:
         """Return the round that a look is of.
 
-        It is the one in which the tree was looked at since its sheet was printed, or that was broken off: what is sent
+        It is the one in which the tree was looked at on that day or later, or that was broken off: what is sent
         again stays where it is, though what was written may have moved the tree's stages. Else it is the round that is
         on, or the last one if it is hardly over. Raises Refusal.
         """
         near = [r for r in (*now.reviews, *now.broken_off) if abs(r.on - self.on) <= STILL]
-        again = [review for review in near if review.on >= self.since or review in now.broken_off]
+        again = [review for review in near if review.on >= self.on or review in now.broken_off]
         if again:
             return _nearest(again, self.on)
-        windows = windows_since(self.session, tree, self._frosts, self.on - STILL)
+        windows = windows_since(self.past, tree, self._frosts, self.on - STILL)
         begun = [window for window in windows if window.opens <= self.on]
         before = {(review.round, review.cycle) for review in now.reviews}
         ahead = [w for w in begun if w.closes >= self.on and (w.round, w.cycle) not in before]
@@ -146,7 +155,7 @@ class Visits:
 
     @cached_property
     def _frosts(self) -> tuple[date, ...]:
-        return first_frosts(self.session)
+        return first_frosts(self.past)
 
 
 def _nearest(reviews: Iterable[Reviewed], on: date) -> tuple[RoundName, int]:

@@ -7,7 +7,7 @@ time.
 from __future__ import annotations
 
 import weakref
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,7 +17,7 @@ from platformdirs import user_data_path
 from calendar_core.app.shell.clock import Clock, clock
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.garden.departures import departures
-from calendar_core.garden.state import chosen, states
+from calendar_core.garden.state import chosen, states, valid_entries
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.knowledge.profiles.terms import Terms, load_terms
 from calendar_core.storage import gardens, log
@@ -146,6 +146,13 @@ class Session:
         shared = {name: getattr(self, name) for name in ("spots", "weather", "knowledge")}
         part.__dict__.update(shared, every_tree=tuple(trees), trees=tuple(trees), entries=known)
         return part
+
+    def as_of(self, on: date) -> Session:
+        """Return the garden as it stood on an earlier day; what was taken back since does not count."""
+        then = Session(self.store, self.garden, replace(self.clock, today=on))
+        kept = (logged for logged in valid_entries(self.entries, self.today) if logged.happened <= on)
+        then.__dict__["entries"] = tuple(kept)
+        return then
 
     def suppose(self, more: Sequence[Entry]) -> None:
         """Take entries for written, though they are not yet: what is typed after them may build on them."""

@@ -151,7 +151,7 @@ class LogSpeaker:
             for key, value in answers.items()
         ]
         minutes = data.get("minutes")
-        told += [] if minutes is None else [say(ENTRIES["minutes"], minutes=f"{float(minutes):g}")]
+        told += [] if minutes is None else [say(ENTRIES["minutes"], minutes=max(1, round(float(minutes))))]
         listed = f": {', '.join(told)}" if told else ""
         code = "broken_off" if data.get("broken_off") else "review"
         depth, name = say(ENTRIES[str(data["depth"])]), say(str(data["round"]))

@@ -16,16 +16,16 @@ if TYPE_CHECKING:
     from calendar_core.wording.style import Style
 
 ASKING: dict[str, str] = {
-    "how": "One key answers a choice; a number wants Enter. Enter alone leaves a question open, q breaks off.",
+    "how": "One key answers a choice; a number wants Enter. Enter alone leaves a question open, = keeps what was last, q breaks off.",
     "tree": "{tree}: {questions}, {depth}.",
     "full": "full look",
     "glance": "glance",
     "question": "{asked}{answers}{last}: ",
     "answers": " ({answers})",
-    "last": " [{last}]",
+    "last": " [last {last}; = keeps it]",
     "key": "{key} {word}",
     "decide": "Decide (such as sever PART, remove PART, repot, aim AIM; Enter for nothing more): ",
-    "minutes": "Minutes: ",
+    "minutes": "Minutes it took: ",
     "note": "Note: ",
     "sure": "{odd}. Is that what you measured? (y/n): ",
     "skipped": "open",
@@ -42,16 +42,21 @@ ENTERED: dict[str, str] = {
     "nothing": "{tree}: nothing new.",
     "corrected": "{answers} replaced",
     "not_taken": "Not a look yet: {answered} of {asked} questions are answered.",
+    "as_glance": "It counts as a glance: {answered} of {asked} questions are answered, a full look takes half of them.",
     "next": "In the plan now: {items}.",
     "more": "{items} and {number} more",
+    "now": "now",
     "item": "{work}, {day}",
     "item_part": "{work} ({part}), {day}",
     "absent": "Not in the plan yet: {work}. {reason}",
-    "drains": "{seconds} s until the water was gone. {why}",
-    "drains_ask": "{seconds} s until the water was gone. {why} No repotting is planned; to ask for it: decide=repot.",
+    "drains": "Drainage {seconds} s. {why}",
+    "drains_ask": "Drainage {seconds} s. {why} No repotting is planned; to ask for it: decide=repot.",
     "dropped": "Not next year: {work}.",
+    "bad": "{do}",
+    "instead": "{what}: {now}, in place of: {before}.",
+    "no_wire": "No wire was written down there.",
     "badly": "It stays open until it goes well. {do}",
-    "pest": "{pest}: look again in {weeks} weeks; what you do against it is written down as treatment.",
+    "pest": "{pest}: {do}",
     "winter": "What would serve, is told by: {program} due",
     "moved": "It stands in “{spot}” from that day on.",
     "sum": "{trees}, {entries} written.",
@@ -92,11 +97,13 @@ def told(style: Style, tree: str, said: Sequence[str], replaced: int) -> str:
 def anew(speaker: Speaker, found: Sequence[Item | NotPlanned]) -> list[str]:
     """Return what the plan has anew, the first to come first, and what it cannot have yet."""
     style = speaker.style
-    items = sorted((one for one in found if isinstance(one, Item)), key=lambda item: item.opens.likely)
+    jobs: dict[tuple[str, str], Item] = {}  # the same job once, though it comes again
+    for item in sorted((one for one in found if isinstance(one, Item)), key=lambda item: item.opens.likely):
+        jobs.setdefault((speaker.name(item), item.part), item)
     out = []
-    if items:
-        named = "; ".join(_item(speaker, item) for item in items[:MOST_ITEMS])
-        more = len(items) - MOST_ITEMS
+    if jobs:
+        named = "; ".join(_item(speaker, item) for item in list(jobs.values())[:MOST_ITEMS])
+        more = len(jobs) - MOST_ITEMS
         out.append(
             style.say(
                 ENTERED["next"],
@@ -110,7 +117,12 @@ def anew(speaker: Speaker, found: Sequence[Item | NotPlanned]) -> list[str]:
 
 
 def _item(speaker: Speaker, item: Item) -> str:
-    day = speaker.style.day(item.opens.likely, speaker.today)
+    opens = item.opens.likely
+    day = (
+        speaker.style.day(opens, speaker.today)
+        if opens > speaker.today
+        else speaker.style.say(ENTERED["now"])
+    )
     text = ENTERED["item_part" if item.part else "item"]
     return speaker.style.say(text, work=speaker.name(item), part=item.part, day=day)
 

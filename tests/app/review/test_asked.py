@@ -59,7 +59,7 @@ def test_every_key_and_every_word_of_a_sheet_is_understood(session: Session) -> 
 def test_the_head_of_a_sheet_is_the_head_of_its_form(session: Session) -> None:
     head = sheet_mark(garden_code(session), date(2015, 9, 18))
     form = Form(session, [head, "minutes: 75 min", "Maple 5: vigour=2"], WALK, yes=False)
-    assert (form.head.printed, form.head.minutes, form.faults) == (date(2015, 9, 18), 75.0, [])
+    assert (form.head.walked, form.head.minutes, form.faults) == (date(2015, 9, 18), 75.0, [])
 
 
 @pytest.mark.parametrize(

@@ -56,17 +56,17 @@ def _answer(typist: Typist, answers: dict[str, str], last: str) -> list[str]:
 def test_a_walk_at_a_terminal_broken_off_and_gone_on_with_next_week(database: Path) -> None:
     words = ("review", "enter", "--today", WALK, "--db", str(database))
     with at_terminal(*words, folder=database.parent) as typist:
-        typist.sees(f"{FIRST}: 10 questions, full look.")
-        asked = _answer(typist, {"seconds": "25\r", "Pot whole": "g", "Base free": "x"}, "Base free")
-        assert asked[0] == "Half a litre poured on: seconds until no more stands on the soil (s): "
+        typist.sees(f"{FIRST}: 12 questions, full look.")
+        asked = _answer(typist, {"seconds": "25\r", "Pot whole": "g", "Free of weeds": "x"}, "Free of weeds")
+        assert asked[0] == "Half a litre poured on: seconds until no more stands on top (s): "
         typist.sees("One of g, b.")
-        assert typist.asked().startswith("Base free")
+        assert typist.asked().startswith("Free of weeds")
         typist.press("b")
-        asked = _answer(typist, {"Vigour": "2", "Top": "w"}, "Note")
-        assert "Top beside the low branches (s too strong, e even, w too weak): " in asked
-        assert "Vigour: 1 dying, 3 steady, 5 strong (1-5) [2]: " in asked
+        asked = _answer(typist, {"Vigour": "2", "Strength": "w"}, "Note")
+        assert "Strength beside the low branches (s too strong, e even, w too weak): " in asked
+        assert "Vigour: 1 dying, 3 steady, 5 strong (1-5) [last 2; = keeps it]: " in asked
         told = " ".join(typist.sees(f"{SECOND}: ").split())
-        assert f"{FIRST}: vigour 2; late summer review of 2015, full look: " in told
+        assert f"{FIRST}: vigour 2; late summer review of 2015, glance: " in told
         assert "drainage 25, pot good, base bad, top too weak." in told
         _answer(typist, {"seconds": "30\r", "Pot whole": "q"}, "Pot whole")
         status, shown = typist.ends()
@@ -79,7 +79,7 @@ def test_a_walk_at_a_terminal_broken_off_and_gone_on_with_next_week(database: Pa
 
     words = ("review", "resume", "--today", WEEK_LATER, "--db", str(database))
     with at_terminal(*words, folder=database.parent) as typist:
-        typist.sees(f"{SECOND}: 12 questions, full look.")
+        typist.sees(f"{SECOND}: 13 questions, full look.")
         asked = _answer(typist, {"Vigour": "4", "Minutes": "7\r"}, "Note")
         assert not any("seconds" in question for question in asked)
         typist.sees("Fig 2: ")
@@ -115,7 +115,7 @@ def test_piped_lines_answer_as_well_and_their_end_breaks_off(database: Path) -> 
     assert status == 0
     assert "found 'nonsense'; right would be one of good, bad" in shown
     assert f"{FIRST}: late summer review of 2015, broken off: drainage 25, pot good, base bad." in shown
-    assert "Not a look yet: 3 of 10 questions are answered." in " ".join(shown.split())
+    assert "Not a look yet: 3 of 12 questions are answered." in " ".join(shown.split())
 
 
 def test_a_number_that_goes_the_wrong_way_is_asked_about_before_it_is_kept(database: Path) -> None:
@@ -127,9 +127,57 @@ def test_a_number_that_goes_the_wrong_way_is_asked_about_before_it_is_kept(datab
     assert [told["values"] for told in of_kind("measure", FIRST)] == [{"width": 9.0}]
 
 
+def test_what_was_last_is_kept_by_its_own_key(database: Path) -> None:
+    run("measure", FIRST, "girth=90", "--on", "2015-09-01", "--today", WALK)
+    run("tree", "change", FIRST, "--aim", "trunk", "--today", WALK)
+    words = ("review", "enter", FIRST, "--today", WALK, "--db", str(database))
+    with at_terminal(*words, folder=database.parent) as typist:
+        asked = _answer(typist, {"Girth": "=\r", "Vigour": "="}, "Note")
+        assert any(
+            question.endswith("(mm) [last 90 mm on 1 September 2015; = keeps it]: ") for question in asked
+        )
+        typist.ends()
+    assert [told["values"] for told in of_kind("measure", FIRST)] == [{"girth": 90.0}]
+    assert [told["vigour"] for told in of_kind("state", FIRST) if "vigour" in told] == [2]
+
+
+def test_nothing_is_kept_where_nothing_was_last(database: Path) -> None:
+    _, shown = _piped(database, "review", "enter", FIRST, "--today", WALK, typed="=\n25\n")
+    assert "found '='; right would be a number from 0 to 1800 s" in shown
+    assert [review["answers"] for review in of_kind("review", FIRST)] == [{"drainage": 25.0}]
+
+
+def test_of_the_ends_of_a_graft_that_are_exchanged_both_are_asked_again(database: Path) -> None:
+    run("part", "add", FIRST, "graft", "left", "2015-05-01", "--height", "100", "--today", WALK)
+    answers = {"before it passes": "5", "behind it": "3", "swapped?": "n"}
+    typed, again = [], {"before it passes": "3", "behind it": "5"}
+    words = ("review", "enter", FIRST, "--today", WALK, "--db", str(database))
+    with at_terminal(*words, folder=database.parent) as typist:
+        while True:
+            typed.append(question := typist.asked())
+            if "Vigour" in question:
+                break
+            key = next((key for key in answers if key in question), None)
+            ends = "\r" if key != "swapped?" else ""
+            typist.press("\r" if key is None else f"{answers[key]}{ends}")
+            if key == "swapped?":
+                answers = again
+        typist.press("\x04")
+        typist.ends()
+    assert sum("swapped?" in question for question in typed) == 1
+    assert [told["values"] for told in of_kind("measure", FIRST)] == [{"entry": 3.0, "exit": 5.0}]
+
+
+def test_a_decision_that_replaces_another_at_the_same_look_says_so(database: Path) -> None:
+    run("part", "add", FIRST, "branch", "low", "--today", WALK)
+    typed = "25\n" + "\n" * 11 + "remove low\nunwire low\n\n\n\n"
+    _, shown = _piped(database, "review", "enter", FIRST, "--today", WALK, typed=typed)
+    assert "low: unwire, in place of: remove." in shown
+
+
 def test_decisions_minutes_and_a_note_follow_the_questions(database: Path) -> None:
-    questions = 10
-    typed = "5\n" + "\n" * (questions - 2) + "4\nsever moon\naim trunk\n\n4\nmoss on the base\n"
+    questions = 12
+    typed = "5\n" + "\n" * (questions - 3) + "4\n\nsever moon\naim trunk\n\n4\nmoss on the base\n"
     status, shown = _piped(database, "review", "enter", FIRST, "--today", WALK, typed=typed)
     assert status == 0
     assert "no part 'moon'; right would be one of: none yet" in shown

@@ -47,7 +47,8 @@ def enter(
     lines: Annotated[
         str | None,
         typer.Option(
-            metavar="FILE|-", help="A filled form, a line a tree: 'Maple 2: vigour=4; drainage=25'."
+            metavar="FILE|-",
+            help="A filled form, a line a tree: 'Maple 2: vigour=4; drainage=25'. Above them, of the whole walk: 'minutes: 70'.",
         ),
     ] = None,
     yes: Yes = False,
@@ -64,7 +65,7 @@ def enter(
     if lines is not None and tree is not None:
         raise Refusal(f"'{tree}' beside --lines: right would be one of them")
     if lines is not None:
-        _form(session, lines_of(lines), on, yes=yes)
+        _form(session, lines_of(lines), None if day is None else on, yes=yes)
         return
     which = _next_walk(session, on) if tree is None else [_one(session, tree)]
     _ask(session, which, on, only_open=False, yes=yes)
@@ -103,12 +104,12 @@ def _left(session: Session, on: date) -> list[Tree]:
     return [trees[stop.tree_id] for stop in ordered if stop.window.opens <= on]
 
 
-def _form(session: Session, texts: Sequence[str], on: date, *, yes: bool) -> None:
+def _form(session: Session, texts: Sequence[str], on: date | None, *, yes: bool) -> None:
     form = Form(session, texts, on, yes=yes)
     outcomes = form.outcomes()
     for found in outcomes:
         write(session, *found.entries)
-    _tell(session, outcomes)
+    _tell(session, outcomes, as_faults=True)
     style, written = session.style, sum(len(found.entries) for found in outcomes)
     trees = style.number_of(len(outcomes), "tree", "trees")
     say(style.say(ENTERED["sum"], trees=trees, entries=style.number_of(written, "entry", "entries")))
@@ -139,15 +140,18 @@ def _ask(session: Session, trees: Sequence[Tree], on: date, *, only_open: bool, 
             return
 
 
-def _tell(session: Session, outcomes: Sequence[Outcome]) -> None:
-    """Print for each tree what was written down, and what follows."""
+def _tell(session: Session, outcomes: Sequence[Outcome], *, as_faults: bool = False) -> None:
+    """Print for each tree what was written down, and what follows; ``as_faults`` where half a look is told as one."""
     style, log = session.style, log_speaker(session)
     plans = planned_anew(session, outcomes)
     for found in outcomes:
-        said = [log.told(logged) for logged in found.entries if logged.voids is None]
-        sentences = [told(style, found.visit.tree.label, said, len(found.entries) - len(said))]
+        new = [logged for logged in found.entries if logged.voids is None]
+        said = list(dict.fromkeys(log.told(logged) for logged in new))
+        sentences = [told(style, found.visit.tree.label, said, len(found.entries) - len(new))]
         sentences += [note_words(style, note.code, note.values, program()) for note in found.notes]
         sentences += anew(session.speaker, plans.get(found.visit.tree.id, ()))
-        if not found.taken:
+        if found.entries and found.taken == "glance" and found.visit.depth == "full":
+            sentences.append(style.say(ENTERED["as_glance"], answered=found.answered, asked=found.asked))
+        if found.taken is None and not as_faults:
             sentences.append(style.say(ENTERED["not_taken"], answered=found.answered, asked=found.asked))
         say(" ".join(sentences), hanging=2)

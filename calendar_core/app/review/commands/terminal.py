@@ -10,18 +10,19 @@ from typing import TypeVar
 import typer
 
 from calendar_core.app.review.answers import Answers
-from calendar_core.app.review.asked import Asked, minutes_of_look, words_of
+from calendar_core.app.review.asked import Asked, minutes_of_look, text_of, words_of
+from calendar_core.app.review.decisions import instead_of
 from calendar_core.app.review.written import Decided, Value
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Remark, as_option, checked
-from calendar_core.app.shell.output import say
+from calendar_core.app.shell.output import program, say
 from calendar_core.app.shell.session import Session
 from calendar_core.planning.review.checklist import Question
 from calendar_core.storage.errors import StoreError
-from calendar_core.wording.review.enter_text import ASKING, prompt
+from calendar_core.wording.review.enter_text import ASKING, note_words, prompt
 
 T = TypeVar("T")
-BREAK_OFF = "q"
+BREAK_OFF, KEEP = "q", "="
 SIGNS = (
     "abcdefghijklmnoprstuvwxyz0123456789"  # keys for a word that has none of its own: all but the one above
 )
@@ -53,10 +54,13 @@ class Terminal:
         minutes, note, broken_off = None, "", False
         try:
             for question in questions:
-                if (value := self._answer(asked, question)) is not None:
+                if (value := self._answer(asked, question, values)) is not None:
                     values[question.key] = value
             while (decision := self._typed("decide", asked.decision)) is not None:
+                before = decisions.get(decision.key)
                 decisions[decision.key] = decision
+                if before is not None and (told := instead_of(visit, decision, before.value)) is not None:
+                    self._tell([note_words(style, told.code, told.values, program())])
             minutes = self._typed("minutes", minutes_of_look)
             note = self._typed("note", _note) or ""
         except (BrokenOff, EOFError, KeyboardInterrupt):
@@ -64,22 +68,29 @@ class Terminal:
             broken_off = True
         return Answers(values, tuple(decisions.values()), minutes, note), broken_off
 
-    def _answer(self, asked: Asked, question: Question) -> Value | None:
-        """Return the answer to one question, None where it is left open."""
-        keys = keys_of(words_of(question))
-        text = prompt(self.style, self.session.speaker, question, keys, _known(asked, question))
+    def _answer(self, asked: Asked, question: Question, values: dict[str, Value]) -> Value | None:
+        """Return the answer to one question, None where it is left open; of a graft's ends the other may change in ``values``."""
+        keys, last = keys_of(words_of(question)), asked.last(question)
+        kept = {} if last is None else {KEEP: text_of(last)}
+        known = question.last is not None and question.key not in asked.known
+        text = prompt(self.style, self.session.speaker, question, keys, "" if known else kept.get(KEEP, ""))
         while True:
-            typed = self._line(text) if not keys or not self.by_key else self._key(text, keys)
+            typed = self._line(text) if not keys or not self.by_key else self._key(text, {**keys, **kept})
             if not typed:
                 return None
             try:
-                value = asked.value(question, keys.get(typed.lower(), typed))
-                odd = asked.odd(question, value)
+                value = asked.value(question, {**keys, **kept}.get(typed.lower(), typed))
+                odd = asked.odd(question, value, values)
             except Refusal as refusal:
                 self._tell(refusal.lines)
                 continue
             if self.yes or all(self._sure(line) for line in odd):
                 return value
+            other = asked.through(question)
+            if other is not None and other.key in values:  # which of the two ends is wrong the grower knows
+                del values[other.key]
+                if (again := self._answer(asked, other, values)) is not None:
+                    values[other.key] = again
 
     def _sure(self, odd: str) -> bool:
         text, keys = self.style.say(ASKING["sure"], odd=odd), {"y": "yes", "n": "no"}
@@ -143,18 +154,6 @@ def keys_of(words: Sequence[str]) -> dict[str, str]:
         wanted = (*own, *initials, *word.lower(), *SIGNS)
         out[next(sign for sign in wanted if sign in SIGNS and sign not in out)] = word
     return out
-
-
-def _known(asked: Asked, question: Question) -> str:
-    """Return what was answered before: at this look, else at the last one."""
-    if question.key in asked.known:
-        return asked.known[question.key]
-    if question.answer == "vigour":
-        return str(asked.visit.state.vigour)
-    told = [
-        review.answers[question.key] for review in asked.visit.state.reviews if question.key in review.answers
-    ]
-    return f"{told[-1]:g}" if told and isinstance(told[-1], int | float) else str(told[-1]) if told else ""
 
 
 def _note(typed: str) -> str:
