@@ -44,7 +44,10 @@ class Sight(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Reviewed:
-    """A look of a review round at a tree; ``minutes`` where they were counted, ``answers`` by the key of what was asked."""
+    """A look of a review round at a tree; ``minutes`` where they were counted, ``answers`` by the key of what was asked.
+
+    One that was asked as full and counts as a glance was ``timed_as`` a full one.
+    """
 
     round: RoundName
     cycle: int
@@ -52,6 +55,7 @@ class Reviewed:
     on: date
     minutes: float | None = None
     answers: Mapping[str, str | float] = field(default_factory=dict)
+    timed_as: LookDepth | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +221,7 @@ def _review(state: TreeState, _tree: UUID, entry: Entry) -> None:
         Reviewed(
             data["round"], data["cycle"], data["depth"], same[0].on if same else entry.happened,
             None if minutes is None else float(minutes), {**answers, **data.get("answers", {})},
+            data.get("timed_as"),
         )
     )  # fmt: skip
 

@@ -259,6 +259,7 @@ class Reviewed(Shape):
     on: date
     minutes: float | None
     answers: dict[str, str | float]
+    timed_as: Literal["full", "glance"] | None
 
 
 class TreeNow(Shape):

@@ -99,7 +99,7 @@ def test_a_code_tells_how_to_enter_answers_or_where() -> None:
     told = code_text(STYLE, TREE, STOP, "")
     assert (
         told
-        == """Rosa's maple\nlate summer 2015\nleafclock review enter 'Rosa'"'"'s maple'"""  # as a shell reads it
+        == """Rosa's maple\nLate summer review 2015\nleafclock review enter 'Rosa'"'"'s maple'"""  # as a shell reads it
     )
     assert code_text(STYLE, TREE, STOP, "https://bench.example/") == f"https://bench.example/tree/{ID}"
 

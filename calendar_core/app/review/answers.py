@@ -208,6 +208,7 @@ def _review(
         own = {**logged.data.get("answers", {}), **own}
         data |= {key: logged.data[key] for key in ("minutes", "note") if key in logged.data}
     data |= {"round": visit.round, "cycle": visit.cycle, "depth": taken or visit.depth}
+    data |= {"timed_as": visit.depth} if taken not in (None, visit.depth) else {}
     data |= {"answers": own} if own else {}
     data |= {"minutes": answers.minutes} if answers.minutes is not None else {}
     data |= {"note": answers.note} if answers.note else {}

@@ -108,7 +108,12 @@ class Pace:
 def _ratios(state: TreeState, rules: LookMinutes) -> list[float]:
     """Return ln of counted over usual minutes of the looks at a tree: usual by what is known of it today."""
     return [
-        min(max(log(review.minutes / usual_minutes(state, review.depth, rules)), -FARTHEST), FARTHEST)
+        min(
+            max(
+                log(review.minutes / usual_minutes(state, review.timed_as or review.depth, rules)), -FARTHEST
+            ),
+            FARTHEST,
+        )
         for review in state.reviews
         if review.minutes is not None and review.minutes > 0
     ]

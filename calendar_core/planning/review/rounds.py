@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 LIKELY = 0.5  # a stage that fewer years have opens no round
 COLOUR, SWELL = "colour", "bud_swell"
-AROUND = "round_around"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +38,7 @@ class RoundWindow:
     @property
     def asked(self) -> RoundName:
         """The round whose questions are asked: of a tree that has one round alone, all that are asked once a year."""
-        return "yearly" if self.reasons[:1] and self.reasons[0].code == AROUND else self.round
+        return "yearly" if self.reasons[:1] and self.reasons[0].code == "round_around" else self.round
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +119,7 @@ def _after_leaf_fall(season: TreeSeason, stage: StageDate, opens: date, rules: R
 def _around_rest(season: TreeSeason, stage: StageDate, day: date, rules: ReviewRules) -> RoundWindow:
     around = rules.around_rest
     weeks = timedelta(weeks=around.value)
-    reason = Reason(AROUND, stage.stage, day, basis=around.basis, note=around.note or "")
+    reason = Reason("round_around", stage.stage, day, basis=around.basis, note=around.note or "")
     return RoundWindow(
         season.tree_id, "late summer", stage.cycle, day - weeks, day + weeks, stage.share, (reason,)
     )
