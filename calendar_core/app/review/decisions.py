@@ -192,7 +192,8 @@ def _unwired(session: Session, visit: Visit) -> Decided:
     """Return that all wire comes off: that of each part that is wire, else the work on the whole tree."""
     wires = [part for part in visit.state.open_parts if part.kind == "wire"]
     if not wires:
-        return replace(_wished(session, visit, "unwire"), notes=_no_wire(visit, None))
+        notes = (*_no_wire(visit, None), Note("unwire_now"))
+        return replace(_wished(session, visit, "unwire"), notes=notes)
     refuse_early(wires, visit.on)
     drafts = [_draft(session, visit, part, "unwire") for part in wires]
     key = {"decide unwire": "yes"}

@@ -54,6 +54,7 @@ ENTERED: dict[str, str] = {
     "dropped": "Not next year: {work}.",
     "bad": "{do}",
     "instead": "{what}: {now}, in place of: {before}.",
+    "unwire_now": "Wire that presses into the bark comes off today, whatever the plan says; what lies loose can wait for it.",
     "no_wire": "No wire was written down there.",
     "badly": "It stays open until it goes well. {do}",
     "pest": "{pest}: {do}",

@@ -80,7 +80,9 @@ def test_wire_that_was_never_written_down_is_said() -> None:
     assert part("first right")["decided"] == "unwire"
     assert said in page(f"{MAPLE}: decide=unwire")
     on(WALK, "log", "Japanese maple 2", "wire", "2015-07-01")
-    assert said not in page("Japanese maple 2: vigour=4; decide=unwire")
+    wired = page("Japanese maple 2: vigour=4; decide=unwire")
+    assert said not in wired
+    assert "Wire that presses into the bark comes off today" in wired
 
 
 def test_what_is_wished_or_decided_twice_is_told_once() -> None:

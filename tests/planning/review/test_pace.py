@@ -101,3 +101,26 @@ def test_a_look_that_was_not_counted_or_broken_off_teaches_nothing() -> None:
     pace = Pace(trees, SPECIES, RULES)
     for tree in (PINE, FIG):
         assert pace.minutes(tree, trees[tree], "full") == usual_minutes(trees[tree], "full", RULES)
+
+
+def test_a_full_look_that_counts_as_a_glance_teaches_as_a_full_one() -> None:
+    said = {"round": "late summer", "cycle": 2011, "depth": "glance", "timed_as": "full"}
+    entries = _collection()
+    usual = usual_minutes(states(list(SPECIES), entries, date(2011, 1, 1))[PINE], "full", RULES)
+    entries.append(_entry(90, PINE, date(2011, 9, 20), "review", {**said, "minutes": usual}))
+    trees = states(list(SPECIES), entries, date(2012, 1, 1))
+    assert Pace(trees, SPECIES, RULES).minutes(PINE, trees[PINE], "full") == pytest.approx(usual)
+
+
+def test_a_slip_of_the_pen_teaches_no_more_than_a_look_four_times_as_long() -> None:
+    paces = []
+    for minutes in (0.01, 600.0):
+        said = {"round": "late summer", "cycle": 2011, "depth": "full", "minutes": minutes}
+        trees = states(
+            list(SPECIES),
+            [*_collection(), _entry(90, PINE, date(2011, 9, 20), "review", said)],
+            date(2012, 1, 1),
+        )
+        usual = usual_minutes(trees[PINE], "full", RULES)
+        paces.append(Pace(trees, SPECIES, RULES).minutes(PINE, trees[PINE], "full") / usual)
+    assert 1 / 4 < paces[0] < 1 < paces[1] < 4
