@@ -190,7 +190,7 @@ def test_an_event_that_is_over_before_it_is_time_for_a_tree_is_found(
     """Pine 2 is small and decandled ten days after Pine 1, whose window is as long."""
     monkeypatch.setattr("calendar_core.planning.groups._least_day", lambda _: date.min)
     monkeypatch.setattr(
-        "calendar_core.planning.groups._last_day",
+        "calendar_core.planning.groups.last_day_of",
         lambda item: max(item.closes.early, item.opens.likely + 6 * DAY),
     )
     found = told(of_day(texts, tmp_path), "calendar text / calendar", "is over on 2015-06-24")
@@ -375,6 +375,7 @@ def test_it_finds_a_dose_of_the_rota_after_the_season(
         "calendar_core.planning.rota.tasks._rounds",
         lambda group, *_: week if group.items[0].given is not None else [],
     )
+    monkeypatch.setattr("calendar_core.app.work.rota.fed_in_time", lambda tasks, *_: tasks)
     found = told(findings(session, unseasonable), "rota / fertilize", "gets nothing")
     assert any("Satsuki 2" in line for line in found)
 

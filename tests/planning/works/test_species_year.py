@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from functools import cache
 from typing import TYPE_CHECKING
 from uuid import uuid5
@@ -10,6 +10,7 @@ from uuid import uuid5
 import pytest
 
 from calendar_core.garden.model import Tree
+from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.items import Range
 from calendar_core.planning.places.operations import INTO, UP
 from calendar_core.planning.planner import air_over, axis_of
@@ -122,7 +123,7 @@ def plan_at(place: str) -> Plan:
     return bench.plan(weather_at(place)[2])
 
 
-def ahead(place: str, species: str) -> list[tuple[WorkYear, tuple[object, ...]]]:
+def ahead(place: str, species: str) -> list[tuple[WorkYear, tuple[Range, Range, float]]]:
     """Works of the year that open after today, with what the plan says of them; what is held today opened before."""
     _, _, today = weather_at(place)
     year = year_at(place, species)
@@ -138,10 +139,19 @@ def ahead(place: str, species: str) -> list[tuple[WorkYear, tuple[object, ...]]]
     ]
 
 
+def _same(year: WorkYear, item: tuple[Range, Range, float]) -> bool:
+    """Tell whether a plan has a work as its year; fertilizing of one kind ends the day before that of another opens."""
+    opens, closes, chance = item
+    ends = closes == year.closes
+    if is_feeding(year.work.operation, knowledge().operations) and year.closes is not None:
+        ends |= year.closes.likely - closes.likely == timedelta(days=1)
+    return ends and (opens, chance) == (year.opens, year.chance)
+
+
 def test_a_plan_of_a_tree_without_a_log_says_the_same_of_what_lies_ahead() -> None:
     pairs = [pair for place in PLACES for species in knowledge().profiles for pair in ahead(place, species)]
     assert len(pairs) > 250
-    others = [(one, item) for one, item in pairs if (one.opens, one.closes, one.chance) != item]
+    others = [(one, item) for one, item in pairs if not _same(one, item)]
     # Members whose window has closed already count in the year and no longer in the plan: rare, for the others open
     # later, and then only ever less.
     assert len(others) <= 0.02 * len(pairs)
