@@ -16,10 +16,18 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.garden.parts import Measure
+    from calendar_core.knowledge.words import RoundName
     from calendar_core.planning.aftercare.cut_card import Card, Noted
     from calendar_core.planning.items import Item, NotPlanned, Range, Reason
     from calendar_core.weather.traces import WeatherKnown
     from calendar_core.wording.style import Style
+
+ROUND_NAMES: dict[RoundName, str] = {
+    "late summer": "Late summer review",
+    "after leaf fall": "Review after leaf fall",
+    "yearly": "Yearly review",
+}
+"""What a round of the review is called."""
 
 NOUNS = {"wk": ("week", "weeks"), "a": ("year", "years"), "part": ("part", "parts")}
 

@@ -20,17 +20,17 @@ LOOK = {"round": "late summer", "cycle": 2015, "depth": "full"}
 @pytest.mark.parametrize(
     ("kind", "data", "told"),
     [
-        ("review", LOOK, "late summer review of 2015, full look"),
+        ("review", LOOK, "late summer review 2015, full look"),
         (
             "review",
             {**LOOK, "answers": {"drainage": 75.0, "pot": "good"}, "minutes": 9.0, "note": "dry moss"},
-            "late summer review of 2015, full look: drainage 75, pot good, 9 min (dry moss)",
+            "late summer review 2015, full look: drainage 75, pot good, 9 min (dry moss)",
         ),
-        ("review", {**LOOK, "depth": "glance"}, "late summer review of 2015, glance"),
+        ("review", {**LOOK, "depth": "glance"}, "late summer review 2015, glance"),
         (
             "review",
             {**LOOK, "answers": {"pot": "good"}, "broken_off": True},
-            "late summer review of 2015, broken off: pot good",
+            "late summer review 2015, broken off: pot good",
         ),
         ("walk", {"off": "2015-09-20", "on": "2015-09-26", "minutes": 60}, "walk of 2015-09-20 moved to 2015-09-26"),
         ("gone", {"why": "sold"}, "gone: sold"),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from calendar_core.wording.messages import AGAINST
-from calendar_core.wording.sentences import stage_words, tree_list
+from calendar_core.wording.sentences import ROUND_NAMES, stage_words, tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -32,8 +32,8 @@ ENTRIES: dict[str, str] = {
     "badly": "went badly",
     "well": "well",
     "measure": "measured",
-    "review": "{round} review of {cycle}, {depth}{answers}",
-    "broken_off": "{round} review of {cycle}, broken off{answers}",
+    "review": "{round} {cycle}, {depth}{answers}",
+    "broken_off": "{round} {cycle}, broken off{answers}",
     "full": "full look",
     "glance": "glance",
     "minutes": "{minutes} min",
@@ -154,7 +154,7 @@ class LogSpeaker:
         told += [] if minutes is None else [say(ENTRIES["minutes"], minutes=max(1, round(float(minutes))))]
         listed = f": {', '.join(told)}" if told else ""
         code = "broken_off" if data.get("broken_off") else "review"
-        depth, name = say(ENTRIES[str(data["depth"])]), say(str(data["round"]))
+        depth, name = say(ENTRIES[str(data["depth"])]), say(ROUND_NAMES[data["round"]]).lower()
         return say(ENTRIES[code], round=name, cycle=data["cycle"], depth=depth, answers=listed)
 
     def _work(self, data: Mapping[str, Any], parts: str, note: str) -> str:

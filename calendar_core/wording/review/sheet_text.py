@@ -5,7 +5,7 @@ from __future__ import annotations
 import shlex
 from typing import TYPE_CHECKING
 
-from calendar_core.wording.review.walk_text import ROUND_NAMES
+from calendar_core.wording.sentences import ROUND_NAMES
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

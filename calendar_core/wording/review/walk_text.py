@@ -8,25 +8,19 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.events import ComputedEvent
-from calendar_core.wording.sentences import tree_list
+from calendar_core.wording.sentences import ROUND_NAMES, tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from datetime import date
     from uuid import UUID
 
-    from calendar_core.knowledge.words import LookDepth, RoundName
+    from calendar_core.knowledge.words import LookDepth
     from calendar_core.planning.review.rounds import RoundWindow
     from calendar_core.planning.review.walk_days import WalkDay, WhyNot
     from calendar_core.planning.review.walks import Round, Stop, Turn, Walk
     from calendar_core.wording.sentences import Speaker
     from calendar_core.wording.style import Style
-
-ROUND_NAMES: dict[RoundName, str] = {
-    "late summer": "Late summer review",
-    "after leaf fall": "Review after leaf fall",
-    "yearly": "Yearly review",
-}
 
 TURN_TITLES: dict[Turn, str] = {
     "concern": "Weak, or something went badly",

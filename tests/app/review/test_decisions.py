@@ -132,4 +132,4 @@ def test_plan_due_why_and_history_tell_the_same_of_what_was_entered() -> None:
     assert "Decided on 20 September" in " ".join(on(WALK, "why", MAPLE, "structural prune").out.split())
     told = on(WALK, "history", MAPLE).out
     assert "first right: decided: structural prune" in told
-    assert "late summer review of 2015, glance: drainage 20" in told
+    assert "late summer review 2015, glance: drainage 20" in told

@@ -66,7 +66,7 @@ def test_a_walk_at_a_terminal_broken_off_and_gone_on_with_next_week(database: Pa
         assert "Strength beside the low branches (s too strong, e even, w too weak): " in asked
         assert "Vigour: 1 dying, 3 steady, 5 strong (1-5) [last 2; = keeps it]: " in asked
         told = " ".join(typist.sees(f"{SECOND}: ").split())
-        assert f"{FIRST}: vigour 2; late summer review of 2015, glance: " in told
+        assert f"{FIRST}: vigour 2; late summer review 2015, glance: " in told
         assert "drainage 25, pot good, base bad, top too weak." in told
         _answer(typist, {"seconds": "30\r", "Pot whole": "q"}, "Pot whole")
         status, shown = typist.ends()
@@ -114,7 +114,7 @@ def test_piped_lines_answer_as_well_and_their_end_breaks_off(database: Path) -> 
     )
     assert status == 0
     assert "found 'nonsense'; right would be one of good, bad" in shown
-    assert f"{FIRST}: late summer review of 2015, broken off: drainage 25, pot good, base bad." in shown
+    assert f"{FIRST}: late summer review 2015, broken off: drainage 25, pot good, base bad." in shown
     assert "Not a look yet: 3 of 12 questions are answered." in " ".join(shown.split())
 
 

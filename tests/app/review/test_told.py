@@ -59,7 +59,7 @@ def test_a_pest_that_is_found_is_looked_at_again_and_says_what_to_do() -> None:
 @pytest.mark.parametrize("why", ["died", "sold", "given away"])
 def test_of_a_tree_that_is_gone_nothing_is_planned_or_proposed(why: str) -> None:
     assert page(f"{MAPLE}: vigour=1; drainage=75; pot=bad; decide={why}") == (
-        f"{MAPLE}: vigour 1; gone: {why}; late summer review of 2015, full look: drainage 75, pot bad. "
+        f"{MAPLE}: vigour 1; gone: {why}; late summer review 2015, full look: drainage 75, pot bad. "
         "1 tree, 3 entries written."
     )
 
