@@ -12,7 +12,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import shortened
 from calendar_core.garden.parts import Part
 from calendar_core.knowledge.forms.operations import HEAVY
-from calendar_core.planning.review.checklist import HEAVY_JOB, NO_JOB, WINTER, Question, checklist
+from calendar_core.planning.review.checklist import HEAVY_JOB, MOST, NO_JOB, WINTER, Question, checklist
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -164,6 +164,13 @@ class Asked:
             self.knowledge.profiles[self.visit.tree.species],
             self.visit.round == "after leaf fall",
         )
+        measured = {reading.what: reading for reading in self.visit.then.measures}
+        for key, check in self.knowledge.review.check.items():
+            if check.measure is not None:  # whoever measures more than is asked is not turned away
+                yield Question(
+                    key, check.place, key, check.answer, check.label, "mm", measure=check.measure,
+                    last=measured.get(check.measure), most=MOST[check.measure],
+                )  # fmt: skip
         for key in profile.pests:
             yield Question(key, "branches", "pest", "none or found", self.knowledge.pests[key].label)
         if after:

@@ -129,3 +129,12 @@ def test_what_waits_to_be_replaced_or_to_replace_waits_on_where_it_is_kept() -> 
     form(f"{MAPLE}: vigour=4; new right keep=yes; first right keep=yes")
     assert part("new right")["directive"] == "keep as backup"
     assert part("first right")["directive"] == "no directive"
+
+
+def test_whoever_measures_more_than_is_asked_is_not_turned_away() -> None:
+    """The width of a leaf is asked of trees whose twigs count, and this one's trunk is being made."""
+    on(WALK, "tree", "change", "Japanese maple 2", "--aim", "trunk")
+    answer = form("Japanese maple 2: vigour=4; leaf=31; height=420")
+    assert answer.err == ""
+    assert "leaf 31 mm" in answer.out
+    assert "height 420 mm" in answer.out
