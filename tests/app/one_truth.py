@@ -746,7 +746,7 @@ def _doses(screens: Screens) -> set[tuple[str, UUID, date]]:
 
 def walks(screens: Screens) -> Iterator[Finding]:
     """Yield walks that the calendar, the rota or ``due`` tells otherwise than the plan of the round, and days too full."""
-    session, planned = screens.session, review_plan(screens.session).round.walks
+    session, planned = screens.session, review_plan(screens.session).pressing
     wanted = {(walk.on, frozenset(stop.tree_id for stop in walk.stops)) for walk in planned}
     told = {(e.start, frozenset(e.tree_ids)) for e in screens.events if e.group.startswith(WALK)}
     for on, _ in told ^ wanted:

@@ -28,7 +28,7 @@ def walk_events(session: Session, told: Sequence[PublishedEvent]) -> list[Comput
     ahead = {event.uid: event for event in told if event.group.startswith(WALK) and event.end >= lately}
     used = {event.uid for event in told}
     tells, out = WalkSpeaker(session.speaker), []
-    for walk in review_plan(session).round.walks:
+    for walk in review_plan(session).pressing:
         window, trees = walk.stops[0].window, {stop.tree_id for stop in walk.stops}
         same = [e for e in ahead.values() if (e.group, e.cycle) == (WALK + window.round, window.cycle)]
         near = max(

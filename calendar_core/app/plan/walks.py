@@ -20,7 +20,7 @@ from calendar_core.planning.review.checklist import checklist
 from calendar_core.planning.review.depth import Pace, why_full
 from calendar_core.planning.review.rounds import RoundWindow, TreeSeason, round_windows
 from calendar_core.planning.review.walk_days import Light, WalkDay, walk_days
-from calendar_core.planning.review.walks import Round, Stop, walks_of
+from calendar_core.planning.review.walks import Round, Stop, Walk, walks_of
 from calendar_core.planning.seasons.frost_dates import frost_dates
 from calendar_core.science.year.daylight import sun_times
 
@@ -44,6 +44,11 @@ class ReviewPlan:
 
     round: Round
     days: Sequence[WalkDay]
+
+    @property
+    def pressing(self) -> tuple[Walk, ...]:
+        """The walks that the calendar, the rota and the first screen tell."""
+        return tuple(walk for walk in self.round.walks if walk.pressing)
 
     def within(self, end: date) -> ReviewPlan:
         """Return the same walks as far as they are before a day: how far one looks changes none."""

@@ -60,7 +60,7 @@ def levelled(session: Session, weeks: int) -> Levelled:
     """Return the rota of the coming weeks."""
     free = free_minutes(session.entries, session.today, weeks * 7)
     walks = tuple(
-        walk for walk in review_plan(session).round.walks if (walk.on - session.today).days < len(free)
+        walk for walk in review_plan(session).pressing if (walk.on - session.today).days < len(free)
     )
     left = free.copy()
     for walk in walks:

@@ -25,7 +25,10 @@ COLOUR, SWELL = "colour", "bud_swell"
 
 @dataclass(frozen=True, slots=True)
 class RoundWindow:
-    """The days, first and last, on which a tree is looked at in a round; ``chance`` is that of the stage that opens it."""
+    """The days, first and last, on which a tree is looked at in a round; ``chance`` is that of the stage that opens it.
+
+    ``best`` is the last day of its best time, where it still can be looked at after that.
+    """
 
     tree_id: UUID
     round: RoundName
@@ -34,6 +37,7 @@ class RoundWindow:
     closes: date
     chance: float
     reasons: tuple[Reason, ...]
+    best: date | None = None
 
     @property
     def asked(self) -> RoundName:
@@ -102,7 +106,8 @@ def _late_summer(season: TreeSeason, stage: StageDate, opens: date, rules: Revie
 def _after_leaf_fall(season: TreeSeason, stage: StageDate, opens: date, rules: ReviewRules) -> RoundWindow:
     """Return its weeks, and what is left of its rest: who was not looked at then still can be."""
     rule = rules.round["after leaf fall"]
-    closes, reasons = opens + timedelta(weeks=rule.weeks or 0), [_opened(stage, opens, rule)]
+    closes = best = opens + timedelta(weeks=rule.weeks or 0)
+    reasons = [_opened(stage, opens, rule)]
     awake = _likely(season, SWELL, stage.cycle + 1) or _likely(
         season, _stage(season, "awake"), stage.cycle + 1
     )
@@ -112,7 +117,7 @@ def _after_leaf_fall(season: TreeSeason, stage: StageDate, opens: date, rules: R
             Reason("round_closes_buds", found=awake, needed=rule.weeks, unit="wk", basis=rule.basis)
         )
     return RoundWindow(
-        season.tree_id, "after leaf fall", stage.cycle, opens, closes, stage.share, tuple(reasons)
+        season.tree_id, "after leaf fall", stage.cycle, opens, closes, stage.share, tuple(reasons), best
     )
 
 

@@ -79,6 +79,11 @@ class Walk:
     day: WalkDay
 
     @property
+    def pressing(self) -> bool:
+        """Whether it is in the best time of any of its trees: others are told only to who asks for them."""
+        return any(stop.window.best is None or self.on <= stop.window.best for stop in self.stops)
+
+    @property
     def minutes(self) -> int:
         """How long it takes."""
         return ceil(sum(stop.minutes for stop in self.stops))

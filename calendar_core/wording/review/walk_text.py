@@ -63,6 +63,7 @@ WALKS: dict[str, str] = {
     "reminder": "{title}: tomorrow, {time}",
     "rota": "{round}: {trees}, {time}; in order: leafclock review plan",
     "moved": "The walk of {off} is on {on}. Entry {entry}.",
+    "missed": "Not looked over after leaf fall: {trees}. Until about {day} it still can be done: leafclock review plan",
     "next": "Next walk on {day}: {title}. Its trees in order: leafclock review plan",
 }
 
@@ -196,6 +197,13 @@ class WalkSpeaker:
     def told(self, on: date, title: str) -> str:
         """Return when the next walk is, by its title."""
         return self.style.say(WALKS["next"], day=self.style.weekday(on), title=title)
+
+    def missed(self, walks: Sequence[Walk]) -> str:
+        """Return how many trees were not looked at in the best time, and until when they still can be."""
+        stops = [stop for walk in walks for stop in walk.stops]
+        trees = self.style.number_of(len(stops), "tree", "trees")
+        last = min(stop.window.closes for stop in stops)
+        return self.style.say(WALKS["missed"], trees=trees, day=self.style.day(last, self.speaker.today))
 
     def line(self, walk: Walk) -> str:
         """Return a walk among the work of a day: its round, trees and time."""

@@ -127,3 +127,20 @@ def test_how_far_one_looks_changes_no_walk(demo: Path) -> None:
         for weeks in ("10", "1")
     )
     assert near == whole[:2]
+
+
+def test_who_was_not_looked_at_in_the_best_weeks_is_told_in_one_line_and_nags_nowhere(
+    demo: Path, tmp_path: Path
+) -> None:
+    """Twelve trees of the demo shed their leaves or rest; the figs do neither. Buds of the first swell about 4 March."""
+    mine, file = tmp_path / "garden.db", tmp_path / "bench.ics"
+    mine.write_bytes(demo.read_bytes())
+    here = ("--db", str(mine), "--today", "2016-01-06")
+    out = " ".join(run("plan", *here).out.split())
+    assert "Not looked over after leaf fall: 12 trees. Until about 3 March it still can be done" in out
+    assert len(json.loads(run("review", "plan", "--json", *here).out)["walks"]) == 2
+    assert not [day for day in json.loads(run("rota", "--json", *here).out)["days"] if day["walk"]]
+    run("calendar", str(file), *here)
+    events = Calendar.from_ical(file.read_bytes()).walk("VEVENT")
+    assert not [event for event in events if "eview" in str(event["SUMMARY"])]
+    assert "Next walk" not in run("due", *here).out

@@ -80,6 +80,7 @@ def test_the_round_after_leaf_fall_lasts_until_buds_swell() -> None:
     swell = StageDate("bud_swell", 1, 2016, Range(*[date(2016, 3, 6)] * 3), 1.0, False, "estimate")
     _, bare = windows(*AUTUMN, swell)
     assert bare.closes == date(2016, 3, 5)
+    assert bare.best == FALL + 6 * WEEK
     assert bare.reasons[-1].code == "round_closes_buds"
 
 

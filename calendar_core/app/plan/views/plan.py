@@ -59,9 +59,11 @@ def header(session: Session) -> None:
     say(session.speaker.weather(known, session.weather.sky.traces.t_min_c.shape[0]))
     if session.weather.credit:
         say(style.say(PLAN["weather"], credit=session.weather.credit))
-    walk = next(iter(review_plan(session).round.walks), None)
-    if walk is not None and walk.on <= session.today + WALK_AHEAD:
-        say(WalkSpeaker(session.speaker).coming(walk))
+    walks, tells = review_plan(session), WalkSpeaker(session.speaker)
+    if walks.pressing and walks.pressing[0].on <= session.today + WALK_AHEAD:
+        say(tells.coming(walks.pressing[0]))
+    elif walks.round.walks and not walks.pressing:
+        say(tells.missed(walks.round.walks))
 
 
 def planned_groups(session: Session, weeks: int) -> tuple[list[EventGroup], list[EventGroup]]:
