@@ -194,3 +194,12 @@ def test_who_is_moved_waits_for_its_day() -> None:
         stop(1, last=1), moved_to=FIRST + timedelta(days=9)
     )  # past its round: it is looked at all the same
     assert labels(walks_of([gone], days(60))) == [[1]]
+
+
+def test_who_goes_under_cover_sooner_comes_first_and_those_of_one_week_along_the_bench() -> None:
+    def tender(n: int, spot: str, day: int) -> Stop:
+        return replace(stop(n, turn="tender", spot=spot), due_in=date(2015, 9, 21) + timedelta(days=day))
+
+    # The week of Monday, 21 September, and the one after it.
+    found = walks_of([tender(1, "A", 8), tender(2, "B", 1), tender(3, "A", 6), tender(4, "B", 0)], days(60))
+    assert labels(found) == [[3, 2, 4, 1]]
