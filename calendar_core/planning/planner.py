@@ -24,6 +24,7 @@ from calendar_core.planning.works.heavy_jobs import in_turn, settle
 from calendar_core.planning.works.species_works import SpeciesWorks
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date
     from uuid import UUID
 
@@ -102,15 +103,7 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
         stages |= of_species.dates
         years |= works.years
         middles |= works.middles
-    bears = {
-        tree.id: Spacing(
-            knowledge.spacing, knowledge.operations, knowledge.profiles[tree.species],
-            calendar_of(grove.garden, knowledge.profiles[tree.species]), air, grove.states[tree.id], middles[tree.id],
-        )
-        for tree in grove.trees
-        if grove.states[tree.id].done
-    }  # fmt: skip
-    items, too_much = borne(items, bears, today)
+    items, too_much = borne(items, _bears(grove, knowledge, air, middles), today)
     chosen, needless = settle(items, years, knowledge, grove.states)
     cooler, too_hot = after_heat(chosen, sky.traces, knowledge, today)
     fed, ended = in_sequence(by_cakes(cooler, knowledge, today), knowledge.operations, today)
@@ -124,3 +117,17 @@ def make_plan(grove: Grove, sky: Sky, knowledge: Knowledge, today: date) -> Plan
         middles,
     )
     return with_strengths(plan, grove, sky, knowledge, air)
+
+
+def _bears(
+    grove: Grove, knowledge: Knowledge, air: Air, middles: Mapping[UUID, Middles]
+) -> dict[UUID, Spacing]:
+    """Return what each tree that was worked on bears."""
+    return {
+        tree.id: Spacing(
+            knowledge.spacing, knowledge.operations, knowledge.profiles[tree.species],
+            calendar_of(grove.garden, knowledge.profiles[tree.species]), air, grove.states[tree.id], middles[tree.id],
+        )
+        for tree in grove.trees
+        if grove.states[tree.id].done
+    }  # fmt: skip

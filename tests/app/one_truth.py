@@ -15,7 +15,6 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from calendar_core.app.calendar.publishing import Publication, publish
-from calendar_core.app.calendar.walk_events import WALK
 from calendar_core.app.garden.commands.tree import whole_tree
 from calendar_core.app.plan.kept_plan import due_items
 from calendar_core.app.plan.line_names import events_of, groups_of, name_of
@@ -39,6 +38,7 @@ from calendar_core.planning.rota.urgency import Urgency, urgent
 from calendar_core.planning.waits import WAITS, wait_end
 from calendar_core.planning.works.turns import REPOT, Turn, repotting
 from calendar_core.publishing.revise import DAMPING
+from calendar_core.wording.review.walk_text import WALK_GROUP
 from calendar_core.wording.sentences import tree_names
 from calendar_core.wording.tree_sets import ALIKE_DAYS
 
@@ -748,7 +748,7 @@ def walks(screens: Screens) -> Iterator[Finding]:
     """Yield walks that the calendar, the rota or ``due`` tells otherwise than the plan of the round, and days too full."""
     session, planned = screens.session, review_plan(screens.session).pressing
     wanted = {(walk.on, frozenset(stop.tree_id for stop in walk.stops)) for walk in planned}
-    told = {(e.start, frozenset(e.tree_ids)) for e in screens.events if e.group.startswith(WALK)}
+    told = {(e.start, frozenset(e.tree_ids)) for e in screens.events if e.group.startswith(WALK_GROUP)}
     for on, _ in told ^ wanted:
         says = (
             "in the calendar alone" if any(on == day for day, _ in told - wanted) else "not in the calendar"

@@ -21,7 +21,6 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from calendar_core.app.calendar.walk_events import WALK
 from calendar_core.app.first_day.commands.demo import _keep_forecast, found_demo
 from calendar_core.app.log.entries import entry, write
 from calendar_core.app.plan.walks import review_plan
@@ -32,6 +31,7 @@ from calendar_core.garden.model import Spot
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.storage.engine import open_store
+from calendar_core.wording.review.walk_text import WALK_GROUP
 from tests.app.one_truth import Screens, findings
 from tests.app.stored_bench import keep, opened
 from tests.planning.made_up import ROOT, bench_on_series, invented_series
@@ -88,7 +88,9 @@ class Grower:
     def _walk(self, session: Session, screens: Screens) -> None:
         """Look at the trees of the week's walks: of every third none, of another third half."""
         for event in screens.events:
-            days = self.told.setdefault(event.uid, []) if event.group.startswith(WALK) else [event.start]
+            days = (
+                self.told.setdefault(event.uid, []) if event.group.startswith(WALK_GROUP) else [event.start]
+            )
             if not days or days[-1] != event.start:
                 days.append(event.start)
         labels = {tree.id: tree for tree in session.trees}

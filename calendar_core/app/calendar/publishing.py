@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from calendar_core.app.calendar.walk_events import WALK, walk_events, walked
+from calendar_core.app.calendar.walk_events import walk_events, walked
 from calendar_core.app.plan.card import cards_of
 from calendar_core.app.plan.snapshots import keep_snapshot
 from calendar_core.app.shell.errors import Refusal
@@ -23,6 +23,7 @@ from calendar_core.publishing.revise import DAMPING, Change, MassWithdrawalError
 from calendar_core.storage import published
 from calendar_core.wording.plan.calendar_text import about
 from calendar_core.wording.plan.event_text import event_of
+from calendar_core.wording.review.walk_text import WALK_GROUP
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -149,7 +150,7 @@ def _edited(
         if (e.uid in trees and set(trees[e.uid]) != set(e.tree_ids)) or waits.get(e.uid, e.start) != e.start
     )
     # A check moves on with each answer, and only then; a walk is what the grower has time for.
-    edited |= {e.uid for e in told if e.group.startswith((CHECK, WALK))}
+    edited |= {e.uid for e in told if e.group.startswith((CHECK, WALK_GROUP))}
     over = [e for e in told if e.end < session.today and e.uid in by_uid]
     return edited | {e.uid for e in over if _goes_on(e, by_uid[e.uid])}
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.planning.items import item_id
 from calendar_core.wording.plan.event_text import NEAR_DAYS
-from calendar_core.wording.review.walk_text import WALK_GROUP, WalkSpeaker
+from calendar_core.wording.review.walk_text import WALK, WALK_GROUP, WalkSpeaker
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -18,19 +18,18 @@ if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.events import ComputedEvent, PublishedEvent
 
-WALK = f"{WALK_GROUP}|"
 MISSED = timedelta(weeks=3)  # a walk that was not walked goes on as the next one
 
 
 def walk_events(session: Session, told: Sequence[PublishedEvent]) -> list[ComputedEvent]:
     """Return the walks that are planned; each goes on as the event that was told of most of its trees."""
     lately = session.today - MISSED
-    ahead = {event.uid: event for event in told if event.group.startswith(WALK) and event.end >= lately}
+    ahead = {event.uid: event for event in told if event.group.startswith(WALK_GROUP) and event.end >= lately}
     used = {event.uid for event in told}
     tells, out = WalkSpeaker(session.speaker), []
     for walk in review_plan(session).pressing:
         window, trees = walk.stops[0].window, {stop.tree_id for stop in walk.stops}
-        same = [e for e in ahead.values() if (e.group, e.cycle) == (WALK + window.round, window.cycle)]
+        same = [e for e in ahead.values() if (e.group, e.cycle) == (WALK_GROUP + window.round, window.cycle)]
         near = max(
             same, key=lambda event: (len(trees & set(event.tree_ids)), event.start == walk.on), default=None
         )
@@ -38,7 +37,7 @@ def walk_events(session: Session, told: Sequence[PublishedEvent]) -> list[Comput
             uid = near.uid
             del ahead[uid]
         else:
-            names = (item_id(session.garden.id, WALK_GROUP, window.round, window.cycle, n) for n in count())
+            names = (item_id(session.garden.id, WALK, window.round, window.cycle, n) for n in count())
             uid = next(name for name in names if name not in used)
             used.add(uid)
         out.append(tells.event(uid, walk, NEAR_DAYS))
@@ -49,14 +48,14 @@ def walked(session: Session, told: Iterable[PublishedEvent], walks: Iterable[Com
     """Return the walks that were told and are done: their trees were looked at, so that none is called off."""
     ahead = {event.uid for event in walks}
     done = {
-        (tree, f"{WALK}{review.round}", review.cycle)
+        (tree, f"{WALK_GROUP}{review.round}", review.cycle)
         for tree, state in session.grove.states.items()
         for review in state.reviews
     }
     return {
         event.uid
         for event in told
-        if event.group.startswith(WALK)
+        if event.group.startswith(WALK_GROUP)
         and event.uid not in ahead
         and any((tree, event.group, event.cycle) in done for tree in event.tree_ids)
     }

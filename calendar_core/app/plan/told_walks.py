@@ -32,7 +32,7 @@ def next_walk(session: Session, days: int) -> PublishedEvent | None:
     walks = [
         event
         for event in told
-        if event.group.startswith(f"{WALK_GROUP}|")
+        if event.group.startswith(WALK_GROUP)
         and event.status != "CANCELLED"
         and session.today <= event.start <= last
         and here & set(event.tree_ids) - looked.get((event.group, event.cycle), set())
@@ -45,7 +45,7 @@ def _looked_at(reviews: Sequence[Entry]) -> dict[tuple[str, int], set[UUID]]:
     """Return the trees that were looked at, by the group of their round's walks and its cycle."""
     out: dict[tuple[str, int], set[UUID]] = {}
     for review in (review for review in reviews if not review.data.get("broken_off")):
-        key = f"{WALK_GROUP}|{review.data['round']}", int(review.data["cycle"])
+        key = f"{WALK_GROUP}{review.data['round']}", int(review.data["cycle"])
         out.setdefault(key, set()).update(review.tree_ids)
     return out
 

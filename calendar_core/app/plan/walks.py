@@ -131,7 +131,7 @@ def questions(session: Session, stop: Stop) -> tuple[Question, ...]:
     tree = next(tree for tree in session.trees if tree.id == stop.tree_id)
     return checklist(
         tree.id, session.grove.states[tree.id], session.knowledge.profiles[tree.species],
-        items_by_tree(session)[tree.id], stop.depth, stop.window.asked, session.knowledge, session.today,
+        session.plan.items, stop.depth, stop.window.asked, session.knowledge, session.today,
     )  # fmt: skip
 
 

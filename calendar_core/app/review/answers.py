@@ -9,22 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import timedelta
 from typing import TYPE_CHECKING, Any
-from uuid import uuid5
 
 from calendar_core.app.review.asked import text_of
 from calendar_core.app.review.decisions import instead_of, next_cycle, removed
-from calendar_core.app.review.written import Decided, Draft, Note, Value
+from calendar_core.app.review.written import Decided, Draft, Note, Value, entries_of
 from calendar_core.garden.model import Entry
 from calendar_core.knowledge.forms.operations import HEAVY
 from calendar_core.planning.review.checklist import HEAVY_JOB, NO_JOB, WINTER
-from calendar_core.storage.gardens import OWNER
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Iterator
-    from datetime import date, datetime
-    from uuid import UUID
 
     from calendar_core.app.review.asked import Asked
     from calendar_core.app.review.visits import Visit, Visits
@@ -91,7 +86,7 @@ def outcome(visits: Visits, asked: Asked, answers: Answers) -> Outcome:
     ]
     look = _review(asked, answers, new, taken)
     voided = [*_touched(visit, new), *(_corrected(asked, answers, new) if look is not None else ())]
-    entries = _entries(visits, visit, [*drafts, *([look] if look is not None else [])], voided)
+    entries = entries_of(visits, visit, [*drafts, *([look] if look is not None else [])], voided)
     notes = () if gone else _once((*_notes(asked, answers), *_of_decisions(asked, answers, new)))
     return Outcome(visit, entries, notes, taken, count, len(keys), gone)
 
@@ -305,51 +300,3 @@ def _repotted(asked: Asked, answers: Answers) -> bool:
     )
     wished = any(wish.operation == REPOT for wish in asked.visit.now.wishes)
     return said or wished or any(i.operation == REPOT and i.status != "possible" for i in asked.visit.items)
-
-
-# ---- Entries ----
-
-
-def _entries(
-    visits: Visits, visit: Visit, drafts: Sequence[Draft], voided: Sequence[Entry]
-) -> tuple[Entry, ...]:
-    """Return entries whose ids are made of round, cycle, tree, questions and answers."""
-    garden, trees, ids = visits.session.garden.id, (visit.tree.id,), set(visits.ids)
-    out: list[Entry] = []
-    for old in voided:
-        identity, at = _identity(visit, f"void {old.id}", ids, garden), _moment(visits, out)
-        out.append(Entry(identity, garden, trees, visits.session.today, at, OWNER, old.kind, voids=old.id))
-    for draft in drafts:
-        data = dict(draft.data)
-        if draft.kind != "review":
-            data["asked"] = {"round": visit.round, "cycle": visit.cycle, "answers": dict(draft.answers)}
-        said = " ".join(f"{key}={data[key]}" for key in sorted(data))
-        identity, at = (
-            _identity(visit, f"{draft.kind} {said} {draft.parts}", ids, garden),
-            _moment(visits, out),
-        )
-        on = _day(visit, draft, voided)
-        out.append(Entry(identity, garden, trees, on, at, OWNER, draft.kind, data, part_ids=draft.parts))
-    return tuple(out)
-
-
-def _day(visit: Visit, draft: Draft, voided: Iterable[Entry]) -> date:
-    """Return the day of an entry: that of what it corrects, for it was found then."""
-    same = [old for old in voided if (old.kind == "review") == (draft.kind == "review")]
-    if draft.kind != "review":
-        same = [old for old in same if set(old.data["asked"]["answers"]) & set(draft.answers)]
-    return min((old.happened for old in same), default=visit.on)
-
-
-def _moment(visits: Visits, before: Sequence[Entry]) -> datetime:
-    """Return a moment later than that of every entry: the last word about a day is what counts."""
-    return visits.moment + timedelta(milliseconds=len(before))
-
-
-def _identity(visit: Visit, said: str, ids: set[UUID], garden: UUID) -> UUID:
-    """Return the first id of what is said that no entry has: what was taken back may be said again."""
-    times = 0
-    while (found := uuid5(garden, f"{visit.round} {visit.cycle} {visit.tree.id} {said} {times}")) in ids:
-        times += 1
-    ids.add(found)
-    return found

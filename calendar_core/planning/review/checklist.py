@@ -106,9 +106,10 @@ def _of_parts(state: TreeState, knowledge: Knowledge, today: date) -> Iterator[Q
 
     What is measured needs no look beside it; what is undecided is decided.
     """
+    every_rule = list(_followed(state, knowledge, today))
     for part in state.open_parts:
         place = _place(part)
-        rules = [f for f in _followed(state, knowledge, today) if f.part is not None and f.part.id == part.id]
+        rules = [f for f in every_rule if f.part is not None and f.part.id == part.id]
         every = dict.fromkeys(what for f in rules for what in knowledge.aftercare[f.rule].measure)
         measured = [what for what in every if what not in TOLD_BY_EYE]
         for what in measured:

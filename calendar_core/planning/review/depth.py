@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item
 
 MONTH = timedelta(days=365.25 / 12)
-FARTHEST = log(
-    4
-)  # a look that took less or more than this by ratio was not a look alone, or a slip (estimate)
+FARTHEST = log(4)
+"""A look that took a fourth or four times as long as usual was no look alone, or a slip: more than that teaches nothing
+(estimate)."""
 REFINED = ("ramification", "refinement")
 
 
@@ -107,13 +107,9 @@ class Pace:
 
 def _ratios(state: TreeState, rules: LookMinutes) -> list[float]:
     """Return ln of counted over usual minutes of the looks at a tree: usual by what is known of it today."""
-    return [
-        min(
-            max(
-                log(review.minutes / usual_minutes(state, review.timed_as or review.depth, rules)), -FARTHEST
-            ),
-            FARTHEST,
-        )
+    ratios = (
+        log(review.minutes / usual_minutes(state, review.timed_as or review.depth, rules))
         for review in state.reviews
         if review.minutes is not None and review.minutes > 0
-    ]
+    )
+    return [min(max(ratio, -FARTHEST), FARTHEST) for ratio in ratios]

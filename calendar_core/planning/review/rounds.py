@@ -14,12 +14,14 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
+    from calendar_core.knowledge.forms.aftercare import YearPhase
     from calendar_core.knowledge.forms.review import ReviewRules, RoundRule
     from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.knowledge.words import RoundName
     from calendar_core.planning.items import StageDate
 
 LIKELY = 0.5  # a stage that fewer years have opens no round
+HALF_YEAR = 183  # days: a frost later than that is of another autumn
 COLOUR, SWELL = "colour", "bud_swell"
 
 
@@ -38,11 +40,12 @@ class RoundWindow:
     chance: float
     reasons: tuple[Reason, ...]
     best: date | None = None
+    alone: bool = False
 
     @property
     def asked(self) -> RoundName:
-        """The round whose questions are asked: of a tree that has one round alone, all that are asked once a year."""
-        return "yearly" if self.reasons[:1] and self.reasons[0].code == "round_around" else self.round
+        """The round whose questions are asked: of a tree that has one round ``alone``, all that are asked once a year."""
+        return "yearly" if self.alone else self.round
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,10 +79,9 @@ def _by_stages(season: TreeSeason, rules: ReviewRules) -> Iterator[RoundWindow]:
             yield _around_rest(season, stage, stage.range.likely, rules)
 
 
-def _stage(season: TreeSeason, phase: str | None) -> str:
+def _stage(season: TreeSeason, phase: YearPhase | None) -> str:
     """Return the stage with which a phase of the tree's year begins."""
-    names = next((stages for name, stages in PHASES.items() if name == phase), ())
-    return next((name for name in names if name in season.profile.stages), "")
+    return next((name for name in (PHASES[phase] if phase else ()) if name in season.profile.stages), "")
 
 
 def _late_summer(season: TreeSeason, stage: StageDate, opens: date, rules: ReviewRules) -> RoundWindow:
@@ -88,7 +90,7 @@ def _late_summer(season: TreeSeason, stage: StageDate, opens: date, rules: Revie
     turned = _likely(season, COLOUR, stage.cycle) or _likely(
         season, _stage(season, rules.round["after leaf fall"].opens), stage.cycle
     )
-    frost = next((day for day in season.first_frost if 0 <= (day - opens).days < 183), None)
+    frost = next((day for day in season.first_frost if 0 <= (day - opens).days < HALF_YEAR), None)
     weeks = rules.callus_weeks
     safe = None if frost is None else frost - timedelta(weeks=weeks.value)
     ends = [day for day in (turned, safe) if day is not None]
@@ -126,7 +128,14 @@ def _around_rest(season: TreeSeason, stage: StageDate, day: date, rules: ReviewR
     weeks = timedelta(weeks=around.value)
     reason = Reason("round_around", stage.stage, day, basis=around.basis, note=around.note or "")
     return RoundWindow(
-        season.tree_id, "late summer", stage.cycle, day - weeks, day + weeks, stage.share, (reason,)
+        season.tree_id,
+        "late summer",
+        stage.cycle,
+        day - weeks,
+        day + weeks,
+        stage.share,
+        (reason,),
+        alone=True,
     )
 
 

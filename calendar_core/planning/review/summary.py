@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal, get_args
 
+from calendar_core.garden.cycle import YEAR_DAYS
 from calendar_core.planning.aftercare.part_growth import THIRD, share_of_height
 
 if TYPE_CHECKING:
@@ -20,7 +21,8 @@ if TYPE_CHECKING:
 
 Height = Literal["low", "middle", "top", "height unknown"]
 HEIGHTS: tuple[Height, ...] = get_args(Height)
-YEAR_DAYS = 365.25
+LEAD = timedelta(days=30)
+"""How long before a stage a plan is held against it: as long as supplies and time are to be had (estimate)."""
 SEVER, DIED = "sever graft", "died"
 LEAST_DAYS = 182  # between two measurements a pace is told from: in less, the season would be taken for the year (estimate)
 
@@ -281,8 +283,3 @@ def score(foretold: Iterable[Foretold]) -> DateScore:
         return DateScore(0, None, None, None, len(every))
     inside = sum(told.inside for told in every) / n
     return DateScore(n, sum(map(abs, errors)) / n, sum(errors) / n, inside, len(every) - n)
-
-
-LEAD = timedelta(
-    days=30
-)  # how long before a stage a plan is held against it: as long as supplies and time are to be had

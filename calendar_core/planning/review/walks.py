@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import ceil
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 import numpy as np
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.review.walk_days import WalkDay
 
 Turn = Literal["concern", "tender", "bench", "quarantine"]
-TURNS: tuple[Turn, ...] = ("concern", "tender", "bench", "quarantine")
+TURNS: tuple[Turn, ...] = get_args(Turn)
 WORTH: Mapping[Turn, int] = {"concern": 4, "tender": 4, "bench": 1, "quarantine": 1}
 """What a look that is left out costs beside others, twice that if it is a full one (estimate)."""
 

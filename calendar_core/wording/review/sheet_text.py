@@ -5,6 +5,7 @@ from __future__ import annotations
 import shlex
 from typing import TYPE_CHECKING
 
+from calendar_core.wording.review.walk_text import DEPTHS
 from calendar_core.wording.sentences import ROUND_NAMES
 
 if TYPE_CHECKING:
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
     from datetime import date, time
 
     from calendar_core.garden.model import Tree
-    from calendar_core.knowledge.words import CheckPlace, LookDepth
+    from calendar_core.knowledge.words import CheckPlace
     from calendar_core.planning.review.rounds import RoundWindow
     from calendar_core.planning.review.walks import Stop, Walk
     from calendar_core.wording.sentences import Speaker
@@ -46,8 +47,6 @@ PLACES: dict[CheckPlace, str] = {
     "tree": "Tree",
 }
 """Where on a tree questions are asked."""
-
-LOOKS: dict[LookDepth, str] = {"full": "Full look", "glance": "Glance"}
 
 DECISIONS: tuple[str, ...] = (
     "sever", "unwire", "recut", "remove", "replace … by …", "repot", "aim …", "move …", "sold", "given away", "died",
@@ -85,7 +84,9 @@ def _sunset(style: Style, sunset: time | None) -> tuple[str, ...]:
 def tree_facts(style: Style, tree: Tree, common: str, stop: Stop) -> tuple[str, ...]:
     """Return what a tree is, where it stands, and how it is looked at."""
     species = f"{style.say(common)} ‘{tree.cultivar}’" if tree.cultivar else style.say(common)
-    look = style.say(SHEET["look"], look=style.say(LOOKS[stop.depth]), minutes=max(1, round(stop.minutes)))
+    look = style.say(
+        SHEET["look"], look=style.say(DEPTHS[stop.depth]).capitalize(), minutes=max(1, round(stop.minutes))
+    )
     return tuple(filter(None, (species, stop.spot, look)))
 
 

@@ -68,7 +68,8 @@ WALKS: dict[str, str] = {
 }
 
 
-WALK_GROUP = "walk"
+WALK = "walk"
+WALK_GROUP = f"{WALK}|"  # what the groups of its events begin with, before the round
 MOST_DAYS = 5  # that are named one by one
 
 
@@ -232,7 +233,7 @@ class WalkSpeaker:
         parts.append(self.style.translate(WALKS["event_ask"]))
         near = (walk.on - self.speaker.today).days <= near_days
         return ComputedEvent(
-            uid, f"{WALK_GROUP}|{first.round}", first.cycle, tuple(sorted(stop.tree_id for stop in walk.stops)), walk.on, walk.on,
+            uid, f"{WALK_GROUP}{first.round}", first.cycle, tuple(sorted(stop.tree_id for stop in walk.stops)), walk.on, walk.on,
             title, "\n\n".join(parts), self.style.say(WALKS["reminder"], title=title, time=self.minutes(walk.minutes)),
             (self.style.translate(ROUND_NAMES[first.round]),), "CONFIRMED" if near else "TENTATIVE",
         )  # fmt: skip
