@@ -21,13 +21,13 @@ SETTLED_DAYS = 2
 
 @dataclass(frozen=True, slots=True)
 class ToldDays:
-    """The days that items were told for, from today on, and the items whose day went by.
+    """The days that items were told for, from today on, and the last day of those whose day went by.
 
     Until ``settled``, included, no work is put on a day it was not told for; None where nothing was told.
     """
 
     days: Mapping[UUID, Sequence[date]] = field(default_factory=dict)
-    missed: frozenset[UUID] = frozenset()
+    missed: Mapping[UUID, date] = field(default_factory=dict)
     settled: date | None = None
 
     def day_of(self, item: Item, first: date, last: date) -> date | None:
@@ -42,9 +42,14 @@ class ToldDays:
         """
         if self.settled is None or safe <= self.settled:
             return first
-        if any(item.protects or item.id in self.missed for item in items):
+        if any(item.protects or self._was_missed(item) for item in items):
             return first
         return max(first, self.settled + timedelta(days=1))
+
+    def _was_missed(self, item: Item) -> bool:
+        """Tell whether an item's day went by without an answer: what was answered opens later."""
+        day = self.missed.get(item.id)
+        return day is not None and item.opens.likely <= day
 
 
 NOTHING_TOLD = ToldDays()
@@ -53,13 +58,13 @@ NOTHING_TOLD = ToldDays()
 def told_days(told: Iterable[ToldWork], today: date, until: date | None) -> ToldDays:
     """Return what was told of the days from ``today`` on; ``until`` is the last day of which something was told."""
     days: defaultdict[UUID, list[date]] = defaultdict(list)
-    missed = set()
+    missed: dict[UUID, date] = {}
     for work in told:
         if not work.fits:
             continue
         if work.day >= today:
             days[work.item_id].append(work.day)
         else:
-            missed.add(work.item_id)
+            missed[work.item_id] = max(work.day, missed.get(work.item_id, work.day))
     settled = None if until is None or until < today else min(today + timedelta(days=SETTLED_DAYS), until)
-    return ToldDays({item: sorted(dates) for item, dates in days.items()}, frozenset(missed), settled)
+    return ToldDays({item: sorted(dates) for item, dates in days.items()}, missed, settled)

@@ -136,8 +136,8 @@ def hours(
     elif as_data:
         known = weekly(session.entries, session.today)
         gone = [{"from": first, "until": last} for first, last in absences(session.entries, session.today)]
-        at = begins(session.entries, session.today)
-        print_json({"weekly": known or USUAL_WEEK, "begins": at, "usual": known is None, "away": gone})
+        times = begins(session.entries, session.today)
+        print_json({"weekly": known or USUAL_WEEK, "begins": times, "usual": known is None, "away": gone})
     else:
         hours_view(session)
 
