@@ -74,9 +74,8 @@ def lines(tasks: Sequence[Task]) -> list[RotaLine]:
 
 
 def rank(task: Task) -> tuple[bool, date, date, str]:
-    """Return what the work of a day is listed by: what saves a tree first, then what ends first."""
-    since = task.since if task.protects else None
-    return not task.protects, since or task.safe, task.job.last, task.job.id
+    """Return what the work of a day is listed by: what saves a tree first, then what is late or ends first."""
+    return not task.protects, task.since or task.safe, task.job.last, task.job.id
 
 
 def work_days(
