@@ -10,13 +10,11 @@ from calendar_core.app.calendar.lasting import LastingUids
 from calendar_core.app.calendar.windows import Told, as_told
 from calendar_core.app.plan.card import cards_of
 from calendar_core.app.plan.line_names import due_groups
-from calendar_core.app.work.rota import levelled
+from calendar_core.app.work.days import days_of_work, moved_by_the_hour, told_until
 from calendar_core.garden.hours import begins
 from calendar_core.planning.events import ToldWork
 from calendar_core.planning.items import item_id
-from calendar_core.planning.places.operations import INTO
 from calendar_core.planning.rota.openings import openings
-from calendar_core.planning.rota.work_days import work_days
 from calendar_core.publishing.revise import DAMPING, Change, revise
 from calendar_core.storage import published
 from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP, DaySpeaker
@@ -24,13 +22,11 @@ from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP, DaySp
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date, time
-    from uuid import UUID
 
     from sqlalchemy import Connection
 
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.events import ComputedEvent, PublishedEvent, TimedEvent
-    from calendar_core.planning.items import Item
     from calendar_core.planning.rota.work_days import WorkDay
 
 TOLD_WEEKS, ROTA_WEEKS = (
@@ -54,7 +50,7 @@ def work_told(session: Session, connection: Connection, moves: Sequence[TimedEve
     """Return the work of the coming days and what opens beyond; ``moves`` have their hour, and no other event."""
     told = published.load(connection, session.garden.id, "work")
     before = published.load_work(connection, session.garden.id, session.today)
-    days, until = days_of_work(session, moves)
+    days = days_of_work(session, moves)
     now = _told_now(session, days)
     computed = [*_days(session, days), *_openings(session, days, moves, told)]
     shown = {event.uid for event in computed}
@@ -81,20 +77,7 @@ def work_told(session: Session, connection: Connection, moves: Sequence[TimedEve
     kept = {event.uid for event in revision.events}
     changes = (*revision.changes, *(Change(event.uid, "removed") for event in left))
     removed = tuple(event.uid for event in told if event.uid not in kept)
-    return WorkTold(Told(revision.events, removed, changes), days, now, until)
-
-
-def days_of_work(session: Session, moves: Sequence[TimedEvent] = ()) -> tuple[tuple[WorkDay, ...], date]:
-    """Return the days that have work within three weeks, with those until which what has no time is safe, and the last."""
-    found = levelled(session, ROTA_WEEKS)
-    until = session.today + timedelta(weeks=TOLD_WEEKS)
-    away = {
-        first + timedelta(days=place)
-        for first, last in session.absences
-        for place in range((last - first).days + 1)
-    }
-    spared = _moved_by_the_hour(session.plan.items, moves)
-    return work_days(found.rota, found.tasks, session.today, until, away, spared), until
+    return WorkTold(Told(revision.events, removed, changes), days, now, told_until(session.today))
 
 
 def changed_days(before: Sequence[ToldWork], now: Sequence[ToldWork]) -> set[date]:
@@ -137,7 +120,7 @@ def _openings(
 ) -> list[ComputedEvent]:
     due = [item for group in due_groups(session) for item in group.items]
     has_day = {item.id for work in days for line in work.lines for item in line.items}
-    has_day |= _moved_by_the_hour(due, moves)
+    has_day |= moved_by_the_hour(due, moves)
     tells = DaySpeaker(session.speaker, session.labels, session.knowledge)
     uids, out = LastingUids(session, tuple(told), session.today), []
     for opening in openings(due, session.knowledge.operations, has_day, session.today):
@@ -146,9 +129,3 @@ def _openings(
         uid = uids.uid(group, opening.cycle, trees, opening.day)
         out.append(tells.opening(uid, opening))
     return out
-
-
-def _moved_by_the_hour(items: Sequence[Item], moves: Sequence[TimedEvent]) -> set[UUID]:
-    """Return the season's moves under cover of trees that a warning asks in by an hour already."""
-    trees = {tree for move in moves if move.to is not None and not move.at for tree in move.tree_ids}
-    return {item.id for item in items if item.operation == INTO and item.tree_id in trees}
