@@ -5,14 +5,17 @@ from __future__ import annotations
 import atexit
 import gc
 import io
+import os
 import re
 import sys
 from importlib import import_module
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
 from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.session import default_database
 from calendar_core.knowledge.profiles.errors import KnowledgeError
 from calendar_core.storage.errors import StoreError
 
@@ -23,6 +26,7 @@ REFUSED = 2
 LONGEST = 2000  # signs of a refusal: who pastes a book is not sent it back (estimate)
 
 SUBJECTS = {
+    "work.commands.today": "today",
     "first_day.commands.start": "start demo places",
     "garden.commands.spot": "spot",
     "garden.commands.tree": "tree",
@@ -31,7 +35,6 @@ SUBJECTS = {
     "log.commands.log": "log seen wish",
     "answers.commands.answer": "answer",
     "log.commands.parts": "part measure before history",
-    "work.commands.today": "today",
     "work.commands.due": "due",
     "work.commands.what_if": "what-if",
     "plan.commands": "plan why stages",
@@ -47,6 +50,9 @@ SUBJECTS = {
 """The modules of calendar_core/app that print, with their commands, in the order of the help."""
 
 
+FIRST = "today"  # what is told without a command
+
+
 def command_line(words: Sequence[str]) -> typer.Typer:
     """Return the commands that ``words`` may mean: those of one module, or all for the help.
 
@@ -56,7 +62,8 @@ def command_line(words: Sequence[str]) -> typer.Typer:
     asked = [module for module, commands in SUBJECTS.items() if first in commands.split()]
     app = typer.Typer(
         name="leafclock",
-        help="A seasonal care calendar for bonsai: dated, explained work from local weather and daylight.",
+        help="A seasonal care calendar for bonsai: dated, explained work from local weather and daylight. "
+        "Without a command it tells what to do today.",
         no_args_is_help=True,
         add_completion=False,
         rich_markup_mode=None,
@@ -74,8 +81,9 @@ def main() -> None:
         sys.stdout.reconfigure(errors="replace")  # what a terminal cannot show must not end the program
     gc.disable()  # a command ends before there is garbage worth a search; searching takes a tenth of its time
     atexit.register(gc.freeze)  # nor at its end, where it would take as much again
+    words = _words(sys.argv[1:])
     try:
-        command_line(sys.argv[1:])()
+        command_line(words)(words)
     except Refusal as refusal:
         _refuse(refusal.lines)
     except KnowledgeError as error:
@@ -84,6 +92,19 @@ def main() -> None:
         _refuse([str(error)])
     finally:
         gc.enable()
+
+
+def _words(words: Sequence[str]) -> list[str]:
+    """Return what is asked: without a command the first screen, where there is a database to read it from."""
+    named = any(word.partition("=")[0] in ("--db", "--garden", "--today", "--json") for word in words[:1])
+    if named or (not words and _has_database()):
+        return [FIRST, *words]
+    return list(words)
+
+
+def _has_database() -> bool:
+    where = os.environ.get("LEAFCLOCK_DB") or str(default_database())
+    return "://" in where or Path(where).expanduser().exists()
 
 
 def _refuse(lines: Iterable[str]) -> None:

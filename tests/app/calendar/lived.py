@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
-from datetime import date, timedelta
-from typing import TYPE_CHECKING
+from datetime import date, datetime, time, timedelta
+from typing import TYPE_CHECKING, Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -18,7 +18,7 @@ from icalendar import Calendar
 from calendar_core.app.calendar.publishing import calendar_bytes, publish
 from calendar_core.app.first_day.commands.demo import _keep_forecast
 from calendar_core.app.garden.founding import found
-from calendar_core.app.garden.garden_file import GardenFile, GardenPart, SpotPart, TreePart
+from calendar_core.app.garden.garden_file import GardenFile
 from calendar_core.app.log.entries import entry, write
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.shell.clock import clock
@@ -27,17 +27,17 @@ from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.weather.measured import read_measured
 from calendar_core.app.work.rota import levelled
 from calendar_core.garden.hours import free_minutes
-from calendar_core.garden.model import Garden
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.storage.engine import Store, open_store
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Mapping
     from pathlib import Path
 
     from calendar_core.app.calendar.publishing import Publication
     from calendar_core.app.weather.measured import MeasuredDays
+    from calendar_core.garden.model import EntryKind, Garden
     from calendar_core.planning.events import CalendarKind, TimedEvent
     from calendar_core.planning.items import Item
     from calendar_core.planning.rota.work_days import WorkDay
@@ -71,8 +71,10 @@ class Seen:
 
     def look(self, data: bytes, today: date, *, first: bool) -> None:
         """Read a calendar as it is on a day."""
-        now, here = {}, 0
-        for event in Calendar.from_ical(data).walk("VEVENT"):
+        now: dict[str, str] = {}
+        here = 0
+        events: list[Any] = Calendar.from_ical(data).walk("VEVENT")
+        for event in events:
             start, end = (self._local(event[name].dt) for name in ("DTSTART", "DTEND"))
             last = max(start, end - DAY if not hasattr(event["DTEND"].dt, "hour") else end)
             self.longest = max(self.longest, (last - start).days + 1)
@@ -86,17 +88,14 @@ class Seen:
             self.changed.append(len((now.keys() | self._before.keys()) - same))
         self._before = now
 
-    def _local(self, moment: object) -> date:
-        if hasattr(moment, "hour"):
-            return moment.astimezone(ZoneInfo(ZONE)).date()  # type: ignore[attr-defined, no-any-return]
-        assert isinstance(moment, date)
-        return moment
+    def _local(self, moment: date) -> date:
+        return moment.astimezone(ZoneInfo(ZONE)).date() if isinstance(moment, datetime) else moment
 
-    def _ring(self, uid: str, start: date, end: date, alarm: object, today: date) -> None:
-        trigger = alarm["TRIGGER"]  # type: ignore[index]
+    def _ring(self, uid: str, start: date, end: date, alarm: Any, today: date) -> None:
+        trigger = alarm["TRIGGER"]
         edge = end if trigger.params.get("RELATED") == "END" else start
         hours = trigger.dt.total_seconds() / 3600
-        day = edge + timedelta(days=int(hours // 24)) if edge is not None else start
+        day = edge + timedelta(days=int(hours // 24))
         if day == today and (uid, day.isoformat()) not in self._rang:
             self._rang.add((uid, day.isoformat()))
             self.reminded[today] += 1
@@ -134,29 +133,25 @@ class Lived:
 def garden_of(n_trees: int) -> GardenFile:
     """Return a made-up garden of some trees, repotted in turns."""
     trees = [
-        TreePart(
-            species=SPECIES[number % len(SPECIES)],
-            label=f"Tree {number + 1}",
-            aim=AIMS[number % len(AIMS)],
-            vigour=3 + number % 3,
-            size=SIZES[number % len(SIZES)],
-            spot="bench",
-            last_repot=date(2010 + number % 3, 3, 10),
-        )
+        {
+            "species": SPECIES[number % len(SPECIES)],
+            "label": f"Tree {number + 1}",
+            "aim": AIMS[number % len(AIMS)],
+            "vigour": 3 + number % 3,
+            "size": SIZES[number % len(SIZES)],
+            "spot": "bench",
+            "last_repot": date(2010 + number % 3, 3, 10),
+        }
         for number in range(n_trees)
     ]
-    spots = (
-        SpotPart(name="bench", sun_from="08:00:00", sun_to="18:00:00"),
-        SpotPart(name="shade house", cloth_percent=50),
-        SpotPart(name="frame", profile="cold frame", roof=True),
-        SpotPart(name="room", profile="heated", roof=True),
-    )  # type: ignore[arg-type]
-    return GardenFile(
-        garden=GardenPart(name=f"{n_trees} trees", latitude=47.5, longitude=-122.3, zone=ZONE),
-        since=FOUNDED,
-        spot=spots,
-        tree=tuple(trees),
-    )
+    spots = [
+        {"name": "bench", "sun_from": time(8), "sun_to": time(18)},
+        {"name": "shade house", "cloth_percent": 50},
+        {"name": "frame", "profile": "cold frame", "roof": True},
+        {"name": "room", "profile": "heated", "roof": True},
+    ]
+    place = {"name": f"{n_trees} trees", "latitude": 47.5, "longitude": -122.3, "zone": ZONE}
+    return GardenFile.model_validate({"garden": place, "since": FOUNDED, "spot": spots, "tree": trees})
 
 
 def founded(database: Path, n_trees: int, first: date) -> tuple[Store, Garden, MeasuredDays]:
@@ -222,11 +217,16 @@ class Grower:
             self._write(session, item, "work", {"operation": item.operation}, item.part_id)
 
     def _write(
-        self, session: Session, item: Item, kind: str, data: dict[str, object], part: UUID | None = None
+        self,
+        session: Session,
+        item: Item,
+        kind: EntryKind,
+        data: Mapping[str, object],
+        part: UUID | None = None,
     ) -> None:
         tree = next(tree for tree in session.trees if tree.id == item.tree_id)
         parts = () if part is None else (part,)
-        write(session, entry(session, [tree], kind, data, session.today, parts=parts))  # type: ignore[arg-type]
+        write(session, entry(session, [tree], kind, dict(data), session.today, parts=parts))
 
 
 def lived(
@@ -280,11 +280,8 @@ def _check_due(
         for item in task.items:
             name = f"{session.labels[item.tree_id]} {item.rule} {item.cycle}"
             now[item.id] = (max(task.safe, now.get(item.id, (task.safe, ""))[0]), name)
-    done = {
-        (e.tree_ids[0], e.data.get("operation")) for e in session.entries if e.kind == "work" and e.tree_ids
-    }
-    for item, (safe, name) in before.items():
-        over = safe == session.today - DAY and (item not in now or now[item][0] < session.today)
-        if over and not any(day <= safe for day in told.get(item, ())):
+    for known, (safe, name) in before.items():
+        over = safe == session.today - DAY and (known not in now or now[known][0] < session.today)
+        if over and not any(day <= safe for day in told.get(known, ())):
             out.untold.append(f"{safe}: {name}")
     return now

@@ -34,7 +34,7 @@ def tender(leafclock: Program) -> Program:
 
 def calendar(program: Program, day: str) -> dict[str, Any]:
     """Return the events of the calendar of a day, by their uid."""
-    assert program("calendar", "one.ics", "--today", day, *WHERE).status == 0
+    assert program("calendar", "one.ics", "--kind", "windows", "--today", day, *WHERE).status == 0
     events = icalendar.Calendar.from_ical(Path("one.ics").read_bytes()).events
     return {str(event["UID"]): event for event in events}
 

@@ -12,7 +12,7 @@ import icalendar
 import pytest
 
 from alerts.outbox.standing import StandingWarning, remember
-from calendar_core.app.calendar.publishing import lend
+from calendar_core.app.calendar.lending import lend
 from calendar_core.app.shell.json_text import as_json
 from calendar_core.app.shell.session import open_session
 from calendar_core.planning.events import PublishedEvent, TimedEvent
@@ -31,7 +31,7 @@ HOUR = timedelta(hours=1)
 
 
 def events(leafclock: Program, *where: str) -> dict[str, icalendar.Event]:
-    said = leafclock("calendar", "bench.ics", *where)
+    said = leafclock("calendar", "bench.ics", "--kind", "windows", *where)
     assert said.status == 0, said.err
     calendar = icalendar.Calendar.from_ical(Path("bench.ics").read_bytes())
     return {str(event["UID"]): event for event in calendar.events}
