@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
-    from calendar_core.planning.items import Item, Reason
+    from calendar_core.planning.items import Item, Plan, Reason
 
     Days = tuple[date, date]
 
@@ -37,7 +37,8 @@ def spacings(session: Session, trees: Iterable[Tree]) -> Iterator[tuple[Tree, Sp
     """Yield trees, each with what it bears."""
     garden, knowledge = session.garden, session.knowledge
     air, which = air_over(garden, session.weather.sky, knowledge, session.today), list(trees)
-    plan = session.part(which).plan
+    made: Plan | None = session.__dict__.get("plan")  # trees do not depend on others: a plan of all serves
+    plan = session.part(which).plan if made is None else made
     for tree in which:
         profile = knowledge.profiles[tree.species]
         calendar, state = calendar_of(garden, profile), session.states[tree.id]

@@ -20,12 +20,12 @@ from calendar_core.app.first_day.commands.demo import _keep_forecast
 from calendar_core.app.garden.founding import found
 from calendar_core.app.garden.garden_file import GardenFile
 from calendar_core.app.log.entries import entry, write
+from calendar_core.app.plan.line_names import due_groups
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.session import Session, knowledge
 from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.weather.measured import read_measured
-from calendar_core.app.work.rota import levelled
 from calendar_core.garden.hours import free_minutes
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.planning.places.operations import INTO, OUT
@@ -274,12 +274,10 @@ def _check_due(
     session: Session, before: dict[UUID, tuple[date, str]], told: dict[UUID, set[date]], out: Lived
 ) -> dict[UUID, tuple[date, str]]:
     """Note work that is past its last safe day and had no event up to it; return the last safe days of today."""
-    tasks = levelled(session, 4).tasks.values()
     now: dict[UUID, tuple[date, str]] = {}
-    for task in tasks:
-        for item in task.items:
-            name = f"{session.labels[item.tree_id]} {item.rule} {item.cycle}"
-            now[item.id] = (max(task.safe, now.get(item.id, (task.safe, ""))[0]), name)
+    for group in due_groups(session):
+        for item in group.items:
+            now[item.id] = group.end, f"{session.labels[item.tree_id]} {item.rule} {item.cycle}"
     for known, (safe, name) in before.items():
         over = safe == session.today - DAY and (known not in now or now[known][0] < session.today)
         if over and not any(day <= safe for day in told.get(known, ())):
