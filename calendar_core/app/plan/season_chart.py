@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from calendar_core.publishing.chart.season import Form
 
 PAST_DAYS = 28  # so that of most of what is open now the beginning is seen
-YEAR_DAYS = 365
+YEAR_DAYS = 366  # twelve months of any year
 
 
 def draw_season(session: Session, trees: Sequence[Tree], path: Path, form: Form = "phone") -> None:

@@ -35,30 +35,36 @@ def phone_rows(session: Session, trees: Sequence[Tree], start: date, end: date) 
     for species in dict.fromkeys(tree.species for tree in trees):
         tree = next(tree for tree in trees if tree.species == species)
         common = session.knowledge.profiles[species].common
-        heading = common if len(trees) > 1 else f"{tree.label}, {common}"
-        for name, stages in _stages(session, tree, start, end).items():
-            said = [
-                how_often(session.style, short_likely(session.style, dated.range), dated.share)
-                for dated in stages
-                if dated.range
-            ]
-            strips = tuple(Strip(dated.range, None, dated.share) for dated in stages if dated.range)
-            yield StripRow(name, heading, strips, session.style.say(CHART["again"]).join(said))
-    if len(trees) == 1:
-        yield from _work_of(session, trees, start, end)
+        if len(trees) > 1:
+            yield from _stage_rows(session, tree, common, start, end)
+        else:
+            heading = f"{tree.label}, {common}"
+            stages = list(_stage_rows(session, tree, heading, start, end))
+            yield from stages
+            yield from _work_rows(
+                session, tree, session.style.say(CHART["work"]) if stages else heading, start, end
+            )
 
 
-def _work_of(session: Session, trees: Sequence[Tree], start: date, end: date) -> Iterator[StripRow]:
-    """Give the work of a single tree, a row for each name."""
+def _stage_rows(session: Session, tree: Tree, heading: str, start: date, end: date) -> Iterator[StripRow]:
+    """Give a row for each stage of a tree."""
+    for name, stages in _stages(session, tree, start, end).items():
+        dated = [(stage.range, stage.share) for stage in stages if stage.range]
+        said = [how_often(session.style, short_likely(session.style, days), share) for days, share in dated]
+        strips = tuple(Strip(days, None, share) for days, share in dated)
+        yield StripRow(name, heading, strips, session.style.say(CHART["again"]).join(said))
+
+
+def _work_rows(session: Session, tree: Tree, heading: str, start: date, end: date) -> Iterator[StripRow]:
+    """Give a row for each name of work of a tree."""
     by_name: dict[str, list[Item]] = {}
-    for item in _published(session, trees):
+    for item in _published(session, [tree]):
         if _is_seen(item, start, end):
             by_name.setdefault(session.speaker.name(item), []).append(item)
     for name, items in by_name.items():
         said = dict.fromkeys(short_window(session.style, item) for item in items)
         strips = tuple(Strip(item.opens, item.closes, item.chance) for item in items)
-        sentence = session.style.say(CHART["again"]).join(said)
-        yield StripRow(name, session.style.say(CHART["work"]), strips, sentence)
+        yield StripRow(name, heading, strips, session.style.say(CHART["again"]).join(said))
 
 
 def desk_rows(session: Session, trees: Sequence[Tree], start: date, end: date) -> Iterator[StripRow]:
@@ -69,8 +75,10 @@ def desk_rows(session: Session, trees: Sequence[Tree], start: date, end: date) -
     part = session.style.say(CHART["stages"])
     for species in dict.fromkeys(tree.species for tree in trees):
         heading = session.knowledge.profiles[species].common
+        every = sum(tree.species == species for tree in session.trees)
         for some, strips in _stage_sets(session, [t for t in trees if t.species == species], start, end):
-            yield StripRow(_who(session, some), heading, strips, part=part)
+            label = "" if len(some) == every else _named(session, some)
+            yield StripRow(label, heading, strips, part=part)
     part, work = session.style.say(CHART["work"]), _work_by_name(session, trees, start, end)
     for name, rows in work.items():
         for species, items in rows.items():
@@ -139,24 +147,19 @@ def _captioned(session: Session, items: Sequence[Item], kinds: Iterable[str], st
             said = short_window(style, some[0], seen_from=start)
             which = {item.tree_id for item in some}
             if which != every:
-                names = _who(session, [tree for tree in session.trees if tree.id in which])
-                said = style.say(CHART["of_trees"], trees=names, dates=said) if names else said
+                names = _named(session, [tree for tree in session.trees if tree.id in which])
+                said = style.say(CHART["of_trees"], trees=names, dates=said)
             yield Strip(some[0].opens, some[0].closes, some[0].chance, said)
 
 
-def _who(session: Session, trees: Sequence[Tree]) -> str:
-    """Return trees by their labels; nothing where they are all that the garden has of one species."""
-    of_species = {
-        species: [t for t in session.trees if t.species == species] for species in {t.species for t in trees}
-    }
-    named = []
+def _named(session: Session, trees: Sequence[Tree]) -> str:
+    """Return trees by their labels, those of a species that are all the garden has by its name."""
+    names: dict[str, None] = {}
     for tree in trees:
-        every = of_species[tree.species]
-        whole = len(of_species) > 1 and len(every) > 1 and all(other in trees for other in every)
-        named.append(session.knowledge.profiles[tree.species].common if whole else tree.label)
-    if len(of_species) == 1 and len(trees) == len(next(iter(of_species.values()))):
-        return ""
-    return tree_list(list(dict.fromkeys(named)))
+        every = [other for other in session.trees if other.species == tree.species]
+        whole = len(every) > 1 and all(other in trees for other in every)
+        names[session.knowledge.profiles[tree.species].common if whole else tree.label] = None
+    return tree_list(list(names))
 
 
 def _stages(session: Session, tree: Tree, start: date, end: date) -> dict[str, list[StageDate]]:

@@ -140,7 +140,8 @@ class HeatCurves:
         columns = np.array([(day - self._first).days for day in dates])[:-1]
         known = (begins[:-1] >= 0) & (columns < self._before.shape[1] - 1) & (np.diff(begins) == 0)
         ends = np.clip(columns + 1, 0, self._before.shape[1] - 1)
-        sums = self._before[:, ends] - self._before[:, np.maximum(begins[:-1], 0)]
+        starts = np.clip(begins[:-1], 0, self._before.shape[1] - 1)
+        sums = self._before[:, ends] - self._before[:, starts]
         of_year = np.minimum(columns - begins[:-1], self.past.shape[1] - 1)
         past = np.where(np.diff(begins) == 0, self.past[:, of_year], np.nan)
         return np.where(known, sums, np.nan), past

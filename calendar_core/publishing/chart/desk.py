@@ -43,6 +43,7 @@ LANE = 12.0
 BESIDE = 4.0  # between a strip and its caption, and between neighbours
 STRIP_SCALE = 0.7
 MONTHS_EVERY = 560.0  # a tall sheet names the months again
+FEW = 5  # but not for the sake of the last few headings
 
 # Nothing is smaller than 9.5 pt: on a printed A3 page as in a book, at 1600 pixels 12.8 px.
 HEADING = Face(10.5, LANE, weight="bold")
@@ -120,7 +121,7 @@ def _draw_part(
         axis.draw_months(sheet, chart.text.months)
         top, drawn = sheet.y, 0
         for heading, rows in groups:
-            if sheet.y - top > MONTHS_EVERY:
+            if sheet.y - top > MONTHS_EVERY and len(groups) - drawn > FEW:
                 break
             _draw_group(sheet, axis, heading, rows, today)
             drawn += 1
