@@ -31,6 +31,7 @@ SUBJECTS = {
     "log.commands.log": "log seen wish",
     "answers.commands.answer": "answer",
     "log.commands.parts": "part measure before history",
+    "work.commands.today": "today",
     "work.commands.due": "due",
     "work.commands.what_if": "what-if",
     "plan.commands": "plan why stages",

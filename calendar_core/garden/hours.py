@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,7 +10,8 @@ import numpy as np
 from calendar_core.garden.state import valid_entries
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
+    from typing import Any
 
     from numpy.typing import NDArray
 
@@ -27,11 +28,23 @@ Away = tuple[date, date]
 
 def weekly(entries: Iterable[Entry], on: date) -> Week | None:
     """Return the free minutes of Monday to Sunday last written down by a day, None where none are."""
-    written = [entry for entry in valid_entries(entries, on) if entry.kind == "hours"]
-    if not written:
+    written = _written(entries, on)
+    if written is None:
         return None
-    monday, tuesday, wednesday, thursday, friday, saturday, sunday = map(int, written[-1].data["weekly"])
+    monday, tuesday, wednesday, thursday, friday, saturday, sunday = map(int, written["weekly"])
     return monday, tuesday, wednesday, thursday, friday, saturday, sunday
+
+
+def begins(entries: Iterable[Entry], on: date) -> tuple[time | None, ...]:
+    """Return by the garden's clock when the free time of Monday to Sunday begins, None where that is not known."""
+    written = _written(entries, on) or {}
+    return tuple(time.fromisoformat(text) if text else None for text in written.get("begins", [None] * 7))
+
+
+def _written(entries: Iterable[Entry], on: date) -> Mapping[str, Any] | None:
+    """Return what was last written of the free hours by a day."""
+    written = [entry.data for entry in valid_entries(entries, on) if entry.kind == "hours"]
+    return written[-1] if written else None
 
 
 def absences(entries: Iterable[Entry], on: date) -> tuple[Away, ...]:

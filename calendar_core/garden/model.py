@@ -111,7 +111,7 @@ class Entry:
     side, directive, pairs, decide_by, instead_of, decided (an operation, "" takes it back) and gone, of the one in ``part_ids``; ``measure`` values by
     name; ``look`` rule and of (what is followed up, and the entry it follows), went (well, badly) and values.
     ``gone`` says why (died, sold, given away) and note: from its day on the tree is not there.
-    ``hours`` and ``away`` are of no tree either: weekly, the free minutes of Monday to Sunday; from and until.
+    ``hours`` and ``away`` are of no tree either: weekly, the free minutes of Monday to Sunday, and begins, when they begin, if that is known; from and until.
     ``review`` is a look of a round at a tree: round, cycle, depth, minutes if counted, and answers by key that are no
     measure, look or state, or broken_off; ``walk``, of the trees of one, a day that is not walked, off, the one in its place, on, and its minutes.
     Of whatever kind, an entry that answers questions of a round says so in asked: round, cycle, and answers by key.

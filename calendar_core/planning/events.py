@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 if TYPE_CHECKING:
-    from datetime import date, datetime
+    from datetime import date, datetime, time
     from uuid import UUID
 
 EventStatus = Literal["TENTATIVE", "CONFIRMED", "CANCELLED"]
+CalendarKind = Literal["work", "windows", "moves", "tree", "helper"]
+"""What a calendar tells: work by days, the spans of the season, moves by the hour, one tree, what a helper does."""
+KINDS: tuple[CalendarKind, ...] = get_args(CalendarKind)
 
 
 @dataclass(frozen=True, slots=True)
 class ComputedEvent:
-    """What the plan says now. ``end`` is the last day, inclusive; ``uid`` never depends on a date."""
+    """What the plan says now. ``end`` is the last day, inclusive.
+
+    ``begins`` is the time of a day's work by the garden's clock, which takes ``minutes``; None for all of a day.
+    ``uid`` never depends on a date, but of the work of a day, whose day it is.
+    """
 
     uid: UUID
     group: str
@@ -27,6 +34,9 @@ class ComputedEvent:
     reminder: str
     categories: tuple[str, ...]
     status: EventStatus
+    calendar: CalendarKind = "windows"
+    begins: time | None = None
+    minutes: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +67,9 @@ class PublishedEvent:
     text_changed: date
     lent: str = ""
     moves: int = 0
+    calendar: CalendarKind = "windows"
+    begins: time | None = None
+    minutes: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,3 +93,17 @@ class TimedEvent:
     to: UUID | None = None
     back: tuple[tuple[datetime, UUID | None], ...] = ()
     at: tuple[UUID, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ToldWork:
+    """That an item's work was told for a day, with the last safe day that was told; ``told_at`` is in UTC.
+
+    Where it has no time (``fits`` is false) it was told that the day is its last safe one.
+    """
+
+    item_id: UUID
+    day: date
+    safe: date
+    told_at: datetime
+    fits: bool = True

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import unicodedata
 from datetime import UTC, datetime, time, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 from uuid import uuid5
 
 from icalendar import Alarm, Calendar, Event, vDuration, vText
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from datetime import tzinfo
+    from datetime import date, tzinfo
 
     from calendar_core.planning.events import PublishedEvent, TimedEvent
+
+Reminders = Literal["opening and last day", "eve", "none"]
 
 PRODID = "-//Leafclock//Leafclock 0.1//EN"
 REFRESH = timedelta(hours=12)
@@ -25,6 +27,7 @@ RINGS_FROM_MIDNIGHT = timedelta(hours=-16)
 # An unsure date this far off is not worth a reminder (estimate); its next revision brings one.
 REMIND_TENTATIVE_WITHIN_D = 14
 
+EVE = time(18)  # when the work of tomorrow is reminded of: tools can still be laid out (estimate)
 RINGS_BEFORE = timedelta(hours=1)  # before a move that has its hour (estimate)
 LEAST = timedelta(minutes=30)  # length of an event; some calendars hide one that takes no time
 
@@ -39,6 +42,7 @@ def feed(
     description: str,
     refresh: timedelta = REFRESH,
     zone: tzinfo = UTC,
+    reminders: Reminders = "opening and last day",
 ) -> bytes:
     """Return the events as an iCalendar object in UTF-8.
 
@@ -52,7 +56,10 @@ def feed(
     refresh
         How long a program should wait before it looks again.
     zone
-        The garden's zone; it decides only which reminders lay already behind when the event was revised.
+        The garden's zone: of it are the hours of a day's work, and which reminders lay already behind when an event was
+        revised.
+    reminders
+        When events of whole days remind.
 
     Notes
     -----
@@ -73,7 +80,7 @@ def feed(
     calendar.add("refresh-interval", refresh, parameters={"VALUE": "DURATION"})
     calendar.add("x-published-ttl", _duration(refresh))
     for event in sorted(events, key=lambda event: event.uid):
-        calendar.add_component(_component(event, zone))
+        calendar.add_component(_component(event, zone, reminders))
     for move in sorted(timed, key=lambda move: move.uid):
         calendar.add_component(_timed(move))
     data: bytes = calendar.to_ical(sorted=False)
@@ -85,7 +92,7 @@ def _duration(span: timedelta) -> str:
     return data.decode()
 
 
-def _component(event: PublishedEvent, zone: tzinfo) -> Event:
+def _component(event: PublishedEvent, zone: tzinfo, reminders: Reminders) -> Event:
     prefix = CANCELLED_PREFIX if event.status == "CANCELLED" else ""
     component = Event()
     component.add("uid", str(event.uid))
@@ -93,8 +100,9 @@ def _component(event: PublishedEvent, zone: tzinfo) -> Event:
     component.add("created", event.created_at)
     component.add("last-modified", event.revised_at)
     component.add("sequence", event.sequence)
-    component.add("dtstart", event.start)
-    component.add("dtend", event.end + timedelta(days=1))
+    start, end = _span(event, zone)
+    component.add("dtstart", start)
+    component.add("dtend", end)
     component.add("summary", prefix + _line(event.summary))
     component.add("description", _text(event.description))
     # Some readers split a category at a comma even where it is escaped.
@@ -104,9 +112,17 @@ def _component(event: PublishedEvent, zone: tzinfo) -> Event:
     component.add("status", event.status)
     component.add("transp", "TRANSPARENT")
     component.add("x-microsoft-cdo-busystatus", "FREE")
-    for alarm in _alarms(event, zone):
+    for alarm in _alarms(event, zone, reminders):
         component.add_component(alarm)
     return component
+
+
+def _span(event: PublishedEvent, zone: tzinfo) -> tuple[date, date]:
+    """Return beginning and end: whole days, the end exclusive, or the hours of a day's work in UTC."""
+    if event.begins is None:
+        return event.start, event.end + timedelta(days=1)
+    begins = datetime.combine(event.start, event.begins, zone).astimezone(UTC)
+    return begins, begins + max(timedelta(minutes=event.minutes), LEAST)
 
 
 def _timed(move: TimedEvent) -> Event:
@@ -122,6 +138,8 @@ def _timed(move: TimedEvent) -> Event:
     component.add("status", "CONFIRMED")
     component.add("transp", "TRANSPARENT")
     component.add("x-microsoft-cdo-busystatus", "FREE")
+    if not move.reminder:
+        return component
     alarm = Alarm()
     alarm.add("uid", str(uuid5(move.uid, "START")))
     alarm.add("action", "DISPLAY")
@@ -131,26 +149,44 @@ def _timed(move: TimedEvent) -> Event:
     return component
 
 
-def _alarms(event: PublishedEvent, zone: tzinfo) -> list[Alarm]:
-    """Return the reminders, on the eve of the opening and on the last day, that lay ahead when revised."""
+def _alarms(event: PublishedEvent, zone: tzinfo, reminders: Reminders) -> list[Alarm]:
+    """Return the reminders that lay ahead when the event was revised."""
+    if reminders == "opening and last day":
+        return _of_span(event, zone)
+    return _on_eve(event, zone) if reminders == "eve" else []
+
+
+def _on_eve(event: PublishedEvent, zone: tzinfo) -> list[Alarm]:
+    """Return the reminder in the evening before a day's work, where it is worth one."""
+    rings = datetime.combine(event.start - timedelta(days=1), EVE, zone)
+    if not event.reminder or rings < event.revised_at.astimezone(zone):
+        return []
+    begins = datetime.combine(event.start, event.begins or time(0), zone)
+    # Of whole days a client counts by the clock; of hours in UTC it counts by instants.
+    before = begins - rings if event.begins is None else begins.astimezone(UTC) - rings.astimezone(UTC)
+    return [_alarm(event, "EVE", -before)]
+
+
+def _of_span(event: PublishedEvent, zone: tzinfo) -> list[Alarm]:
+    """Return the reminders on the eve of the opening and on the last day."""
     revised = event.revised_at.astimezone(zone)
     far = (event.start - revised.date()).days > REMIND_TENTATIVE_WITHIN_D
     if event.status == "CANCELLED" or (event.status == "TENTATIVE" and far):
         return []
     midnights = (("START", event.start), ("END", event.end + timedelta(days=1)))
     return [
-        _alarm(event, related)
+        _alarm(event, related, RINGS_FROM_MIDNIGHT)
         for related, midnight in midnights
         if datetime.combine(midnight - timedelta(days=1), RINGS_AT, zone) >= revised
     ]
 
 
-def _alarm(event: PublishedEvent, related: str) -> Alarm:
+def _alarm(event: PublishedEvent, related: str, trigger: timedelta) -> Alarm:
     alarm = Alarm()
     alarm.add("uid", str(uuid5(event.uid, related)))
     alarm.add("action", "DISPLAY")
     alarm.add("description", _line(event.reminder or event.summary))
-    alarm.add("trigger", RINGS_FROM_MIDNIGHT, parameters={"RELATED": related} if related == "END" else {})
+    alarm.add("trigger", trigger, parameters={"RELATED": related} if related == "END" else {})
     return alarm
 
 

@@ -1,39 +1,50 @@
-"""What calendar subscribers were told, and which event each tree was put in."""
+"""What calendar subscribers were told, which event each tree was put in, and which work was told for which day."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 from uuid import UUID
 
-from sqlalchemy import select, update
+from sqlalchemy import delete, select, update
 
-from calendar_core.planning.events import PublishedEvent
+from calendar_core.planning.events import PublishedEvent, ToldWork
 from calendar_core.storage.rows import columns, record, upsert
 from calendar_core.storage.schema import tables
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
+    from datetime import date
 
     from sqlalchemy import Connection
+
+    from calendar_core.planning.events import CalendarKind
 
 Members = dict[tuple[str, int, UUID], UUID]
 """The event's uid by (group, cycle, tree): a tree keeps its event once chosen."""
 
 
-def load(connection: Connection, garden_id: UUID) -> tuple[PublishedEvent, ...]:
-    """Return the published events of a garden, by start and uid."""
-    return _load(connection, garden_id, gone=False)
+def load(
+    connection: Connection, garden_id: UUID, calendar: CalendarKind | None = "windows"
+) -> tuple[PublishedEvent, ...]:
+    """Return the published events of a garden's calendar (None: of all), by start and uid."""
+    return _load(connection, garden_id, calendar, gone=False)
 
 
-def load_gone(connection: Connection, garden_id: UUID) -> dict[UUID, PublishedEvent]:
+def load_gone(
+    connection: Connection, garden_id: UUID, calendar: CalendarKind = "windows"
+) -> dict[UUID, PublishedEvent]:
     """Return the events that left a garden's calendar, as they were last told: they may come back."""
-    return {event.uid: event for event in _load(connection, garden_id, gone=True)}
+    return {event.uid: event for event in _load(connection, garden_id, calendar, gone=True)}
 
 
-def _load(connection: Connection, garden_id: UUID, *, gone: bool) -> tuple[PublishedEvent, ...]:
+def _load(
+    connection: Connection, garden_id: UUID, calendar: CalendarKind | None, *, gone: bool
+) -> tuple[PublishedEvent, ...]:
     event = tables.published_event.c
     chosen = select(*columns(tables.published_event, PublishedEvent))
     found = chosen.where(event.garden_id == garden_id, event.gone == gone).order_by(event.start, event.uid)
+    if calendar is not None:
+        found = found.where(event.calendar == calendar)
     return tuple(PublishedEvent(*row) for row in connection.execute(found))
 
 
@@ -69,3 +80,17 @@ def save_members(
         for (group, cycle, tree), uid in members.items()
     ]
     upsert(connection, tables.published_member, rows)
+
+
+def load_work(connection: Connection, garden_id: UUID, since: date) -> tuple[ToldWork, ...]:
+    """Return the work that was told for the days from one on, by day and item."""
+    work = tables.told_work
+    chosen = select(*columns(work, ToldWork)).where(work.c.garden_id == garden_id, work.c.day >= since)
+    return tuple(ToldWork(*row) for row in connection.execute(chosen.order_by(work.c.day, work.c.item_id)))
+
+
+def save_work(connection: Connection, garden_id: UUID, told: Collection[ToldWork], since: date) -> None:
+    """Store what is told for the days from one on, in place of what was told for them before."""
+    work = tables.told_work
+    connection.execute(delete(work).where(work.c.garden_id == garden_id, work.c.day >= since))
+    upsert(connection, work, [record(each, garden_id=garden_id) for each in told])

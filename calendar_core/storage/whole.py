@@ -13,7 +13,7 @@ from uuid import UUID
 from sqlalchemy import select
 
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
-from calendar_core.planning.events import PublishedEvent
+from calendar_core.planning.events import PublishedEvent, ToldWork
 from calendar_core.storage import gardens, log, published
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.gardens import Person
@@ -64,6 +64,7 @@ class ToldRows:
     events: tuple[PublishedEvent, ...] = ()
     members: published.Members = field(default_factory=dict)
     snapshots: tuple[Snapshot, ...] = ()
+    work: tuple[ToldWork, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,9 +116,10 @@ def read_whole(connection: Connection, garden: Garden) -> Whole:
         _record(connection, garden.weather_series),
         _record(connection, garden.service_series),
         ToldRows(
-            published.load(connection, garden.id),
+            published.load(connection, garden.id, None),
             published.load_members(connection, garden.id),
             _snapshots(connection, garden.id),
+            published.load_work(connection, garden.id, date.min),
         ),
     )
 
@@ -273,3 +275,4 @@ def _add_told(connection: Connection, whole: Whole) -> None:
     published.save_members(connection, identity, told.members)
     rows = [record(snapshot, garden_id=identity, data=dict(snapshot.data)) for snapshot in told.snapshots]
     upsert(connection, tables.plan_snapshot, rows)
+    published.save_work(connection, identity, told.work, date.min)

@@ -39,6 +39,10 @@ class Named(Protocol):
     def label(self) -> str:
         """What it is called."""
 
+    @property
+    def done(self) -> str:
+        """The verb that answers it, in the past tense."""
+
 
 class Cited(Protocol):
     """A source, so far as sentences need it."""
@@ -97,13 +101,13 @@ class Speaker:
 
     def reason(self, reason: Reason) -> str:
         """Return the sentence of a reason."""
-        values = self._values(reason)
+        values = self.values(reason)
         side, _, anchor = reason.code.partition("_")
         if reason.code in REASONS:
             return self._say(REASONS[reason.code], **values)
         event = self._say(EVENTS[anchor], **values)
         if side != "never":
-            event = f"{self._shift(reason.days)} {event}"
+            event = f"{self.shift(reason.days)} {event}"
         side = "opens_shifted" if side == "opens" and reason.days else side
         text = self._say(REASONS[side], **{**values, "event": event})
         if reason.subject == "cool summer" and side != "never":
@@ -113,7 +117,7 @@ class Speaker:
     def _say(self, message: str, **values: str) -> str:
         return self.style.translate(message).format(**values)
 
-    def _shift(self, days: float) -> str:
+    def shift(self, days: float) -> str:
         """Return how far from its event a window opens or closes: "with", "three weeks after"."""
         if not days:
             return self.style.translate("with")
@@ -126,7 +130,8 @@ class Speaker:
             text = self.style.translate("{n} days").format(n=f"{abs(days):g}")
         return f"{text} {self.style.translate('after') if days > 0 else self.style.translate('before')}"
 
-    def _values(self, reason: Reason) -> dict[str, str]:
+    def values(self, reason: Reason) -> dict[str, str]:
+        """Return what stands in a sentence of a reason for its subject and values, written out."""
         subject = reason.subject
         if subject in self.operations:
             subject = self.operations[subject].label.lower()

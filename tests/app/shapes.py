@@ -609,6 +609,7 @@ class Hours(Shape):
     """``hours``: minutes of Monday to Sunday."""
 
     weekly: Annotated[list[int], Field(min_length=7, max_length=7)]
+    begins: Annotated[list[time | None], Field(min_length=7, max_length=7)]
     usual: bool
     away: list[dict[Literal["from", "until"], date]]
 

@@ -7,10 +7,14 @@ from typing import Annotated
 
 import typer
 
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.named import named_trees
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.shell.output import print_json, say
-from calendar_core.app.shell.session import open_session
-from calendar_core.wording.plan.calendar_text import CALENDAR, written
+from calendar_core.app.shell.output import print_json, program, say
+from calendar_core.app.shell.session import Session, open_session
+from calendar_core.planning.events import KINDS, CalendarKind
+from calendar_core.storage.calendar_files import CalendarFile
+from calendar_core.wording.plan.calendar_text import CALENDAR, stays, written
 
 
 def register(app: typer.Typer) -> None:
@@ -25,6 +29,15 @@ def calendar(
             metavar="FILE.ics", help="Where to write; put it where your phone can subscribe to it."
         ),
     ],
+    kind: Annotated[
+        str | None,
+        typer.Option(
+            help="What it tells: work (what to do on which day), windows (the season's spans, for a desk), moves"
+            " (warnings and moves by the hour), tree (one tree's season) or helper (the days you are away). A file keeps"
+            " its kind; a new one is of work."
+        ),
+    ] = None,
+    tree: Annotated[str | None, typer.Option(help="Whose season it is, of the kind tree.")] = None,
     many: Annotated[
         bool, typer.Option("--many", help="Publish even if a large part of the events vanishes.")
     ] = False,
@@ -37,12 +50,41 @@ def calendar(
 
     Dates move for subscribers only when it matters: small shifts of the forecast change nothing.
     """
-    from calendar_core.app.calendar.publishing import publish  # the icalendar library is slow to load
+    from calendar_core.app.calendar.files import chosen_file  # the icalendar library is slow to load
+    from calendar_core.app.calendar.publishing import events_in, publish
 
+    if kind is not None and kind not in KINDS:
+        raise Refusal(f"--kind {kind}: no such calendar; right would be one of {', '.join(KINDS)}")
     session = open_session(db, garden, day_or_none(today))
-    revision = publish(session, to=file, allow_many=many)
+    asked = _asked(session, file, kind, tree)
+    chosen, old = chosen_file(session, file.expanduser(), asked)
+    told = publish(session, chosen, to=file.expanduser(), allow_many=many)
+    events = events_in(told, chosen.kind)
     if as_data:
-        print_json(revision)
+        print_json({"kind": chosen.kind, "events": events, "changes": told.changes(chosen.kind)})
         return
-    say(written(session.style, file, len(revision.events), revision.counts()))
+    say(written(session.style, file, chosen.kind, len(events), told.counts(chosen.kind)))
+    if old:
+        say(stays(session.style, file, program()))
     say(session.style.say(CALENDAR["reminders"]))
+
+
+def _asked(session: Session, file: Path, kind: str | None, tree: str | None) -> CalendarFile | None:
+    """Return the calendar that is asked for; None where the file's own is."""
+    if kind is None and tree is None:
+        return None
+    if kind in (None, "tree"):
+        if tree is None:
+            raise Refusal("--kind tree: whose is not said; right would be with --tree and its label")
+        whose = named_trees(session, tree)
+        if len(whose) != 1:
+            raise Refusal(f"--tree {tree}: names {len(whose)} trees; right would be one")
+        return CalendarFile(_path(file), "tree", whose[0].id)
+    if tree is not None:
+        raise Refusal(f"--tree goes with the kind tree, not with {kind}")
+    found: CalendarKind = next(each for each in KINDS if each == kind)
+    return CalendarFile(_path(file), found)
+
+
+def _path(file: Path) -> str:
+    return str(file.expanduser().resolve())

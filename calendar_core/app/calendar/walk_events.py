@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from itertools import count
 from typing import TYPE_CHECKING
 
+from calendar_core.app.calendar.lasting import LastingUids
 from calendar_core.app.plan.walks import review_plan
-from calendar_core.planning.items import item_id
 from calendar_core.wording.plan.event_text import NEAR_DAYS
-from calendar_core.wording.review.walk_text import WALK, WALK_GROUP, WalkSpeaker
+from calendar_core.wording.review.walk_text import WALK_GROUP, WalkSpeaker
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -23,23 +22,12 @@ MISSED = timedelta(weeks=3)  # a walk that was not walked goes on as the next on
 
 def walk_events(session: Session, told: Sequence[PublishedEvent]) -> list[ComputedEvent]:
     """Return the walks that are planned; each goes on as the event that was told of most of its trees."""
-    lately = session.today - MISSED
-    ahead = {event.uid: event for event in told if event.group.startswith(WALK_GROUP) and event.end >= lately}
-    used = {event.uid for event in told}
+    walks_told = tuple(event for event in told if event.group.startswith(WALK_GROUP))
+    uids = LastingUids(session, walks_told, session.today - MISSED)
     tells, out = WalkSpeaker(session.speaker), []
     for walk in review_plan(session).pressing:
         window, trees = walk.stops[0].window, {stop.tree_id for stop in walk.stops}
-        same = [e for e in ahead.values() if (e.group, e.cycle) == (WALK_GROUP + window.round, window.cycle)]
-        near = max(
-            same, key=lambda event: (len(trees & set(event.tree_ids)), event.start == walk.on), default=None
-        )
-        if near is not None and trees & set(near.tree_ids):
-            uid = near.uid
-            del ahead[uid]
-        else:
-            names = (item_id(session.garden.id, WALK, window.round, window.cycle, n) for n in count())
-            uid = next(name for name in names if name not in used)
-            used.add(uid)
+        uid = uids.uid(f"{WALK_GROUP}{window.round}", window.cycle, trees, walk.on)
         out.append(tells.event(uid, walk, NEAR_DAYS))
     return out
 

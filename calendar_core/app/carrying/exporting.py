@@ -25,6 +25,7 @@ from calendar_core.app.carrying.forms import (
     SeriesForm,
     SnapshotForm,
     SpotForm,
+    WorkForm,
 )
 from calendar_core.app.carrying.tables import table
 from calendar_core.app.shell.errors import Refusal
@@ -126,6 +127,7 @@ def _calendar(told: ToldRows) -> dict[str, Any]:
         "events": [_fitting(event, EventForm) for event in told.events],
         "members": members,
         "snapshots": [_fitting(snapshot, SnapshotForm) for snapshot in told.snapshots],
+        "work": [_fitting(work, WorkForm) for work in told.work],
     }
 
 

@@ -24,7 +24,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Day, no_control_characters, shortened
 from calendar_core.garden.model import Entry, Garden, MonthDay, Spot, Tree
 from calendar_core.knowledge import words
-from calendar_core.planning.events import PublishedEvent
+from calendar_core.planning.events import PublishedEvent, ToldWork
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.gardens import Person
 from calendar_core.storage.names import key_of
@@ -157,7 +157,7 @@ EntryForm = form_of(
 SeriesForm = form_of(WeatherSeries, latitude=Latitude, longitude=Longitude, elevation_m=Number, place=Plain)
 DayForm = form_of(DayValues, of=Role, day=Day, t_min_c=Value, t_max_c=Value, precipitation_mm=Value)
 RejectedForm = form_of(RejectedValue, "series_id", of=Role, day=Day, value=Value)
-EventForm, SnapshotForm = form_of(PublishedEvent), form_of(Snapshot, data=Data)
+EventForm, SnapshotForm, WorkForm = form_of(PublishedEvent), form_of(Snapshot, data=Data), form_of(ToldWork)
 
 
 class WeatherForm(Form):
@@ -194,6 +194,7 @@ class CalendarForm(Form):
     events: tuple[EventForm, ...] = ()  # type: ignore[valid-type]
     members: tuple[MemberForm, ...] = ()
     snapshots: tuple[SnapshotForm, ...] = ()  # type: ignore[valid-type]
+    work: tuple[WorkForm, ...] = ()  # type: ignore[valid-type]
 
 
 TREE_COLUMNS = tuple(TreeForm.model_fields)

@@ -30,7 +30,7 @@ from calendar_core.app.shell.forms import fault_lines, in_file
 from calendar_core.app.shell.session import knowledge
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
 from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
-from calendar_core.planning.events import PublishedEvent
+from calendar_core.planning.events import PublishedEvent, ToldWork
 from calendar_core.storage.gardens import Person
 from calendar_core.storage.names import key_of
 from calendar_core.storage.services import RejectedValue
@@ -206,6 +206,7 @@ def _made(described: Described, trees: Rows, entries: Rows, calendar: CalendarFo
             tuple(PublishedEvent(**dict(event)) for event in calendar.events),
             members,
             tuple(Snapshot(**dict(snapshot)) for snapshot in calendar.snapshots),
+            tuple(ToldWork(**dict(work)) for work in calendar.work),
         ),
     )
 

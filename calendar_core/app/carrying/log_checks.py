@@ -13,7 +13,7 @@ from calendar_core.app.garden.garden_file import TreePart
 from calendar_core.app.shell.days import LAST
 from calendar_core.app.shell.forms import fault_lines
 from calendar_core.garden.departures import departures
-from calendar_core.garden.hours import absences, weekly
+from calendar_core.garden.hours import absences, begins, weekly
 from calendar_core.garden.state import chosen, states
 from calendar_core.knowledge.words import DEPARTURES
 
@@ -41,6 +41,7 @@ def _reads(trees: Sequence[UUID], entries: Sequence[Entry]) -> bool:
         states(trees, entries, LAST)
         chosen(entries, LAST)
         weekly(entries, LAST)
+        begins(entries, LAST)
         absences(entries, LAST)
         departures(entries, LAST)
     except _FAULTS:

@@ -11,6 +11,7 @@ from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.storage.services import latest_snapshot, put_snapshot
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date
 
     from sqlalchemy import Connection
@@ -18,8 +19,8 @@ if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session
 
 
-def keep_snapshot(session: Session, connection: Connection) -> None:
-    """Store what today's plan was made from: weather, forecast, knowledge, program."""
+def keep_snapshot(session: Session, connection: Connection, more: Mapping[str, Any]) -> None:
+    """Store what today's plan was made from: weather, forecast, knowledge, program; and ``more`` of what was told."""
     data = {
         "weather": as_json(session.weather.sky.traces.known),
         "level": as_json(session.weather.level),
@@ -27,6 +28,7 @@ def keep_snapshot(session: Session, connection: Connection) -> None:
         "knowledge": knowledge_mark(),
         "program": program_version(),
         "entries": len(session.entries),
+        **more,
     }
     put_snapshot(connection, session.garden.id, session.today, session.clock.now, data)
 

@@ -70,7 +70,12 @@ def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = Fal
 
 def command(*words: str, indent: int = 2) -> None:
     """Print a command on a line of its own, never wrapped: it can be copied."""
-    line(" " * indent + " ".join((program(), *words)))
+    line(command_text(*words, indent=indent))
+
+
+def command_text(*words: str, indent: int = 2) -> str:
+    """Return a command as it can be copied."""
+    return " " * indent + " ".join((program(), *words))
 
 
 def heading(text: str) -> None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from platformdirs import user_data_path
 
@@ -71,6 +72,11 @@ class Session:
     def today(self) -> date:
         """The garden's local day."""
         return self.clock.today
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The garden's zone."""
+        return ZoneInfo(self.garden.zone)
 
     @cached_property
     def knowledge(self) -> Knowledge:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -16,17 +15,18 @@ from calendar_core.app.plan.load import spacings
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.shell.quiet import quiet_library
 from calendar_core.app.shell.session import Session
+from calendar_core.app.work.told import told_days_of
 from calendar_core.garden.hours import free_minutes, weekly
 from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.feeding.given import cases
 from calendar_core.planning.feeding.strength import outlook
-from calendar_core.planning.items import Item
 from calendar_core.planning.planner import air_over
 from calendar_core.planning.review.walks import Walk
 from calendar_core.planning.rota.days_apart import fed_in_time, kept_apart
 from calendar_core.planning.rota.problem import LeftOut, Rota
 from calendar_core.planning.rota.solver import level
 from calendar_core.planning.rota.tasks import Task, tasks_of
+from calendar_core.planning.rota.work_days import RotaLine, lines, rank
 
 
 @dataclass(frozen=True)
@@ -37,23 +37,6 @@ class Levelled:
     free: NDArray[np.int64]
     tasks: dict[str, Task]
     walks: tuple[Walk, ...] = ()
-
-
-@dataclass(frozen=True)
-class RotaLine:
-    """Tasks of one event that are told together."""
-
-    tasks: Sequence[Task]
-
-    @property
-    def minutes(self) -> int:
-        """Their time together."""
-        return sum(task.job.minutes for task in self.tasks)
-
-    @property
-    def items(self) -> tuple[Item, ...]:
-        """The items of its trees."""
-        return tuple(item for task in self.tasks for item in task.items)
 
 
 def levelled(session: Session, weeks: int) -> Levelled:
@@ -67,7 +50,9 @@ def levelled(session: Session, weeks: int) -> Levelled:
         place = (walk.on - session.today).days
         left[place] = max(0, left[place] - walk.minutes)
     groups = due_groups(session)
-    tasks = tasks_of(groups, session.grove.states, session.knowledge.operations, session.today, left)
+    tasks = tasks_of(
+        groups, session.grove.states, session.knowledge.operations, session.today, left, told_days_of(session)
+    )
     tasks = fed_in_time(tasks, _pauses(session, tasks, weeks), session.knowledge.operations)
     apart = kept_apart(
         tasks,
@@ -98,26 +83,10 @@ def _pauses(session: Session, tasks: Sequence[Task], weeks: int) -> dict[UUID, l
     }
 
 
-def lines(tasks: Sequence[Task]) -> list[RotaLine]:
-    """Return tasks with those of one round of an event together whose trees follow each other."""
-    together: dict[object, list[Task]] = {}
-    met = Counter[object]()
-    for task in tasks:
-        event = task.group.uid, task.round
-        together.setdefault((event, task.sitting - met[event]), []).append(task)
-        met[event] += 1
-    return [RotaLine(some) for some in together.values()]
-
-
 def on_day(found: Levelled, day: date) -> list[RotaLine]:
     """Return the work of a day, what is worth most first."""
     tasks = [task for task in found.tasks.values() if found.rota.days.get(task.job.id) == day]
-    return sorted(lines(tasks), key=lambda line: _rank(line.tasks[0]))
-
-
-def _rank(task: Task) -> tuple[bool, date, str]:
-    """Return what the work of a day is listed by: what saves a tree first, then what ends first."""
-    return not task.protects, (task.protects and task.since) or task.job.last, task.job.id
+    return sorted(lines(tasks), key=lambda line: min(map(rank, line.tasks)))
 
 
 def why_left(left: LeftOut) -> str:

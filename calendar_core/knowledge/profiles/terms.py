@@ -13,9 +13,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """What an operation is called."""
+    """What an operation is called, and the verb that answers it."""
 
     label: str
+    done: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ class Job:
     """Work of so many minutes for one day, from ``first`` to the last safe day ``last``.
 
     ``value`` is lost if it is left out; ``again`` is the day from which it can then be done, if that is known.
+    ``told`` is the day it was told for, which it keeps where it can; any other is from ``anew`` on.
     """
 
     id: str
@@ -33,6 +34,8 @@ class Job:
     last: date
     value: int
     again: date | None = None
+    told: date | None = None
+    anew: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +76,12 @@ class Problem:
         self.minutes = [job.minutes for job in self.jobs]
         self.spans = [self._span(job) for job in self.jobs]
         self.days = [
-            [day for day in span if free[day] >= job.minutes]
+            [day for day in span if free[day] >= job.minutes and self._may(job, day)]
             for job, span in zip(self.jobs, self.spans, strict=True)
+        ]
+        self.told = [
+            (job.told - start).days if job.told and (job.told - start).days in days else LEFT
+            for job, days in zip(self.jobs, self.days, strict=True)
         ]
         self.worth = [job.value * (ENDS if self._ends(job) else WAITS) for job in self.jobs]
         place = {job.id: i for i, job in enumerate(self.jobs)}
@@ -98,6 +105,11 @@ class Problem:
     def _span(self, job: Job) -> range:
         first, last = ((day - self.start).days for day in (job.first, job.last))
         return range(max(first, 0), min(last + 1, len(self.free)))
+
+    def _may(self, job: Job, day: int) -> bool:
+        """Tell whether a job may be done on a day, as far as other days were told."""
+        on = self.start + timedelta(days=day)
+        return job.anew is None or on >= job.anew or on == job.told
 
     def _ends(self, job: Job) -> bool:
         return (job.last - self.start).days < len(self.free)

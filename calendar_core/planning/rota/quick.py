@@ -24,7 +24,8 @@ SPREAD = 1.5  # of ln worth in those orders: near to chance, which found more th
 def quick(jobs: Sequence[Job], start: date, free: Ints, apart: Apart = NONE_APART, seed: int = 1) -> Rota:
     """Return a good rota fast: filled in several orders, each repaired day by day, and the best moved forward."""
     problem = Problem(jobs, start, free, apart)
-    attempts = [_repaired(problem, _filled(problem, order)) for order in _orders(problem, seed)]
+    told = _as_told(problem)
+    attempts = [_repaired(problem, _filled(problem, order, told)) for order in _orders(problem, seed)]
     places = _earlier(problem, max(attempts, key=problem.value))
     all_in = all(day != LEFT for day, days in zip(places, problem.days, strict=True) if days)
     return problem.rota(places, proven=all_in)
@@ -42,11 +43,25 @@ def _orders(problem: Problem, seed: int) -> list[list[int]]:
     return orders
 
 
-def _filled(problem: Problem, order: Sequence[int], places: Places | None = None) -> Places:
+def _as_told(problem: Problem) -> Places:
+    """Return each job on the day it was told for, as far as there is room, what is worth most a minute first."""
+    out = [LEFT] * len(problem.jobs)
+    room = problem.room(out)
+    for job in sorted(range(len(out)), key=lambda job: (-problem.density(job), job)):
+        day = problem.told[job]
+        if day != LEFT and room[day] >= problem.minutes[job] and not problem.barring(job, day, out):
+            out[job] = day
+            room[day] -= problem.minutes[job]
+    return out
+
+
+def _filled(problem: Problem, order: Sequence[int], places: Places) -> Places:
     """Return places with each job of the order that has none on the day where it leaves the least room."""
-    out = [LEFT] * len(problem.jobs) if places is None else list(places)
+    out = list(places)
     room = problem.room(out)
     for job in order:
+        if out[job] != LEFT:
+            continue
         fitting = [
             day
             for day in problem.days[job]
@@ -113,10 +128,13 @@ def _best_load(problem: Problem, jobs: Sequence[int], room: int) -> list[int]:
 
 
 def _earlier(problem: Problem, places: Places) -> Places:
-    """Return places with each job, what is worth most a minute first, on the earliest day that has room for it."""
+    """Return places with each job, what is worth most a minute first, on the earliest day that has room for it.
+
+    What stands on the day it was told for stays there.
+    """
     out, room = list(places), problem.room(places)
     for job in sorted(range(len(out)), key=lambda job: (-problem.density(job), job)):
-        if out[job] != LEFT:
+        if out[job] != LEFT and out[job] != problem.told[job]:
             minutes = problem.minutes[job]
             room[out[job]] += minutes
             out[job] = next(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -36,12 +37,17 @@ def level(jobs: Sequence[Job], start: date, free: Ints, apart: Apart = NONE_APAR
     if fast.proven or Problem(jobs, start, free, apart).cells > CELLS:
         return fast
     best = exact(jobs, start, free, apart)
+    if best.kept == fast.kept and any(job.told for job in jobs):
+        return replace(
+            fast, proven=best.proven
+        )  # of two that keep as much, that which moves less of what was told
     return best if best.kept >= fast.kept else fast
 
 
 def exact(jobs: Sequence[Job], start: date, free: Ints, apart: Apart = NONE_APART) -> Rota:
     """Return the rota that keeps the most worth and, of those, the one that does what is worth most the earliest.
 
+    What was told for a day stays there before other work is done earlier.
     Two mixed-integer programs, solved one after the other by HiGHS.
     """
     problem = Problem(jobs, start, free, apart)
@@ -66,7 +72,8 @@ def _solved(problem: Problem, job: Ints, day: Ints) -> tuple[list[bool], bool]:
     worth = np.array(problem.worth)[job] / max(sum(problem.worth), 1)
     best, proven = _milp(-worth, limits, 0.0)
     kept = (worth[None, :], float(worth @ best) - 0.5 / max(sum(problem.worth), 1), np.inf)
-    early, _ = _milp(-worth * (n_days - day), [*limits, kept], EARLY_GAP)
+    stays = np.array(problem.told)[job] == day
+    early, _ = _milp(-worth * (n_days - day + n_days * stays), [*limits, kept], EARLY_GAP)
     return ((early if early.any() else best) > 0.5).tolist(), proven
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.planning.items import DECIDED
 from calendar_core.planning.rota.problem import Job
+from calendar_core.planning.rota.told_days import NOTHING_TOLD
 from calendar_core.planning.waits import late_since
 
 if TYPE_CHECKING:
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from calendar_core.knowledge.forms.operations import Operation
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item
+    from calendar_core.planning.rota.told_days import ToldDays
 
 SIZE = {"small": 0.7, "medium": 1.0, "large": 1.6}
 """Minutes for a tree of a size class in those for a medium one (estimate: the time goes with the twigs and the pot,
@@ -62,6 +64,11 @@ class Task:
         """Tell whether a tree is in danger until it is done."""
         return any(item.protects for item in self.items)
 
+    @property
+    def safe(self) -> date:
+        """Its last safe day, however often it comes again until then."""
+        return self.group.end
+
 
 def tasks_of(
     groups: Sequence[EventGroup],
@@ -69,17 +76,22 @@ def tasks_of(
     operations: Mapping[str, Operation],
     today: date,
     free: NDArray[np.int64],
+    told: ToldDays = NOTHING_TOLD,
 ) -> tuple[Task, ...]:
-    """Return the tasks that could be done on the days from ``today`` on with ``free`` minutes (n_days,)."""
+    """Return the tasks that could be done on the days from ``today`` on with ``free`` minutes (n_days,).
+
+    Trees that were told for one day are done in one sitting, on that day if it still serves.
+    """
     end = today + timedelta(days=len(free) - 1)
     out = []
     for group in groups:
         operation = operations[group.items[0].operation]
         if group.items[0].once:
             operation = operation.model_copy(update={"again_weeks": None})
-        for number, (first, last) in enumerate(_rounds(group, operation, today, end)):
+        for number, (first, last) in enumerate(_rounds(group, operation, today, end, told)):
             days = free[(first - today).days : (last - today).days + 1].tolist()
-            for part, items in enumerate(_sittings(group.items, states, operation, days)):
+            sittings = _told_sittings(group.items, states, operation, days, first, told)
+            for part, (items, on) in enumerate(sittings):
                 job = Job(
                     f"{group.uid} {group.start} {number} {part}",  # an event may be two lines of a day
                     ceil(sum(_minutes(item, states, operation) for item in items)),
@@ -87,6 +99,8 @@ def tasks_of(
                     last,
                     _value(items, operation),
                     _again(group, operation, first, last),
+                    on,
+                    told.anew(items, first, group.end),
                 )
                 out.append(Task(job, group, tuple(items), number, part, late_since(items), group.end < today))
     return tuple(_at_once(out, today, free))
@@ -112,14 +126,16 @@ def _at_once(tasks: Sequence[Task], today: date, free: NDArray[np.int64]) -> lis
         if day is not None:
             room[day] -= job.minutes
             at = today + timedelta(days=day)
-            out[place] = replace(out[place], job=replace(job, first=at, last=at))
+            out[place] = replace(out[place], job=replace(job, first=at, last=at, told=None, anew=None))
     return out
 
 
-def _rounds(group: EventGroup, operation: Operation, today: date, end: date) -> Iterator[tuple[date, date]]:
+def _rounds(
+    group: EventGroup, operation: Operation, today: date, end: date, told: ToldDays
+) -> Iterator[tuple[date, date]]:
     """Yield first and last day of each time the work is to be done, as far as it begins by ``end``.
 
-    Work that comes again has the first half of its weeks, or one week, lest two times fall on neighbouring days; of it
+    The time after one that was told for a day is counted from that day. Work that comes again has the first half of its weeks, or one week, lest two times fall on neighbouring days; of it
     no later time lies after the likely close: its season is over then, more likely than not.
     """
     # The calendar's event begins with the first of its trees; on one day all can be done from the last one's opening.
@@ -132,8 +148,10 @@ def _rounds(group: EventGroup, operation: Operation, today: date, end: date) -> 
     step = timedelta(weeks=operation.again_weeks)
     turn = max(step / 2, WEEK) - timedelta(days=1)
     while first <= min(last, end):
-        yield first, min(first + turn, last)
-        first += step
+        within = min(first + step - timedelta(days=1), last)
+        on = min(filter(None, (told.day_of(item, first, within) for item in group.items)), default=None)
+        yield first, min(max(first + turn, on or first), last)
+        first = (on or first) + step
 
 
 def _last_day(group: EventGroup, today: date) -> date:
@@ -141,6 +159,33 @@ def _last_day(group: EventGroup, today: date) -> date:
     if group.end >= today:
         return group.end
     return max(today, min(item.closes.late for item in group.items))
+
+
+def _told_sittings(
+    items: Sequence[Item],
+    states: Mapping[UUID, TreeState],
+    operation: Operation,
+    days: Sequence[int],
+    first: date,
+    told: ToldDays,
+) -> Iterator[tuple[list[Item], date | None]]:
+    """Yield the trees in portions, with the day for which those of one were told; ``days`` are the minutes from ``first`` on."""
+    last = first + timedelta(days=len(days) - 1)
+    by_day: dict[date, list[Item]] = {}
+    for item in items:
+        if (on := told.day_of(item, first, last)) is not None:
+            by_day.setdefault(on, []).append(item)
+    fits = {
+        on: some
+        for on, some in by_day.items()
+        if ceil(sum(_minutes(item, states, operation) for item in some)) <= days[(on - first).days]
+    }
+    for on in sorted(fits):
+        yield fits[on], on
+    told_already = {item.id for some in fits.values() for item in some}
+    rest = [item for item in items if item.id not in told_already]
+    if rest:
+        yield from ((portion, None) for portion in _sittings(rest, states, operation, days))
 
 
 def _sittings(

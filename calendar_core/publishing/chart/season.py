@@ -75,7 +75,7 @@ def season_png(chart: SeasonChart, form: Form = "phone", dpi: int = 144) -> byte
     small = BytesIO()
     with Image.open(BytesIO(page)) as picture:
         shades = picture.convert("RGB").quantize(palette=_palette(), dither=Image.Dither.NONE)
-    shades.save(small, "PNG", optimize=True)
+    shades.save(small, "PNG", compress_level=8)  # 9 is half as fast, for a twentieth less
     return small.getvalue()
 
 

@@ -235,7 +235,30 @@ published_event = Table(
     Column("lent", String, nullable=False, server_default=""),
     Column("moves", Integer, nullable=False, server_default="0"),
     Column("gone", Boolean, nullable=False, server_default=false()),
+    Column("calendar", String, nullable=False, server_default="windows"),
+    Column("begins", LocalTime),
+    Column("minutes", Integer, nullable=False, server_default="0"),
     Index(None, "garden_id"),
+)
+
+told_work = Table(
+    "told_work",
+    metadata,
+    garden_id(primary_key=True),
+    Column("item_id", Uuid, primary_key=True),
+    Column("day", Date, primary_key=True),
+    Column("safe", Date, nullable=False),
+    Column("told_at", UtcDateTime, nullable=False),
+    Column("fits", Boolean, nullable=False),
+)
+
+calendar_file = Table(
+    "calendar_file",
+    metadata,
+    garden_id(primary_key=True),
+    Column("path", String, primary_key=True),
+    Column("kind", String, nullable=False),
+    Column("tree_id", Uuid),  # no foreign key: the file outlives the tree
 )
 
 plan_snapshot = Table(

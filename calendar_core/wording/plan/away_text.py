@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.places.operations import WHERE_TO
 from calendar_core.wording.sentences import tree_list, tree_names
 from calendar_core.wording.tree_sets import MOST_NAMES
@@ -50,6 +51,14 @@ SHEET: dict[str, str] = {
     "waits": "Cut, wire, repot, fertilize or spray: all that waits. In frost or great heat move the trees as the warning says, two people to a heavy pot.",
 }
 """The helper's sheet; a helper does not keep the garden's list of places."""
+
+HELPER_GROUP = "helper day"
+HELPER: dict[str, str] = {
+    "water": "Water the trees",
+    "look": "Water the trees; look: {what}",
+    "trees": "{title}: {trees}.",
+}
+"""A helper's day in the calendar."""
 
 NEVER_DRY, MAY_DRY = "Must never dry", "May dry a little between"
 """How trees want water."""
@@ -123,3 +132,31 @@ def look_line(speaker: Speaker, items: Sequence[Item], labels: Mapping[UUID, str
     ]
     how = speaker.style.text(item.how.partition(" If it is bad:")[0])
     return f"{speaker.name(item)}: {tree_list(tree_names(items, labels))}. {' '.join([*where, how])}"
+
+
+def helper_event(
+    speaker: Speaker,
+    uid: UUID,
+    day: date,
+    thirst: Mapping[str, Sequence[str]],
+    looks: Sequence[Sequence[Item]],
+    labels: Mapping[UUID, str],
+) -> ComputedEvent:
+    """Return a day of a helper: watering, and the looks that come due on it."""
+    style = speaker.style
+    what = tree_list(list(dict.fromkeys(speaker.name(items[0]) for items in looks)), most=2)
+    wants = [
+        style.say(HELPER["trees"], title=style.say(title), trees=tree_list(trees, most=MOST_NAMES))
+        for title, trees in thirst.items()
+        if trees
+    ]
+    parts = [
+        " ".join([style.say(SHEET["watering"]), *wants]),
+        "\n".join(f"- {look_line(speaker, items, labels)}" for items in looks),
+        f"{style.say(SHEET['not'])}: {style.say(SHEET['waits'])}",
+    ]
+    return ComputedEvent(
+        uid, HELPER_GROUP, day.year, tuple(sorted({item.tree_id for items in looks for item in items})), day, day,
+        style.say(HELPER["look"], what=what) if looks else style.say(HELPER["water"]),
+        "\n\n".join(part for part in parts if part), "", (), "CONFIRMED", "helper",
+    )  # fmt: skip

@@ -54,7 +54,7 @@ def event_of(
         end=group.end,
         summary=f"{name}: {trees}",
         description=_description(
-            group, names, labels, knowledge, speaker, basis, _before(cards or {}, labels, speaker)
+            group, names, labels, knowledge, speaker, basis, before_cut(cards or {}, labels, speaker)
         ),
         reminder=_reminder(group.items[0], name, style),
         categories=tuple(
@@ -64,7 +64,7 @@ def event_of(
     )
 
 
-def _before(cards: Mapping[UUID, Card], labels: Mapping[UUID, str], speaker: Speaker) -> list[str]:
+def before_cut(cards: Mapping[UUID, Card], labels: Mapping[UUID, str], speaker: Speaker) -> list[str]:
     """Return a paragraph for each tree of which something is to be looked at before the cut."""
     out = []
     for tree, label in labels.items():

@@ -11,7 +11,7 @@ from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from datetime import date
+    from datetime import date, time
     from uuid import UUID
 
     from calendar_core.planning.items import Item
@@ -54,12 +54,13 @@ HOURS: dict[str, str] = {
     "away": "Away: {first} to {last}.",
     "away_written": "Away: {first} to {last}. Entry {entry}.",
     "days": "{first} to {last}",
+    "from": "{time} from {at}",
 }
 """Free time, and days away."""
 
 
-def week_words(style: Style, week: Sequence[int]) -> str:
-    """Return the free time [min] of Monday to Sunday in words, days that are alike together.
+def week_words(style: Style, week: Sequence[int], begins: Sequence[time | None] = (None,) * 7) -> str:
+    """Return the free time [min] of Monday to Sunday in words, days that are alike together, with when it begins.
 
     >>> from calendar_core.wording.style import Style
     >>> week_words(Style(), [20, 20, 20, 20, 20, 180, 120])
@@ -67,16 +68,27 @@ def week_words(style: Style, week: Sequence[int]) -> str:
     """
     names = get_day_names("wide", locale=style.locale)
     told = []
-    for minutes, run in groupby(range(7), key=lambda day: week[day]):
+    for (minutes, at), run in groupby(range(7), key=lambda day: (week[day], begins[day])):
         first, *more = run
         days = style.say(HOURS["days"], first=names[first], last=names[more[-1]]) if more else names[first]
-        told.append(f"{days} {style.minutes(minutes)}")
+        time = style.minutes(minutes)
+        if at is not None:
+            time = style.say(HOURS["from"], time=time, at=f"{at.hour}:{at:%M}")
+        told.append(f"{days} {time}")
     return ", ".join(told)
 
 
-def free_line(style: Style, week: Sequence[int], program: str, such_as: str, *, usual: bool) -> str:
+def free_line(
+    style: Style,
+    week: Sequence[int],
+    program: str,
+    such_as: str,
+    *,
+    usual: bool,
+    begins: Sequence[time | None] = (None,) * 7,
+) -> str:
     """Return the free time of a week; of a guess also how one's own is written down."""
-    told = week_words(style, week)
+    told = week_words(style, week, begins)
     if usual:
         return style.say(HOURS["guess"], week=told, program=program, such_as=such_as)
     return style.say(HOURS["free"], week=told)

@@ -33,6 +33,34 @@ def season_sentences(season: SeasonLine, style: Style, today: date) -> list[str]
     return out
 
 
+def short_season(season: SeasonLine, style: Style) -> list[str]:
+    """Return the same in a few words: the sun, and where the year stands if that is known."""
+    minutes = round(season.sun.length_h * 60)
+    if season.sun.rise is None or season.sun.set is None or not 0 < season.sun.length_h < 24:
+        out = [_sun(season, style)]
+    else:
+        out = [
+            style.translate("Sun {rise} to {set}, {h} h {m} min.").format(
+                rise=style.clock(season.sun.rise),
+                set=style.clock(season.sun.set),
+                h=minutes // 60,
+                m=minutes % 60,
+            )
+        ]
+    days, more = season.ahead_days, season.more_heat
+    if days is None and more is not None and abs(more) >= LITTLE_HEAT:
+        which = style.translate("more") if more > 0 else style.translate("less")
+        told = style.translate("{heat} {which} than in a usual year.")
+        out.append(told.format(heat=style.heat(abs(more)), which=which))
+    elif days is not None and abs(days) >= 2:
+        which = style.translate("ahead of") if days > 0 else style.translate("behind")
+        told = style.translate("{n} days {which} a usual year.").format(n=style.count(abs(days)), which=which)
+        out.append(f"{told[:1].upper()}{told[1:]}")
+    elif more is not None:
+        out.append(style.translate("The year stands where a usual one does."))
+    return out
+
+
 def _chill(chill: Chill, style: Style, today: date) -> str:
     text = style.translate(
         "Chill since {day}: {portions} portions (Dynamic model), {hours} hours from {low} to {high}, {utah} Utah units."

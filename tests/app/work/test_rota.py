@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from tests.app.conftest import Program
 
 SUCH_AS = "'Sat 3h, Sun 2h, Mon-Fri 20min'"
-TIME = "right would be such as 3h, 1h 30min or 20min"
+TIME = "right would be such as 3h, 1h 30min, 20min or 9:00-12:00"
 
 
 def data(garden: Program, *words: str) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from calendar_core.app.calendar.publishing import publish, write_calendar
+from calendar_core.app.calendar.publishing import publish
 from calendar_core.app.garden.founding import found
 from calendar_core.app.garden.garden_file import read_garden_file
 from calendar_core.app.plan.season_chart import draw_season
@@ -22,6 +22,7 @@ from calendar_core.app.shell.session import Session, knowledge, open_database, o
 from calendar_core.app.weather.measured import read_measured
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.publishing.sheets.page import page
+from calendar_core.storage.calendar_files import CalendarFile
 from calendar_core.storage.services import StoredForecast, StoredHours, put_forecast, put_forecast_hours
 from calendar_core.weather.hours_from_days import hours_from_days
 from calendar_core.wording.garden.first_day_text import DEMO
@@ -50,15 +51,15 @@ def run(out: Path, today: date | None) -> None:
     header(session)
     stages_view(session, session.trees)
     plan_view(session, 6, everything=False)
-    publication = publish(session)
-    write_calendar(session, publication.events, out / "bench.ics", publication.moves)
+    calendar = CalendarFile(str((out / "bench.ics").resolve()), "work")
+    publication = publish(session, calendar, to=out / "bench.ics")
     _draw(session, out)
     walks = review_plan(session, REVIEW_WEEKS).round.walks
     if walks:
         write_whole(out / "review.html", page(review_sheet(session, walks, "a4")).encode())
     say()
     words = session.style.say
-    say(words(DEMO["written"], folder=out, events=len(publication.events)))
+    say(words(DEMO["written"], folder=out, events=len(publication.work.told.events)))
     if walks:
         say(words(DEMO["sheet"], n=len(walks)))
     say(words(DEMO["further"]))

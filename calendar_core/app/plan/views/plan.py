@@ -8,6 +8,7 @@ from uuid import UUID
 
 from calendar_core.app.plan.card import cards_of
 from calendar_core.app.plan.line_names import due_groups, groups_of, name_of
+from calendar_core.app.plan.sights import nearest_sight
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.shell.output import columns, command, heading, program, say
 from calendar_core.app.shell.session import Session
@@ -35,12 +36,10 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
-    from calendar_core.knowledge.forms.species.profile import Profile
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item, StageDate
 
 FIRST_ITEMS = 5
-BUD_BREAK_BBCH = 7
 WALK_AHEAD = timedelta(
     weeks=3
 )  # from when the next walk of a review is told: a weekend or two to keep free (estimate)
@@ -176,29 +175,16 @@ def _cautions(session: Session, items: Sequence[Item]) -> None:
 
 def _question(session: Session) -> None:
     """Ask about the sight that is nearest in time and not written down: an answer narrows the dates."""
-    open_sights = [
-        (abs((stage.range.likely - session.today).days), tree, stage)
-        for tree in session.trees
-        for stage in session.plan.stages[tree.id]
-        if stage.range and not stage.seen and _teaches(session.knowledge.profiles[tree.species], stage)
-    ]
-    if not open_sights:
+    sight = nearest_sight(session)
+    if sight is None:
         return
-    _, tree, stage = min(open_sights, key=lambda sight: sight[0])
-    assert stage.range is not None  # noqa: S101 - filtered above
-    words, days = stage_words(stage.stage), stage.range
     say()
-    near = days.early - timedelta(days=14) <= session.today <= days.late
-    closed = stage.bbch == BUD_BREAK_BBCH and near
-    say(question(session.speaker, stage.stage, days.likely, tree.label, buds_closed=closed))
+    tree, stage, closed = sight
+    assert stage.range is not None  # noqa: S101 - only such are sights
+    say(question(session.speaker, stage.stage, stage.range.likely, tree.label, buds_closed=closed))
     if closed:
         command("seen", f"'{tree.label}'", "closed")
-    command("seen", f"'{tree.label}'", f"'{words}'", "DAY")
-
-
-def _teaches(profile: Profile, stage: StageDate) -> bool:
-    """Tell whether the sight of a stage teaches a tree's own heat need, and is plain to see."""
-    return stage.bbch == BUD_BREAK_BBCH or profile.stages[stage.stage].need is not None
+    command("seen", f"'{tree.label}'", f"'{stage_words(stage.stage)}'", "DAY")
 
 
 def stages_view(session: Session, trees: Sequence[Tree]) -> None:

@@ -14,9 +14,9 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
 from calendar_core.app.shell.output import heading, print_json, program, say
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.app.work.free_time import SUCH_AS, week_of
+from calendar_core.app.work.free_time import SUCH_AS, begins_of, week_of
 from calendar_core.app.work.rota import Left, Levelled, left_lines, levelled, on_day, rota_data
-from calendar_core.garden.hours import USUAL_WEEK, absences, weekly
+from calendar_core.garden.hours import USUAL_WEEK, absences, begins, weekly
 from calendar_core.planning.rota.tasks import Task
 from calendar_core.wording.plan.rota_text import (
     HOURS,
@@ -115,7 +115,8 @@ def hours(
     week: Annotated[
         str | None,
         typer.Argument(
-            metavar="[HOURS]", help=f"Your free time in a week, such as {SUCH_AS}; other days have none."
+            metavar="[HOURS]",
+            help=f"Your free time in a week, such as {SUCH_AS}; other days have none.",
         ),
     ] = None,
     db: Db = None,
@@ -126,15 +127,17 @@ def hours(
     """Write down the free time you have for the trees, or show it."""
     session = open_session(db, garden, day_or_none(today))
     if week is not None:
-        minutes = week_of(week)
-        written = entry(session, [], "hours", {"weekly": minutes}, session.today)
+        minutes, at = week_of(week), begins_of(week)
+        of_day = {"begins": [each and each.isoformat("minutes") for each in at]} if any(at) else {}
+        written = entry(session, [], "hours", {"weekly": minutes, **of_day}, session.today)
         write(session, written)
-        free, style = week_words(session.style, minutes), session.style
+        free, style = week_words(session.style, minutes, at), session.style
         say(style.say(HOURS["written"], week=free, entry=written.id.hex[:8]))
     elif as_data:
         known = weekly(session.entries, session.today)
         gone = [{"from": first, "until": last} for first, last in absences(session.entries, session.today)]
-        print_json({"weekly": known or USUAL_WEEK, "usual": known is None, "away": gone})
+        times = begins(session.entries, session.today)
+        print_json({"weekly": known or USUAL_WEEK, "begins": times, "usual": known is None, "away": gone})
     else:
         hours_view(session)
 
@@ -143,7 +146,8 @@ def hours_view(session: Session) -> None:
     """Print the free time of a week, and the days away that are not over."""
     week = weekly(session.entries, session.today)
     such_as = SUCH_AS.replace("'", '"')
-    say(free_line(session.style, week or USUAL_WEEK, program(), such_as, usual=not week))
+    at = begins(session.entries, session.today)
+    say(free_line(session.style, week or USUAL_WEEK, program(), such_as, usual=not week, begins=at))
     for first, last in absences(session.entries, session.today):
         if last >= session.today:
             say(away_line(session.speaker, first, last))

@@ -1,0 +1,131 @@
+"""The calendar of work: what is done on which day, and what opens or ends beyond the days that have their work."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from calendar_core.app.calendar.lasting import LastingUids
+from calendar_core.app.calendar.windows import Told, as_told
+from calendar_core.app.plan.card import cards_of
+from calendar_core.app.plan.line_names import due_groups
+from calendar_core.app.work.days import days_of_work, moved_by_the_hour, told_until
+from calendar_core.garden.hours import begins
+from calendar_core.planning.events import ToldWork
+from calendar_core.planning.items import item_id
+from calendar_core.planning.rota.openings import openings
+from calendar_core.publishing.revise import DAMPING, Change, revise
+from calendar_core.storage import published
+from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP, DaySpeaker
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import date, time
+
+    from sqlalchemy import Connection
+
+    from calendar_core.app.shell.session import Session
+    from calendar_core.planning.events import ComputedEvent, PublishedEvent, TimedEvent
+    from calendar_core.planning.rota.work_days import WorkDay
+
+TOLD_WEEKS, ROTA_WEEKS = (
+    3,
+    4,
+)  # work is told for three weeks, put on days of four: the last day told is not the last
+SOONER = timedelta(days=DAMPING.band_d)  # by so much sooner a last safe day is told anew
+
+
+@dataclass(frozen=True)
+class WorkTold:
+    """The calendar of work as it is told now, with the work of its days; ``until`` is the last day that has its work."""
+
+    told: Told
+    days: tuple[WorkDay, ...]
+    work: tuple[ToldWork, ...]
+    until: date
+
+
+def work_told(session: Session, connection: Connection, moves: Sequence[TimedEvent]) -> WorkTold:
+    """Return the work of the coming days and what opens beyond; ``moves`` have their hour, and no other event."""
+    told = published.load(connection, session.garden.id, "work")
+    before = published.load_work(connection, session.garden.id, session.today)
+    days = days_of_work(session, moves)
+    now = _told_now(session, days)
+    computed = [*_days(session, days), *_openings(session, days, moves, told)]
+    shown = {event.uid for event in computed}
+    left = [event for event in told if event.uid not in shown and event.end >= session.today]
+    changed = {
+        item_id(session.garden.id, WORK_GROUP, day.isoformat(), day.year) for day in changed_days(before, now)
+    }
+    timed = {event.uid: (event.begins, event.minutes) for event in computed}
+    edited = frozenset(
+        event.uid
+        for event in told
+        if event.uid in changed or timed.get(event.uid, ()) != (event.begins, event.minutes)
+    )
+    steady = {e.uid: as_told(e) for e in told if e.group == WORK_GROUP and e.uid not in edited}
+    revision = revise(
+        [event for event in told if event not in left],
+        [steady.get(event.uid, event) for event in computed],
+        now=session.clock.now,
+        today=session.today,
+        edited=edited,
+        gone=published.load_gone(connection, session.garden.id, "work"),
+        allow_many=True,
+    )
+    kept = {event.uid for event in revision.events}
+    changes = (*revision.changes, *(Change(event.uid, "removed") for event in left))
+    removed = tuple(event.uid for event in told if event.uid not in kept)
+    return WorkTold(Told(revision.events, removed, changes), days, now, told_until(session.today))
+
+
+def changed_days(before: Sequence[ToldWork], now: Sequence[ToldWork]) -> set[date]:
+    """Return the days of which other work is told, or work that closes sooner than it was told to."""
+    had, has = ({(work.day, work.item_id, work.fits): work.safe for work in some} for some in (before, now))
+    sooner = {key[0] for key in had.keys() & has.keys() if has[key] <= had[key] - SOONER}
+    return sooner | {key[0] for key in had.keys() ^ has.keys()}
+
+
+def _told_now(session: Session, days: Sequence[WorkDay]) -> tuple[ToldWork, ...]:
+    return tuple(
+        ToldWork(item.id, work.day, task.safe, session.clock.now, fits)
+        for work in days
+        for fits, lines in ((True, work.lines), (False, work.ends))
+        for line in lines
+        for task in line.tasks
+        for item in task.items
+    )
+
+
+def _days(session: Session, days: Sequence[WorkDay]) -> list[ComputedEvent]:
+    tells = DaySpeaker(session.speaker, session.labels, session.knowledge)
+    times: Sequence[time | None] = begins(session.entries, session.today)
+    return [
+        tells.event(
+            item_id(session.garden.id, WORK_GROUP, work.day.isoformat(), work.day.year),
+            work,
+            times[work.day.weekday()] if work.lines else None,
+            cards_of(session, work.items),
+        )
+        for work in days
+    ]
+
+
+def _openings(
+    session: Session,
+    days: Sequence[WorkDay],
+    moves: Sequence[TimedEvent],
+    told: Sequence[PublishedEvent],
+) -> list[ComputedEvent]:
+    due = [item for group in due_groups(session) for item in group.items]
+    has_day = {item.id for work in days for line in work.lines for item in line.items}
+    has_day |= moved_by_the_hour(due, moves)
+    tells = DaySpeaker(session.speaker, session.labels, session.knowledge)
+    uids, out = LastingUids(session, tuple(told), session.today), []
+    for opening in openings(due, session.knowledge.operations, has_day, session.today):
+        trees = {item.tree_id for item in opening.items}
+        group = f"{OPENING_GROUP}{opening.key}"
+        uid = uids.uid(group, opening.cycle, trees, opening.day)
+        out.append(tells.opening(uid, opening))
+    return out

@@ -1,0 +1,149 @@
+"""``today``: the first screen, also what ``leafclock`` prints without a command."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import typer
+
+from calendar_core.app.plan.line_names import name_of, name_of_move
+from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
+from calendar_core.app.shell.output import command_text, line, print_json, program
+from calendar_core.app.shell.session import Session, open_session
+from calendar_core.app.work.first_screen import FirstScreen, first_screen
+from calendar_core.wording.plan.first_screen_text import FirstSpeaker
+from calendar_core.wording.review.walk_text import WalkSpeaker
+from calendar_core.wording.sentences import stage_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from calendar_core.planning.rota.work_days import WorkDay
+
+LINES = 24  # of a terminal that shows everything at a glance
+MOST_WARNINGS, MOST_MOVES, MOST_LATE = 3, 3, 3
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module."""
+    app.command()(today)
+
+
+def today(db: Db = None, garden: GardenName = None, today: Today = None, as_data: Json = False) -> None:
+    """Tell what to do today and tomorrow, what is late and what else is open, on one screen."""
+    session = open_session(db, garden, day_or_none(today))
+    found = first_screen(session)
+    if as_data:
+        print_json(screen_data(found))
+        return
+    for text in screen_lines(session, found):
+        line(text)
+
+
+def screen_lines(session: Session, found: FirstScreen) -> list[str]:
+    """Return the lines of the first screen, at most as many as a terminal has."""
+    tells = FirstSpeaker(session.speaker, session.labels, program())
+    if not session.trees:
+        return [tells.title(session.garden.name), "", tells.say("begin")]
+    calm = found.judged and not found.warnings
+    head = [tells.title(session.garden.name), tells.season(found.season, calm=calm)]
+    head += list(_warnings(session, tells, found))
+    foot = [*_late(tells, found), *_rest(session, tells, found)]
+    room = LINES - len(head) - len(foot) - 2
+    return [*head, "", *_days(session, tells, found, room), "", *foot]
+
+
+def _warnings(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iterator[str]:
+    for warning in found.warnings[:MOST_WARNINGS]:
+        yield tells.warning(str(warning.data["subject"]))
+    more = len(found.warnings) - MOST_WARNINGS
+    moves = found.moves[:MOST_MOVES]
+    for move in moves:
+        yield tells.move(name_of_move(move), move.start.astimezone(session.zone), move.summary)
+    more = max(more, 0) + len(found.moves) - len(moves)
+    if more:
+        yield tells.more_warnings(more)
+
+
+def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) -> list[str]:
+    """Return the days with their work, as many lines as there is room for: of each day what is worth most first."""
+    ahead = [day for day in found.days if day.lines or day.ends]
+    walks = {walk.on: walk for walk in found.walks}
+    out: list[str] = []
+    if not ahead and not walks:
+        return [tells.say("nothing")]
+
+    if not any((day.day - found.today).days < 2 for day in ahead) and not any(
+        (on - found.today).days < 2 for on in walks
+    ):
+        out.append(tells.say("nothing_two"))
+    for on in sorted({day.day for day in ahead} | walks.keys()):
+        left = room - len(out)
+        if left < 2:
+            break
+        day = next((day for day in ahead if day.day == on), None)
+        used = (day.minutes if day else 0) + (walks[on].minutes if on in walks else 0)
+        out.append(tells.heading(on, round(used), found.free.get(on, 0)))
+        rows = [f"  {WalkSpeaker(session.speaker).line(walks[on])}"] if on in walks else []
+        rows += _jobs(tells, day) if day else []
+        shown = rows if len(rows) < left else rows[: left - 2]
+        out += shown
+        if len(shown) < len(rows):
+            out.append(tells.more_jobs(len(rows) - len(shown)))
+
+    return out
+
+
+def _jobs(tells: FirstSpeaker, day: WorkDay) -> list[str]:
+    ends = [tells.job(name_of(line.items), line, ends=True) for line in day.ends]
+    return ends + [tells.job(name_of(line.items), line) for line in day.lines]
+
+
+def _late(tells: FirstSpeaker, found: FirstScreen) -> list[str]:
+    if not found.late:
+        return [tells.say("late_none")]
+    shown = found.late[:MOST_LATE] if len(found.late) <= MOST_LATE else found.late[: MOST_LATE - 1]
+    out = [tells.late(name_of(line.group.items), line) for line in shown]
+    if len(shown) < len(found.late):
+        out.append(tells.more_late(len(found.late) - len(shown)))
+    return out
+
+
+def _rest(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iterator[str]:
+    """Yield one question, and what else there is."""
+    if found.sight is not None:
+        tree, stage, closed = found.sight
+        yield tells.question(stage, tree.label, closed=closed)
+        what = "closed" if closed else f"'{stage_words(stage.stage)}' DAY"
+        yield command_text("seen", f"'{tree.label}'", what)
+    if found.more:
+        yield tells.more(found.more)
+    lines: Sequence[object] = [line for day in found.days for line in (*day.lines, *day.ends)]
+    first = next((line for day in found.days for line in (*day.ends, *day.lines)), None)
+    if first is not None and lines:
+        item = first.items[0]
+        yield tells.answer(item.done or session.knowledge.operations[item.operation].done)
+
+
+def screen_data(found: FirstScreen) -> dict[str, object]:
+    """Return the first screen as data."""
+    return {
+        "today": found.today,
+        "warnings": [{"id": w.id, "subject": w.data["subject"]} for w in found.warnings],
+        "judged": found.judged,
+        "days": [
+            {
+                "day": day.day,
+                "free": found.free.get(day.day, 0),
+                "work": [_line(line.items, line.minutes) for line in day.lines],
+                "ends": [_line(line.items, line.minutes) for line in day.ends],
+            }
+            for day in found.days
+        ],
+        "late": [name_of(line.group.items) for line in found.late],
+        "more": [name_of(line.group.items) for line in found.more],
+    }
+
+
+def _line(items: Sequence[object], minutes: int) -> dict[str, object]:
+    return {"item": name_of(items), "tree_ids": [i.tree_id for i in items], "minutes": minutes}  # type: ignore[arg-type,attr-defined]

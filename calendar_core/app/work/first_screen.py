@@ -1,0 +1,84 @@
+"""The first screen: what to do today and tomorrow, what is late, what is worth knowing, on one page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from alerts.outbox.standing import last_judgement
+from calendar_core.app.plan.line_names import due_groups
+from calendar_core.app.plan.sights import nearest_sight
+from calendar_core.app.plan.walks import review_plan
+from calendar_core.app.warnings.stored_warnings import active_now, timed_events
+from calendar_core.app.work.days import ROTA_WEEKS, days_of_work
+from calendar_core.app.work.rota import levelled
+from calendar_core.planning.rota.urgency import Urgency, urgent
+from calendar_core.planning.seasons.season_line import SeasonLine, season_line
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from alerts.outbox.standing import StandingWarning
+    from calendar_core.app.shell.session import Session
+    from calendar_core.garden.model import Tree
+    from calendar_core.planning.events import TimedEvent
+    from calendar_core.planning.items import StageDate
+    from calendar_core.planning.review.walks import Walk
+    from calendar_core.planning.rota.work_days import WorkDay
+
+AHEAD_DAYS = 7  # a week of work is looked at, the next day that has some however far
+JUDGED_WITHIN = timedelta(hours=12)  # a judgement that is older says nothing of tonight (estimate)
+SIGHT_WITHIN = timedelta(days=10)  # a stage further off is not worth a question today (estimate)
+LATE = ("concern", "late")
+
+
+@dataclass(frozen=True)
+class FirstScreen:
+    """What a grower is told first; ``free`` are minutes by day, ``judged`` tells that warnings were judged lately.
+
+    ``late`` stands in no day to come, ``more`` is open and stands nowhere on the screen.
+    """
+
+    today: date
+    season: SeasonLine
+    warnings: Sequence[StandingWarning]
+    judged: bool
+    moves: Sequence[TimedEvent]
+    days: Sequence[WorkDay]
+    walks: Sequence[Walk]
+    free: Mapping[date, int]
+    late: Sequence[Urgency]
+    more: Sequence[Urgency]
+    sight: tuple[Tree, StageDate, bool] | None
+
+
+def first_screen(session: Session) -> FirstScreen:
+    """Return the first screen of a garden today."""
+    today, now = session.today, session.clock.now
+    moves = timed_events(session, now)
+    found = levelled(session, ROTA_WEEKS)
+    days = days_of_work(session, moves, found)
+    ahead = [day for day in days if day.day <= today + timedelta(days=AHEAD_DAYS)] or list(days[:1])
+    told = {item.id for day in ahead for item in day.items}
+    open_now = [
+        line
+        for line in urgent(due_groups(session), today, 0)
+        if not told.issuperset(item.id for item in line.group.items)
+    ]
+    stages = (stage for dated in session.plan.stages.values() for stage in dated)
+    with session.store.read() as connection:
+        judgement = last_judgement(connection, session.garden.id)
+    return FirstScreen(
+        today,
+        season_line(session.garden, session.weather.sky.traces, stages, today),
+        active_now(session, now),
+        judgement is not None and now - JUDGED_WITHIN <= judgement.judged_at <= now,
+        moves,
+        ahead,
+        [walk for walk in review_plan(session).pressing if walk.on <= today + timedelta(days=AHEAD_DAYS)],
+        {today + timedelta(days=place): int(minutes) for place, minutes in enumerate(found.free)},
+        [line for line in open_now if line.urgency in LATE],
+        [line for line in open_now if line.urgency not in LATE],
+        nearest_sight(session, SIGHT_WITHIN),
+    )

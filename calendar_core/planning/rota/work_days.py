@@ -1,0 +1,135 @@
+"""The work of days as it is told: what has time on a day, and what has none anywhere and is safe until that day."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping, Sequence
+    from datetime import date
+    from uuid import UUID
+
+    from calendar_core.planning.items import Item
+    from calendar_core.planning.rota.problem import Rota
+    from calendar_core.planning.rota.tasks import Task
+
+END_AHEAD = timedelta(
+    weeks=6
+)  # so far ahead the last safe day of what has no time is told (as far as the plan looks)
+
+
+@dataclass(frozen=True, slots=True)
+class RotaLine:
+    """Tasks of one event that are told together."""
+
+    tasks: Sequence[Task]
+
+    @property
+    def minutes(self) -> int:
+        """Their time together."""
+        return sum(task.job.minutes for task in self.tasks)
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """The items of its trees, each once."""
+        return tuple({item.id: item for task in self.tasks for item in task.items}.values())
+
+
+@dataclass(frozen=True, slots=True)
+class WorkDay:
+    """A day with its work, what closes first first; ``ends`` has no time on any day, and is safe until this one."""
+
+    day: date
+    lines: tuple[RotaLine, ...]
+    ends: tuple[RotaLine, ...] = ()
+
+    @property
+    def minutes(self) -> int:
+        """The time its work takes."""
+        return sum(line.minutes for line in self.lines)
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """The items of all its work."""
+        return tuple(item for line in (*self.lines, *self.ends) for item in line.items)
+
+    @property
+    def closes(self) -> bool:
+        """Tell whether the last safe day of some of its work falls within it."""
+        return bool(self.ends) or any(task.safe <= self.day for line in self.lines for task in line.tasks)
+
+
+def lines(tasks: Sequence[Task]) -> list[RotaLine]:
+    """Return tasks with those of one round of an event together whose trees follow each other."""
+    together: dict[object, list[Task]] = {}
+    met = Counter[object]()
+    for task in tasks:
+        event = task.group.uid, task.round
+        together.setdefault((event, task.sitting - met[event]), []).append(task)
+        met[event] += 1
+    return [RotaLine(some) for some in together.values()]
+
+
+def rank(task: Task) -> tuple[bool, date, date, str]:
+    """Return what the work of a day is listed by: what saves a tree first, then what is late or ends first."""
+    return not task.protects, task.since or task.safe, task.job.last, task.job.id
+
+
+def work_days(
+    rota: Rota,
+    tasks: Mapping[str, Task],
+    today: date,
+    until: date,
+    away: Collection[date] = (),
+    spared: Collection[UUID] = (),
+) -> tuple[WorkDay, ...]:
+    """Return the days up to ``until`` that have work, and days further on until which work without time is safe.
+
+    ``away`` are days on which nothing can be done: what would end on one ends on the last day before. ``spared`` are
+    items that are told elsewhere.
+    """
+    by_day: dict[date, list[Task]] = {}
+    for job, day in rota.days.items():
+        if day <= until and (told := _without(tasks[job], spared)):
+            by_day.setdefault(day, []).append(told)
+    ends: dict[date, list[Task]] = {}
+    for each in _without_time(rota, tasks):
+        if today <= each.safe <= today + END_AHEAD and (task := _without(each, spared)):
+            ends.setdefault(_last_day(task.safe, today, away), []).append(task)
+    return tuple(
+        WorkDay(day, _ordered(by_day.get(day, ())), _ordered(ends.get(day, ())))
+        for day in sorted(by_day.keys() | ends.keys())
+    )
+
+
+def _without(task: Task, spared: Collection[UUID]) -> Task | None:
+    """Return a task without some items, None where none are left."""
+    items = tuple(item for item in task.items if item.id not in spared)
+    return replace(task, items=items) if items else None
+
+
+def _ordered(tasks: Sequence[Task]) -> tuple[RotaLine, ...]:
+    return tuple(sorted(lines(tasks), key=lambda line: min(map(rank, line.tasks))))
+
+
+def _without_time(rota: Rota, tasks: Mapping[str, Task]) -> list[Task]:
+    """Return the work that no day has time for before it ends, each once however often it would come."""
+    timed = {item.id for job, day in rota.days.items() for item in tasks[job].items if day <= tasks[job].safe}
+    left: dict[tuple[UUID, ...], Task] = {}
+    for left_out in rota.left:
+        task = tasks[left_out.job.id]
+        items = tuple(item.id for item in task.items)
+        if not timed.issuperset(items):
+            left.setdefault(items, task)
+    return list(left.values())
+
+
+def _last_day(safe: date, today: date, away: Collection[date]) -> date:
+    """Return the last day up to a safe one that is not away; the safe one itself where all are."""
+    day = safe
+    while day in away and day > today:
+        day -= timedelta(days=1)
+    return safe if day in away else day

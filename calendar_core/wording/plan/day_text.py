@@ -1,0 +1,162 @@
+"""The work of a day as an event of the calendar, and what opens later: a title for a small screen, a line a job."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from calendar_core.planning.events import ComputedEvent
+from calendar_core.planning.rota.work_days import RotaLine
+from calendar_core.wording.plan.deciding_text import deciding
+from calendar_core.wording.plan.event_text import NEAR_DAYS, REMINDER_NOTE, before_cut
+from calendar_core.wording.plan.feeding_text import strengths
+from calendar_core.wording.plan.rota_text import until
+from calendar_core.wording.sentences import tree_list, tree_names
+from calendar_core.wording.tree_sets import MOST_NAMES, alike
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from datetime import time
+    from uuid import UUID
+
+    from calendar_core.knowledge.profiles.knowledge import Knowledge
+    from calendar_core.planning.aftercare.cut_card import Card
+    from calendar_core.planning.items import Item
+    from calendar_core.planning.rota.openings import Opening
+    from calendar_core.planning.rota.tasks import Task
+    from calendar_core.planning.rota.work_days import WorkDay
+    from calendar_core.wording.sentences import Speaker
+
+WORK_GROUP, OPENING_GROUP = "work day", "opening|"
+MOST_TITLED = 3  # trees that a title names
+
+DAYS: dict[str, str] = {
+    "job": "{work}: {trees}",
+    "ends": "{work}: {trees}, last safe day",
+    "more": "{told}; {n} more",
+    "timed": "{told}, {time}",
+    "line": "- {work}: {trees}, {time}; {until}",
+    "end": "- {work}: {trees}, {time}",
+    "deciding": "{line}; {fact}.",
+    "no_time": "No free time holds it, and this is its last safe day:",
+    "reminder": "Tomorrow: {title}",
+    "opening": "{work} opens: {trees}",
+    "look": "{work}: {trees}",
+    "window": "- {trees}: {window} {fact}.",
+    "caution": "Caution: {text}",
+}
+
+
+@dataclass(frozen=True)
+class DaySpeaker:
+    """Makes the events of work days and openings for one reader."""
+
+    speaker: Speaker
+    labels: Mapping[UUID, str]
+    knowledge: Knowledge
+
+    def event(
+        self, uid: UUID, work: WorkDay, begins: time | None, cards: Mapping[UUID, Card]
+    ) -> ComputedEvent:
+        """Return the work of a day; ``cards`` are of the trees of which something is to be looked at before a cut."""
+        title, (first, *_) = self.title(work), self._alike((*work.ends, *work.lines))
+        parts = [
+            "\n".join([self._say("no_time"), *map(self._end, self._alike(work.ends))]) if work.ends else "",
+            "\n".join(self._line(line) for line in self._alike(work.lines)),
+            *before_cut(cards, self.labels, self.speaker),
+            *self._cautions(work.items),
+            self.speaker.style.say(REMINDER_NOTE) if work.closes else "",
+        ]
+        return ComputedEvent(
+            uid, WORK_GROUP, work.day.year, tuple(sorted({item.tree_id for item in work.items})), work.day, work.day,
+            title, "\n\n".join(part for part in parts if part),
+            self._say("reminder", title=title) if work.closes else "",
+            self._categories((first.items[0],)), "CONFIRMED", "work", begins, work.minutes,
+        )  # fmt: skip
+
+    def title(self, work: WorkDay) -> str:
+        """Return what closes first, how many more, and how long."""
+        ends, lines = self._alike(work.ends), self._alike(work.lines)
+        first, *more = (*ends, *lines)
+        told = self._say(
+            "ends" if ends else "job",
+            work=self.speaker.name(first.items[0]),
+            trees=self._trees(first.items, MOST_TITLED),
+        )
+        if more:
+            told = self._say("more", told=told, n=str(len(more)))
+        return self._say("timed", told=told, time=self.speaker.style.minutes(work.minutes)) if lines else told
+
+    def _alike(self, lines: Sequence[RotaLine]) -> list[RotaLine]:
+        """Return lines with those that are called the same as one, where the first stands."""
+        named: dict[str, list[Task]] = {}
+        for line in lines:
+            named.setdefault(self.speaker.name(line.items[0]), []).extend(line.tasks)
+        return [RotaLine(tasks) for tasks in named.values()]
+
+    def _line(self, line: RotaLine) -> str:
+        """Return a job with its trees, time, last day and what decides it."""
+        tasks: Sequence[Task] = line.tasks
+        told = self._say(
+            "line",
+            work=self.speaker.name(line.items[0]),
+            trees=self._trees(line.items),
+            time=self.speaker.style.minutes(line.minutes),
+            until=until(self.speaker, min(tasks, key=lambda task: task.job.last)),
+        )
+        return self._decided(told, line.items)
+
+    def _end(self, line: RotaLine) -> str:
+        """Return a job that no day has time for."""
+        told = self._say(
+            "end",
+            work=self.speaker.name(line.items[0]),
+            trees=self._trees(line.items),
+            time=self.speaker.style.minutes(line.minutes),
+        )
+        return self._decided(told, line.items)
+
+    def _decided(self, told: str, items: Sequence[Item]) -> str:
+        """Return a job's line with what decides it, and how strong fertilizer is given."""
+        told = self._say("deciding", line=told, fact=deciding(self.speaker, items, self.labels))
+        given = strengths(self.speaker, items, self.labels)
+        return f"{told} {given}" if given else told
+
+    def opening(self, uid: UUID, opening: Opening) -> ComputedEvent:
+        """Return what opens on a day ahead, each set of trees with its range; looks with their day."""
+        items = opening.items
+        lines = [
+            self._say(
+                "window",
+                trees=self._trees(some),
+                window=self.speaker.window(some[0]),
+                fact=deciding(self.speaker, some, self.labels).capitalize(),
+            )
+            for some in alike(items)
+        ]
+        near = (opening.day - self.speaker.today).days <= NEAR_DAYS
+        return ComputedEvent(
+            uid, f"{OPENING_GROUP}{opening.key}", opening.cycle, tuple(sorted({item.tree_id for item in items})),
+            opening.day, opening.day,
+            self._say(
+                "look" if items[0].label else "opening",
+                work=self.speaker.name(items[0]), trees=self._trees(items, MOST_TITLED),
+            ),
+            "\n".join(lines), "", self._categories(items), "CONFIRMED" if near else "TENTATIVE", "work",
+        )  # fmt: skip
+
+    def _trees(self, items: Sequence[Item], most: int = MOST_NAMES) -> str:
+        return tree_list(tree_names(items, self.labels), most=most)
+
+    def _cautions(self, items: Sequence[Item]) -> list[str]:
+        """Return the cautions due, each once, with the trees or work it is due for if not for all."""
+        keys = dict.fromkeys(key for item in items for key in item.cautions)
+        told = (self.speaker.style.text(self.knowledge.cautions[key].text) for key in keys)
+        return [self._say("caution", text=text) for text in told]
+
+    def _categories(self, items: Sequence[Item]) -> tuple[str, ...]:
+        labels = {self.knowledge.operations[item.operation].label for item in items}
+        return tuple(sorted(label.replace(",", "") for label in labels))
+
+    def _say(self, key: str, **values: str) -> str:
+        return self.speaker.style.say(DAYS[key], **values)
