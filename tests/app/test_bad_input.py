@@ -61,6 +61,8 @@ def files() -> set[str]:
         (("why", "Japanese maple 1", "decandling"), ["Japanese maple 1: decandling is never done to a Japanese maple: it has no candles."]),
         (("species", "show", "mapel"), ["species: found 'mapel', not known yet; the nearest known are: Trident maple, Japanese maple, Crabapple; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree"]),
         (("stages", "--chart", "season.pdf"), ["season.pdf: right would be a file ending in .svg or .png"]),
+        (("stages", "--chart", "garden", "--desk"), ["garden: right would be a file ending in .svg or .png"]),
+        (("stages", "--desk"), ["--desk goes with --chart: name the file to draw, such as --chart garden.svg"]),
         (("plan", "--garden", "Elsewhere"), ["no garden 'Elsewhere': there is 'My garden'"]),
         (("spot", "add", "BENCH"), ["there is a spot 'bench' already: give another name"]),
         (("spot", "add", " "), ["spot: found ' '; right would be at least 1 character"]),

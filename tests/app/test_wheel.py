@@ -75,6 +75,6 @@ def test_the_demo_works_from_it_in_an_empty_folder_and_is_the_same_as_here(
     made = run(target / "bin" / "leafclock", "demo", "--today", DAY)
     assert made.startswith("Harbour Lane bench, Seattle, Washington. Wednesday, 24 June 2015\n")
     assert {path.name for path in (here / "leafclock-demo").iterdir()} == {
-        "bench.ics", "garden.db", "review.html", "season.png", "season.svg",
+        "bench.ics", "garden.db", "garden.png", "garden.svg", "review.html", "season.png", "season.svg",
     }  # fmt: skip
     assert (here / "leafclock-demo" / "bench.ics").read_bytes() == (shown[1] / "bench.ics").read_bytes()

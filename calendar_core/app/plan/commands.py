@@ -97,18 +97,24 @@ def stages(
     chart: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Draw the season chart (.svg or .png).")
     ] = None,
+    desk: Annotated[
+        bool,
+        typer.Option("--desk", help="With --chart: a wide sheet, all species and work on one time axis."),
+    ] = False,
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
     as_data: Json = False,
 ) -> None:
     """Print the stage each kind of tree is in, and the likely dates of the coming ones."""
+    if desk and chart is None:
+        raise Refusal("--desk goes with --chart: name the file to draw, such as --chart garden.svg")
     session = open_session(db, garden, day_or_none(today))
     which = named_trees(session, trees) if session.trees else []
     if chart is not None:
         from calendar_core.app.plan.season_chart import draw_season
 
-        draw_season(session, which, chart)
+        draw_season(session, which, chart, "desk" if desk else "phone")
     if as_data:
         print_json({tree.label: session.plan.stages[tree.id] for tree in which})
     elif chart is not None:

@@ -111,6 +111,7 @@ class HeatCurves:
         self.start = date(today.year - (south and today.month < 7), 7 if south else 1, 1)
         self.today = today
         daily = degree_days((traces.t_min_c + traces.t_max_c) / 2, HEAT_BASE_C)
+        self._first, self._before = traces.start, np.pad(np.cumsum(daily, axis=1), ((0, 0), (1, 0)))
         self.now = (today - traces.start).days
         first = (self.start - traces.start).days
         self.possible = np.cumsum(
@@ -128,6 +129,26 @@ class HeatCurves:
     def usual(self) -> Floats:
         """The mean of the past years' sums (365,)."""
         return np.asarray(self.past.mean(axis=0))
+
+    def over(self, first: date, days: int) -> tuple[Floats, Floats]:
+        """Return the sums on so many days from one on, of possible years and of past ones: (years, days) each.
+
+        Sums begin anew with each growing year; they are NaN on the last day of one, and where it is not known whole.
+        """
+        dates = [first + timedelta(days=n) for n in range(days + 1)]
+        begins = np.array([(self._year_of(day) - self._first).days for day in dates])
+        columns = np.array([(day - self._first).days for day in dates])[:-1]
+        known = (begins[:-1] >= 0) & (columns < self._before.shape[1] - 1) & (np.diff(begins) == 0)
+        ends = np.clip(columns + 1, 0, self._before.shape[1] - 1)
+        starts = np.clip(begins[:-1], 0, self._before.shape[1] - 1)
+        sums = self._before[:, ends] - self._before[:, starts]
+        of_year = np.minimum(columns - begins[:-1], self.past.shape[1] - 1)
+        past = np.where(np.diff(begins) == 0, self.past[:, of_year], np.nan)
+        return np.where(known, sums, np.nan), past
+
+    def _year_of(self, day: date) -> date:
+        """Return the first day of the growing year that a day lies in."""
+        return date(day.year - (day.month < self.start.month), self.start.month, 1)
 
     def since(self, day: date) -> float:
         """Heat from a day up to today, the middle of the traces."""

@@ -21,6 +21,8 @@ class ChartText:
 
     ``today``, ``heat``, ``heat_range``, ``past_heat`` and ``day_length`` stand at the mark or curve they
     name; ``months`` are twelve short names from January on; ``description`` is for those who hear the page.
+    ``soft``, ``likely``, ``pale`` and ``beyond`` say how soft edges, the stroke of a stage, pale strips and arrows are
+    read, each told where there is one; ``note`` follows them.
     """
 
     title: str
@@ -34,21 +36,44 @@ class ChartText:
     heat_unit: str = "°C·d"
     hour_unit: str = "h"
     subtitle: str = ""
+    soft: str = ""
+    likely: str = ""
+    pale: str = ""
+    beyond: str = ""
     note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class StageRow:
-    """One strip: a stage (``closes`` is None) or a window of work, with the sentence beneath it.
+class Strip:
+    """A stage (``closes`` is None) or a window of work, in the share ``chance`` of years in which it comes.
 
-    Rows that follow each other with the same ``species`` stand under one heading.
+    ``caption`` stands at the strip on the desk sheet, where a row has no sentence.
+    """
+
+    opens: Range
+    closes: Range | None = None
+    chance: float = 1.0
+    caption: str = ""
+
+    @property
+    def last(self) -> Range:
+        """When it is over."""
+        return self.opens if self.closes is None else self.closes
+
+
+@dataclass(frozen=True, slots=True)
+class StripRow:
+    """Strips of one name. On the phone sheet it has a sentence, on the desk sheet each strip a caption.
+
+    Rows that follow each other with the same ``heading`` stand under it together, or beside it on the desk sheet,
+    where those of one ``part`` stand under their own months.
     """
 
     label: str
-    species: str
-    sentence: str
-    opens: Range
-    closes: Range | None = None
+    heading: str
+    strips: tuple[Strip, ...]
+    sentence: str = ""
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,7 +82,7 @@ class SeasonChart:
 
     ``heat`` is this year's running sum, NaN after today; ``heat_range`` its 10, 50 and 90 % quantiles
     (3 x days), NaN before today; ``past_heat`` the sums of past years (years x days), all in the unit named
-    in the text. ``day_length_h`` is in hours, NaN nowhere.
+    in the text, and NaN on the last day before sums begin anew. ``day_length_h`` is in hours, NaN nowhere.
 
     Raises
     ------
@@ -73,7 +98,7 @@ class SeasonChart:
     heat: NDArray[np.float64] | None = None
     heat_range: NDArray[np.float64] | None = None
     past_heat: NDArray[np.float64] | None = None
-    rows: tuple[StageRow, ...] = ()
+    rows: tuple[StripRow, ...] = ()
 
     def __post_init__(self) -> None:
         days = (self.end - self.start).days + 1

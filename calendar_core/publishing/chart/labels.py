@@ -65,7 +65,7 @@ class LabelPlacer:
         sheet.text(boxes[best, 0], boxes[best, 3] - 0.26 * face.size, text, face)
         if lengths[best] > NEAR:
             (x0, y0), (x1, y1) = ends[best], anchors[best]
-            sheet.line((x0, x1), (y0, y1), MUTED, 0.6, zorder=8)
+            sheet.line((x0, x1), (y0, y1), MUTED, 0.6, zorder=7.5)  # below the ground of numbers
             self.add_line(np.linspace(x0, x1, 60), np.linspace(y0, y1, 60), OBSTACLE)
         self.add_box(*boxes[best])
 

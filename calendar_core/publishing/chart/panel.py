@@ -23,7 +23,7 @@ from calendar_core.publishing.chart.sheet import (
     TODAY,
     width_of,
 )
-from calendar_core.publishing.chart.time import LEFT, RIGHT, draw_today
+from calendar_core.publishing.chart.time import draw_today
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -39,6 +39,7 @@ HEIGHT = 226.0
 PAST_STEP_DAYS = 4  # past years are background: every fourth day keeps the file small
 PAST_WEIGHT, GRID_WEIGHT = 0.25, 0.01  # how much a name minds covering them, beside a bold curve
 NAMED_DAYS = 60  # this year's curve is named where it is newest
+ROOM = 3.0  # between the numbers of the scale and today's line
 PARTED = 0.3  # curves are named where they are this share of their widest spread apart
 
 
@@ -64,13 +65,18 @@ class Scale:
 
 @dataclass(frozen=True, slots=True)
 class Panel:
-    """The place of the curves on the sheet; ``x`` is the middle of every day."""
+    """The place of the curves on the sheet."""
 
     sheet: Sheet
-    x: Points
+    axis: TimeAxis
     top: float
     bottom: float
     placer: LabelPlacer
+
+    @property
+    def x(self) -> Points:
+        """The middle of every day."""
+        return self.axis.middles
 
     def curve(self, y: Points, colour: str, width: float, dashes: tuple[float, ...] | None = None) -> None:
         """Draw a curve that names keep clear of."""
@@ -78,35 +84,36 @@ class Panel:
         self.placer.add_line(self.x, y)
 
 
-def draw_panel(sheet: Sheet, axis: TimeAxis, chart: SeasonChart, today: float | None) -> None:
+def draw_panel(
+    sheet: Sheet, axis: TimeAxis, chart: SeasonChart, today: float | None, height: float = HEIGHT
+) -> None:
     """Draw heat, day length and today; all curves before the names that keep clear of them."""
     top = sheet.y + 30.0
-    bottom = top + HEIGHT
-    panel = Panel(sheet, axis.middles, top, bottom, LabelPlacer((LEFT, top, RIGHT, bottom)))
+    bottom = top + height
+    panel = Panel(sheet, axis, top, bottom, LabelPlacer((axis.left, top, axis.right, bottom)))
     if today is not None:
         _draw_today(panel, today, chart.text.today)
-    for text, face, x, y in [_draw_day_length(panel, chart), *_draw_heat(panel, chart)]:
+    for text, face, x, y in [_draw_day_length(panel, chart), *_draw_heat(panel, chart, today)]:
         panel.placer.name(sheet, text, face, x, y)
     sheet.y = bottom
 
 
 def _draw_today(panel: Panel, today: float, text: str) -> None:
     half = width_of(text, TODAY) / 2
-    x = float(np.clip(today, LEFT + half, RIGHT - half))
+    x = float(np.clip(today, panel.axis.left + half, panel.axis.right - half))
     panel.sheet.text(x, panel.top - 10, text, TODAY, "center")
     draw_today(panel.sheet, today, panel.top - 4, panel.bottom)
-    panel.placer.add_line(
-        np.full(int(HEIGHT), today), np.linspace(panel.top, panel.bottom, int(HEIGHT)), OBSTACLE
-    )
+    down = np.arange(panel.top, panel.bottom)
+    panel.placer.add_line(np.full_like(down, today), down, OBSTACLE)
 
 
-def _draw_heat(panel: Panel, chart: SeasonChart) -> list[Name]:
+def _draw_heat(panel: Panel, chart: SeasonChart, today: float | None) -> list[Name]:
     """Draw what is known of heat; return the names of its curves and where they may stand."""
     scale, text = _heat_scale(chart, panel.top, panel.bottom), chart.text
     names: list[Name] = []
     if scale is None:
         return names
-    _draw_heat_scale(panel, scale, text.heat_unit)
+    _draw_heat_scale(panel, scale, chart, today)
     if chart.heat is not None:
         y = scale.y(chart.heat)
         panel.curve(y, INK, 2.4)
@@ -141,8 +148,11 @@ def _draw_range(panel: Panel, y: Points) -> tuple[Points, Points]:
 
 def _draw_past(panel: Panel, y: Points) -> tuple[Points, Points]:
     """Draw a thin line per past year; return the outermost two, beside which their name may stand."""
-    thinned = np.column_stack([y[:, ::PAST_STEP_DAYS], np.full(len(y), np.nan)])
-    across = np.tile(np.append(panel.x[::PAST_STEP_DAYS], np.nan), len(y))
+    lifted = np.flatnonzero(np.isnan(y).all(axis=0))  # sums begin anew: the days beside stay
+    kept = np.union1d(np.arange(0, y.shape[1], PAST_STEP_DAYS), [lifted - 1, lifted, lifted + 1])
+    kept = kept[(kept >= 0) & (kept < y.shape[1])].astype(int)
+    thinned = np.column_stack([y[:, kept], np.full(len(y), np.nan)])
+    across = np.tile(np.append(panel.x[kept], np.nan), len(y))
     panel.sheet.line(across, thinned.ravel(), PAST, 0.6, zorder=2)
     panel.placer.add_line(np.broadcast_to(panel.x, y.shape), y, weight=PAST_WEIGHT)
     known = np.isfinite(y).any(axis=0)
@@ -181,26 +191,44 @@ def _hour_scale(chart: SeasonChart, top: float, bottom: float) -> Scale:
     return Scale(low, high, bottom - 0.05 * height, top + 0.16 * height, step)
 
 
-def _draw_heat_scale(panel: Panel, scale: Scale, unit: str) -> None:
-    """Draw hairlines at round sums, the numbers on them at the left, where sums are still small."""
+def _draw_heat_scale(panel: Panel, scale: Scale, chart: SeasonChart, today: float | None) -> None:
+    """Draw hairlines at round sums, the numbers on them where sums are small."""
     ticks = [tick for tick in scale.ticks[1:] if scale.y(tick) > scale.top + SCALE.leading]
-    across = np.arange(LEFT, RIGHT, dtype=np.float64)
-    for tick in ticks:
-        y = float(scale.y(tick))
-        number = f"{tick:.0f} {unit}" if tick == ticks[-1] else f"{tick:.0f}"
-        width = width_of(number, SCALE)
-        panel.sheet.line((LEFT, RIGHT), (y, y), RULE, 0.5, zorder=0.5)
+    left, right = panel.axis.left, panel.axis.right
+    across = np.arange(left, right)
+    said = [f"{tick:.0f}" for tick in ticks[:-1]] + [
+        f"{tick:.0f} {chart.text.heat_unit}" for tick in ticks[-1:]
+    ]
+    at = _smallest(panel, chart, today, max((width_of(number, SCALE) for number in said), default=0.0))
+    for tick, number in zip(ticks, said, strict=True):
+        y, width = float(scale.y(tick)), width_of(number, SCALE)
+        panel.sheet.line((left, right), (y, y), RULE, 0.5, zorder=0.5)
         panel.placer.add_line(across, np.full_like(across, y), weight=GRID_WEIGHT)
-        ground = Rectangle((LEFT, y - 13), width + 3, 12, facecolor=PAPER, linewidth=0, zorder=8)
+        ground = Rectangle((at, y - 13), width + 3, 12, facecolor=PAPER, linewidth=0, zorder=8)
         panel.sheet.axes.add_patch(ground)
-        panel.sheet.text(LEFT, y - 3, number, SCALE)
-        panel.placer.add_box(LEFT, y - 14, LEFT + width, y + 1)
+        panel.sheet.text(at, y - 3, number, SCALE)
+        panel.placer.add_box(at, y - 14, at + width, y + 1)
+
+
+def _smallest(panel: Panel, chart: SeasonChart, today: float | None, width: float) -> float:
+    """Return where sums are smallest with so much room at the right, off today's line: mostly where they begin anew."""
+    known = [
+        part for part in (chart.heat, chart.heat_range, chart.past_heat) if part is not None and len(part)
+    ]
+    sums = np.vstack([np.atleast_2d(part) for part in known])
+    likely = np.where(np.isfinite(sums), sums, np.inf).min(axis=0)
+    begins = panel.x - panel.axis.day_width / 2
+    likely[begins + width > panel.axis.right] = np.inf
+    if today is not None:
+        likely[(begins < today + ROOM) & (begins + width > today - ROOM)] = np.inf
+    return float(begins[np.argmin(likely)])
 
 
 def _draw_hour_scale(panel: Panel, scale: Scale, unit: str) -> None:
     """Write the hours of day length beside the panel."""
-    panel.sheet.line((RIGHT, RIGHT), (scale.bottom, scale.top), RULE, 0.7)
+    right = panel.axis.right
+    panel.sheet.line((right, right), (scale.bottom, scale.top), RULE, 0.7)
     for tick in scale.ticks:
         y = float(scale.y(tick))
-        panel.sheet.line((RIGHT - 4, RIGHT), (y, y), MUTED, 0.6)
-        panel.sheet.text(RIGHT + 4, y + 4, f"{tick:.0f} {unit}", SCALE)
+        panel.sheet.line((right - 4, right), (y, y), MUTED, 0.6)
+        panel.sheet.text(right + 4, y + 4, f"{tick:.0f} {unit}", SCALE)

@@ -4,22 +4,37 @@ from __future__ import annotations
 
 import re
 from io import BytesIO
-from itertools import groupby
 from threading import Lock
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 from xml.sax.saxutils import escape
 
 import matplotlib.style
+import numpy as np
+from matplotlib.colors import to_rgb
+from PIL import Image
 
-from calendar_core.publishing.chart.panel import draw_panel
-from calendar_core.publishing.chart.sheet import FONT, GROUP, SCALE, SUBTITLE, TITLE, Sheet, font_width
-from calendar_core.publishing.chart.strips import draw_strip
-from calendar_core.publishing.chart.time import TimeAxis
+from calendar_core.publishing.chart.desk import desk_figure
+from calendar_core.publishing.chart.phone import phone_figure
+from calendar_core.publishing.chart.sheet import (
+    ACCENT,
+    BAND,
+    BAR,
+    FONT,
+    INK,
+    MUTED,
+    PAPER,
+    PAST,
+    RULE,
+    font_width,
+)
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from calendar_core.publishing.chart.content import SeasonChart
+
+Form = Literal["phone", "desk"]
+"""The sheets a chart is drawn on: one strip beneath the other, or all species on one time axis."""
 
 # matplotlib keeps its settings once per process, so two charts may not be drawn with them at a time.
 _SETTINGS_LOCK = Lock()
@@ -30,34 +45,17 @@ _SETTINGS = {
     "text.hinting": "none",  # so that text is as wide as it was measured
 }
 _FALLBACKS = f"'{FONT}', 'STIX Two Text', 'Times New Roman', serif"
+SHADES = 36  # of each colour on the paper; with seven colours they fill a palette
 
 
-def season_figure(chart: SeasonChart) -> Figure:
-    """Return the chart as a matplotlib figure, 6.2 inches wide and as high as its rows need."""
-    sheet = Sheet()
-    axis = TimeAxis(chart.start, chart.end)
-    today = axis.x(chart.today) if chart.start <= chart.today <= chart.end else None
-    sheet.paragraph(chart.text.title, TITLE)
-    sheet.paragraph(chart.text.subtitle, SUBTITLE)
-    sheet.double_rule()
-    draw_panel(sheet, axis, chart, today)
-    axis.draw_months(sheet, chart.text.months)
-    for species, rows in groupby(chart.rows, key=lambda row: row.species):
-        sheet.y += 18.0
-        sheet.paragraph(species, GROUP)
-        sheet.y += 4.0
-        axis.draw_months(sheet, chart.text.months)
-        for row in rows:
-            draw_strip(sheet, axis, row, today)
-    sheet.y += 12.0
-    sheet.paragraph(chart.text.note, SCALE)
-    sheet.double_rule()
-    return sheet.finish()
+def season_figure(chart: SeasonChart, form: Form = "phone") -> Figure:
+    """Return the chart as a matplotlib figure."""
+    return desk_figure(chart) if form == "desk" else phone_figure(chart)
 
 
-def season_svg(chart: SeasonChart) -> bytes:
+def season_svg(chart: SeasonChart, form: Form = "phone") -> bytes:
     """Return the chart as SVG, its text as text; the same chart gives the same bytes."""
-    figure, page = _render(chart, "svg", 72, {"Date": None, "Creator": None})
+    figure, page = _render(chart, form, "svg", 72, {"Date": None, "Creator": None})
     widths = iter([font_width(text.get_text(), text.get_fontproperties()) for text in figure.axes[0].texts])
     # A reader's browser seldom has the font: told the lengths, it fits its own serif to the same places.
     fitted = re.sub(
@@ -71,14 +69,31 @@ def season_svg(chart: SeasonChart) -> bytes:
     return named.replace(f"'{FONT}'", _FALLBACKS).encode()
 
 
-def season_png(chart: SeasonChart, dpi: int = 144) -> bytes:
-    """Return the chart as PNG, 6.2 inches wide at ``dpi`` pixels per inch."""
-    return _render(chart, "png", dpi, {"Software": None})[1]
+def season_png(chart: SeasonChart, form: Form = "phone", dpi: int = 144) -> bytes:
+    """Return the chart as PNG at ``dpi`` pixels per inch, in shades of its few colours, so that it is small."""
+    page = _render(chart, form, "png", dpi, {"Software": None})[1]
+    small = BytesIO()
+    with Image.open(BytesIO(page)) as picture:
+        shades = picture.convert("RGB").quantize(palette=_palette(), dither=Image.Dither.NONE)
+    shades.save(small, "PNG", compress_level=8)  # 9 is half as fast, for a twentieth less
+    return small.getvalue()
 
 
-def _render(chart: SeasonChart, form: str, dpi: int, metadata: dict[str, None]) -> tuple[Figure, bytes]:
+def _palette() -> Image.Image:
+    """Return a picture whose palette holds the shades between the paper and each colour on it."""
+    paper, share = np.array(to_rgb(PAPER)), np.linspace(0.0, 1.0, SHADES)[:, None]
+    colours = (INK, MUTED, RULE, PAST, BAR, BAND, ACCENT)
+    shades = np.vstack([paper + share * (np.array(to_rgb(colour)) - paper) for colour in colours])
+    palette = Image.new("P", (1, 1))
+    palette.putpalette(np.rint(shades * 255).astype(np.uint8).tobytes())
+    return palette
+
+
+def _render(
+    chart: SeasonChart, form: Form, kind: Literal["svg", "png"], dpi: int, metadata: dict[str, None]
+) -> tuple[Figure, bytes]:
     page = BytesIO()
     with _SETTINGS_LOCK, matplotlib.style.context(_SETTINGS, after_reset=True):
-        figure = season_figure(chart)
-        figure.savefig(page, format=form, dpi=dpi, metadata=metadata)
+        figure = season_figure(chart, form)
+        figure.savefig(page, format=kind, dpi=dpi, metadata=metadata)
     return figure, page.getvalue()

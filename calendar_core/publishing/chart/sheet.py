@@ -29,6 +29,7 @@ ACCENT = "#9c1f17"
 POINTS_PER_INCH = 72.0
 WIDTH = 6.2 * POINTS_PER_INCH
 MARGIN = 14.0
+BASELINE = 0.78  # of a line's height from its top
 GAP = 14.0  # least space between a label and the sentence beside it
 FONT = "STIXGeneral"
 
@@ -71,9 +72,9 @@ def font_width(text: str, font: FontProperties) -> float:
 
 
 def wrap(text: str, face: Face, width: float) -> list[str]:
-    """Break text at its spaces into lines no wider than ``width`` points; a longer word gets its own line."""
+    """Break text at its spaces into lines no wider than ``width`` points; a word that is wider is broken too."""
     lines: list[str] = []
-    for word in text.split():
+    for word in (piece for whole in text.split() for piece in _pieces(whole, face, width)):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and width_of(longer, face) <= width:
             lines[-1] = longer
@@ -82,21 +83,31 @@ def wrap(text: str, face: Face, width: float) -> list[str]:
     return lines
 
 
+def _pieces(word: str, face: Face, width: float) -> list[str]:
+    pieces = [""]
+    for letter in word:
+        if pieces[-1] and width_of(word, face) > width and width_of(pieces[-1] + letter, face) > width:
+            pieces.append("")
+        pieces[-1] += letter
+    return pieces
+
+
 class Sheet:
     """A figure whose only axes spans it, in points, y downwards; ``y`` is how far it is filled."""
 
-    def __init__(self) -> None:
-        self.figure = Figure(figsize=(WIDTH / POINTS_PER_INCH, 1.0), facecolor=PAPER)
+    def __init__(self, width: float = WIDTH, margin: float = MARGIN) -> None:
+        self.width, self.margin = width, margin
+        self.figure = Figure(figsize=(width / POINTS_PER_INCH, 1.0), facecolor=PAPER)
         self.axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
         self.axes.set_axis_off()
         self.axes.set_autoscale_on(False)
-        self.axes.set_xlim(0.0, WIDTH)
-        self.y = MARGIN
+        self.axes.set_xlim(0.0, width)
+        self.y = margin
 
     def finish(self) -> Figure:
         """Cut the sheet below what is on it."""
-        height = float(np.ceil(self.y + MARGIN))
-        self.figure.set_size_inches(WIDTH / POINTS_PER_INCH, height / POINTS_PER_INCH)
+        height = float(np.ceil(self.y + self.margin))
+        self.figure.set_size_inches(self.width / POINTS_PER_INCH, height / POINTS_PER_INCH)
         self.axes.set_ylim(height, 0.0)
         return self.figure
 
@@ -121,17 +132,18 @@ class Sheet:
             zorder=9,
         )
 
-    def paragraph(self, text: str, face: Face) -> None:
-        """Set text across the sheet, in as many lines as it needs."""
-        for line in wrap(text, face, WIDTH - 2 * MARGIN):
-            self.text(MARGIN, self.y + 0.78 * face.leading, line, face)
+    def paragraph(self, text: str, face: Face, width: float | None = None) -> None:
+        """Set text across the sheet, or so wide from its left margin, in as many lines as it needs."""
+        for line in wrap(text, face, width or self.width - 2 * self.margin):
+            self.text(self.margin, self.y + BASELINE * face.leading, line, face)
             self.y += face.leading
 
     def entry(self, label: str, face: Face, sentence: str, beside: Face) -> bool:
         """Set a label, with its sentence at the right on the same line; tell whether there was room for it."""
-        fits = width_of(label, face) + GAP + width_of(sentence, beside) <= WIDTH - 2 * MARGIN
+        right = self.width - self.margin
+        fits = width_of(label, face) + GAP + width_of(sentence, beside) <= right - self.margin
         if fits:
-            self.text(WIDTH - MARGIN, self.y + 0.78 * face.leading, sentence, beside, "right")
+            self.text(right, self.y + BASELINE * face.leading, sentence, beside, "right")
         self.paragraph(label, face)
         return fits
 
@@ -155,7 +167,7 @@ class Sheet:
 
     def rule(self, colour: str = RULE, width: float = 0.7) -> None:
         """Draw a thin rule across the sheet."""
-        self.line((MARGIN, WIDTH - MARGIN), (self.y, self.y), colour, width)
+        self.line((self.margin, self.width - self.margin), (self.y, self.y), colour, width)
 
     def double_rule(self) -> None:
         """Draw the two rules of head and foot."""

@@ -22,7 +22,7 @@ START: dict[str, str] = {
 }
 
 DEMO: dict[str, str] = {
-    "written": "Written to {folder}: bench.ics ({events} events for a phone's calendar), season.svg and season.png (the season chart), garden.db (the garden).",
+    "written": "Written to {folder}: bench.ics ({events} events for a phone's calendar), season.svg and season.png (one tree's season, for a phone), garden.svg and garden.png (all species, for a desk), garden.db (the garden).",
     "sheet": "Beside them review.html: the review of the garden in {n} walks, to print and to fill in with a pencil.",
     "further": "Look further:",
     "own": "Your own garden:",

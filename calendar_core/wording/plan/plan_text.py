@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from calendar_core.planning.waits import late_since
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
@@ -57,17 +58,28 @@ WHY: dict[str, str] = {
 }
 
 CHART: dict[str, str] = {
-    "about": "Heat sum and day length over the growing year, with the likely dates of stages and work as strips.",
+    "about": "Heat sum and day length over twelve months from today, with the likely dates of stages and work as strips.",
     "today": "today",
     "heat": "heat this year",
     "heat_range": "8 times in 10",
     "past_heat": "past years",
     "day_length": "day length",
-    "soft": "The soft part of a strip holds the day 8 times in 10. {weather}",
-    "soft_credit": "The soft part of a strip holds the day 8 times in 10. {weather} {credit}.",
+    "soft": "The soft part of a strip holds the day 8 times in 10: of work its first day, or its last.",
+    "stroke": "The stroke of a stage is its likely day.",
+    "pale": "The paler a strip, the fewer years have that work open on that day; what does not come every year says how often.",
+    "beyond": "An arrow: begun before these months, or going on after them.",
+    "summed": "Heat is summed from {day}, and begins anew then.",
+    "credit": "{credit}.",
+    "stages": "Stages",
     "work": "Work",
     "from_to": "{first} to {last}",
     "likely": "{day} ({first} to {last})",
+    "until": "to {day}",
+    "late": "late since {day}",
+    "often": "{dates}, comes {chance}",
+    "again": "; again ",
+    "stage": "{stage} {day}",
+    "of_trees": "{trees}: {dates}",
 }
 """What the season chart is labelled with."""
 
@@ -152,11 +164,31 @@ def bases(speaker: Speaker, item: Item | NotPlanned) -> list[str]:
     ]
 
 
-def chart_note(style: Style, weather: str, credit: str) -> str:
-    """Return what stands below the chart: how strips are read, and the weather they rest on."""
-    if credit:
-        return style.say(CHART["soft_credit"], weather=weather, credit=credit)
-    return style.say(CHART["soft"], weather=weather)
+def chart_note(style: Style, weather: str, credit: str, summed_from: date) -> str:
+    """Return what stands below the chart beside how strips are read: its heat, and the weather it rests on."""
+    summed = style.say(CHART["summed"], day=style.day(summed_from, summed_from))
+    return " ".join([summed, weather, *([style.say(CHART["credit"], credit=credit)] if credit else [])])
+
+
+def short_window(style: Style, item: Item, seen_from: date | None = None) -> str:
+    """Return a window as short as it goes, of what is late since when, and how often it comes if not every year.
+
+    Of what opened before ``seen_from`` only its end is told.
+    """
+    since = late_since([item])
+    if since is not None:
+        return style.say(CHART["late"], day=style.short_day(since))
+    dates = short_span(style, item.opens.likely, item.closes.likely)
+    if seen_from is not None and item.opens.late < seen_from:
+        dates = style.say(CHART["until"], day=style.short_day(item.closes.likely))
+    return how_often(style, dates, item.chance)
+
+
+def how_often(style: Style, dates: str, chance: float) -> str:
+    """Return dates with how often they come, if not every year."""
+    if round(chance * 10) >= 10:
+        return dates
+    return style.say(CHART["often"], dates=dates, chance=style.chance(chance))
 
 
 def short_span(style: Style, first: date, last: date) -> str:

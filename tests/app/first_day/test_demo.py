@@ -8,8 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import icalendar
+import numpy as np
 import pytest
+from PIL import Image
 
+from calendar_core.knowledge.profiles.bundled import folder as bundled
 from tests.app.conftest import DAY
 from tests.app.first_day.test_start import assert_first_plan
 
@@ -24,6 +27,8 @@ def test_it_says_what_it_wrote(shown: tuple[Answer, Path]) -> None:
     assert {path.name for path in out.iterdir()} == {
         "bench.ics",
         "garden.db",
+        "garden.png",
+        "garden.svg",
         "review.html",
         "season.png",
         "season.svg",
@@ -35,7 +40,29 @@ def test_it_says_what_it_wrote(shown: tuple[Answer, Path]) -> None:
     assert all(f">{label}<" in sheet for label in ("Maple 1", "Cutleaf", "Fig 2", "Pine 4", "Satsuki 2"))
     calendar = icalendar.Calendar.from_ical((out / "bench.ics").read_bytes())
     assert len(calendar.events) > 20
-    assert (out / "season.png").read_bytes().startswith(b"\x89PNG\r\n\x1a\n")  # signature of the PNG standard
+    for name in ("season.png", "garden.png"):
+        assert (out / name).read_bytes().startswith(b"\x89PNG\r\n\x1a\n")  # signature of the PNG standard
+
+
+@pytest.mark.slow
+def test_it_draws_one_tree_for_a_phone_and_all_species_for_a_desk(shown: tuple[Answer, Path]) -> None:
+    season, garden = ((shown[1] / name).read_text(encoding="utf-8") for name in ("season.svg", "garden.svg"))
+    labels = ("Maple 1", "Cutleaf", "Fig 2", "Pine 1", "Pine 2", "Pine 4", "Satsuki 2")
+    assert sum(f">{label}, " in season for label in labels) == 1
+    assert ">Work<" in season
+    kinds = ("Japanese maple", "Japanese black pine", "Tropical fig", "Satsuki azalea")
+    assert all(f">{kind}<" in garden for kind in kinds)
+    assert garden.count(">Work<") == 1
+
+
+@pytest.mark.slow
+def test_the_picture_in_the_readme_is_the_one_it_draws(shown: tuple[Answer, Path]) -> None:
+    """If not: copy season.png from the demo's folder to demo/. Fonts of another release may differ by a shade."""
+    kept, drawn = bundled("demo") / "season.png", shown[1] / "season.png"
+    assert drawn.stat().st_size < 200_000
+    old, new = (np.asarray(Image.open(path).convert("L"), dtype=float) for path in (kept, drawn))
+    assert old.shape == new.shape
+    assert np.abs(old - new).mean() < 1
 
 
 @pytest.mark.slow

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from calendar_core.planning.items import Range, StageDate
-from calendar_core.planning.seasons.season_line import SeasonLine, chill_so_far, season_line
+from calendar_core.planning.seasons.season_line import HeatCurves, SeasonLine, chill_so_far, season_line
 from calendar_core.weather.traces import Traces, WeatherKnown
 from tests.planning.made_up import garden_of, wave
 
@@ -99,6 +99,30 @@ def test_heat_since_bud_break_by_hand() -> None:
     found = season_line(SEATTLE, flat, [broke(date(2015, 5, 1))], today)
     assert found.bud_break == date(2015, 5, 1)
     assert found.heat == pytest.approx(160.0)
+
+
+@pytest.mark.parametrize(("latitude", "begins"), [(47.6, date(2016, 1, 1)), (-37.8, date(2015, 7, 1))])
+def test_sums_begin_anew_with_each_growing_year(latitude: float, begins: date) -> None:
+    # At 15 degC every day brings ten above a base of five, in the years that are possible and in those before.
+    flat = Traces(START, np.full((3, N_DAYS), 10.0), np.full((3, N_DAYS), 20.0), KNOWN)
+    first, today = begins - timedelta(days=30), begins + timedelta(days=5)
+    length = (begins.replace(year=begins.year + 1) - begins).days
+    for sums in HeatCurves(flat, latitude, today).over(first, 400):
+        assert sums.shape == (3, 400)
+        told = sums[0]
+        assert np.isnan(told[[29, 29 + length]]).all()  # the days before, on which pens are lifted
+        assert told[[0, 28]] == pytest.approx([10.0 * 336, 10.0 * 364])
+        assert told[30:390] == pytest.approx(10.0 * np.arange(1, 361))
+        assert told[30 + length] == pytest.approx(10.0)
+
+
+def test_sums_of_days_without_weather_are_not_known() -> None:
+    flat = Traces(START, np.full((3, N_DAYS), 10.0), np.full((3, N_DAYS), 20.0), KNOWN)
+    possible, _ = HeatCurves(flat, 47.6, date(2015, 6, 24)).over(date(2014, 12, 30), N_DAYS)
+    assert np.isnan(possible[0, 0])  # of 2014 the days before March are not known
+    last = (START - date(2014, 12, 30)).days + N_DAYS
+    assert np.isfinite(possible[0, last - 1])
+    assert np.isnan(possible[0, last:]).all()
 
 
 def test_the_middle_bud_break_of_this_year_counts() -> None:

@@ -24,7 +24,7 @@ from PIL import Image
 
 from calendar_core.planning.items import Range
 from calendar_core.publishing.chart import sheet as chart_sheet
-from calendar_core.publishing.chart.content import ChartText, SeasonChart, StageRow
+from calendar_core.publishing.chart.content import ChartText, SeasonChart, Strip, StripRow
 from calendar_core.publishing.chart.season import season_figure, season_png, season_svg
 from calendar_core.publishing.chart.time import LEFT, RIGHT
 
@@ -46,21 +46,21 @@ def day_text(day: date) -> str:
     return f"{day.day} {MONTHS[day.month - 1]}"
 
 
-def row(number: int, start: date) -> StageRow:
+def row(number: int, start: date) -> StripRow:
     """A made-up strip: every third a window, the others stages; they wander over the year."""
     opens = start + timedelta(days=15 + number * 47 % 300)
     come = Range(opens - timedelta(days=9 + number % 4), opens, opens + timedelta(days=13))
     species = ("Japanese maple (Acer palmatum)", "Japanese black pine", "Satsuki azalea")[number // 11]
     if number % 3:
         said = f"Likely {day_text(opens)}; 8 times in 10: {day_text(come.early)} to {day_text(come.late)}."
-        return StageRow(f"Stage {number}", species, said, come)
+        return StripRow(f"Stage {number}", species, (Strip(come),), said)
     shut = opens + timedelta(days=40)
     goes = Range(shut - timedelta(days=20), shut, shut + timedelta(days=25))
     said = (
         f"Opens about {day_text(opens)}; closes about {day_text(shut)}, 8 times in 10 between "
         f"{day_text(goes.early)} and {day_text(goes.late)}: ten weeks before first frost, the earliest limit."
     )
-    return StageRow(f"Work number {number} of the season", species, said, come, goes)
+    return StripRow(f"Work number {number} of the season", species, (Strip(come, goes),), said)
 
 
 def heat_curves(days: int, known: int, years: int) -> tuple[Values, Values, Values]:
@@ -173,7 +173,7 @@ def test_every_word_is_there_as_text(name: str) -> None:
     wanted = [text.title, text.subtitle, text.note, text.today, text.day_length]
     wanted += [text.heat] * (drawn.heat is not None) + [text.heat_range] * (drawn.heat_range is not None)
     wanted += [text.past_heat] * (drawn.past_heat is not None and len(drawn.past_heat) > 0)
-    wanted += [said for strip in drawn.rows for said in (strip.label, strip.species, strip.sentence)]
+    wanted += [said for strip in drawn.rows for said in (strip.label, strip.heading, strip.sentence)]
     assert [said for said in wanted if said not in running] == []
 
 

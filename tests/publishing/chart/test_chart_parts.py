@@ -21,7 +21,7 @@ from calendar_core.publishing.chart.sheet import (
     width_of,
     wrap,
 )
-from calendar_core.publishing.chart.strips import SHADES_PER_DAY, stage_shade, window_shade
+from calendar_core.publishing.chart.strips import FAINT, SHADES_PER_DAY, stage_shade, window_shade
 from calendar_core.publishing.chart.time import TimeAxis
 
 AXIS = TimeAxis(date(2015, 1, 1), date(2015, 12, 31))
@@ -44,8 +44,15 @@ def test_window_fades_over_opening_and_closing() -> None:
     assert list(on.values()) == pytest.approx([0.5, 1.0, 0.5], abs=0.03)
     assert shade[(opens.early - AXIS.start).days - 1] == 0
     assert shade[(closes.late - AXIS.start).days + 1] == 0
-    # A window that closes before it surely opens is never drawn as surely open.
-    assert window_shade(AXIS, opens, opens).max() == pytest.approx(0.25, abs=0.01)
+
+
+def test_a_window_is_as_dark_as_it_is_often_open() -> None:
+    """It opens within 20 days and is over ten days later, each day alike: open in half of the years at most."""
+    opens = Range(date(2015, 5, 1), date(2015, 5, 11), date(2015, 5, 21))
+    later = Range(*(day + timedelta(days=10) for day in (opens.early, opens.likely, opens.late)))
+    assert window_shade(AXIS, opens, later).max() == pytest.approx(0.5, abs=0.02)
+    # Of a single day nobody knows which; it is seen all the same.
+    assert window_shade(AXIS, opens, opens).max() == pytest.approx(FAINT)
 
 
 def test_a_stage_seen_on_a_day_is_a_single_day() -> None:

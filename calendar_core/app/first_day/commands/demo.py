@@ -10,6 +10,7 @@ from calendar_core.app.calendar.publishing import publish
 from calendar_core.app.garden.founding import found
 from calendar_core.app.garden.garden_file import read_garden_file
 from calendar_core.app.plan.season_chart import draw_season
+from calendar_core.app.plan.season_rows import busiest
 from calendar_core.app.plan.views.plan import header, plan_view, stages_view
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.review.sheet import review_sheet
@@ -44,7 +45,7 @@ PAST, AHEAD = timedelta(days=2), timedelta(days=9)  # as a forecast comes
 
 
 def run(out: Path, today: date | None) -> None:
-    """Found the demo garden in ``out``, print its stages and plan, and write its calendar and chart."""
+    """Found the demo garden in ``out``, print its stages and plan, and write its calendar and charts."""
     day = today or DAY
     session = found_demo(out, day)
     header(session)
@@ -52,8 +53,7 @@ def run(out: Path, today: date | None) -> None:
     plan_view(session, 6, everything=False)
     calendar = CalendarFile(str((out / "bench.ics").resolve()), "work")
     publication = publish(session, calendar, to=out / "bench.ics")
-    draw_season(session, session.trees, out / "season.svg")
-    draw_season(session, session.trees, out / "season.png")
+    _draw(session, out)
     walks = review_plan(session, REVIEW_WEEKS).round.walks
     if walks:
         write_whole(out / "review.html", page(review_sheet(session, walks, "a4")).encode())
@@ -66,6 +66,13 @@ def run(out: Path, today: date | None) -> None:
     command("why", "'Pine 2'", "decandling", "--db", str(out / "garden.db"), "--today", str(day))
     say(words(DEMO["own"]))
     command("start", "--lat 47.5 --lon -122.3 --trees '3 Japanese maple; black pine'")
+
+
+def _draw(session: Session, out: Path) -> None:
+    """Draw the season of the tree with most kinds of work for a phone, that of the whole garden for a desk."""
+    for ending in ("svg", "png"):
+        draw_season(session, [busiest(session)], out / f"season.{ending}")
+        draw_season(session, session.trees, out / f"garden.{ending}", "desk")
 
 
 def found_demo(out: Path, day: date) -> Session:
