@@ -348,6 +348,9 @@ class Event(Shape):
     text_changed: date
     lent: str
     moves: int
+    calendar: Literal["work", "windows", "tree", "helper"]
+    begins: time | None
+    minutes: int
 
 
 class Timed(Shape):
@@ -377,9 +380,38 @@ class Change(Shape):
 class Publication(Shape):
     """``calendar``."""
 
+    kind: Literal["work", "windows", "moves", "tree", "helper"]
     events: list[Event]
-    changes: list[Change]
     moves: list[Timed]
+    changes: list[Change]
+
+
+class DayLine(Shape):
+    """A line of a day on the first screen."""
+
+    item: str
+    tree_ids: list[UUID]
+    minutes: int
+
+
+class ScreenDay(Shape):
+    """A day with its work, and what has no time and is safe until then."""
+
+    day: date
+    free: int
+    work: list[DayLine]
+    ends: list[DayLine]
+
+
+class FirstScreen(Shape):
+    """``today``."""
+
+    today: date
+    warnings: list[dict[Literal["id", "subject"], str]]
+    judged: bool
+    days: list[ScreenDay]
+    late: list[str]
+    more: list[str]
 
 
 class Frost(Shape):
@@ -988,6 +1020,7 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "spot list": TypeAdapter(list[Spot]),
     "log": TypeAdapter(list[Entry]),
     "calendar": TypeAdapter(Publication),
+    "today": TypeAdapter(FirstScreen),
     "weather status": TypeAdapter(Weather),
     "species list": TypeAdapter(dict[str, Profile]),
     "species show NAME": TypeAdapter(Profile),

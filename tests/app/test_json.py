@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.slow
 
 ASKED = {
+    "today": ("today",),
     "plan": ("plan", "--all"),
     "start": ("start", "--place", "Nagano", "--trees", TREES, "--db", "other.db"),
     "why": ("why", "all", "repot"),

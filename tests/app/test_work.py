@@ -222,8 +222,8 @@ def test_stages_and_the_season_chart(garden: Program) -> None:
 
 
 def test_a_calendar_written_twice_is_the_same_to_the_byte(garden: Program) -> None:
-    first = garden("calendar", "one.ics")
-    again = garden("calendar", "deep/down/two.ics")
+    first = garden("calendar", "one.ics", "--kind", "windows")
+    again = garden("calendar", "deep/down/two.ics", "--kind", "windows")
     assert "nothing changed" in again.out
     assert first.status == again.status == 0
     data = Path("one.ics").read_bytes()
@@ -234,7 +234,7 @@ def test_a_calendar_written_twice_is_the_same_to_the_byte(garden: Program) -> No
 
 def test_an_answered_item_leaves_the_calendar(garden: Program) -> None:
     def summaries() -> list[str]:
-        garden("calendar", "bench.ics")
+        garden("calendar", "bench.ics", "--kind", "windows")
         calendar = icalendar.Calendar.from_ical(Path("bench.ics").read_bytes())
         return [str(event.summary) for event in calendar.events if event.start.year == 2015]
 
@@ -250,7 +250,7 @@ def test_an_answered_item_leaves_the_calendar(garden: Program) -> None:
 
 def fertilizing(leafclock: Program, day: str) -> str:
     """When the calendar of a day has the maple fertilized from."""
-    assert leafclock("calendar", "bench.ics", "--today", day).status == 0
+    assert leafclock("calendar", "bench.ics", "--kind", "windows", "--today", day).status == 0
     calendar = icalendar.Calendar.from_ical(Path("bench.ics").read_bytes())
     found = [e.start for e in calendar.events if e.summary == "Fertilize: Japanese maple 1"]
     return str(min(found))
@@ -289,7 +289,7 @@ def test_an_event_of_which_one_tree_is_done_and_the_other_too_late_is_not_called
 ) -> None:
     """What was told ended later than the window does: it ends as it was told."""
     day = ("--today", DAY)
-    assert leafclock("calendar", "bench.ics", *day).status == 0
+    assert leafclock("calendar", "bench.ics", "--kind", "windows", *day).status == 0
     assert leafclock("log", "Japanese maple 1", "structural prune", *day).status == 0
     session = open_session("garden.db", None, date.fromisoformat(DAY))
     with session.store.begin() as connection:
@@ -298,7 +298,7 @@ def test_an_event_of_which_one_tree_is_done_and_the_other_too_late_is_not_called
         published.save(connection, session.garden.id, [replace(told, end=date(2015, 9, 5))])
     late = ("--today", "2015-08-25")
     assert leafclock("seen", "Japanese maple 2", "growth stop", "2015-08-18", "--yes", *late).status == 0
-    assert leafclock("calendar", "bench.ics", *late).status == 0
+    assert leafclock("calendar", "bench.ics", "--kind", "windows", *late).status == 0
     with session.store.read() as connection:
         after = {event.uid: event for event in published.load(connection, session.garden.id)}
     assert (after[told.uid].status, after[told.uid].end) == (told.status, date(2015, 9, 5))

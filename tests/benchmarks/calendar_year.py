@@ -1,11 +1,13 @@
 """A year of the calendar on a phone: how much it shows, how often it rings, how often it changes; the old spans beside it.
 
 Gardens of 3, 14, 60 and 300 made-up trees under the real days of Seattle, day by day, the grower doing what the calendar
-says but in every fifth week. Run by hand: python -m tests.benchmarks.calendar_year [TREES ...] [--days N]
+says but in every fifth week. Run by hand: python -m tests.benchmarks.calendar_year [TREES ...]
+[--days N] [--first DAY]
 """
 
 from __future__ import annotations
 
+import argparse
 import sys
 import time
 from datetime import date
@@ -36,13 +38,16 @@ def row(name: str, seen: Seen, life: Lived) -> str:
 
 def main(*words: str) -> None:
     """Print the figures of each garden."""
-    days = int(words[words.index("--days") + 1]) if "--days" in words else DAYS
-    sizes = [int(word) for word in words[: words.index("--days") if "--days" in words else None]] or SIZES
+    asked = argparse.ArgumentParser()
+    asked.add_argument("trees", nargs="*", type=int, default=SIZES)
+    asked.add_argument("--days", type=int, default=DAYS)
+    asked.add_argument("--first", type=date.fromisoformat, default=FIRST)
+    given = asked.parse_args(words)
     print(GOALS)
-    for n_trees in sizes:
+    for n_trees in given.trees:
         with TemporaryDirectory() as folder:
             began = time.perf_counter()
-            for life in lived(Path(folder) / "garden.db", n_trees, FIRST, days):
+            for life in lived(Path(folder) / "garden.db", n_trees, given.first, given.days):
                 if life.days % 50 == 0 and sys.stderr.isatty():
                     sys.stderr.write(f"{life.name}: day {life.days}\n")
             took = (time.perf_counter() - began) / max(life.days, 1)

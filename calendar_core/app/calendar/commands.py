@@ -51,7 +51,7 @@ def calendar(
     Dates move for subscribers only when it matters: small shifts of the forecast change nothing.
     """
     from calendar_core.app.calendar.files import chosen_file  # the icalendar library is slow to load
-    from calendar_core.app.calendar.publishing import events_in, publish
+    from calendar_core.app.calendar.publishing import events_in, publish, timed_in
 
     if kind is not None and kind not in KINDS:
         raise Refusal(f"--kind {kind}: no such calendar; right would be one of {', '.join(KINDS)}")
@@ -61,7 +61,9 @@ def calendar(
     told = publish(session, chosen, to=file.expanduser(), allow_many=many)
     events = events_in(told, chosen.kind)
     if as_data:
-        print_json({"kind": chosen.kind, "events": events, "changes": told.changes(chosen.kind)})
+        moves = timed_in(session, told, chosen.kind)
+        changes = told.changes(chosen.kind)
+        print_json({"kind": chosen.kind, "events": events, "moves": moves, "changes": changes})
         return
     say(written(session.style, file, chosen.kind, len(events), told.counts(chosen.kind)))
     if old:

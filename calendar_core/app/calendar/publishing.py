@@ -95,7 +95,7 @@ def calendar_bytes(session: Session, publication: Publication, kind: CalendarKin
     """Return the calendar of a kind as an iCalendar object."""
     return feed(
         events_in(publication, kind),
-        timed=_timed_in(session, publication, kind),
+        timed=timed_in(session, publication, kind),
         name=session.garden.name,
         description=about(session.style, session.garden.name, session.weather.credit, kind),
         zone=ZoneInfo(session.garden.zone),
@@ -123,7 +123,8 @@ def events_in(publication: Publication, kind: CalendarKind) -> list[PublishedEve
     return list(publication.told[kind].events) if kind in publication.told else []
 
 
-def _timed_in(session: Session, publication: Publication, kind: CalendarKind) -> list[TimedEvent]:
+def timed_in(session: Session, publication: Publication, kind: CalendarKind) -> list[TimedEvent]:
+    """Return what has its hour in a kind of calendar: moves, and in that of moves the warnings too."""
     if kind in ("tree", "helper"):
         return []
     if kind == "windows":

@@ -51,7 +51,7 @@ def data(garden: Program, *words: str) -> Any:
 
 def test_no_screen_names_it(garden: Program) -> None:
     assert MAPLE in garden("due").out
-    assert garden("calendar", "bench.ics").status == 0
+    assert garden("calendar", "bench.ics", "--kind", "windows").status == 0
     go(garden, "--note", "root rot")
     screens = (
         ("due",), ("plan", "--all"), ("tree", "list"), ("stages",), ("rota",), ("fertilize",), ("repotting",),
@@ -64,7 +64,7 @@ def test_no_screen_names_it(garden: Program) -> None:
     assert OTHER in garden("due").out
     assert garden("away", "2015-08-01", "2015-08-14").status == 0
     assert [str(one) for one in findings(open_session("garden.db", None, date.fromisoformat(DAY)))] == []
-    assert garden("calendar", "bench.ics").status == 0
+    assert garden("calendar", "bench.ics", "--kind", "windows").status == 0
     assert MAPLE not in Path("bench.ics").read_text(encoding="utf-8").replace("\r\n ", "").replace("\n ", "")
 
 
@@ -72,10 +72,10 @@ def test_of_all_trees_gone_the_calendar_is_empty_and_nothing_is_asked_to_be_conf
     garden: Program,
 ) -> None:
     """The guard against losing many events is for faults, not for what the grower said."""
-    assert garden("calendar", "bench.ics").status == 0
+    assert garden("calendar", "bench.ics", "--kind", "windows").status == 0
     assert "BEGIN:VEVENT" in Path("bench.ics").read_text(encoding="utf-8")
     go(garden, tree="all")
-    said = garden("calendar", "bench.ics")
+    said = garden("calendar", "bench.ics", "--kind", "windows")
     assert (said.status, said.err) == (0, "")
     assert "BEGIN:VEVENT" not in Path("bench.ics").read_text(encoding="utf-8")
     for words in (("due",), ("plan",), ("tree", "list"), ("rota",), ("stages",), ("part", "list"), ("warn",)):
@@ -105,15 +105,15 @@ def test_its_log_and_history_stay_and_say_since_when_it_is_gone(later: Program) 
 
 
 def test_its_void_brings_it_back_with_its_lines_and_events(garden: Program) -> None:
-    garden("calendar", "bench.ics")
+    garden("calendar", "bench.ics", "--kind", "windows")
     before = data(garden, "due")
     entry = go(garden)
-    garden("calendar", "bench.ics")
+    garden("calendar", "bench.ics", "--kind", "windows")
     assert data(garden, "due") != before
     assert garden("log", "--void", entry).status == 0
     assert data(garden, "due") == before
     assert "No tree is gone." in garden("tree", "list", "--gone").out
-    assert garden("calendar", "bench.ics").status == 0
+    assert garden("calendar", "bench.ics", "--kind", "windows").status == 0
     assert MAPLE in Path("bench.ics").read_text(encoding="utf-8").replace("\n ", "")
 
 

@@ -57,7 +57,7 @@ def test_what_is_decided_stands_on_every_screen(
     assert f"decided: {operation}" in garden("history", MAPLE).out
     assert garden("hours", "Sat 4h, Mon-Fri 60min").status == 0
     assert f"{label}: {MAPLE}" in " ".join(garden("rota").out.split())
-    assert garden("calendar", "bench.ics").status == 0
+    assert garden("calendar", "bench.ics", "--kind", "windows").status == 0
     assert f"SUMMARY:{named}" in told()
     session = open_session("garden.db", None, date.fromisoformat(DAY))
     assert [str(one) for one in findings(session)] == []
@@ -65,12 +65,12 @@ def test_what_is_decided_stands_on_every_screen(
 
 def test_its_verb_answers_it_and_its_event_leaves_the_calendar(garden: Program) -> None:
     decide(garden, "graft", "low left", "sever graft")
-    assert garden("calendar", "bench.ics").status == 0
+    assert garden("calendar", "bench.ics", "--kind", "windows").status == 0
     (event,) = asked()
     assert garden("answer", event["name"], "Severed").status == 0
     assert asked() == []
     assert "Severed, low left" in garden("history", MAPLE).out
-    assert garden("calendar", "bench.ics").status == 0
+    assert garden("calendar", "bench.ics", "--kind", "windows").status == 0
     assert "Sever the graft" not in told()
 
 

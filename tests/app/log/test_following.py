@@ -87,7 +87,7 @@ def test_a_look_can_wait_a_week_or_be_left_out_this_year(garden: Program) -> Non
 
 def test_looks_are_in_the_calendar_with_a_reminder_and_leave_it_when_answered(garden: Program) -> None:
     def events() -> dict[str, icalendar.Event]:
-        garden("calendar", "bench.ics")
+        garden("calendar", "bench.ics", "--kind", "windows")
         calendar = icalendar.Calendar.from_ical(Path("bench.ics").read_bytes())
         return {str(event["summary"]): event for event in calendar.events}
 
@@ -140,10 +140,10 @@ def test_looks_at_two_parts_keep_their_events_when_nothing_has_changed(garden: P
     assert (
         run("measure", MAPLE, "high", "width=20", "--on", "2015-08-15", "--today", "2015-08-16").status == 0
     )
-    assert run("calendar", "now.ics", "--today", "2015-08-16").status == 0
+    assert run("calendar", "now.ics", "--kind", "windows", "--today", "2015-08-16").status == 0
     told = wounds()
     assert len(told) == 2
-    assert run("calendar", "now.ics", "--today", "2015-08-17").status == 0
+    assert run("calendar", "now.ics", "--kind", "windows", "--today", "2015-08-17").status == 0
     assert wounds() == told
 
 

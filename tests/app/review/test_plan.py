@@ -42,7 +42,7 @@ def test_it_is_the_same_walk_in_the_plan_of_the_round_the_rota_and_the_calendar(
     rota = json.loads(run("rota", "--json", *here).out)
     assert {day["day"]: set(day["walk"]["tree_ids"]) for day in rota["days"] if day["walk"]} == told
     file = tmp_path / "bench.ics"
-    run("calendar", str(file), *here)
+    run("calendar", str(file), "--kind", "windows", *here)
     events = Calendar.from_ical(file.read_bytes()).walk("VEVENT")
     named = {str(e.decoded("DTSTART")): str(e["SUMMARY"]) for e in events if "eview" in str(e["SUMMARY"])}
     assert named == {
@@ -103,7 +103,7 @@ def test_what_was_looked_at_today_is_in_no_walk_and_pulls_none_onto_today(demo: 
     here = ("--db", str(mine), "--today", "2015-09-19")
 
     def events() -> dict[str, str]:
-        run("calendar", str(file), *here)
+        run("calendar", str(file), "--kind", "windows", *here)
         found = Calendar.from_ical(file.read_bytes()).walk("VEVENT")
         return {str(e["UID"]): str(e.decoded("DTSTART")) for e in found if "eview" in str(e["SUMMARY"])}
 
@@ -140,7 +140,7 @@ def test_who_was_not_looked_at_in_the_best_weeks_is_told_in_one_line_and_nags_no
     assert "Not looked over after leaf fall: 12 trees. Until about 3 March it still can be done" in out
     assert len(json.loads(run("review", "plan", "--json", *here).out)["walks"]) == 2
     assert not [day for day in json.loads(run("rota", "--json", *here).out)["days"] if day["walk"]]
-    run("calendar", str(file), *here)
+    run("calendar", str(file), "--kind", "windows", *here)
     events = Calendar.from_ical(file.read_bytes()).walk("VEVENT")
     assert not [event for event in events if "eview" in str(event["SUMMARY"])]
     assert "Next walk" not in run("due", *here).out

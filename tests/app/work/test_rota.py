@@ -19,7 +19,7 @@ from tests.app.test_bad_input import assert_refused, rows
 if TYPE_CHECKING:
     from tests.app.conftest import Program
 
-SUCH_AS = "'Sat 3h, Sun 2h, Mon-Fri 20min'"
+SUCH_AS = "'Sat 9:00-12:00, Sun 2h, Mon-Fri 20min'"
 TIME = "right would be such as 3h, 1h 30min, 20min or 9:00-12:00"
 
 
