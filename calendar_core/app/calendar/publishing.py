@@ -129,7 +129,11 @@ def timed_in(session: Session, publication: Publication, kind: CalendarKind) -> 
         return []
     if kind == "windows":
         return list(publication.lent)
-    return [*publication.moves, *(_warnings(session) if kind == "moves" else ())]
+    if kind == "moves":
+        return [*publication.moves, *_warnings(session)]
+    return [
+        replace(move, end=move.start) for move in publication.moves
+    ]  # its hour; how long it holds is in its text
 
 
 def _warnings(session: Session) -> list[TimedEvent]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import UUID
@@ -20,13 +20,20 @@ from calendar_core.garden.hours import free_minutes, weekly
 from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.feeding.given import cases
 from calendar_core.planning.feeding.strength import outlook
+from calendar_core.planning.groups import EventGroup
+from calendar_core.planning.load.spacing import Spacing
 from calendar_core.planning.planner import air_over
 from calendar_core.planning.review.walks import Walk
 from calendar_core.planning.rota.days_apart import fed_in_time, kept_apart
 from calendar_core.planning.rota.problem import LeftOut, Rota
 from calendar_core.planning.rota.solver import level
 from calendar_core.planning.rota.tasks import Task, tasks_of
-from calendar_core.planning.rota.work_days import RotaLine, lines, rank
+from calendar_core.planning.rota.told_days import ToldDays
+from calendar_core.planning.rota.work_days import RotaLine, lines, on_days, rank
+
+PASSES = 3
+"""Work that comes again is counted from the day it is put on, so that the days of later times follow from a first
+answer: after two passes they stand in nearly all gardens (made-up ones), and what is told today is told again."""
 
 
 @dataclass(frozen=True)
@@ -49,27 +56,40 @@ def levelled(session: Session, weeks: int) -> Levelled:
     for walk in walks:
         place = (walk.on - session.today).days
         left[place] = max(0, left[place] - walk.minutes)
-    groups = due_groups(session)
-    tasks = tasks_of(
-        groups, session.grove.states, session.knowledge.operations, session.today, left, told_days_of(session)
-    )
-    tasks = fed_in_time(tasks, _pauses(session, tasks, weeks), session.knowledge.operations)
-    apart = kept_apart(
-        tasks,
-        {tree.id: spacing for tree, spacing in spacings(session, session.trees)},
-        session.knowledge,
-    )
-    with quiet_library():
-        found = level([task.job for task in tasks], session.today, left, apart)
+    bears = {tree.id: spacing for tree, spacing in spacings(session, session.trees)}
+    groups, pauses = due_groups(session), _pauses(session, weeks)
+    told = told_days_of(session)
+    found, tasks = _on_days(session, groups, left, told, pauses, bears)
+    for _ in range(PASSES):
+        again = told.with_days(on_days(found, tasks))
+        if again == told:
+            break
+        told = again
+        found, tasks = _on_days(session, groups, left, told, pauses, bears)
     return Levelled(found, free, {task.job.id: task for task in tasks}, walks)
 
 
-def _pauses(session: Session, tasks: Sequence[Task], weeks: int) -> dict[UUID, list[tuple[date, date]]]:
+def _on_days(
+    session: Session,
+    groups: Sequence[EventGroup],
+    left: NDArray[np.int64],
+    told: ToldDays,
+    pauses: Mapping[UUID, Sequence[tuple[date, date]]],
+    bears: Mapping[UUID, Spacing],
+) -> tuple[Rota, tuple[Task, ...]]:
+    """Return the work of events on days with ``left`` minutes, and its tasks."""
+    operations = session.knowledge.operations
+    tasks = tasks_of(groups, session.grove.states, operations, session.today, left, told)
+    tasks = fed_in_time(tasks, pauses, operations)
+    apart = kept_apart(tasks, bears, session.knowledge)
+    with quiet_library():
+        return level([task.job for task in tasks], session.today, left, apart), tasks
+
+
+def _pauses(session: Session, weeks: int) -> dict[UUID, list[tuple[date, date]]]:
     """Return by tree the spans, first day and first day after, in which it gets no fertilizer, as ``fertilize`` tells."""
     known, last = session.knowledge, session.today + timedelta(weeks=weeks)
-    fed = {
-        tree for task in tasks if is_feeding(task.items[0].operation, known.operations) for tree in task.trees
-    }
+    fed = {item.tree_id for item in session.plan.items if is_feeding(item.operation, known.operations)}
     trees = [tree for tree in session.trees if tree.id in fed]
     air = air_over(session.garden, session.weather.sky, known, session.today)
     of_trees = cases(session.plan, trees, session.grove, session.weather.sky, known, air)

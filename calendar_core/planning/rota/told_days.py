@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -29,6 +29,10 @@ class ToldDays:
     days: Mapping[UUID, Sequence[date]] = field(default_factory=dict)
     missed: Mapping[UUID, date] = field(default_factory=dict)
     settled: date | None = None
+
+    def with_days(self, days: Mapping[UUID, Sequence[date]]) -> ToldDays:
+        """Return the same with other days for items."""
+        return replace(self, days=days)
 
     def day_of(self, item: Item, first: date, last: date) -> date | None:
         """Return the day from ``first`` to ``last`` for which an item was told, None for none."""

@@ -8,7 +8,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
     from datetime import date
     from uuid import UUID
 
@@ -109,6 +109,16 @@ def _without(task: Task, spared: Collection[UUID]) -> Task | None:
     """Return a task without some items, None where none are left."""
     items = tuple(item for item in task.items if item.id not in spared)
     return replace(task, items=items) if items else None
+
+
+def on_days(rota: Rota, tasks: Iterable[Task]) -> dict[UUID, list[date]]:
+    """Return by item the days that its work is put on, in order."""
+    days: dict[UUID, list[date]] = {}
+    for task in tasks:
+        if (day := rota.days.get(task.job.id)) is not None:
+            for item in task.items:
+                days.setdefault(item.id, []).append(day)
+    return {item: sorted(some) for item, some in days.items()}
 
 
 def _ordered(tasks: Sequence[Task]) -> tuple[RotaLine, ...]:
