@@ -11,7 +11,9 @@ from zoneinfo import ZoneInfo
 
 from calendar_core.app.calendar.walk_events import walk_events, walked
 from calendar_core.app.plan.card import cards_of
+from calendar_core.app.plan.date_moves import last_moves
 from calendar_core.app.plan.snapshots import keep_snapshot
+from calendar_core.app.plan.told_dates import tell_dates
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.files import write_whole
 from calendar_core.app.warnings.stored_warnings import timed_events
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
     from datetime import datetime
     from uuid import UUID
 
+    from calendar_core.app.plan.date_moves import LastMoves
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.events import PublishedEvent, TimedEvent
     from calendar_core.planning.groups import EventGroup, Member
@@ -74,13 +77,15 @@ def publish(session: Session, *, to: Path | None = None, allow_many: bool = Fals
         groups = group_items(session.garden.id, items, known)
         # What was done, or is not wanted, leaves the calendar without being called off; a window that is over
         # ends there as it was told.
+        tell_dates(session, connection)
+        moved = last_moves(session, connection)
         walks = walk_events(session, told)
         answered = _whose_trees(session, told, known, (*ANSWERED, *STANDS)) | walked(session, told, walks)
         over = _whose_trees(session, told, known, (*ANSWERED, *STANDS, "over"))
         kept = [event for event in told if event.uid not in answered]
         ending = [_as_told(event) for event in kept if event.uid in over]
         gone = published.load_gone(connection, session.garden.id)
-        revision = _revised(session, kept, groups, [*ending, *walks], gone, allow_many=allow_many)
+        revision = _revised(session, kept, groups, [*ending, *walks], gone, moved, allow_many=allow_many)
         events, moves = lend(revision.events, timed_events(session, session.clock.now), session.clock.now)
         left = {event.uid for event in events}
         published.save(connection, session.garden.id, events, [e.uid for e in told if e.uid not in left])
@@ -98,6 +103,7 @@ def _revised(
     groups: Sequence[EventGroup],
     ending: Sequence[ComputedEvent],
     gone: Mapping[UUID, PublishedEvent],
+    moved: LastMoves,
     *,
     allow_many: bool,
 ) -> Revision:
@@ -112,6 +118,7 @@ def _revised(
             session.today,
             basis,
             cards_of(session, g.items),
+            moved,
         )
         for g in groups
     ]
