@@ -12,7 +12,6 @@ from sqlalchemy import and_, delete, func, select
 from calendar_core.planning.moved_dates import DateMove, MovePart, Spell, ToldDate, Written
 from calendar_core.storage.rows import columns, record, upsert
 from calendar_core.storage.schema.told_tables import told_basis, told_date, told_move
-from calendar_core.storage.services import StoredForecast, forecast_data, forecast_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -25,13 +24,13 @@ DateKey = tuple[UUID, "DateSide"]
 """The item and the side of it that a date is of."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Basis:
     """What dates rested on that were told together.
 
     ``measured_to`` is the last day measured, ``recorded`` when the newest entry known was written, ``record`` a mark of
     what is changed in place (garden, spots, measured days) and of how many entries there were, ``program`` one of the
-    program with all it knows, ``forecast`` the run that the plan made use of.
+    program with all it knows, ``forecast`` the run that the plan made use of (`forecast_data`).
     """
 
     id: UUID
@@ -40,35 +39,40 @@ class Basis:
     recorded: datetime | None
     record: str
     program: str
-    forecast: StoredForecast | None
+    forecast: Mapping[str, Any] | None
+
+
+@dataclass(frozen=True, slots=True)
+class ToldDates:
+    """All that is kept of a garden's told dates."""
+
+    bases: tuple[Basis, ...] = ()
+    dates: tuple[ToldDate, ...] = ()
+    moves: tuple[DateMove, ...] = ()
 
 
 def load_dates(connection: Connection, garden_id: UUID) -> dict[DateKey, ToldDate]:
     """Return the dates of a garden as they were last told."""
     chosen = select(*columns(told_date, ToldDate)).where(told_date.c.garden_id == garden_id)
-    told = [ToldDate(*row) for row in connection.execute(chosen)]
+    ordered = chosen.order_by(told_date.c.item_id, told_date.c.side)
+    told = [ToldDate(*row) for row in connection.execute(ordered)]
     return {(row.item_id, row.side): row for row in told}
 
 
 def load_bases(connection: Connection, garden_id: UUID) -> dict[UUID, Basis]:
     """Return what the dates of a garden rest on, by id."""
     chosen = select(*columns(told_basis, Basis)).where(told_basis.c.garden_id == garden_id)
-    rows = connection.execute(chosen).mappings()
-    return {
-        row["id"]: Basis(**{**row, "forecast": row["forecast"] and forecast_of(row["forecast"])})
-        for row in rows
-    }
+    bases = (
+        Basis(*row) for row in connection.execute(chosen.order_by(told_basis.c.told_on, told_basis.c.id))
+    )
+    return {basis.id: basis for basis in bases}
 
 
 def save_dates(
     connection: Connection, garden_id: UUID, told: Iterable[ToldDate], bases: Iterable[Basis]
 ) -> None:
     """Store dates as they are told now, with what they rest on."""
-    kept = [
-        record(basis, garden_id=garden_id, forecast=basis.forecast and forecast_data(basis.forecast))
-        for basis in bases
-    ]
-    upsert(connection, told_basis, kept)
+    upsert(connection, told_basis, [record(basis, garden_id=garden_id) for basis in bases])
     upsert(connection, told_date, [record(row, garden_id=garden_id) for row in told])
 
 
@@ -80,6 +84,19 @@ def forget_dates(connection: Connection, garden_id: UUID, keys: Iterable[DateKey
     used = select(told_date.c.basis).where(told_date.c.garden_id == garden_id)
     unused = told_basis.c.garden_id == garden_id, told_basis.c.id.not_in(used)
     connection.execute(delete(told_basis).where(*unused))
+
+
+def load_whole(connection: Connection, garden_id: UUID) -> ToldDates:
+    """Return all that is kept of a garden's told dates, in order."""
+    bases, dates = load_bases(connection, garden_id), load_dates(connection, garden_id)
+    moves = load_moves(connection, garden_id, date.min, date.max)
+    return ToldDates(tuple(bases.values()), tuple(dates.values()), moves)
+
+
+def save_whole(connection: Connection, garden_id: UUID, told: ToldDates) -> None:
+    """Store what `load_whole` returned of another database."""
+    save_dates(connection, garden_id, told.dates, told.bases)
+    save_moves(connection, garden_id, told.moves)
 
 
 def save_moves(

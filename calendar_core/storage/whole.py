@@ -14,7 +14,7 @@ from sqlalchemy import select
 
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
 from calendar_core.planning.events import PublishedEvent
-from calendar_core.storage import gardens, log, published
+from calendar_core.storage import gardens, log, published, told_dates
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.gardens import Person
 from calendar_core.storage.rows import columns, insert, record, upsert
@@ -64,6 +64,7 @@ class ToldRows:
     events: tuple[PublishedEvent, ...] = ()
     members: published.Members = field(default_factory=dict)
     snapshots: tuple[Snapshot, ...] = ()
+    dates: told_dates.ToldDates = field(default_factory=told_dates.ToldDates)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +119,7 @@ def read_whole(connection: Connection, garden: Garden) -> Whole:
             published.load(connection, garden.id),
             published.load_members(connection, garden.id),
             _snapshots(connection, garden.id),
+            told_dates.load_whole(connection, garden.id),
         ),
     )
 
@@ -187,6 +189,10 @@ def _refuse_ids_of_others(connection: Connection, whole: Whole) -> None:
     _refuse_others(connection, tables.published_event, tables.published_event.c.uid, whole.garden, events)
     snapshots = tables.plan_snapshot
     _refuse_others(connection, snapshots, snapshots.c.id, whole.garden, _ids(whole.told.snapshots))
+    told = whole.told.dates
+    _refuse_others(connection, tables.told_basis, tables.told_basis.c.id, whole.garden, _ids(told.bases))
+    for table, rows in ((tables.told_date, told.dates), (tables.told_move, told.moves)):
+        _refuse_others(connection, table, table.c.item_id, whole.garden, {row.item_id for row in rows})
 
 
 def _ids(things: Iterable[_Identified]) -> set[UUID]:
@@ -273,3 +279,4 @@ def _add_told(connection: Connection, whole: Whole) -> None:
     published.save_members(connection, identity, told.members)
     rows = [record(snapshot, garden_id=identity, data=dict(snapshot.data)) for snapshot in told.snapshots]
     upsert(connection, tables.plan_snapshot, rows)
+    told_dates.save_whole(connection, identity, told.dates)

@@ -19,12 +19,15 @@ from calendar_core.app.carrying.forms import (
     FORMAT,
     REJECTED_COLUMNS,
     TREE_COLUMNS,
+    BasisForm,
+    DateMoveForm,
     EventForm,
     GardenForm,
     PersonForm,
     SeriesForm,
     SnapshotForm,
     SpotForm,
+    ToldDateForm,
 )
 from calendar_core.app.carrying.tables import table
 from calendar_core.app.shell.errors import Refusal
@@ -126,6 +129,11 @@ def _calendar(told: ToldRows) -> dict[str, Any]:
         "events": [_fitting(event, EventForm) for event in told.events],
         "members": members,
         "snapshots": [_fitting(snapshot, SnapshotForm) for snapshot in told.snapshots],
+        "dates": {
+            "bases": [_fitting(basis, BasisForm) for basis in told.dates.bases],
+            "dates": [_fitting(day, ToldDateForm) for day in told.dates.dates],
+            "moves": [_fitting(move, DateMoveForm) for move in told.dates.moves],
+        },
     }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
 from uuid import uuid5
@@ -28,6 +28,7 @@ from calendar_core.planning.moved_dates import (
 )
 from calendar_core.planning.planner import axis_of, make_plan
 from calendar_core.planning.seasons.species_stages import Grove
+from calendar_core.storage.services import forecast_data, forecast_of
 from calendar_core.storage.told_dates import Basis
 
 if TYPE_CHECKING:
@@ -57,16 +58,16 @@ def basis_of(session: Session) -> Basis:
     """Return what the dates of today's plan rest on."""
     known = session.weather.sky.traces.known
     recorded = max((entry.recorded_at for entry in session.entries), default=None)
-    measured_to, forecast = known.measured_to, _forecast_in(session.weather)
+    measured_to, run = known.measured_to, _forecast_in(session.weather)
     measured = session.weather.measured
     if measured is not None:
         measured = None if measured_to is None else measured.until(measured_to)
     record = _record(session, measured, len(session.entries))
-    run = None if forecast is None else (forecast.source, forecast.issued)
-    mark = repr((session.today, measured_to, recorded, record, program_mark(), run))
+    mark = repr((session.today, measured_to, recorded, record, program_mark(), _named(run)))
     return Basis(
         uuid5(session.garden.id, mark),
-        session.today, measured_to, recorded, record, program_mark(), forecast,
+        session.today, measured_to, recorded, record, program_mark(),
+        None if run is None else forecast_data(run),
     )  # fmt: skip
 
 
@@ -112,7 +113,8 @@ class _Chain:
     def __init__(self, session: Session, basis: Basis, trees: Collection[UUID]) -> None:
         self.session, self.basis = session, basis
         self.trees = [tree for tree in session.trees if tree.id in trees]
-        self.then = WeatherThen(basis.measured_to, basis.forecast)
+        run = None if basis.forecast is None else forecast_of(basis.forecast)
+        self.then = WeatherThen(basis.measured_to, run)
         self.measured_to = session.weather.sky.traces.known.measured_to
         told = [entry for entry in session.entries if self._was_known(entry)]
         self.n_known = len(told)
@@ -142,7 +144,7 @@ class _Chain:
             found.add("time")
         if self.basis.measured_to != self.measured_to:
             found.add("weather")
-        if not _same_run(self.basis.forecast, _forecast_in(self.session.weather)):
+        if _named(self.then.forecast) != _named(_forecast_in(self.session.weather)):
             found.add("forecast")
         found |= {"sight" if entry.kind == "seen" else "entry" for entry in self.since}
         return [cause for cause in MOVE_CAUSES if cause in found] or ["record"]
@@ -209,10 +211,9 @@ class _Chain:
         return spell_of(measured.window(first, last), usual, expected if foretold else usual)
 
 
-def _same_run(run: StoredForecast | None, other: StoredForecast | None) -> bool:
-    if run is None or other is None:
-        return run is other
-    return (run.source, run.issued) == (other.source, other.issued)
+def _named(run: StoredForecast | None) -> tuple[str, datetime] | None:
+    """Return what tells a run from others."""
+    return None if run is None else (run.source, run.issued)
 
 
 def _concerns(entry: Entry, trees: Collection[UUID]) -> bool:
