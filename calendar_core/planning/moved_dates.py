@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from calendar_core.knowledge.words import MOVE_CAUSES
+from calendar_core.knowledge.words import DATE_SIDES, MOVE_CAUSES
 from calendar_core.planning.waits import late_since
 
 if TYPE_CHECKING:
@@ -95,16 +95,27 @@ class DateMove:
         return (self.after - self.before).days
 
 
-def days_told(item: Item) -> dict[DateSide, date]:
-    """Return the dates of an item that are told: of a look its day alone, of what is late no last day."""
-    if item.label or late_since([item]) is not None:
-        return {"opens": item.opens.likely}
-    return {"opens": item.opens.likely, "safe": item.closes.early}
+def day_of(item: Item, side: DateSide) -> date:
+    """Return when an item opens, or until when it is safe in nine years of ten."""
+    return item.opens.likely if side == "opens" else item.closes.early
+
+
+def days_told(item: Item, today: date) -> dict[DateSide, date]:
+    """Return the dates of an item that are told: no last day of a look, nor of what stands until it is done.
+
+    That is what is late, and what protects a tree and is open: it would move on with each day.
+    """
+    stands = late_since([item]) is not None or (item.protects and item.opens.likely <= today)
+    sides: tuple[DateSide, ...] = ("opens",) if item.label or stands else DATE_SIDES
+    return {side: day_of(item, side) for side in sides}
 
 
 def still_ahead(told: ToldDate, day: date, today: date) -> bool:
-    """Tell whether a told date or the one it moved to is still to come: an opening that has been is no news."""
-    return max(told.day, day) > today or (told.side == "safe" and max(told.day, day) == today)
+    """Tell whether a told date or the one it moved to is still to come.
+
+    An opening that has been is no news, nor is a last day that has passed and walks on with today.
+    """
+    return max(told.day, day) > today or (told.side == "safe" and told.day == today)
 
 
 def differences(told: date, steps: Iterable[tuple[MoveCause, date | None]]) -> dict[MoveCause, int]:

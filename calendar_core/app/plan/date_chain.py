@@ -22,7 +22,7 @@ from calendar_core.planning.moved_dates import (
     Spell,
     ToldDate,
     Written,
-    days_told,
+    day_of,
     differences,
     spell_of,
 )
@@ -104,7 +104,7 @@ def _explained(today: date, chain: _Chain, moving: Moving) -> DateMove:
 
 
 def _day(item: Item | None, told: ToldDate) -> date | None:
-    return None if item is None else days_told(item).get(told.side)
+    return None if item is None else day_of(item, told.side)
 
 
 class _Chain:

@@ -33,7 +33,7 @@ def tell_dates(session: Session, connection: Connection) -> tuple[DateMove, ...]
     garden_id, today = session.garden.id, session.today
     told = stored.load_dates(connection, garden_id)
     items = {item.id: item for item in _items(session, connection)}
-    now = {(item.id, side): day for item in items.values() for side, day in days_told(item).items()}
+    now = {(item.id, side): day for item in items.values() for side, day in days_told(item, today).items()}
     moving = [
         Moving(items[key[0]], told[key], day)
         for key, day in now.items()
