@@ -61,6 +61,8 @@ def files() -> set[str]:
         (("why", "Japanese maple 1", "decandling"), ["Japanese maple 1: decandling is never done to a Japanese maple: it has no candles."]),
         (("species", "show", "mapel"), ["species: found 'mapel', not known yet; the nearest known are: Trident maple, Japanese maple, Crabapple; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree"]),
         (("stages", "--chart", "season.pdf"), ["season.pdf: right would be a file ending in .svg or .png"]),
+        (("changes", "--since", "2015-06-25"), [f"--since 2015-06-25 {AHEAD}"]),
+        (("changes", "--since", "last week"), [f"'last week' {NO_DAY}"]),
         (("plan", "--garden", "Elsewhere"), ["no garden 'Elsewhere': there is 'My garden'"]),
         (("spot", "add", "BENCH"), ["there is a spot 'bench' already: give another name"]),
         (("spot", "add", " "), ["spot: found ' '; right would be at least 1 character"]),

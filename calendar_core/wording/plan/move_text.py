@@ -29,6 +29,7 @@ MOVES: dict[str, str] = {
     "since_safe": "Since {told}: {work} ({trees}) closes {shift}",
     "since_why": "{move}, {why}.",
     "since_by": "{move}, by {why}.",
+    "since": "{move}.",
 }
 
 CAUSES: dict[str, str] = {
@@ -145,6 +146,7 @@ def matters_line(speaker: Speaker, moves: Sequence[DateMove], labels: Mapping[UU
     fuller = _cause(speaker, main), _cause(speaker, main, short=True)
     texts = [style.say(MOVES["since_why"], move=head, why=why) for head in heads for why in fuller]
     texts += [style.say(MOVES["since_by"], move=head, why=style.say(BRIEF[main.cause])) for head in heads]
+    texts.append(style.say(MOVES["since"], move=heads[-1]))
     return next((text for text in texts if len(text) <= ONE_LINE), texts[-1])
 
 
