@@ -129,7 +129,8 @@ class _Chain:
     def was_done(self, item: Item) -> bool:
         """Tell whether an item's work was done to its tree since it was told."""
         operations = self.session.knowledge.operations
-        done = (e.data["operation"] for e in self.since if e.kind == "work" and item.tree_id in e.tree_ids)
+        new = valid_entries(self.since, self.session.today)
+        done = (e.data["operation"] for e in new if e.kind == "work" and item.tree_id in e.tree_ids)
         return family_of(item.operation, operations) in {family_of(work, operations) for work in done}
 
     @cached_property

@@ -180,6 +180,17 @@ def test_a_sight_that_is_taken_back_moves_the_dates_back(garden: ToldGarden) -> 
         assert [note.kind for part in move.parts for note in part.written] == ["void"]
 
 
+def test_work_that_is_taken_back_moves_the_dates_back(garden: ToldGarden) -> None:
+    garden.write(LATER, MAPLE, "work", operation="full defoliation")
+    there = {(m.item_id, m.side): m for m in garden.publish(LATER) if "entry" in parts(m)}
+    assert there
+    take_back(garden, LATER, "work")
+    garden.publish(LATER)  # on the same day: both are one move, from which the entry has gone
+    left = {(m.item_id, m.side): m for m in garden.moves(LATER, LATER)}
+    assert [key for key in there if "entry" in parts(left.get(key, replace(there[key], parts=())))] == []
+    assert told(garden).keys() & there.keys()
+
+
 def test_work_that_was_done_is_told_for_its_next_time_without_a_move(garden: ToldGarden) -> None:
     pinch = {key: day for key, day in told(garden).items() if _operation(garden, key) == "feeding"}
     assert pinch
