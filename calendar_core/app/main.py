@@ -37,7 +37,7 @@ SUBJECTS = {
     "log.commands.parts": "part measure before history",
     "work.commands.due": "due",
     "work.commands.what_if": "what-if",
-    "plan.commands": "plan why stages",
+    "plan.commands": "plan why stages changes",
     "work.commands.rota": "rota hours away",
     "work.commands.feeding": "fertilize",
     "work.commands.ahead": "repotting show sitter",

@@ -35,6 +35,9 @@ CheckPlace = Literal["soil", "base", "trunk", "branches", "top", "tree"]
 PestPlace = Literal["foliage", "bark", "flowers", "soil"]
 AnswerKind = Literal["number", "good or bad", "none or found", "yes or no", "vigour", "choice"]
 
+DateSide = Literal["opens", "safe"]
+MoveCause = Literal["knowledge", "record", "time", "weather", "forecast", "sight", "entry"]
+
 AIMS: tuple[Aim, ...] = get_args(Aim)
 SIZES: tuple[SizeClass, ...] = get_args(SizeClass)
 HABITS: tuple[Habit, ...] = get_args(Habit)
@@ -52,3 +55,6 @@ MEANS: tuple[Means, ...] = get_args(Means)
 ROUNDS: tuple[RoundName, ...] = get_args(RoundName)
 CHECK_PLACES: tuple[CheckPlace, ...] = get_args(CheckPlace)
 """In the order in which a hand moves over a tree."""
+DATE_SIDES: tuple[DateSide, ...] = get_args(DateSide)
+MOVE_CAUSES: tuple[MoveCause, ...] = get_args(MoveCause)
+"""What moves a told date, in the order in which it is let come true."""

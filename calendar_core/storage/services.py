@@ -83,6 +83,27 @@ def put_forecast(connection: Connection, forecast: StoredForecast) -> None:
     upsert(connection, tables.forecast, [record(forecast) | place | days])
 
 
+def forecast_data(forecast: StoredForecast) -> dict[str, Any]:
+    """Return a run as JSON, its place rounded, for what must outlive the row it came from."""
+    place = shared_place(forecast.latitude, forecast.longitude)
+    times = {name: value and value.isoformat() for name, value in _times(forecast).items()}
+    days = {name: [_texts(member) for member in getattr(forecast, name)] for name in ("t_min_c", "t_max_c")}
+    return record(forecast) | place | times | days
+
+
+def forecast_of(data: Mapping[str, Any]) -> StoredForecast:
+    """Return the run that `forecast_data` wrote."""
+    moments = {
+        name: data[name] and datetime.fromisoformat(data[name]) for name in ("issued", "fetched", "expires")
+    }
+    days = {name: _array(data[name]) for name in ("t_min_c", "t_max_c")}
+    return StoredForecast(**{**data, **moments, **days, "start": date.fromisoformat(data["start"])})
+
+
+def _times(forecast: StoredForecast) -> dict[str, date | None]:
+    return {name: getattr(forecast, name) for name in ("issued", "fetched", "start", "expires")}
+
+
 def get_forecast(
     connection: Connection, latitude: float, longitude: float, zone: str
 ) -> StoredForecast | None:

@@ -14,7 +14,7 @@ from sqlalchemy import select
 
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
 from calendar_core.planning.events import PublishedEvent, ToldWork
-from calendar_core.storage import gardens, log, published
+from calendar_core.storage import gardens, log, published, told_dates
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.gardens import Person
 from calendar_core.storage.rows import columns, insert, record, upsert
@@ -65,6 +65,7 @@ class ToldRows:
     members: published.Members = field(default_factory=dict)
     snapshots: tuple[Snapshot, ...] = ()
     work: tuple[ToldWork, ...] = ()
+    dates: told_dates.ToldDates = field(default_factory=told_dates.ToldDates)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +121,7 @@ def read_whole(connection: Connection, garden: Garden) -> Whole:
             published.load_members(connection, garden.id),
             _snapshots(connection, garden.id),
             published.load_work(connection, garden.id, date.min),
+            told_dates.load_whole(connection, garden.id),
         ),
     )
 
@@ -189,6 +191,10 @@ def _refuse_ids_of_others(connection: Connection, whole: Whole) -> None:
     _refuse_others(connection, tables.published_event, tables.published_event.c.uid, whole.garden, events)
     snapshots = tables.plan_snapshot
     _refuse_others(connection, snapshots, snapshots.c.id, whole.garden, _ids(whole.told.snapshots))
+    told = whole.told.dates
+    _refuse_others(connection, tables.told_basis, tables.told_basis.c.id, whole.garden, _ids(told.bases))
+    for table, rows in ((tables.told_date, told.dates), (tables.told_move, told.moves)):
+        _refuse_others(connection, table, table.c.item_id, whole.garden, {row.item_id for row in rows})
 
 
 def _ids(things: Iterable[_Identified]) -> set[UUID]:
@@ -276,3 +282,4 @@ def _add_told(connection: Connection, whole: Whole) -> None:
     rows = [record(snapshot, garden_id=identity, data=dict(snapshot.data)) for snapshot in told.snapshots]
     upsert(connection, tables.plan_snapshot, rows)
     published.save_work(connection, identity, told.work, date.min)
+    told_dates.save_whole(connection, identity, told.dates)

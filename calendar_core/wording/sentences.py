@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from calendar_core.knowledge.words import RoundName
     from calendar_core.planning.aftercare.cut_card import Card, Noted
     from calendar_core.planning.items import Item, NotPlanned, Range, Reason
+    from calendar_core.planning.moved_dates import DateMove
     from calendar_core.weather.traces import WeatherKnown
     from calendar_core.wording.style import Style
 
@@ -92,7 +93,7 @@ class Speaker:
     operations: Mapping[str, Named]
     sources: Mapping[str, Cited]
 
-    def name(self, item: Item | NotPlanned) -> str:
+    def name(self, item: Item | NotPlanned | DateMove) -> str:
         """Return what the work of an item is called."""
         label = getattr(item, "label", "")
         if label:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import gettext
 import re
 from dataclasses import dataclass
+from datetime import timedelta
 from functools import cache
 from typing import TYPE_CHECKING
 
 from babel.dates import format_date, format_skeleton
 
+from calendar_core.planning.items import Range
 from calendar_core.science.tree.nutrients import GRAMS_PER_OUNCE, LITRES_PER_GALLON
 
 if TYPE_CHECKING:
@@ -17,7 +19,6 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from calendar_core.garden.model import Units
-    from calendar_core.planning.items import Range
 
 _COUNTS = (
     "no",
@@ -83,6 +84,27 @@ class Style:
     def weekday(self, day: date) -> str:
         """Return a date with its weekday and year."""
         return format_date(day, "full", locale=self.locale)
+
+    def weekday_name(self, day: date) -> str:
+        """Return the name of a day of the week."""
+        return format_date(day, "EEEE", locale=self.locale)
+
+    def month(self, day: date) -> str:
+        """Return the name of a day's month, without its year."""
+        return format_date(day, "LLLL", locale=self.locale)
+
+    def days(self, first: date, last: date, near: date) -> str:
+        """Return days from one to another; a whole month of the year of ``near`` by its name.
+
+        >>> from datetime import date
+        >>> may, near = (date(2015, 5, 1), date(2015, 5, 31)), date(2015, 6, 24)
+        >>> Style().days(*may, near), Style().days(may[0], may[0], near), Style("us").days(may[0], near, near)
+        ('May', '1 May', 'May 1 to June 24')
+        """
+        whole = first.day == 1 and last + timedelta(days=1) == (first + timedelta(days=31)).replace(day=1)
+        if whole and first.year == near.year:
+            return self.month(first)
+        return self.span(Range(first, first, last), near)
 
     def clock(self, moment: datetime) -> str:
         """Return the time of day of a moment in its own zone."""

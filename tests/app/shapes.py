@@ -9,7 +9,13 @@ from uuid import UUID  # noqa: TC003 - as above
 from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 
 from calendar_core.garden.model import EntryKind  # noqa: TC001 - as above
-from calendar_core.knowledge.words import Departure, Directive, PartKind  # noqa: TC001 - as above
+from calendar_core.knowledge.words import (  # noqa: TC001 - as above
+    DateSide,
+    Departure,
+    Directive,
+    MoveCause,
+    PartKind,
+)
 
 Share = Annotated[float, Field(ge=0, le=1)]
 Value = float | str | None
@@ -1009,10 +1015,64 @@ class Summary(Shape):
     before: YearFigures | None
 
 
+class Spell(Shape):
+    """How measured days were."""
+
+    first: date
+    last: date
+    warmer_c: float
+    than: Literal["usual", "expected"]
+
+
+class Written(Shape):
+    """What was written since."""
+
+    kind: EntryKind | Literal["void"]
+    what: str
+    on: date
+
+
+class MovePart(Shape):
+    """What one cause moved a date by."""
+
+    cause: MoveCause
+    days: int
+    spell: Spell | None
+    written: list[Written]
+
+
+class DateMove(Shape):
+    """A told date that moved."""
+
+    item_id: UUID
+    side: DateSide
+    tree_id: UUID
+    told_on: date
+    moved_on: date
+    before: date
+    after: date
+    parts: Annotated[list[MovePart], Field(min_length=1)]
+    operation: str
+    rule: str
+    cycle: int
+    label: str
+    part: str
+
+
+class Changes(Shape):
+    """``changes``."""
+
+    today: date
+    since: date
+    trees: dict[UUID, str]
+    moves: list[DateMove]
+
+
 SHAPES: dict[str, TypeAdapter[Any]] = {
     "plan": TypeAdapter(Plan),
     "start": TypeAdapter(Plan),
     "why": TypeAdapter(list[Item | NotPlanned]),
+    "changes": TypeAdapter(Changes),
     "stages": TypeAdapter(dict[str, list[Stage]]),
     "tree list": TypeAdapter(list[TreeNow]),
     "tree list --gone": TypeAdapter(list[TreeGone]),

@@ -63,6 +63,8 @@ def files() -> set[str]:
         (("stages", "--chart", "season.pdf"), ["season.pdf: right would be a file ending in .svg or .png"]),
         (("stages", "--chart", "garden", "--desk"), ["garden: right would be a file ending in .svg or .png"]),
         (("stages", "--desk"), ["--desk goes with --chart: name the file to draw, such as --chart garden.svg"]),
+        (("changes", "--since", "2015-06-25"), [f"--since 2015-06-25 {AHEAD}"]),
+        (("changes", "--since", "last week"), [f"'last week' {NO_DAY}"]),
         (("plan", "--garden", "Elsewhere"), ["no garden 'Elsewhere': there is 'My garden'"]),
         (("spot", "add", "BENCH"), ["there is a spot 'bench' already: give another name"]),
         (("spot", "add", " "), ["spot: found ' '; right would be at least 1 character"]),

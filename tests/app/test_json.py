@@ -24,6 +24,7 @@ ASKED = {
     "start": ("start", "--place", "Nagano", "--trees", TREES, "--db", "other.db"),
     "why": ("why", "all", "repot"),
     "stages": ("stages",),
+    "changes": ("changes", "--since", "2015-01-01"),
     "tree list": ("tree", "list"),
     "tree list --gone": ("tree", "list", "--gone"),
     "tree show": ("tree", "show", "Japanese maple 1, Tropical fig 1"),

@@ -23,11 +23,13 @@ from hypothesis import strategies as st
 from calendar_core.garden.model import Entry, EntryKind, Garden, Spot, Tree
 from calendar_core.garden.state import states
 from calendar_core.planning.events import PublishedEvent
-from calendar_core.storage import copies, gardens, log, published, services, weather
+from calendar_core.planning.moved_dates import DateMove, MovePart, Spell, ToldDate, Written
+from calendar_core.storage import copies, gardens, log, published, services, told_dates, weather
 from calendar_core.storage.engine import Store, open_store
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.schema import migrate
 from calendar_core.storage.schema.version import HEAD
+from calendar_core.storage.told_dates import Basis, ToldDates
 from calendar_core.storage.whole import Added, Whole, add_whole, read_whole
 
 if TYPE_CHECKING:
@@ -71,6 +73,35 @@ def a_series(source: str, place: str, kind: Any) -> weather.WeatherSeries:
     )
 
 
+def some_told_dates(tree: Tree) -> ToldDates:
+    """Return an invented date that was told and moved, with all that it may rest on."""
+    run = services.StoredForecast(
+        "open-meteo", 47.45, -122.31, "America/Los_Angeles", NOW, NOW, MIDSUMMER,
+        np.array([[9.5, np.nan]]), np.array([[21.0, 22.5]]), "credit", 3.2, None,
+    )  # fmt: skip
+    basis = Basis(uuid4(), MIDSUMMER, MIDSUMMER, NOW, "abc", "def", services.forecast_data(run))
+    parts = (
+        MovePart("weather", -3, Spell(date(2015, 6, 1), MIDSUMMER, 2.1, "usual")),
+        MovePart("sight", 1, written=(Written("seen", "bloom_over", MIDSUMMER),)),
+    )
+    item, day = uuid4(), date(2015, 7, 12)
+    told = ToldDate(item, "safe", tree.id, day, MIDSUMMER, basis.id)
+    moved = DateMove(
+        item,
+        "safe",
+        tree.id,
+        date(2015, 5, 31),
+        MIDSUMMER,
+        day + timedelta(2),
+        day,
+        parts,
+        "repot",
+        "repot",
+        2015,
+    )
+    return ToldDates((basis,), (told,), (moved,))
+
+
 @pytest.fixture
 def lived_in(store: Store, garden: Garden, trees: tuple[Tree, ...]) -> Garden:
     """Give a garden with a row in every table that belongs to it."""
@@ -103,6 +134,7 @@ def lived_in(store: Store, garden: Garden, trees: tuple[Tree, ...]) -> Garden:
         )
         published.save(connection, garden.id, [event])
         published.save_members(connection, garden.id, {("pinch|maple", 2015, trees[0].id): event.uid})
+        told_dates.save_whole(connection, garden.id, some_told_dates(trees[0]))
         services.put_snapshot(
             connection, garden.id, MIDSUMMER, NOW, {"knowledge": "abc", "level": {"days": 0}}
         )
@@ -115,6 +147,7 @@ def test_a_garden_arrives_whole_and_only_once(store: Store, other: Store, lived_
     assert len(whole.own.days) == 2
     assert len(whole.entries) == 2
     assert whole.told.snapshots
+    assert len(whole.told.dates.bases) == len(whole.told.dates.dates) == len(whole.told.dates.moves) == 1
     assert add(other, whole) == Added(True, 1, 2, 2, 4, 0, ())
     assert read(other, lived_in) == whole
     assert add(other, whole) == Added(False, 0, 0, 0, 0, 0, ())

@@ -11,6 +11,7 @@ import pytest
 
 from calendar_core.garden.model import Entry, Spot
 from calendar_core.garden.parts import Part
+from calendar_core.planning.moved_dates import DateMove, MovePart, Spell, Written
 from calendar_core.planning.review.checklist import WINTER, Question
 from calendar_core.planning.review.next_year import NextYear
 from calendar_core.planning.review.summary import figures, year_to
@@ -23,7 +24,7 @@ from calendar_core.wording.garden import (
     log_text,
     weather_text,
 )
-from calendar_core.wording.plan import away_text, calendar_text, due_text, plan_text, rota_text
+from calendar_core.wording.plan import away_text, calendar_text, due_text, move_text, plan_text, rota_text
 from calendar_core.wording.review import next_text, question_text, sheet_text, summary_text
 from calendar_core.wording.sentences import Speaker
 from calendar_core.wording.style import Style
@@ -52,11 +53,19 @@ ENTRY = Entry(
     ID, ID, (ID,), DAY, datetime(2015, 6, 24, tzinfo=UTC), "X", "answer", {"answer": "not this cycle"}
 )
 PART = Part(ID, ID, ID, DAY, "wound", "X", directive="undecided", decide_by="leaf_fall", height_mm=100.0)
+MOVED = DateMove(
+    ID, "safe", ID, DAY, DAY, DAY, DAY + timedelta(days=3), (
+        MovePart("weather", 2, Spell(DAY, DAY, 2.1, "usual")),
+        MovePart("sight", 1, written=(Written("seen", "not yet bud_break", DAY), Written("work", "repot", DAY))),
+    ), "repot", "repot", 2015,
+)  # fmt: skip
 
 TEXTS: dict[str, Callable[[], str]] = {
     "plan": lambda: plan_text.within_weeks(STYLE, plan_text.PLAN["nothing"], 6),
     "question": lambda: plan_text.question(SPEAKER, "bud_break", DAY, "X", buds_closed=False),
     "objection": lambda: plan_text.either_part(STYLE, ["GRAFT", "LAYER"]),
+    "moved": lambda: move_text.move_sentence(SPEAKER, MOVED),
+    "moved, in a line": lambda: move_text.matters_line(SPEAKER, [MOVED], {ID: "X"}),
     "due": lambda: due_text.nothing_within(STYLE, 7),
     "warning": lambda: due_text.warning_line(STYLE, "X", "Y", ["Z"]),
     "free": lambda: rota_text.free_line(STYLE, [20, 20, 20, 20, 20, 180, 0], "X", "Y", usual=True),

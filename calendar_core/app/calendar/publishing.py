@@ -12,7 +12,9 @@ from calendar_core.app.calendar.helper import helper_told
 from calendar_core.app.calendar.lending import lend
 from calendar_core.app.calendar.windows import Told, tree_told, windows_told
 from calendar_core.app.calendar.work import work_told
+from calendar_core.app.plan.date_moves import last_moves
 from calendar_core.app.plan.snapshots import keep_snapshot
+from calendar_core.app.plan.told_dates import tell_dates
 from calendar_core.app.shell.files import write_whole
 from calendar_core.app.warnings.stored_warnings import active_now, is_helped, timed_events
 from calendar_core.app.work.told import TOLD_AT, TOLD_UNTIL
@@ -70,15 +72,16 @@ def publish(
     """
     garden_id, now = session.garden.id, session.clock.now
     with session.store.begin() as connection:
-        moves = timed_events(session, now)
-        windows, members = windows_told(session, connection, allow_many=allow_many)
-        work = work_told(session, connection, moves)
+        tell_dates(session, connection)
+        moved, moves = last_moves(session, connection), timed_events(session, now)
+        windows, members = windows_told(session, connection, moved, allow_many=allow_many)
+        work = work_told(session, connection, moves, moved)
         events, lent = lend(windows.events, moves, now)
         told: dict[CalendarKind, Told] = {"windows": replace(windows, events=events), "work": work.told}
         if file is not None and file.kind == "helper":
             told["helper"] = helper_told(session, connection)
         if file is not None and file.tree_id is not None:
-            told["tree"] = tree_told(session, connection, file.tree_id)
+            told["tree"] = tree_told(session, connection, file.tree_id, moved)
         for each in told.values():
             published.save(connection, garden_id, each.events, each.removed)
         published.save_members(connection, garden_id, members)

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
+    from calendar_core.app.plan.date_moves import LastMoves
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.events import CalendarKind, PublishedEvent
     from calendar_core.planning.groups import Member
@@ -59,7 +60,9 @@ class Told:
     changes: tuple[Change, ...]
 
 
-def windows_told(session: Session, connection: Connection, *, allow_many: bool) -> tuple[Told, Members]:
+def windows_told(
+    session: Session, connection: Connection, moved: LastMoves, *, allow_many: bool
+) -> tuple[Told, Members]:
     """Return the spans of the season as subscribers are told of them now, and which event each tree is in."""
     told = published.load(connection, session.garden.id)
     known = published.load_members(connection, session.garden.id)
@@ -68,10 +71,11 @@ def windows_told(session: Session, connection: Connection, *, allow_many: bool) 
     walks = walk_events(session, told)
     gone = published.load_gone(connection, session.garden.id)
     done = walked(session, told, walks)
-    return _told(session, told, known, groups, walks, done, gone, allow_many=allow_many), members(groups)
+    spans = _told(session, told, known, groups, walks, done, gone, moved, allow_many=allow_many)
+    return spans, members(groups)
 
 
-def tree_told(session: Session, connection: Connection, tree: UUID) -> Told:
+def tree_told(session: Session, connection: Connection, tree: UUID, moved: LastMoves) -> Told:
     """Return the spans of one tree's season: each has an event of its own."""
     told = [e for e in published.load(connection, session.garden.id, "tree") if e.tree_ids == (tree,)]
     gone = published.load_gone(connection, session.garden.id, "tree")
@@ -84,7 +88,7 @@ def tree_told(session: Session, connection: Connection, tree: UUID) -> Told:
         if item.tree_id == tree
     ]
     known = {(event.group, event.cycle, tree): event.uid for event in told} | members(groups)
-    return _told(session, told, known, groups, [], set(), gone, allow_many=True, calendar="tree")
+    return _told(session, told, known, groups, [], set(), gone, moved, allow_many=True, calendar="tree")
 
 
 def _told(
@@ -95,6 +99,7 @@ def _told(
     walks: Sequence[ComputedEvent],
     walked_off: set[UUID],
     gone: Mapping[UUID, PublishedEvent],
+    moved: LastMoves,
     *,
     allow_many: bool,
     calendar: CalendarKind = "windows",
@@ -106,7 +111,7 @@ def _told(
     kept = [event for event in told if event.uid not in answered]
     ending = [as_told(event) for event in kept if event.uid in over]
     revision = _revised(
-        session, kept, groups, [*ending, *walks], gone, allow_many=allow_many, calendar=calendar
+        session, kept, groups, [*ending, *walks], gone, moved, allow_many=allow_many, calendar=calendar
     )
     left = {event.uid for event in revision.events}
     removed = tuple(event.uid for event in told if event.uid not in left)
@@ -120,6 +125,7 @@ def _revised(
     groups: Sequence[EventGroup],
     ending: Sequence[ComputedEvent],
     gone: Mapping[UUID, PublishedEvent],
+    moved: LastMoves,
     *,
     allow_many: bool,
     calendar: CalendarKind,
@@ -135,6 +141,7 @@ def _revised(
             session.today,
             basis,
             cards_of(session, g.items),
+            moved,
         )
         for g in groups
     ]

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
+    from calendar_core.app.plan.date_moves import LastMoves
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.events import ComputedEvent, PublishedEvent, TimedEvent
     from calendar_core.planning.rota.work_days import WorkDay
@@ -46,13 +47,15 @@ class WorkTold:
     until: date
 
 
-def work_told(session: Session, connection: Connection, moves: Sequence[TimedEvent]) -> WorkTold:
+def work_told(
+    session: Session, connection: Connection, moves: Sequence[TimedEvent], moved: LastMoves
+) -> WorkTold:
     """Return the work of the coming days and what opens beyond; ``moves`` have their hour, and no other event."""
     told = published.load(connection, session.garden.id, "work")
     before = published.load_work(connection, session.garden.id, session.today)
     days = days_of_work(session, moves)
     now = _told_now(session, days)
-    computed = [*_days(session, days), *_openings(session, days, moves, told)]
+    computed = [*_days(session, days, moved), *_openings(session, days, moves, told, moved)]
     shown = {event.uid for event in computed}
     left = [event for event in told if event.uid not in shown and event.end >= session.today]
     changed = {
@@ -98,8 +101,8 @@ def _told_now(session: Session, days: Sequence[WorkDay]) -> tuple[ToldWork, ...]
     )
 
 
-def _days(session: Session, days: Sequence[WorkDay]) -> list[ComputedEvent]:
-    tells = DaySpeaker(session.speaker, session.labels, session.knowledge)
+def _days(session: Session, days: Sequence[WorkDay], moved: LastMoves) -> list[ComputedEvent]:
+    tells = DaySpeaker(session.speaker, session.labels, session.knowledge, moved)
     times: Sequence[time | None] = begins(session.entries, session.today)
     return [
         tells.event(
@@ -117,11 +120,12 @@ def _openings(
     days: Sequence[WorkDay],
     moves: Sequence[TimedEvent],
     told: Sequence[PublishedEvent],
+    moved: LastMoves,
 ) -> list[ComputedEvent]:
     due = [item for group in due_groups(session) for item in group.items]
     has_day = {item.id for work in days for line in work.lines for item in line.items}
     has_day |= moved_by_the_hour(due, moves)
-    tells = DaySpeaker(session.speaker, session.labels, session.knowledge)
+    tells = DaySpeaker(session.speaker, session.labels, session.knowledge, moved)
     uids, out = LastingUids(session, tuple(told), session.today), []
     for opening in openings(due, session.knowledge.operations, has_day, session.today):
         trees = {item.tree_id for item in opening.items}

@@ -19,12 +19,15 @@ from calendar_core.app.carrying.forms import (
     FORMAT,
     REJECTED_COLUMNS,
     TREE_COLUMNS,
+    BasisForm,
+    DateMoveForm,
     EventForm,
     GardenForm,
     PersonForm,
     SeriesForm,
     SnapshotForm,
     SpotForm,
+    ToldDateForm,
     WorkForm,
 )
 from calendar_core.app.carrying.tables import table
@@ -128,6 +131,11 @@ def _calendar(told: ToldRows) -> dict[str, Any]:
         "members": members,
         "snapshots": [_fitting(snapshot, SnapshotForm) for snapshot in told.snapshots],
         "work": [_fitting(work, WorkForm) for work in told.work],
+        "dates": {
+            "bases": [_fitting(basis, BasisForm) for basis in told.dates.bases],
+            "dates": [_fitting(day, ToldDateForm) for day in told.dates.dates],
+            "moves": [_fitting(move, DateMoveForm) for move in told.dates.moves],
+        },
     }
 
 

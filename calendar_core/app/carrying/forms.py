@@ -22,13 +22,15 @@ from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.garden.place import zone_at
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Day, no_control_characters, shortened
-from calendar_core.garden.model import Entry, Garden, MonthDay, Spot, Tree
+from calendar_core.garden.model import Entry, EntryKind, Garden, MonthDay, Spot, Tree
 from calendar_core.knowledge import words
 from calendar_core.planning.events import PublishedEvent, ToldWork
+from calendar_core.planning.moved_dates import DateMove, MovePart, Spell, ToldDate, Written
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.gardens import Person
 from calendar_core.storage.names import key_of
 from calendar_core.storage.services import RejectedValue
+from calendar_core.storage.told_dates import Basis
 from calendar_core.storage.weather import WeatherSeries
 from calendar_core.storage.whole import DayValues, Snapshot
 
@@ -46,6 +48,7 @@ def _aware(moment: datetime) -> datetime:
 Moment = Annotated[datetime, AfterValidator(_aware)]
 _NAMES = {
     **vars(words), "date": date, "datetime": Moment, "time": time, "UUID": UUID, "Mapping": Mapping, "Any": Any,
+    "EntryKind": EntryKind,
 }  # fmt: skip
 
 
@@ -160,6 +163,12 @@ RejectedForm = form_of(RejectedValue, "series_id", of=Role, day=Day, value=Value
 EventForm, SnapshotForm, WorkForm = form_of(PublishedEvent), form_of(Snapshot, data=Data), form_of(ToldWork)
 
 
+WrittenForm, SpellForm = form_of(Written), form_of(Spell, warmer_c=Number)
+PartForm = form_of(MovePart, spell=SpellForm | None, written=tuple[WrittenForm, ...])  # type: ignore[valid-type]
+DateMoveForm = form_of(DateMove, parts=tuple[PartForm, ...])  # type: ignore[valid-type]
+ToldDateForm, BasisForm = form_of(ToldDate), form_of(Basis, forecast=Data | None)
+
+
 class WeatherForm(Form):
     """The series a garden names."""
 
@@ -188,6 +197,14 @@ class MemberForm(Form):
     event_uid: UUID
 
 
+class DatesForm(Form):
+    """The dates that were told, and how they moved."""
+
+    bases: tuple[BasisForm, ...] = ()  # type: ignore[valid-type]
+    dates: tuple[ToldDateForm, ...] = ()  # type: ignore[valid-type]
+    moves: tuple[DateMoveForm, ...] = ()  # type: ignore[valid-type]
+
+
 class CalendarForm(Form):
     """calendar.json."""
 
@@ -195,6 +212,7 @@ class CalendarForm(Form):
     members: tuple[MemberForm, ...] = ()
     snapshots: tuple[SnapshotForm, ...] = ()  # type: ignore[valid-type]
     work: tuple[WorkForm, ...] = ()  # type: ignore[valid-type]
+    dates: DatesForm = DatesForm()
 
 
 TREE_COLUMNS = tuple(TreeForm.model_fields)

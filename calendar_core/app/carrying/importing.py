@@ -25,6 +25,7 @@ from calendar_core.app.carrying.forms import (
 )
 from calendar_core.app.carrying.log_checks import faults_of_entry, unreadable
 from calendar_core.app.carrying.tables import TableError, rows_of
+from calendar_core.app.carrying.told_dates import dates_of, faults_of_dates
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import fault_lines, in_file
 from calendar_core.app.shell.session import knowledge
@@ -147,6 +148,8 @@ class _Reader:
         for member in made.told.members:
             if member[2] not in trees:
                 self._fault(CALENDAR, None, f"members: tree_id: no tree {member[2]} in {TREES}")
+        for fault in faults_of_dates(made.told.dates, trees, knowledge().operations):
+            self._fault(CALENDAR, None, fault)
         bad = unreadable(made)
         for (line, _), entry in zip(rows, made.entries, strict=True):
             for stranger in sorted(set(entry.tree_ids) - trees):
@@ -207,6 +210,7 @@ def _made(described: Described, trees: Rows, entries: Rows, calendar: CalendarFo
             members,
             tuple(Snapshot(**dict(snapshot)) for snapshot in calendar.snapshots),
             tuple(ToldWork(**dict(work)) for work in calendar.work),
+            dates_of(calendar.dates),
         ),
     )
 

@@ -1,24 +1,31 @@
-"""The plan and what is behind it: ``plan``, ``why``, ``stages``."""
+"""The plan and what is behind it: ``plan``, ``why``, ``stages``, ``changes``."""
 
 from __future__ import annotations
 
+from datetime import timedelta
+from itertools import groupby
 from pathlib import Path
 from typing import Annotated
 from uuid import UUID
 
 import typer
 
+from calendar_core.app.plan.date_moves import last_moves, moves_since
 from calendar_core.app.plan.line_names import item_named
 from calendar_core.app.plan.views.plan import header, plan_data, plan_view, stages_view
+from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.named import named_trees, operation_named
-from calendar_core.app.shell.options import Db, GardenName, Json, SomeTrees, Today, day_or_none
-from calendar_core.app.shell.output import heading, print_json, say
+from calendar_core.app.shell.options import Db, GardenName, Json, SomeTrees, Today, day_or_none, read_day
+from calendar_core.app.shell.output import heading, print_json, rows, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.items import Item, NotPlanned
+from calendar_core.planning.moved_dates import DateMove
 from calendar_core.wording.plan.feeding_text import strengths
+from calendar_core.wording.plan.move_text import change_texts, move_sentence, moved_alike, nothing_moved
 from calendar_core.wording.plan.plan_text import STAGES, WHY, bases, why_lines, why_title
 
+LOOKED_BACK = timedelta(days=14)  # what moved in the weekend before last has been seen to (estimate)
 MADE = {"moved", "done", "looked"}  # of what was done before, beside what is due
 
 
@@ -27,6 +34,7 @@ def register(app: typer.Typer) -> None:
     app.command()(plan)
     app.command()(why)
     app.command()(stages)
+    app.command()(changes)
 
 
 def plan(
@@ -70,6 +78,8 @@ def why(
     if as_data:
         print_json(found)
         return
+    with session.store.read() as connection:
+        moves = last_moves(session, connection)
     title = ""
     for line in sorted(found, key=lambda i: (session.labels[i.tree_id], i.cycle, isinstance(i, NotPlanned))):
         told = why_title(session.speaker, line, session.labels[line.tree_id])
@@ -77,6 +87,8 @@ def why(
             heading(told)
         title = told
         _explain(session, line)
+        for move in moves.get(line.id, []) if isinstance(line, Item) else []:
+            say(move_sentence(session.speaker, move), indent=2, hanging=2)
 
 
 def _explain(session: Session, line: Item | NotPlanned) -> None:
@@ -122,6 +134,40 @@ def stages(
     else:
         header(session)
         stages_view(session, which)
+
+
+def changes(
+    since: Annotated[
+        str | None,
+        typer.Option(metavar="DAY", help="From which day on.", show_default="the last two weeks"),
+    ] = None,
+    db: Db = None,
+    garden: GardenName = None,
+    today: Today = None,
+    as_data: Json = False,
+) -> None:
+    """Print which dates moved since the calendar told them, by how much, and what moved them."""
+    session = open_session(db, garden, day_or_none(today))
+    first = session.today - LOOKED_BACK if since is None else read_day(since)
+    if first > session.today:
+        raise Refusal(f"--since {ahead(first, session.today)}")
+    moves = moves_since(session, first)
+    if as_data:
+        labels = {move.tree_id: session.labels[move.tree_id] for move in moves}
+        print_json({"today": session.today, "since": first, "trees": labels, "moves": moves})
+    elif not moves:
+        say(nothing_moved(session.speaker, first))
+    for day, some in groupby([] if as_data else moves, key=lambda move: move.moved_on):
+        heading(session.style.weekday(day))
+        _say_moves(session, moved_alike(session.speaker, some))
+
+
+def _say_moves(session: Session, moved: list[list[DateMove]]) -> None:
+    """Print a paragraph for each set of moves, of two lines at most: the fullest text that fits."""
+    for moves in moved:
+        texts = change_texts(session.speaker, moves, session.labels)
+        fits = (text for text in texts if rows(text, 2, hanging=2) <= 2)
+        say(next(fits, texts[-1]), indent=2, hanging=2)
 
 
 def _not_known(session: Session, which: set[UUID], key: str) -> list[str]:

@@ -72,11 +72,11 @@ def _made_for(session: Session, connection: Connection) -> str:
     garden = gardens.get_garden(connection, session.garden.name)
     spots = gardens.list_spots(connection, garden.id)
     weather = kept.weather_known(connection, garden)
-    return _mark((session.today, garden, spots, weather, _program()))
+    return _mark((session.today, garden, spots, weather, program_mark()))
 
 
 @cache
-def _program() -> str:
+def program_mark() -> str:
     """Return a mark of this program and its knowledge: any file that is changed makes another."""
     files = [*Path(calendar_core.__file__).parent.rglob("*.py"), *folder("config").rglob("*.toml")]
     return _mark([(path.name, path.stat().st_size, path.stat().st_mtime_ns) for path in sorted(files)])

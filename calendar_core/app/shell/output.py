@@ -57,15 +57,23 @@ LOOSE, FAST = " °", "\u00a0°"  # a degree sign stays with its number
 def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = False) -> None:
     """Print a paragraph, wrapped and indented."""
     for paragraph in text.splitlines() or [""]:
-        wrapped = textwrap.fill(
-            paragraph.replace(LOOSE, FAST),
-            width(),
-            initial_indent=" " * indent,
-            subsequent_indent=" " * (indent + hanging),
-            break_long_words=False,
-            break_on_hyphens=False,
-        )
-        line(wrapped.replace(FAST, LOOSE), "bold red" if urgent else "")
+        line(_wrapped(paragraph, indent, hanging), "bold red" if urgent else "")
+
+
+def rows(text: str, indent: int = 0, *, hanging: int = 0) -> int:
+    """Return how many lines a paragraph takes."""
+    return len(_wrapped(text, indent, hanging).splitlines())
+
+
+def _wrapped(paragraph: str, indent: int, hanging: int) -> str:
+    return textwrap.fill(
+        paragraph.replace(LOOSE, FAST),
+        width(),
+        initial_indent=" " * indent,
+        subsequent_indent=" " * (indent + hanging),
+        break_long_words=False,
+        break_on_hyphens=False,
+    ).replace(FAST, LOOSE)
 
 
 def command(*words: str, indent: int = 2) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 from zlib import crc32
@@ -25,7 +26,6 @@ from calendar_core.weather.traces import climatology, make_traces, traces_from_n
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from datetime import date
     from uuid import UUID
 
     from numpy.typing import NDArray
@@ -79,10 +79,23 @@ def near_normals(latitude: float, longitude: float) -> tuple[Normals, float]:
     return normals, distance_km
 
 
-def weather_at(store: Store, garden: Garden, today: date, axis: Axis) -> WeatherAt:
-    """Return the weather of a garden as known on a day: nothing measured later is seen."""
-    measured, credit, place, level = _measured(store, garden, today)
-    stored = _forecast(store, garden, today)
+@dataclass(frozen=True)
+class WeatherThen:
+    """What was known of the weather on an earlier day: the last day measured, and the forecast of then."""
+
+    measured_to: date | None
+    forecast: StoredForecast | None
+
+
+def weather_at(
+    store: Store, garden: Garden, today: date, axis: Axis, then: WeatherThen | None = None
+) -> WeatherAt:
+    """Return the weather of a garden as known on a day, or as it was known ``then``: nothing measured later is seen."""
+    known_to = today if then is None else then.measured_to
+    measured, credit, place, level = _measured(store, garden, known_to or date.min)
+    if then is not None and measured is not None:
+        measured = measured.until(then.measured_to) if then.measured_to else None
+    stored = _forecast(store, garden, today) if then is None else then.forecast
     ahead = None if stored is None else _as_days(stored)
     if stored is not None and stored.credit not in credit:
         credit = "; ".join(part for part in (credit, stored.credit) if part)

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from alerts.outbox.standing import last_judgement
+from calendar_core.app.plan.date_moves import line_that_matters
 from calendar_core.app.plan.line_names import due_groups
 from calendar_core.app.plan.sights import nearest_sight
 from calendar_core.app.plan.walks import review_plan
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
 AHEAD_DAYS = 7  # a week of work is looked at, the next day that has some however far
 JUDGED_WITHIN = timedelta(hours=12)  # a judgement that is older says nothing of tonight (estimate)
 SIGHT_WITHIN = timedelta(days=10)  # a stage further off is not worth a question today (estimate)
+MOVED_WITHIN = timedelta(days=7)  # a date that moved before is known by now (estimate)
 LATE = ("concern", "late")
 
 
@@ -37,7 +39,8 @@ LATE = ("concern", "late")
 class FirstScreen:
     """What a grower is told first; ``free`` are minutes by day, ``judged`` tells that warnings were judged lately.
 
-    ``late`` stands in no day to come, ``more`` is open and stands nowhere on the screen.
+    ``late`` stands in no day to come, ``more`` is open and stands nowhere on the screen; ``moved`` tells the told date that
+    moved lately and matters most.
     """
 
     today: date
@@ -51,6 +54,7 @@ class FirstScreen:
     late: Sequence[Urgency]
     more: Sequence[Urgency]
     sight: tuple[Tree, StageDate, bool] | None
+    moved: str
 
 
 def first_screen(session: Session) -> FirstScreen:
@@ -81,4 +85,5 @@ def first_screen(session: Session) -> FirstScreen:
         [line for line in open_now if line.urgency in LATE],
         [line for line in open_now if line.urgency not in LATE],
         nearest_sight(session, SIGHT_WITHIN),
+        line_that_matters(session, today - MOVED_WITHIN),
     )

@@ -1,4 +1,4 @@
-"""All tables; those of warnings are in a file of their own.
+"""All tables; those of warnings and of told dates are in files of their own.
 
 Columns carry the names of the dataclass fields they hold, so that a row is a dataclass. Names and labels
 have a folded key beside them, because ``lower()`` differs between databases. There are no CHECK
@@ -37,10 +37,13 @@ from calendar_core.storage.schema.column_types import (
     identity,
     metadata,
 )
+from calendar_core.storage.schema.told_tables import told_basis, told_date, told_move
 from calendar_core.storage.schema.warning_tables import channel, job_run, judgement, message, warning
 
 # What is made elsewhere and looked for here.
-__all__ = ["channel", "job_run", "judgement", "message", "metadata", "warning"]
+__all__ = [
+    "channel", "job_run", "judgement", "message", "metadata", "told_basis", "told_date", "told_move", "warning",
+]  # fmt: skip
 
 weather_series = Table(
     "weather_series",

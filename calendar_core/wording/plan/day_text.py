@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.rota.work_days import RotaLine
 from calendar_core.wording.plan.deciding_text import deciding
-from calendar_core.wording.plan.event_text import NEAR_DAYS, REMINDER_NOTE, before_cut
+from calendar_core.wording.plan.event_text import NEAR_DAYS, REMINDER_NOTE, before_cut, moved_lines
 from calendar_core.wording.plan.feeding_text import strengths
 from calendar_core.wording.plan.rota_text import until
 from calendar_core.wording.sentences import tree_list, tree_names
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.aftercare.cut_card import Card
     from calendar_core.planning.items import Item
+    from calendar_core.planning.moved_dates import DateMove
     from calendar_core.planning.rota.openings import Opening
     from calendar_core.planning.rota.tasks import Task
     from calendar_core.planning.rota.work_days import WorkDay
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
 
 WORK_GROUP, OPENING_GROUP = "work day", "opening|"
 MOST_TITLED = 3  # trees that a title names
+MOVED_LATELY = timedelta(weeks=2)  # what moved a day longer ago is known by now (estimate)
 
 DAYS: dict[str, str] = {
     "job": "{work}: {trees}",
@@ -49,11 +52,12 @@ DAYS: dict[str, str] = {
 
 @dataclass(frozen=True)
 class DaySpeaker:
-    """Makes the events of work days and openings for one reader."""
+    """Makes the events of work days and openings for one reader; ``moved`` are the last moves of told dates, by item."""
 
     speaker: Speaker
     labels: Mapping[UUID, str]
     knowledge: Knowledge
+    moved: Mapping[UUID, Sequence[DateMove]]
 
     def event(
         self, uid: UUID, work: WorkDay, begins: time | None, cards: Mapping[UUID, Card]
@@ -120,7 +124,17 @@ class DaySpeaker:
         """Return a job's line with what decides it, and how strong fertilizer is given."""
         told = self._say("deciding", line=told, fact=deciding(self.speaker, items, self.labels))
         given = strengths(self.speaker, items, self.labels)
-        return f"{told} {given}" if given else told
+        told = f"{told} {given}" if given else told
+        return "\n".join([told, *(f"  {line}" for line in self._moved(items))])
+
+    def _moved(self, items: Sequence[Item]) -> list[str]:
+        """Return what moved the days of some items lately, a line each."""
+        since = self.speaker.today - MOVED_LATELY
+        lately = {
+            item.id: [move for move in self.moved.get(item.id, ()) if move.moved_on >= since]
+            for item in items
+        }
+        return "\n".join(moved_lines(items, self.labels, self.speaker, lately)).splitlines()
 
     def opening(self, uid: UUID, opening: Opening) -> ComputedEvent:
         """Return what opens on a day ahead, each set of trees with its range; looks with their day."""
@@ -142,7 +156,7 @@ class DaySpeaker:
                 "look" if items[0].label else "opening",
                 work=self.speaker.name(items[0]), trees=self._trees(items, MOST_TITLED),
             ),
-            "\n".join(lines), "", self._categories(items), "CONFIRMED" if near else "TENTATIVE", "work",
+            "\n".join([*lines, *self._moved(items)]), "", self._categories(items), "CONFIRMED" if near else "TENTATIVE", "work",
         )  # fmt: skip
 
     def _trees(self, items: Sequence[Item], most: int = MOST_NAMES) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from calendar_core.planning.events import ComputedEvent
 from calendar_core.planning.waits import late_since
 from calendar_core.wording.plan.feeding_text import strengths
+from calendar_core.wording.plan.move_text import move_sentence
 from calendar_core.wording.sentences import Speaker, tree_list, tree_names
 from calendar_core.wording.tree_sets import MOST_NAMES, alike, by_text, of_trees, reasons
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.aftercare.cut_card import Card
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item
+    from calendar_core.planning.moved_dates import DateMove
     from calendar_core.wording.style import Style
 
 NEAR_DAYS = 14  # within this of its opening a window counts as confirmed, before it as tentative
@@ -35,10 +37,12 @@ def event_of(
     today: date,
     basis: str,
     cards: Mapping[UUID, Card] | None = None,
+    moved: Mapping[UUID, Sequence[DateMove]] | None = None,
 ) -> ComputedEvent:
     """Return a group as a calendar event; ``basis`` says what weather its dates rest on.
 
-    ``cards`` are those of the trees of which something is to be looked at before the work.
+    ``cards`` are those of the trees of which something is to be looked at before the work, ``moved`` the last moves of
+    the dates by item.
     """
     speaker = Speaker(style, group.start, knowledge.operations, knowledge.sources)
     operation = knowledge.operations[group.items[0].operation]
@@ -54,7 +58,14 @@ def event_of(
         end=group.end,
         summary=f"{name}: {trees}",
         description=_description(
-            group, names, labels, knowledge, speaker, basis, before_cut(cards or {}, labels, speaker)
+            group,
+            names,
+            labels,
+            knowledge,
+            speaker,
+            basis,
+            before_cut(cards or {}, labels, speaker),
+            moved or {},
         ),
         reminder=_reminder(group.items[0], name, style),
         categories=tuple(
@@ -92,6 +103,7 @@ def _description(
     speaker: Speaker,
     basis: str,
     before: list[str],
+    moved: Mapping[UUID, Sequence[DateMove]],
 ) -> str:
     style, items = speaker.style, group.items
     say, given = style.translate, strengths(speaker, items, labels)
@@ -107,6 +119,7 @@ def _description(
         *([given] if given else []),
         *before,
         _when(items, labels, speaker),
+        *moved_lines(items, labels, speaker, moved),
         "\n".join([say("Why:"), *(f"- {text}" for text in why)]),
         *_how_sure(items, labels, style, basis),
         *(
@@ -123,6 +136,21 @@ def _when(items: Sequence[Item], labels: Mapping[UUID, str], speaker: Speaker) -
     lines = [of_trees(_window(some, speaker), some, items, labels) for some in alike(items)]
     head = speaker.style.translate("When:")
     return f"{head} {lines[0]}" if len(lines) == 1 else "\n".join([head, *(f"- {line}" for line in lines)])
+
+
+def moved_lines(
+    items: Sequence[Item],
+    labels: Mapping[UUID, str],
+    speaker: Speaker,
+    moved: Mapping[UUID, Sequence[DateMove]],
+) -> list[str]:
+    """Return what moved the dates since they were told: a line for each set of trees of which it is true."""
+    told: dict[str, list[Item]] = {}
+    for item in items:
+        for move in moved.get(item.id, ()):
+            told.setdefault(move_sentence(speaker, move), []).append(item)
+    lines = [of_trees(text, some, items, labels) for text, some in told.items()]
+    return ["\n".join(lines)] if lines else []
 
 
 def _window(alike_ones: Sequence[Item], speaker: Speaker) -> str:

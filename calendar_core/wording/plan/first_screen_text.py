@@ -74,7 +74,7 @@ class FirstSpeaker:
         """Return the garden, and the day at the right edge."""
         day = self.speaker.style.weekday(self.speaker.today)
         room = WIDTH - len(day) - 2
-        return f"{_cut(garden, room):<{room}}  {day}"
+        return f"{cut(garden, room):<{room}}  {day}"
 
     def season(self, season: SeasonLine, *, calm: bool) -> str:
         """Return sun and heat, and that no warning stands where that was judged."""
@@ -84,14 +84,14 @@ class FirstSpeaker:
 
     def warning(self, subject: str) -> str:
         """Return a warning that holds."""
-        return _cut(self._say("warning", subject=subject))
+        return cut(self._say("warning", subject=subject))
 
     def move(self, name: str, by: datetime, summary: str) -> str:
         """Return a move that has its hour."""
         hour = self.speaker.style.clock(by)
         if by.date() != self.speaker.today:
             hour = f"{self._day(by.date())}, {hour}"
-        return _cut(f"  {name}  {self._say('move', hour=hour, summary=summary)}")
+        return cut(f"  {name}  {self._say('move', hour=hour, summary=summary)}")
 
     def heading(self, day: date, used: int, free: int) -> str:
         """Return a day with the time that its work takes [min] and that is free."""
@@ -163,7 +163,7 @@ class FirstSpeaker:
         """Return the question about a sight."""
         assert stage.range is not None  # noqa: S101 - only stages that come are asked for
         asked = question(self.speaker, stage.stage, stage.range.likely, tree, buds_closed=closed)
-        return _cut(asked)
+        return cut(asked)
 
     def say(self, key: str) -> str:
         """Return a line that is the same on every day."""
@@ -179,10 +179,10 @@ class FirstSpeaker:
 
 def _fitting(texts: Sequence[str]) -> str:
     """Return the first of some texts that fits a line, or the last cut to it."""
-    return next((text for text in texts if len(text) <= WIDTH), _cut(texts[-1]))
+    return next((text for text in texts if len(text) <= WIDTH), cut(texts[-1]))
 
 
-def _cut(text: str, width: int = WIDTH) -> str:
+def cut(text: str, width: int = WIDTH) -> str:
     """Return a text cut at a word to a line."""
     if len(text) <= width:
         return text

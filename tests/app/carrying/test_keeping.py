@@ -9,11 +9,12 @@ import shutil
 import stat
 from contextlib import closing
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -22,8 +23,11 @@ from calendar_core.app.carrying.exporting import FILES, files_of, places_named, 
 from calendar_core.app.carrying.importing import read_folder
 from calendar_core.app.carrying.tables import rows_of, table
 from calendar_core.garden.model import Entry, Tree
-from calendar_core.storage import gardens, log
+from calendar_core.planning.moved_dates import DateMove, MovePart, Spell, Written
+from calendar_core.storage import gardens, log, told_dates
 from calendar_core.storage.engine import open_store
+from calendar_core.storage.services import StoredForecast, forecast_data
+from calendar_core.storage.told_dates import ToldDates
 from calendar_core.storage.whole import Whole, read_whole
 from tests.app.conftest import DAY, Answer, Program, run
 from tests.app.test_bad_input import assert_refused
@@ -126,6 +130,71 @@ def test_an_exact_export_comes_back_whole(leafclock: Program) -> None:
     assert whole_of("second.db") == before
     assert ok(leafclock("import", "out", "--db", "second.db")) == "My garden: nothing was missing.\n"
     assert whole_of("second.db") == before
+
+
+def move_dates(database: str = "garden.db") -> None:
+    """Store an invented move of a date that was told, and a forecast that it rested on."""
+    with closing(open_store(database)) as store, store.begin() as connection:
+        garden = gardens.get_garden(connection)
+        told = told_dates.load_whole(connection, garden.id)
+        day, now = told.dates[0], datetime(2015, 6, 24, tzinfo=UTC)
+        run = StoredForecast(
+            "made up",
+            LATITUDE,
+            LONGITUDE,
+            garden.zone,
+            now,
+            now,
+            date(2015, 6, 24),
+            np.zeros((1, 2)),
+            np.ones((1, 2)),
+            "",
+            0.0,
+        )
+        parts = (
+            MovePart("weather", -3, Spell(date(2015, 6, 1), date(2015, 6, 23), 2.1, "usual")),
+            MovePart("sight", 1, written=(Written("seen", "bud_break", date(2015, 6, 2)),)),
+        )
+        move = DateMove(
+            day.item_id, day.side, day.tree_id, date(2015, 6, 1), day.told_on, day.day + timedelta(days=2), day.day,
+            parts, "repot", "repot", 2015,
+        )  # fmt: skip
+        bases = [replace(basis, forecast=forecast_data(run)) for basis in told.bases]
+        told_dates.save_whole(connection, garden.id, ToldDates(tuple(bases), told.dates, (move,)))
+
+
+def test_dates_that_moved_come_back(leafclock: Program) -> None:
+    move_dates()
+    ok(leafclock("export", "out", "--exact"))
+    ok(leafclock("import", "out", "--db", "second.db"))
+    found = whole_of("second.db").told.dates
+    assert found == whole_of().told.dates
+    assert [part.days for part in found.moves[0].parts] == [-3, 1]
+    ok(leafclock("export", "away"))
+    ok(leafclock("import", "away", "--db", "third.db"))
+    assert whole_of("third.db").told.dates == ToldDates()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('"operation": "repot"', '"operation": "repto"', "dates: operation: found 'repto'; right would be one of the program's"),
+        ('"issued"', '"issue"', "is not what a forecast holds"),
+        ('"cause": "weather"', '"cause": "wether"', "right would be 'knowledge'"),
+        ('"side": "', '"side": "x', "right would be 'opens' or 'safe'"),
+    ],
+)  # fmt: skip
+def test_dates_that_do_not_hang_together_are_refused(
+    leafclock: Program, old: str, new: str, told: str
+) -> None:
+    move_dates()
+    ok(leafclock("export", "out", "--exact"))
+    spoil("out/calendar.json", old, new)
+    answer = leafclock("import", "out", "--db", "second.db")
+    assert (answer.status, len(answer.err.splitlines())) == (2, 1)
+    assert answer.err.startswith("leafclock: out/calendar.json")
+    assert told in answer.err
+    assert not Path("second.db").exists()
 
 
 def test_an_export_says_the_same_twice(leafclock: Program) -> None:

@@ -11,7 +11,7 @@ from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_
 from calendar_core.app.shell.output import command_text, line, print_json, program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.work.first_screen import FirstScreen, first_screen
-from calendar_core.wording.plan.first_screen_text import FirstSpeaker
+from calendar_core.wording.plan.first_screen_text import FirstSpeaker, cut
 from calendar_core.wording.review.walk_text import WalkSpeaker
 from calendar_core.wording.sentences import stage_words
 
@@ -110,7 +110,9 @@ def _late(tells: FirstSpeaker, found: FirstScreen) -> list[str]:
 
 
 def _rest(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iterator[str]:
-    """Yield one question, and what else there is."""
+    """Yield the date that moved, one question, and what else there is."""
+    if found.moved:
+        yield cut(found.moved)
     if found.sight is not None:
         tree, stage, closed = found.sight
         yield tells.question(stage, tree.label, closed=closed)

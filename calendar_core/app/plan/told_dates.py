@@ -1,0 +1,97 @@
+"""Telling dates: what today's plan says is held against what was told; what moved is explained and kept."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from calendar_core.app.plan.date_chain import Moving, basis_of, explained
+from calendar_core.planning.groups import published_items
+from calendar_core.planning.moved_dates import ToldDate, days_told, joined, still_ahead
+from calendar_core.publishing.revise import DAMPING
+from calendar_core.storage import published
+from calendar_core.storage import told_dates as stored
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date
+    from uuid import UUID
+
+    from sqlalchemy import Connection
+
+    from calendar_core.app.shell.session import Session
+    from calendar_core.planning.items import Item
+    from calendar_core.planning.moved_dates import DateMove
+
+
+def tell_dates(session: Session, connection: Connection) -> tuple[DateMove, ...]:
+    """Tell the dates of today's plan, and return those that moved since they were last told, with what moved them.
+
+    Told is what subscribers are: work that is due or wished, and likely enough. A date has moved when the shift is worth
+    telling (`DAMPING`) and it is still ahead; until then what was told stands. What has left the plan is forgotten, and
+    told anew if it comes back. Only what moved is planned again, and only its trees.
+    """
+    garden_id, today = session.garden.id, session.today
+    told = stored.load_dates(connection, garden_id)
+    items = {item.id: item for item in _items(session, connection)}
+    now = {(item.id, side): day for item in items.values() for side, day in days_told(item, today).items()}
+    moving = [
+        Moving(items[key[0]], told[key], day)
+        for key, day in now.items()
+        if key in told and _has_moved(told[key], day, today)
+    ]
+    moves = _explained(session, connection, moving)
+    anew = {(move.item.id, move.told.side) for move in moving} | (now.keys() - told.keys())
+    if anew:
+        basis = basis_of(session)
+        dates = [
+            ToldDate(item, side, items[item].tree_id, now[item, side], today, basis.id) for item, side in anew
+        ]
+        stored.save_dates(connection, garden_id, dates, [basis])
+    gone = told.keys() - now.keys()
+    if moving or gone:
+        stored.forget_dates(connection, garden_id, gone)
+    return moves
+
+
+def _items(session: Session, connection: Connection) -> list[Item]:
+    known = published.load_members(connection, session.garden.id)
+    return published_items(session.plan.items, known, session.knowledge, session.grove.states)
+
+
+def _has_moved(told: ToldDate, day: date, today: date) -> bool:
+    """Tell whether a date moved by what is worth telling, the farther ahead the more, and is still ahead."""
+    if not still_ahead(told, day, today):
+        return False
+    lead_d = ((told.day if told.day > today else day) - today).days
+    shift_d, band_d = (day - told.day).days, DAMPING.band_at_d(lead_d)
+    if told.side == "safe" and shift_d > 0:
+        band_d = max(band_d, DAMPING.later_band_d)
+    return abs(shift_d) >= band_d
+
+
+def _explained(session: Session, connection: Connection, moving: Sequence[Moving]) -> tuple[DateMove, ...]:
+    """Return and store the moves of some dates; what moved earlier today is one move with what moved now."""
+    if not moving:
+        return ()
+    garden_id, today = session.garden.id, session.today
+    bases = stored.load_bases(connection, garden_id)
+    moves: list[DateMove] = []
+    for basis, some in _by_basis(moving).items():
+        moves += explained(session, bases[basis], some)
+    before = stored.load_moves(connection, garden_id, today, today)
+    earlier = {(move.item_id, move.side): move for move in before}
+    whole: list[DateMove] = []
+    taken_back: list[DateMove] = []
+    for move in moves:
+        first = earlier.get((move.item_id, move.side))
+        both = move if first is None else joined(first, move)
+        (taken_back if both is None else whole).append(both or move)
+    stored.save_moves(connection, garden_id, whole, taken_back)
+    return tuple(whole)
+
+
+def _by_basis(moving: Iterable[Moving]) -> dict[UUID, list[Moving]]:
+    found: dict[UUID, list[Moving]] = {}
+    for date_moving in moving:
+        found.setdefault(date_moving.told.basis, []).append(date_moving)
+    return found
