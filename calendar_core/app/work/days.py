@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.app.work.rota import levelled
+from calendar_core.app.work.told import told_days_of
 from calendar_core.planning.places.operations import INTO
 from calendar_core.planning.rota.work_days import work_days
 
@@ -45,7 +46,8 @@ def days_of_work(
         for place in range((last - first).days + 1)
     }
     spared = moved_by_the_hour(session.plan.items, moves)
-    return work_days(rota.rota, rota.tasks, session.today, told_until(session.today), away, spared)
+    ends = told_days_of(session).ends
+    return work_days(rota.rota, rota.tasks, session.today, told_until(session.today), away, spared, ends)
 
 
 def moved_by_the_hour(items: Iterable[Item], moves: Sequence[TimedEvent]) -> set[UUID]:

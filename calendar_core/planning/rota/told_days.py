@@ -23,12 +23,14 @@ SETTLED_DAYS = 2
 class ToldDays:
     """The days that items were told for, from today on, and the last day of those whose day went by.
 
-    Until ``settled``, included, no work is put on a day it was not told for; None where nothing was told.
+    Until ``settled``, included, no work is put on a day it was not told for; None where nothing was told. ``ends`` are the
+    days that were told to be the last safe ones of items for which there was no time.
     """
 
     days: Mapping[UUID, Sequence[date]] = field(default_factory=dict)
     missed: Mapping[UUID, date] = field(default_factory=dict)
     settled: date | None = None
+    ends: Mapping[UUID, date] = field(default_factory=dict)
 
     def with_days(self, days: Mapping[UUID, Sequence[date]]) -> ToldDays:
         """Return the same with other days for items."""
@@ -63,12 +65,14 @@ def told_days(told: Iterable[ToldWork], today: date, until: date | None) -> Told
     """Return what was told of the days from ``today`` on; ``until`` is the last day of which something was told."""
     days: defaultdict[UUID, list[date]] = defaultdict(list)
     missed: dict[UUID, date] = {}
+    ends: dict[UUID, date] = {}
     for work in told:
         if not work.fits:
-            continue
-        if work.day >= today:
+            if work.day >= today:
+                ends[work.item_id] = work.day
+        elif work.day >= today:
             days[work.item_id].append(work.day)
         else:
             missed[work.item_id] = max(work.day, missed.get(work.item_id, work.day))
     settled = None if until is None or until < today else min(today + timedelta(days=SETTLED_DAYS), until)
-    return ToldDays({item: sorted(dates) for item, dates in days.items()}, missed, settled)
+    return ToldDays({item: sorted(dates) for item, dates in days.items()}, missed, settled, ends)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.rota.problem import Rota
     from calendar_core.planning.rota.tasks import Task
 
+KEPT = timedelta(days=3)  # nothing is lost by a last safe day that is told so much too early (estimate)
 END_AHEAD = timedelta(
     weeks=6
 )  # so far ahead the last safe day of what has no time is told (as far as the plan looks)
@@ -85,20 +86,26 @@ def work_days(
     until: date,
     away: Collection[date] = (),
     spared: Collection[UUID] = (),
+    told: Mapping[UUID, date] | None = None,
 ) -> tuple[WorkDay, ...]:
     """Return the days up to ``until`` that have work, and days further on until which work without time is safe.
 
     ``away`` are days on which nothing can be done: what would end on one ends on the last day before. ``spared`` are
-    items that are told elsewhere.
+    items that are told elsewhere, ``told`` the last safe days that were told of items without time: such a day stays
+    while it is safe, unless there are more than three days after it.
     """
+    ends_told = told or {}
     by_day: dict[date, list[Task]] = {}
     for job, day in rota.days.items():
-        if day <= until and (told := _without(tasks[job], spared)):
-            by_day.setdefault(day, []).append(told)
+        if day <= until and (left := _without(tasks[job], spared)):
+            by_day.setdefault(day, []).append(left)
     ends: dict[date, list[Task]] = {}
     for each in _without_time(rota, tasks):
         if today <= each.safe <= today + END_AHEAD and (task := _without(each, spared)):
-            ends.setdefault(_last_day(task.safe, today, away), []).append(task)
+            before = min((ends_told[item.id] for item in task.items if item.id in ends_told), default=None)
+            stays = before is not None and max(today, task.safe - KEPT) <= before <= task.safe
+            day = before if before is not None and stays else task.safe
+            ends.setdefault(_last_day(day, today, away), []).append(task)
     return tuple(
         WorkDay(day, _ordered(by_day.get(day, ())), _ordered(ends.get(day, ())))
         for day in sorted(by_day.keys() | ends.keys())

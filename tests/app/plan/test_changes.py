@@ -22,6 +22,7 @@ from calendar_core.app.plan.told_dates import tell_dates
 from calendar_core.planning.moved_dates import DateMove, MovePart, Spell, Written, day_of
 from calendar_core.publishing.revise import DAMPING
 from calendar_core.storage import log, services, told_dates, weather
+from calendar_core.storage.calendar_files import CalendarFile
 from calendar_core.storage.schema.told_tables import told_basis, told_date, told_move
 from calendar_core.wording.plan.move_text import move_sentence
 from tests.app.conftest import run
@@ -311,7 +312,8 @@ def moved(tmp_path_factory: pytest.TempPathFactory) -> Path:
         publish(garden.on(MAY))
         garden.publish(LATER)
         garden.write(LATER + timedelta(days=1), SATSUKI, "seen", stage="flowering")
-        publish(garden.on(LATER + timedelta(days=1)), to=database.with_suffix(".ics"))
+        file = database.with_suffix(".ics")
+        publish(garden.on(LATER + timedelta(days=1)), CalendarFile(str(file), "windows"), to=file)
     return database
 
 
