@@ -80,6 +80,15 @@ class Style:
         other_year = near is not None and day.year != near.year
         return _written("yMMMd" if other_year else "MMMd", day, self.locale)
 
+    def month(self, day: date, near: date) -> str:
+        """Return a month; with its year unless that is the year of ``near``.
+
+        >>> from datetime import date
+        >>> Style().month(date(2015, 6, 24), date(2015, 1, 1)), Style().month(date(2016, 6, 1), date(2015, 1, 1))
+        ('June', 'June 2016')
+        """
+        return format_date(day, "LLLL" if day.year == near.year else "LLLL y", locale=self.locale)
+
     def weekday(self, day: date) -> str:
         """Return a date with its weekday and year."""
         return format_date(day, "full", locale=self.locale)
