@@ -8,7 +8,6 @@ from __future__ import annotations
 REASONS: dict[str, str] = {
     # why it is in the plan
     "programme": "Part of each year's work on a tree whose aim is {subject}.",
-    "season": "Every tree of this kind goes through it each year.",
     "wished": "You asked for it.",
     "decided": "Decided on {found}: {subject}.",
     "interval": "Last done on {found}; {every} at this size.",
@@ -19,7 +18,7 @@ REASONS: dict[str, str] = {
     "closes": "Closes {event}.",
     "opens_calendar": "Opens by the calendar, on {found}: no better sign is known.",
     "closes_calendar": "Closes by the calendar, on {found}: no better sign is known.",
-    "after_stage": "Not before {subject}.",
+    "after_stage": "Not before {subject} (likely {found}).",
     "closes_safe_frost": "Last safe day: {needed} before the first frost, likely {found}. The other limits come later.",
     "closes_safe_heat": (
         "Last safe day: {needed} must still come before the leaves colour, likely {found}. The other limits come later."
@@ -165,6 +164,9 @@ REASONS: dict[str, str] = {
     "feeding_later": "Its season for fertilizer begins about {found}.",
     "feeding_no_season": "No season for fertilizer is in sight.",
 }
+
+UNTOLD = ("season",)
+"""Codes of which nothing is said: that every tree of a kind gets it each year tells nothing of a date or of a tree."""
 
 EVENTS: dict[str, str] = {
     "stage": "{subject}",

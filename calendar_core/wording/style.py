@@ -81,6 +81,16 @@ class Style:
         other_year = near is not None and day.year != near.year
         return _written("yMMMd" if other_year else "MMMd", day, self.locale)
 
+    def month(self, day: date, near: date | None = None) -> str:
+        """Return a month; with its year if that is not the year of ``near``.
+
+        >>> from datetime import date
+        >>> Style().month(date(2015, 6, 24), date(2015, 1, 1)), Style().month(date(2016, 6, 1), date(2015, 1, 1))
+        ('June', 'June 2016')
+        """
+        other_year = near is not None and day.year != near.year
+        return format_date(day, "LLLL y" if other_year else "LLLL", locale=self.locale)
+
     def weekday(self, day: date) -> str:
         """Return a date with its weekday and year."""
         return format_date(day, "full", locale=self.locale)
@@ -88,10 +98,6 @@ class Style:
     def weekday_name(self, day: date) -> str:
         """Return the name of a day of the week."""
         return format_date(day, "EEEE", locale=self.locale)
-
-    def month(self, day: date) -> str:
-        """Return the name of a day's month, without its year."""
-        return format_date(day, "LLLL", locale=self.locale)
 
     def days(self, first: date, last: date, near: date) -> str:
         """Return days from one to another; a whole month of the year of ``near`` by its name.

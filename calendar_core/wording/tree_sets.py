@@ -7,6 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, TypeVar
 
 from calendar_core.planning.waits import late_since
+from calendar_core.wording.messages import UNTOLD
 from calendar_core.wording.sentences import tree_list, tree_names
 
 if TYPE_CHECKING:
@@ -47,6 +48,8 @@ def reasons(items: Sequence[Item], speaker: Speaker) -> list[Said]:
     by_reason: dict[Reason, dict[UUID, Item]] = {}
     for item in ordered:
         for reason in item.reasons:
+            if reason.code in UNTOLD:
+                continue
             by_reason.setdefault(reason, {})[item.id] = item
     texts = {reason: speaker.reason(reason) for reason in by_reason}
     found = []

@@ -116,7 +116,7 @@ def test_a_garden_stays_as_it_is(garden: Program, words: tuple[str, ...], lines:
 
 def test_a_wrong_verb_is_told_the_right_ones(garden: Program) -> None:
     before = rows()
-    item = garden("plan").out.partition("]")[0].rpartition("[")[2]
+    item = garden("plan", "--long").out.partition("]")[0].rpartition("[")[2]
     answer = garden("answer", item, "completed")
     assert answer.status == 2
     assert answer.err.startswith("leafclock: 'completed' does not answer ")

@@ -21,7 +21,8 @@ from calendar_core.planning.items import Reason
 from calendar_core.planning.seasons.axis import axis_for
 from calendar_core.planning.seasons.cycle import Cycle
 from calendar_core.planning.works.anchors import limits
-from calendar_core.wording.messages import AGAINST, BASES, EVENTS, REASONS
+from calendar_core.wording.messages import AGAINST, BASES, EVENTS, REASONS, UNTOLD
+from calendar_core.wording.plan.fact_text import DECIDING, LATE, MOMENTS
 from tests.planning.made_up import (
     air_of,
     profile_of,
@@ -119,7 +120,17 @@ def test_every_code_of_planning_has_a_sentence() -> None:
         for code in codes_in_planning()
         if code not in REASONS and code not in EVENTS and f"{CLOSING}{code}" not in REASONS
     ]
-    assert missing == []
+    assert missing == [*UNTOLD]
+
+
+def test_what_is_untold_is_a_claim_that_planning_gives_and_nothing_says() -> None:
+    assert set(UNTOLD) <= codes_in_planning("works/due.py")
+    assert not set(UNTOLD) & {*REASONS, *EVENTS, *DECIDING}
+
+
+def test_what_decides_is_told_by_the_codes_of_planning() -> None:
+    assert set(LATE) < set(DECIDING) <= codes_in_planning()
+    assert set(MOMENTS) | {"calendar"} == set(EVENTS)
 
 
 def test_no_sentence_is_left_over() -> None:

@@ -16,7 +16,7 @@ from calendar_core.garden.model import Spot
 from calendar_core.knowledge.words import AIMS, SIZES
 from calendar_core.planning.items import Range, Reason
 from calendar_core.weather.traces import WeatherKnown
-from calendar_core.wording.messages import REASONS, WEATHER, WEATHER_SHORT
+from calendar_core.wording.messages import REASONS, UNTOLD, WEATHER, WEATHER_SHORT
 from calendar_core.wording.sentences import tree_list
 from calendar_core.wording.style import Style
 from tests.planning.made_up import (
@@ -115,9 +115,8 @@ def moving() -> tuple[Plan, ...]:
 def told() -> frozenset[Reason]:
     plans = (crowded(), *moving())
     of_items = {reason for plan in plans for item in plan.items for reason in item.reasons}
-    return frozenset(
-        of_items | {reason for plan in plans for one in plan.not_planned for reason in one.reasons}
-    )
+    of_absent = {reason for plan in plans for one in plan.not_planned for reason in one.reasons}
+    return frozenset(reason for reason in of_items | of_absent if reason.code not in UNTOLD)
 
 
 DAY = date(2015, 5, 1)
@@ -276,7 +275,10 @@ def test_both_ends_of_a_range_of_temperatures_are_turned() -> None:
 
 def test_stage_and_operation_names_stand_in_plain_words() -> None:
     say = speaker()
-    assert say.reason(Reason("after_stage", subject="needles_emerging")) == "Not before needles emerging."
+    assert (
+        say.reason(Reason("after_stage", "needles_emerging", DAY))
+        == "Not before needles emerging (likely 1 May)."
+    )
     done = Reason("same_cycle", subject="repot", found=date(2015, 3, 10))
     assert say.reason(done) == "Not in the same cycle as repot on 10 March."
 

@@ -12,7 +12,7 @@ import typer
 
 from calendar_core.app.plan.date_moves import last_moves, moves_since
 from calendar_core.app.plan.line_names import item_named
-from calendar_core.app.plan.views.plan import header, plan_data, plan_view, stages_view
+from calendar_core.app.plan.views.plan import header, long_plan_view, plan_data, plan_view, stages_view
 from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.named import named_trees, operation_named
@@ -40,18 +40,21 @@ def register(app: typer.Typer) -> None:
 def plan(
     weeks: Annotated[int, typer.Option(min=1, max=60, help="How far ahead.")] = 6,
     everything: Annotated[bool, typer.Option("--all", help="Also what is merely possible.")] = False,
+    long: Annotated[
+        bool, typer.Option("--long", help="All that is told of each item, and cautions.")
+    ] = False,
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
     as_data: Json = False,
 ) -> None:
-    """Print the work that is due: dates, how sure they are, and why."""
+    """Print the work that is due, two lines an item at most: when, how sure that is, and the fact that decides it."""
     session = open_session(db, garden, day_or_none(today))
     if as_data:
         print_json(plan_data(session, everything=everything))
         return
     header(session)
-    plan_view(session, weeks, everything=everything)
+    (long_plan_view if long else plan_view)(session, weeks, everything=everything)
 
 
 def why(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import sys
 import textwrap
 from functools import cache
@@ -14,12 +15,15 @@ from typing import TYPE_CHECKING, TypeVar
 from calendar_core.app.shell.json_text import as_json
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from rich.console import Console
 
 T = TypeVar("T")
+ItemRow = tuple["Sequence[str]", "Sequence[str]", "Sequence[str]"]
+"""Cells of an item, what it is and the facts of it, each from the fullest to the shortest."""
 WIDEST = 100
+ITEM_LINES = 2
 
 
 def line(text: str = "", style: str = "") -> None:
@@ -51,7 +55,8 @@ def width() -> int:
     return min(get_terminal_size().columns, WIDEST) if sys.stdout.isatty() else WIDEST
 
 
-LOOSE, FAST = " °", "\u00a0°"  # a degree sign stays with its number
+GLUE = "\u00a0"
+LOOSE, FAST = " °", f"{GLUE}°"  # a degree sign stays with its number
 
 
 def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = False) -> None:
@@ -106,6 +111,62 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 2) -> None:
         line((head + body[0]).rstrip())
         for rest in body[1:]:
             line(" " * start + rest)
+
+
+def items(rows: Sequence[ItemRow], indent: int = 2, *, hanging: int = 0, whole: bool = False) -> None:
+    """Print items in two lines at most: cells in columns, then what each is, the fullest that goes in, and its fact.
+
+    Where it is to be told as ``whole`` as it can be, its fact is left out rather than any of it.
+    """
+    if not rows:
+        return
+    widths = [max(map(len, column)) for column in zip(*(cells for cells, _, _ in rows), strict=True)]
+    start = indent + sum(widths) + 2 * len(widths)
+    for cells, told, facts in rows:
+        head = " " * indent + "".join(cell.ljust(size + 2) for cell, size in zip(cells, widths, strict=True))
+        first, *more = fitted(told, facts, width() - start - hanging, whole=whole)
+        line(head + first)
+        for rest in more:
+            line(" " * (start + hanging) + rest)
+
+
+def fitted(told: Sequence[str], facts: Sequence[str], room: int, *, whole: bool = False) -> list[str]:
+    """Return an item in one line or two of so many signs: of what it is and of its facts the fullest that goes in.
+
+    >>> fitted(["Repot: Maple 1", "Repot: 1"], ["bud swell about 12 March"], 40)
+    ['Repot: Maple 1; bud swell about 12 March']
+    >>> fitted(["Repot: Maple 1 and Maple 2", "Repot: Maple 1 and 1 more"], ["bud swell about 12 March"], 25)
+    ['Repot: Maple 1 and 1 more', 'bud swell about 12 March']
+    """
+    ways = _whole(told, facts, room) if whole else _short(told, facts, room)
+    fit = (way for way in ways if len(way) <= ITEM_LINES and max(map(len, way)) <= room)
+    return next(fit, [textwrap.shorten(told[-1], room, placeholder=" …")])
+
+
+def _short(told: Sequence[str], facts: Sequence[str], room: int) -> Iterator[list[str]]:
+    for fact in facts:
+        yield from (_apart(text, fact, room) for text in told)
+        yield from (_broken(f"{text}; {fact}", room) for text in told)
+    yield from (_broken(text, room) for text in told)
+
+
+def _whole(told: Sequence[str], facts: Sequence[str], room: int) -> Iterator[list[str]]:
+    for text in told:
+        for fact in facts:
+            yield _apart(text, fact, room)
+            yield _broken(f"{text}; {fact}", room)
+        yield _broken(text, room)
+
+
+def _apart(text: str, fact: str, room: int) -> list[str]:
+    beside = f"{text}; {fact}"
+    return [beside] if len(beside) <= room else [text, fact]
+
+
+def _broken(text: str, room: int) -> list[str]:
+    glued = re.sub(r"(?<=\d) (?=°|min\b|h\b)", GLUE, text)
+    lines = textwrap.wrap(glued, room, break_long_words=False, break_on_hyphens=False)
+    return [some.replace(GLUE, " ") for some in lines]
 
 
 def print_json(data: object) -> None:

@@ -98,7 +98,7 @@ def _why(case: Case, move: Move, shelter: Shelter) -> Reason:
     at = move.by if move.overdue is None else move.overdue
     day = case.ground.axis.day(at if move.into else move.opens)
     if move.bound is None and move.into and case.standing.place == "heated":
-        return Reason("no_rest")
+        return Reason("no_rest", found=case.stays[-1][0])
     if move.bound is None:
         return reason_of(shelter, "cold" if move.into else "wakes", day, shelter.night_c, shelter.wakes or "")
     code = move.bound.why

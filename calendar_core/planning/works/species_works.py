@@ -120,8 +120,9 @@ class SpeciesWorks:
         closes = np.minimum(closes, season.at.end - 1)
         middle = (opens + np.minimum(closes, opens + YEAR_DAYS / 2)) / 2
         facts = [self.axis.dates(limit.fact.likely) for limit in (span.opens, *span.closing)]
-        dates = self.axis.dates
-        return _Dated(span, season.at.cycle, dates(opens), dates(closes), dates(middle), facts)
+        dates, cycle = self.axis.dates, season.at.cycle
+        after = () if span.after is None else dates(span.after.likely)
+        return _Dated(span, cycle, dates(opens), dates(closes), dates(middle), facts, after)
 
     def _entry_cycle(self, tree: UUID, operation: str, day: date) -> int:
         """Return the cycle that work of a tree belongs to."""
@@ -275,6 +276,7 @@ class _Dated:
     closes: Sequence[date | None]
     middle: Sequence[date | None]
     facts: Sequence[Sequence[date | None]]  # the opening's, then those of the closing limits
+    after: Sequence[date | None] = ()  # of the stage that it waits for, if it waits for one
 
 
 @dataclass(eq=False)
@@ -349,5 +351,6 @@ def _window_reasons(dated: _Dated, variant: Variant, binding: int) -> list[Reaso
     halves, half, work = {"first": "large_first", "second": "small_last"}, variant.half, dated.window.work
     size = [Reason(halves[half], basis=work.basis)] if half in halves else []
     after = work.requires.after_stage
-    stage = [Reason("after_stage", subject=after, basis=work.basis)] if after else []
+    came = of_group(dated.after, variant.group) if after else None
+    stage = [Reason("after_stage", subject=after, found=came, basis=work.basis)] if after else []
     return [first, *stage, last, *size]

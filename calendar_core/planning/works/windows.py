@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from calendar_core.knowledge.forms.species.work import Work
-    from calendar_core.planning.seasons.cycle import Cycle
+    from calendar_core.planning.seasons.cycle import Cycle, Fact
     from calendar_core.planning.works.anchors import Limit
 
     Floats = NDArray[np.float64]
@@ -28,11 +28,12 @@ LEAST_DAYS = 7  # estimate: as an event of the calendar is at least a week long
 
 @dataclass(frozen=True)
 class Window:
-    """One work in one cycle: the moment that opens it and the candidates that close it."""
+    """One work in one cycle: the moment that opens it and the candidates that close it; ``after`` is a stage it waits for."""
 
     work: Work
     opens: Limit
     closing: Sequence[Limit]
+    after: Fact | None = None
 
     @cached_property
     def closes(self) -> Floats:
@@ -56,14 +57,15 @@ class Window:
 
 def window(work: Work, at: Cycle) -> Window:
     """Return the window of a work in a cycle; a stage it must come after holds its opening back, one it must come before ends it."""
-    opens = limits(work.opens, work, at)[0]
-    if work.requires.after_stage is not None:
-        opens = replace(opens, labels=np.maximum(opens.labels, at.stages[work.requires.after_stage]))
+    opens, stage = limits(work.opens, work, at)[0], work.requires.after_stage
+    after = None if stage is None else at.fact(stage)
+    if after is not None:
+        opens = replace(opens, labels=np.maximum(opens.labels, after.labels))
     alone = len(work.closes) == 1
     closing = [limit for anchor in work.closes for limit in limits(anchor, work, at, alone=alone)]
     if work.requires.before_stage is not None:
         closing.append(_ended(limits(Anchor(stage=work.requires.before_stage), work, at)[0], opens))
-    return Window(work, opens, closing)
+    return Window(work, opens, closing, after)
 
 
 def _ended(limit: Limit, opens: Limit) -> Limit:

@@ -1,20 +1,16 @@
-"""Words of what is due: how urgent a line is, until when it is safe, and the one reason that tells most."""
+"""Words of what is due: how urgent a line is, and until when it is safe."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.places.operations import FEW, WHERE_TO
 from calendar_core.planning.waits import late_since
-from calendar_core.wording.plan.feeding_text import strengths
 from calendar_core.wording.sentences import tree_list
-from calendar_core.wording.tree_sets import of_trees, reasons
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-    from uuid import UUID
+    from collections.abc import Sequence
 
-    from calendar_core.planning.items import Item
+    from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.rota.urgency import Urgency
     from calendar_core.wording.sentences import Speaker
     from calendar_core.wording.style import Style
@@ -52,23 +48,17 @@ def warning_line(style: Style, subject: str, program: str, moved: Sequence[str] 
 
 def when(speaker: Speaker, event: Urgency) -> str:
     """Return the last safe day, or since when something is late."""
-    style, since = speaker.style, late_since(event.group.items)
-    if event.urgency == "late" and since is not None:
-        return style.say(DUE["late"], day=style.short_day(since, speaker.today))
-    last = style.short_day(event.group.end, speaker.today)
-    return style.say(DUE["by" if event.group.end >= speaker.today else "safe_until"], day=last)
+    return _over(speaker, event.group, since=event.urgency == "late")
 
 
-def why(speaker: Speaker, items: Sequence[Item], labels: Mapping[UUID, str]) -> str:
-    """Return the one reason that tells most: what it follows, or what opened the window."""
-    all_said = reasons(items, speaker)
-    concern = [said for said in all_said if said.reason.code == "concern"]
-    of_all = [said for said in all_said if len(said.items) == len(items)]
-    first = next(iter((*concern, *of_all, *all_said)), None)
-    told = [first] if first is not None else []
-    told += [
-        said for said in all_said if said.reason.code in (*FEW, *WHERE_TO, "feeds_for") and said is not first
-    ]
-    given = strengths(speaker, items, labels)
-    because = [of_trees(speaker.reason(said.reason), said.items, items, labels) for said in told]
-    return " ".join([*because, *([given] if given else [])])
+def when_over(speaker: Speaker, group: EventGroup) -> str:
+    """Return the last safe day of what is open, or since when it is late."""
+    return _over(speaker, group, since=True)
+
+
+def _over(speaker: Speaker, group: EventGroup, *, since: bool) -> str:
+    style, late = speaker.style, late_since(group.items)
+    if since and late is not None:
+        return style.say(DUE["late"], day=style.short_day(late, speaker.today))
+    last = style.short_day(group.end, speaker.today)
+    return style.say(DUE["by" if group.end >= speaker.today else "safe_until"], day=last)

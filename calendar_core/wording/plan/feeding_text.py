@@ -37,6 +37,41 @@ def strengths(speaker: Speaker, items: Sequence[Item], labels: Mapping[UUID, str
     return f"{speaker.style.translate('Strength')}: {told}." if told else ""
 
 
+def short_strengths(speaker: Speaker, items: Sequence[Item], labels: Mapping[UUID, str]) -> str:
+    """Return how strong fertilizer is given, in few words, and who gets none; empty for other work."""
+    given = {item.tree_id: item.given for item in items if item.given is not None}
+    fed = [mine for mine in given.values() if not mine.hold]
+    told = []
+    if fed:
+        spans = {mine.percent for mine in fed}
+        low, high = min(low for low, _ in spans), max(high for _, high in spans)
+        phrase = SHORT["rate" if len(spans) == 1 else "rates"]
+        told.append(speaker.style.say(phrase, percent=_span(low, high, "{:.0f}")))
+    told += _none_for(
+        speaker, [(tree, mine) for tree, mine in given.items() if mine.hold], labels, others=bool(fed)
+    )
+    return "; ".join(told)
+
+
+def _none_for(
+    speaker: Speaker, held: Sequence[tuple[UUID, Given]], labels: Mapping[UUID, str], *, others: bool
+) -> list[str]:
+    """Return that trees get nothing, until when, and which they are where others get some."""
+    until: dict[date | None, list[str]] = {}
+    for tree, mine in held:
+        until.setdefault(mine.not_before, []).append(labels[tree])
+    named, out = others or len(until) > 1, []
+    for day, names in until.items():
+        nothing = speaker.style.translate(SHORT["nothing"])
+        if day is not None:
+            nothing = speaker.style.say(
+                SHORT["nothing_before"], day=speaker.style.short_day(day, speaker.today)
+            )
+        trees = tree_list(names, most=2)
+        out.append(speaker.style.say(SHORT["for"], nothing=nothing, trees=trees) if named else nothing)
+    return out
+
+
 def _given(speaker: Speaker, given: Given) -> str:
     style = speaker.style
     if not given.hold:
@@ -49,6 +84,15 @@ def _given(speaker: Speaker, given: Given) -> str:
     day = style.day(given.not_before, speaker.today)
     return f"{style.translate('nothing before {day}').format(day=day)}. {why}"
 
+
+SHORT: dict[str, str] = {
+    "rate": "at {percent} % rate",
+    "rates": "at {percent} % rate by tree",
+    "nothing": "nothing",
+    "nothing_before": "nothing before {day}",
+    "for": "{nothing} for {trees}",
+}
+"""How strong, in few words."""
 
 FERTILIZING: dict[str, str] = {
     "no_trees": "There are no trees yet.",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.waits import late_since
+from calendar_core.wording.messages import UNTOLD
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
@@ -20,6 +21,8 @@ PLAN: dict[str, str] = {
     "weather": "Weather: {credit}.",
     "open": "Open now",
     "opening": "Opening within {weeks}",
+    "late": "Late",
+    "more": "More of each: {program} plan --long; of one: {program} why NAME",
     "nothing": "Nothing is due within {weeks}. See further with --weeks, or what is possible with --all.",
     "possible": "Possible, not due: ask for it with leafclock wish",
     "unlikely": "Unlikely this time",
@@ -151,7 +154,8 @@ def why_title(speaker: Speaker, item: Item | NotPlanned, tree: str) -> str:
 
 def why_lines(speaker: Speaker, item: Item | NotPlanned) -> list[str]:
     """Return each reason of an item on a line; what its window tells is left out."""
-    return [f"- {speaker.reason(reason)}" for reason in item.reasons if reason.code != "overdue"]
+    told = [reason for reason in item.reasons if reason.code not in ("overdue", *UNTOLD)]
+    return [f"- {speaker.reason(reason)}" for reason in told]
 
 
 def bases(speaker: Speaker, item: Item | NotPlanned) -> list[str]:

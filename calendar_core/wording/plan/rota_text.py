@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from babel.dates import get_day_names
 
+from calendar_core.wording.plan.line_text import facts, heads
 from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
@@ -36,6 +37,8 @@ ROTA: dict[str, str] = {
     "late": "late since {day}",
     "overdue": "overdue",
     "until": "until {day}",
+    "line": "{head}, {time}; {until}  [{name}]",
+    "left": "{head}, {time}",
 }
 
 CONSEQUENCES: dict[str, str] = {
@@ -108,12 +111,30 @@ def day_title(style: Style, day: date, used: int, free: int) -> str:
     return style.say(ROTA["day"], day=style.weekday(day), used=told[0], free=told[1])
 
 
-def line_words(speaker: Speaker, tasks: Sequence[Task], labels: Mapping[UUID, str]) -> str:
-    """Return the work of some tasks of one event, its trees and its time."""
-    trees = {tree for task in tasks for tree in task.trees}
-    names = tree_list([label for tree, label in labels.items() if tree in trees])
-    time = speaker.style.minutes(sum(task.job.minutes for task in tasks))
-    return f"{speaker.name(tasks[0].group.items[0])}: {names}, {time}"
+def line_heads(speaker: Speaker, tasks: Sequence[Task], labels: Mapping[UUID, str], name: str) -> list[str]:
+    """Return the work of some tasks of one event, its trees, its time, its last day and its name, from most trees to fewest."""
+    time, last = _time(speaker, tasks), until(speaker, tasks[0])
+    frame = speaker.style.say(ROTA["line"], head="{head}", time=time, until=last, name=name)
+    return heads(speaker, _items(tasks), labels, frame=frame)
+
+
+def left_heads(speaker: Speaker, tasks: Sequence[Task], labels: Mapping[UUID, str]) -> list[str]:
+    """Return the work of some tasks that have no day, its trees and its time, from most trees to fewest."""
+    frame = speaker.style.say(ROTA["left"], head="{head}", time=_time(speaker, tasks))
+    return heads(speaker, _items(tasks), labels, frame=frame)
+
+
+def line_facts(speaker: Speaker, tasks: Sequence[Task], labels: Mapping[UUID, str]) -> list[str]:
+    """Return what decides the work of some tasks."""
+    return facts(speaker, _items(tasks), labels)
+
+
+def _items(tasks: Sequence[Task]) -> list[Item]:
+    return [item for task in tasks for item in task.items]
+
+
+def _time(speaker: Speaker, tasks: Sequence[Task]) -> str:
+    return speaker.style.minutes(sum(task.job.minutes for task in tasks))
 
 
 def until(speaker: Speaker, task: Task) -> str:

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 import icalendar
 import pytest
 
+from calendar_core.wording.style import Style
+
 if TYPE_CHECKING:
     from tests.app.conftest import Program
 
@@ -80,7 +82,9 @@ def test_plan_due_and_rota_tell_one_deadline(tender: Program, day: str) -> None:
         for line in json.loads(tender("due", "--today", day, "--json", *WHERE).out)
         if line["urgency"] == "late"
     }
-    pages = [" ".join(tender(what, "--today", day, *WHERE).out.split()) for what in ("plan", "rota")]
+    whole = tender("plan", "--long", "--today", day, *WHERE).out
+    pages = [" ".join(page.split()) for page in (whole, tender("rota", "--today", day, *WHERE).out)]
+    short = tender("plan", "--today", day, *WHERE).out
     assert any(line["items"][0]["protects"] for line in due.values())
     for name, line in due.items():
         (since,) = {r["found"] for r in line["items"][0]["reasons"] if r["code"] == "overdue"}
@@ -88,3 +92,4 @@ def test_plan_due_and_rota_tell_one_deadline(tender: Program, day: str) -> None:
         words = f"{told.day} {told:%B}" + (f" {told.year}" if day[:4] != since[:4] else "")
         assert f"late since {words} [{name}]" in pages[1]
         assert f"[{name}] Late since {words}." in pages[0]
+        assert f"\n  {name}  since {Style().short_day(told, date.fromisoformat(day))}  " in short

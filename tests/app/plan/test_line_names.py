@@ -57,7 +57,7 @@ def test_each_printed_name_means_what_its_line_listed(nagano: Program, day: str)
         assert meant(line["name"], day) == {(item["id"], item["tree_id"]) for item in line["items"]}
     assert len({line["name"] for line in lines}) == len(lines) > 5
     page = nagano("plan", "--weeks", "9", "--today", day, *WHERE).out
-    assert all(f"[{line['name']}]" in page for line in lines)
+    assert all(f"\n  {line['name']}  " in page for line in lines)
 
 
 def test_a_rota_names_the_trees_of_each_sitting(nagano: Program) -> None:

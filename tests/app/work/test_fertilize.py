@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,6 +27,13 @@ def block(out: str, tree: str) -> str:
     """The lines below the heading that names a tree, as one line."""
     (found,) = [part for part in out.split("\n\n") if tree in part.splitlines()[0]]
     return " ".join(found.split())
+
+
+def line_of(out: str, work: str) -> str:
+    """The lines of the first item whose work and trees begin so, as one line."""
+    found = re.search(rf"{work}.*(?:\n +(?![0-9a-f]{{6}} ).*)*", out)
+    assert found is not None, (work, out)
+    return " ".join(found[0].split())
 
 
 def test_trees_that_get_the_same_share_a_paragraph(garden: Program) -> None:
@@ -171,8 +179,10 @@ def test_plan_due_why_and_calendar_tell_the_strength_that_fertilize_tells(garden
     ):
         assert f"{percent} of the label's rate" in block(garden("fertilize").out, label)
         strength = f"Strength: {percent} of the label's rate."
-        for words in (("plan",), ("due",), ("why", label, work)):
+        for words in (("plan", "--long"), ("why", label, work)):
             assert strength in " ".join(garden(*words).out.split()), words
+        for page in ("plan", "due"):
+            assert f"at {percent} rate" in line_of(garden(page).out, f"Fertilize[^:]*: {label}"), page
         (told,) = (
             str(one["description"])
             for one in events
@@ -186,9 +196,10 @@ def test_plan_due_why_and_calendar_tell_the_strength_that_fertilize_tells(garden
 def test_a_line_for_trees_that_get_different_strengths_tells_each(garden: Program) -> None:
     garden("tree", "change", "Japanese maple 1", "--aim", "trunk", "--vigour", "4")
     garden("tree", "change", "Japanese maple 2", "--aim", "structure", "--vigour", "2")
-    plan = " ".join(garden("plan").out.split())
+    plan = " ".join(garden("plan", "--long").out.split())
     told = "Strength: Japanese maple 1: 100 % of the label's rate; Japanese maple 2: 25 to 50 % of the label's rate."
     assert told in plan
+    assert "at 25 to 100 % rate by tree" in line_of(garden("due").out, "Fertilize: Japanese maple 1 and")
 
 
 def test_cakes_are_not_asked_for_again_before_they_are_used_up(garden: Program, folder: Path) -> None:

@@ -11,7 +11,7 @@ from calendar_core.app.garden.founding import found
 from calendar_core.app.garden.garden_file import read_garden_file
 from calendar_core.app.plan.season_chart import draw_season
 from calendar_core.app.plan.season_rows import busiest
-from calendar_core.app.plan.views.plan import header, plan_view, stages_view
+from calendar_core.app.plan.views.plan import header, long_plan_view, stages_view
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.review.sheet import review_sheet
 from calendar_core.app.shell.clock import clock
@@ -50,7 +50,7 @@ def run(out: Path, today: date | None) -> None:
     session = found_demo(out, day)
     header(session)
     stages_view(session, session.trees)
-    plan_view(session, 6, everything=False)
+    long_plan_view(session, 6, everything=False)
     calendar = CalendarFile(str((out / "bench.ics").resolve()), "work")
     publication = publish(session, calendar, to=out / "bench.ics")
     _draw(session, out)

@@ -9,6 +9,7 @@ from uuid import UUID
 from calendar_core.app.plan.card import cards_of
 from calendar_core.app.plan.line_names import due_groups, groups_of, name_of
 from calendar_core.app.plan.sights import nearest_sight
+from calendar_core.app.plan.views.short_plan import how_to_see_more, section, short_sections
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.shell.output import columns, command, heading, program, say
 from calendar_core.app.shell.session import Session
@@ -77,23 +78,42 @@ def planned_groups(session: Session, weeks: int) -> tuple[list[EventGroup], list
 
 
 def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
-    """Print the plan: what is open, what opens in the next weeks, and with ``everything`` what is merely possible."""
+    """Print the plan, two lines an item at most: by months, and with ``everything`` what is merely possible."""
     now, coming_up = planned_groups(session, weeks)
-    style = session.style
-    _section(session, style.say(PLAN["open"]), now)
-    _section(session, within_weeks(style, PLAN["opening"], weeks), coming_up)
-    groups = [*now, *coming_up]
+    short_sections(session, now, coming_up)
+    _nothing(session, weeks, [*now, *coming_up])
+    for title, groups in _not_due(session, weeks) if everything else ():
+        section(session, title, groups, named=False)
+    how_to_see_more(session)
+
+
+def long_plan_view(session: Session, weeks: int, *, everything: bool) -> None:
+    """Print the plan with all that is told of its items: what is open, what opens in the next weeks, the cautions."""
+    now, coming_up = planned_groups(session, weeks)
+    _section(session, session.style.say(PLAN["open"]), now)
+    _section(session, within_weeks(session.style, PLAN["opening"], weeks), coming_up)
+    _nothing(session, weeks, [*now, *coming_up])
+    for title, groups in _not_due(session, weeks) if everything else ():
+        _section(session, title, groups, named=False)
+    _cautions(session, [item for group in (*now, *coming_up) for item in group.items])
+
+
+def _nothing(session: Session, weeks: int, groups: Sequence[EventGroup]) -> None:
     if not groups:
         say()
-        say(within_weeks(style, PLAN["nothing"], weeks))
-    if everything:
-        until = session.today + timedelta(weeks=weeks)
-        wanted = [i for i in session.plan.items if i.opens.likely <= until]
-        possible = [i for i in wanted if i.status == "possible" and i.chance >= PUBLISH_FROM]
-        _section(session, style.say(PLAN["possible"]), _by_start(groups_of(session, possible)), named=False)
-        unlikely = [i for i in wanted if i.chance < PUBLISH_FROM]
-        _section(session, style.say(PLAN["unlikely"]), _by_start(groups_of(session, unlikely)), named=False)
-    _cautions(session, [item for group in groups for item in group.items])
+        say(within_weeks(session.style, PLAN["nothing"], weeks))
+
+
+def _not_due(session: Session, weeks: int) -> list[tuple[str, list[EventGroup]]]:
+    """Return what is merely possible, and what is unlikely, each with its title."""
+    until = session.today + timedelta(weeks=weeks)
+    wanted = [i for i in session.plan.items if i.opens.likely <= until]
+    possible = [i for i in wanted if i.status == "possible" and i.chance >= PUBLISH_FROM]
+    unlikely = [i for i in wanted if i.chance < PUBLISH_FROM]
+    return [
+        (session.style.say(PLAN[key]), _by_start(groups_of(session, some)))
+        for key, some in (("possible", possible), ("unlikely", unlikely))
+    ]
 
 
 def first_plan(session: Session) -> None:

@@ -11,13 +11,13 @@ from calendar_core.app.plan.kept_plan import due_items
 from calendar_core.app.plan.line_names import groups_of, name_of
 from calendar_core.app.plan.told_walks import next_walk
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.shell.output import columns, heading, print_json, program, say
+from calendar_core.app.shell.output import ItemRow, heading, items, print_json, program, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.warnings.stored_warnings import active_now, returns_now
 from calendar_core.planning.rota.urgency import Urgency, urgent
-from calendar_core.wording.plan.due_text import TITLES, nothing_within, warning_line, when, why
+from calendar_core.wording.plan.due_text import TITLES, nothing_within, warning_line, when
+from calendar_core.wording.plan.line_text import facts, heads
 from calendar_core.wording.review.walk_text import WalkSpeaker
-from calendar_core.wording.sentences import tree_list, tree_names
 
 
 def register(app: typer.Typer) -> None:
@@ -62,14 +62,9 @@ def due(
         rows = [_row(session, line) for line in found if line.urgency == urgency]
         if rows:
             heading(session.style.say(title))
-            columns(rows)
+            items(rows)
 
 
-def _row(session: Session, line: Urgency) -> tuple[str, str, str]:
-    group, speaker = line.group, session.speaker
-    trees = tree_list(tree_names(group.items, session.labels), most=4)
-    return (
-        name_of(group.items),
-        when(speaker, line),
-        f"{speaker.name(group.items[0])}: {trees}. {why(speaker, group.items, session.labels)}",
-    )
+def _row(session: Session, line: Urgency) -> ItemRow:
+    some, speaker, labels = line.group.items, session.speaker, session.labels
+    return (name_of(some), when(speaker, line)), heads(speaker, some, labels), facts(speaker, some, labels)

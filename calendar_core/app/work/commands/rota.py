@@ -12,12 +12,12 @@ from calendar_core.app.log.entries import entry, write
 from calendar_core.app.plan.line_names import name_of
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
-from calendar_core.app.shell.output import heading, print_json, program, say
+from calendar_core.app.shell.output import ItemRow, heading, items, print_json, program, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.work.free_time import SUCH_AS, begins_of, week_of
 from calendar_core.app.work.rota import Left, Levelled, left_lines, levelled, on_day, rota_data
 from calendar_core.garden.hours import USUAL_WEEK, absences, begins, weekly
-from calendar_core.planning.rota.tasks import Task
+from calendar_core.planning.rota.work_days import RotaLine
 from calendar_core.wording.plan.rota_text import (
     HOURS,
     ROTA,
@@ -26,9 +26,10 @@ from calendar_core.wording.plan.rota_text import (
     consequence,
     day_title,
     free_line,
-    line_words,
+    left_heads,
+    line_facts,
+    line_heads,
     time_left,
-    until,
     week_words,
 )
 from calendar_core.wording.review.walk_text import WalkSpeaker
@@ -71,9 +72,7 @@ def rota_view(session: Session, found: Levelled) -> None:
             heading(day_title(style, day, used, minutes))
         for walk in walks:
             say(WalkSpeaker(session.speaker).line(walk), indent=2, hanging=2)
-        for line in work:
-            words, last = _words(session, line.tasks), until(session.speaker, line.tasks[0])
-            say(f"{words}; {last}  [{name_of(line.items)}]", indent=2, hanging=2)
+        items([_row(session, line) for line in work], hanging=2, whole=True)
     left = left_lines(found)
     if not found.rota.days and not found.walks:
         say()
@@ -85,8 +84,9 @@ def rota_view(session: Session, found: Levelled) -> None:
         say(style.say(ROTA["not_proven"]))
 
 
-def _words(session: Session, tasks: Sequence[Task]) -> str:
-    return line_words(session.speaker, tasks, session.labels)
+def _row(session: Session, line: RotaLine) -> ItemRow:
+    speaker, tasks, labels = session.speaker, line.tasks, session.labels
+    return (), line_heads(speaker, tasks, labels, name_of(line.items)), line_facts(speaker, tasks, labels)
 
 
 def _section(session: Session, found: Levelled, title: str, left: Sequence[Left]) -> None:
@@ -97,8 +97,8 @@ def _section(session: Session, found: Levelled, title: str, left: Sequence[Left]
     for line in left:
         alike.setdefault(session.speaker.name(line.tasks[0].group.items[0]), []).append(line)
     for some in alike.values():
-        words = _words(session, [task for line in some for task in line.tasks])
-        say(f"{words}; {_consequence(session, found, some)}", indent=2, hanging=2)
+        told = left_heads(session.speaker, [task for line in some for task in line.tasks], session.labels)
+        items([((), told, [_consequence(session, found, some)])], hanging=2, whole=True)
 
 
 def _consequence(session: Session, found: Levelled, alike: Sequence[Left]) -> str:
