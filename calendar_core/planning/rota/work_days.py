@@ -133,11 +133,13 @@ def _ordered(tasks: Sequence[Task]) -> tuple[RotaLine, ...]:
 
 
 def _without_time(rota: Rota, tasks: Mapping[str, Task]) -> list[Task]:
-    """Return the work that no day has time for before it ends, each once however often it would come."""
+    """Return the work that no day has time for while it is safe, each once however often it would come."""
     timed = {item.id for job, day in rota.days.items() for item in tasks[job].items if day <= tasks[job].safe}
     left: dict[tuple[UUID, ...], Task] = {}
-    for left_out in rota.left:
-        task = tasks[left_out.job.id]
+    too_late = [
+        job for job, day in rota.days.items() if day > tasks[job].safe
+    ]  # what saves a tree is done all the same
+    for task in (tasks[job] for job in (*(left_out.job.id for left_out in rota.left), *too_late)):
         items = tuple(item.id for item in task.items)
         if not timed.issuperset(items):
             left.setdefault(items, task)

@@ -139,15 +139,12 @@ class DaySpeaker:
     def opening(self, uid: UUID, opening: Opening) -> ComputedEvent:
         """Return what opens on a day ahead, each set of trees with its range; looks with their day."""
         items = opening.items
-        lines = [
-            self._say(
-                "window",
-                trees=self._trees(some),
-                window=self.speaker.window(some[0]),
-                fact=deciding(self.speaker, some, self.labels).capitalize(),
-            )
-            for some in alike(items)
-        ]
+        lines = []
+        for some in alike(items):
+            fact = deciding(self.speaker, some, self.labels)
+            fact = f"{fact[:1].upper()}{fact[1:]}"  # months and places keep their capitals
+            window = self.speaker.window(some[0])
+            lines.append(self._say("window", trees=self._trees(some), window=window, fact=fact))
         near = (opening.day - self.speaker.today).days <= NEAR_DAYS
         return ComputedEvent(
             uid, f"{OPENING_GROUP}{opening.key}", opening.cycle, tuple(sorted({item.tree_id for item in items})),

@@ -11,10 +11,9 @@ from babel.dates import format_skeleton
 
 from calendar_core.planning.waits import late_since
 from calendar_core.wording.plan.deciding_text import deciding
-from calendar_core.wording.plan.plan_text import question
 from calendar_core.wording.plan.rota_text import until
 from calendar_core.wording.plan.season_text import short_season
-from calendar_core.wording.sentences import tree_list, tree_names
+from calendar_core.wording.sentences import stage_words, tree_list, tree_names
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -46,14 +45,19 @@ FIRST: dict[str, str] = {
     "job": "{work}: {trees}, {time}; {until}. {fact}",
     "job_no_fact": "{work}: {trees}, {time}; {until}",
     "job_bare": "{work}: {trees}, {time}",
-    "ends": "No time for {work}: {trees}; last safe day. {fact}",
-    "ends_bare": "No time for {work}: {trees}; last safe day",
+    "ends": "{work}: {trees}; last safe day, and no time for it. {fact}",
+    "ends_bare": "{work}: {trees}; last safe day, and no time for it",
     "more_jobs": "{n} more: {program} rota",
     "late_none": "Late: nothing.",
+    "late_else": "Nothing else is late.",
+    "look": "Worth a look: {stage} of {tree}, likely about {day}:",
+    "buds": "Worth a look: are the buds of {tree} still closed?",
     "late": "Late: {work}: {trees}, since {day}. {fact}",
     "late_bare": "Late: {work}: {trees}, since {day}",
     "badly": "Open: {work}: {trees}. {fact}",
     "badly_bare": "Open: {work}: {trees}",
+    "over": "Late: {work}: {trees}, safe until {day}. {fact}",
+    "over_bare": "Late: {work}: {trees}, safe until {day}",
     "more_late": "{n} more late: {program} due",
     "more": "{n} more open, none closes before {day}: {program} due",
     "more_one": "One more open, until {day}: {program} due",
@@ -123,16 +127,16 @@ class FirstSpeaker:
         """Return what is late, or went badly and is still open."""
         items = line.group.items
         since = late_since(items)
-        day = self.speaker.style.short_day(since or line.group.start, self.speaker.today)
         keys = ("badly", "badly_bare") if line.urgency == "concern" else ("late", "late_bare")
+        if since is None and line.group.end < self.speaker.today:
+            keys, since = ("over", "over_bare"), line.group.end
+        day = self.speaker.style.short_day(since or line.group.start, self.speaker.today)
         return _fitting([f"{text}  {name}" for text in self._told(keys, items, {"day": day})])
 
     def _told(self, keys: Sequence[str], items: Sequence[Item], values: Mapping[str, str]) -> Iterator[str]:
         """Yield texts of some items, the fullest first: with fewer trees, then without what decides."""
         fact = deciding(self.speaker, items, self.labels)
         work = self.speaker.name(items[0])
-        if keys[0] == "ends":
-            work = work[:1].lower() + work[1:]
         named = tree_names(items, self.labels)
         for key in keys:
             for most in MOST_NAMED:
@@ -162,8 +166,10 @@ class FirstSpeaker:
     def question(self, stage: StageDate, tree: str, *, closed: bool) -> str:
         """Return the question about a sight."""
         assert stage.range is not None  # noqa: S101 - only stages that come are asked for
-        asked = question(self.speaker, stage.stage, stage.range.likely, tree, buds_closed=closed)
-        return cut(asked)
+        if closed:
+            return cut(self._say("buds", tree=tree))
+        day = self.speaker.style.day(stage.range.likely, self.speaker.today)
+        return cut(self._say("look", stage=stage_words(stage.stage), tree=tree, day=day))
 
     def say(self, key: str) -> str:
         """Return a line that is the same on every day."""

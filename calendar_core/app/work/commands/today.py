@@ -79,13 +79,13 @@ def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) 
         out.append(tells.say("nothing_two"))
     for on in sorted({day.day for day in ahead} | walks.keys()):
         left = room - len(out)
-        if left < 2:
-            break
         day = next((day for day in ahead if day.day == on), None)
         used = (day.minutes if day else 0) + (walks[on].minutes if on in walks else 0)
-        out.append(tells.heading(on, round(used), found.free.get(on, 0)))
-        rows = [f"  {WalkSpeaker(session.speaker).line(walks[on])}"] if on in walks else []
+        rows = [cut(f"  {WalkSpeaker(session.speaker).title(walks[on])}")] if on in walks else []
         rows += _jobs(tells, day) if day else []
+        if left < min(3, len(rows) + 1):  # a day that would show nothing of its work
+            break
+        out.append(tells.heading(on, round(used), found.free.get(on, 0)))
         shown = rows if len(rows) < left else rows[: left - 2]
         out += shown
         if len(shown) < len(rows):
@@ -101,7 +101,10 @@ def _jobs(tells: FirstSpeaker, day: WorkDay) -> list[str]:
 
 def _late(tells: FirstSpeaker, found: FirstScreen) -> list[str]:
     if not found.late:
-        return [tells.say("late_none")]
+        of_days = [task for day in found.days for line in day.lines for task in line.tasks]
+        return [
+            tells.say("late_else" if any(task.since or task.overdue for task in of_days) else "late_none")
+        ]
     shown = found.late[:MOST_LATE] if len(found.late) <= MOST_LATE else found.late[: MOST_LATE - 1]
     out = [tells.late(name_of(line.group.items), line) for line in shown]
     if len(shown) < len(found.late):
