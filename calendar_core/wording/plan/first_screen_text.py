@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
-from textwrap import shorten
 from typing import TYPE_CHECKING
 
 from babel.dates import format_skeleton
@@ -27,6 +26,7 @@ if TYPE_CHECKING:
     from calendar_core.wording.sentences import Speaker
 
 WIDTH = 80
+MORE = " ..."  # what stands for the end of a line that was cut
 MOST_NAMED = (4, 3, 2, 1)  # trees that a line names, the most that fit
 
 FIRST: dict[str, str] = {
@@ -37,6 +37,7 @@ FIRST: dict[str, str] = {
     "move": "By {hour}: {summary}",
     "today": "Today",
     "tomorrow": "Tomorrow",
+    "by_tomorrow": "tomorrow, {hour}",
     "day": "{day}: {used} of {free}",
     "no_time": "{day}: no time free",
     "free": "{day}: nothing to do.",
@@ -45,8 +46,8 @@ FIRST: dict[str, str] = {
     "job": "{work}: {trees}, {time}; {until}. {fact}",
     "job_no_fact": "{work}: {trees}, {time}; {until}",
     "job_bare": "{work}: {trees}, {time}",
-    "ends": "{work}: {trees}; last safe day, and no time for it. {fact}",
-    "ends_bare": "{work}: {trees}; last safe day, and no time for it",
+    "ends": "{work}: {trees}; last safe day, no time. {fact}",
+    "ends_bare": "{work}: {trees}; last safe day, no time",
     "more_jobs": "{n} more: {program} rota",
     "late_none": "Late: nothing.",
     "late_else": "Nothing else is late.",
@@ -93,7 +94,9 @@ class FirstSpeaker:
     def move(self, name: str, by: datetime, summary: str) -> str:
         """Return a move that has its hour."""
         hour = self.speaker.style.clock(by)
-        if by.date() != self.speaker.today:
+        if by.date() == self.speaker.today + timedelta(days=1):
+            hour = self._say("by_tomorrow", hour=hour)
+        elif by.date() != self.speaker.today:
             hour = f"{self._day(by.date())}, {hour}"
         return cut(f"  {name}  {self._say('move', hour=hour, summary=summary)}")
 
@@ -192,5 +195,4 @@ def cut(text: str, width: int = WIDTH) -> str:
     """Return a text cut at a word to a line."""
     if len(text) <= width:
         return text
-    indent = text[: len(text) - len(text.lstrip())]
-    return indent + shorten(text, width - len(indent), placeholder=" ...")
+    return text[: width - len(MORE) + 1].rpartition(" ")[0].rstrip(" ,;:") + MORE

@@ -11,6 +11,7 @@ from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_
 from calendar_core.app.shell.output import command_text, line, print_json, program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.work.first_screen import FirstScreen, first_screen
+from calendar_core.planning.rota.work_days import ranked
 from calendar_core.wording.plan.first_screen_text import FirstSpeaker, cut
 from calendar_core.wording.review.walk_text import WalkSpeaker
 from calendar_core.wording.sentences import stage_words
@@ -82,7 +83,7 @@ def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) 
         left = room - len(out)
         day = next((day for day in ahead if day.day == on), None)
         rows = [cut(f"  {WalkSpeaker(session.speaker).title(walks[on])}")] if on in walks else []
-        rows += _jobs(tells, day) if day else []
+        rows += _jobs(session, tells, day) if day else []
         if left < min(3, len(rows) + 1):  # a day that would show nothing of its work
             break
         out.append(_heading(tells, found, on))
@@ -107,9 +108,11 @@ def last_day_told(session: Session, found: FirstScreen, lines: Sequence[str]) ->
     return max((on for on in days if _heading(tells, found, on) in lines), default=session.today)
 
 
-def _jobs(tells: FirstSpeaker, day: WorkDay) -> list[str]:
-    ends = [tells.job(name_of(line.items), line, ends=True) for line in day.ends]
-    return ends + [tells.job(name_of(line.items), line) for line in day.lines]
+def _jobs(session: Session, tells: FirstSpeaker, day: WorkDay) -> list[str]:
+    return [
+        tells.job(name_of(line.items), line, ends=without_time)
+        for line, without_time in ranked(day, session.knowledge.operations)
+    ]
 
 
 def _late(tells: FirstSpeaker, found: FirstScreen) -> list[str]:
