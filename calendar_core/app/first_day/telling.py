@@ -13,12 +13,16 @@ from calendar_core.knowledge.forms.operations import HEAVY
 from calendar_core.wording.plan.plan_text import why_lines
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
     from datetime import date
+    from uuid import UUID
 
     from alerts.outbox.standing import StandingWarning
     from calendar_core.app.calendar.publishing import Publication
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.groups import EventGroup
+    from calendar_core.planning.items import Item
+    from calendar_core.planning.rota.work_days import WorkDay
 
 SOON = timedelta(weeks=3)  # as far as work is put on days
 
@@ -37,6 +41,16 @@ def telling_line(session: Session) -> EventGroup | None:
         return -len(why_lines(session.speaker, group.items[0])), group.end, group.key
 
     return min(heavy or open_soon, key=place, default=None)
+
+
+def day_of(publication: Publication, items: Collection[Item]) -> date | None:
+    """Return the first day that has all of some work, None for none."""
+    wanted = {item.id for item in items}
+    return next((work.day for work in publication.work.days if wanted <= _timed(work)), None)
+
+
+def _timed(work: WorkDay) -> set[UUID]:
+    return {item.id for line in work.lines for item in line.items}
 
 
 def gravest_warning(session: Session) -> StandingWarning | None:

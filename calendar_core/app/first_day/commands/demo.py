@@ -66,7 +66,7 @@ def run(out: Path, today: date | None) -> None:
         line(text)
     command(*hint(session), "--db", str(out / "garden.db"), "--today", str(day))
     line(session.style.say(DEMO["own"]))
-    command("start", "--lat 47.5 --lon -122.3 --trees '3 Japanese maple; black pine'")
+    command("start", "--lat 47.5 --lon -122.3 --trees '3 larch; satsuki'")
 
 
 def _draw(session: Session, out: Path) -> None:

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.app.first_day.telling import events_after, gravest_warning, telling_line
+from calendar_core.app.first_day.telling import day_of, events_after, gravest_warning, telling_line
 from calendar_core.app.plan.explained import explained
 from calendar_core.app.plan.line_names import name_of
 from calendar_core.app.shell.output import folded
 from calendar_core.app.work.commands.today import last_day_told, screen_lines
 from calendar_core.app.work.first_screen import first_screen
-from calendar_core.wording.garden.demo_text import DEMO, event_lines
+from calendar_core.wording.garden.demo_text import DEMO, event_lines, explained_head
 from calendar_core.wording.plan.first_screen_text import WIDTH, cut
-from calendar_core.wording.plan.plan_text import why_title
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -27,7 +26,7 @@ def pages(session: Session, publication: Publication, room: int) -> list[str]:
     """Return the first screen, an item explained, a warning, and in the room left what the calendar tells after."""
     found = first_screen(session)
     screen = screen_lines(session, found)
-    rest = [*_explained(session), "", *_warned(session)]
+    rest = [*_explained(session, publication), "", *_warned(session)]
     left = min(room - len(screen) - len(rest) - 2, MOST_EVENTS + 1)
     events = events_after(publication, last_day_told(session, found, screen))
     lines = event_lines(session.style, events, session.today)[: max(left - 1, 0)]
@@ -42,15 +41,15 @@ def hint(session: Session) -> list[str]:
     return ["today"] if line is None else ["why", name_of(line.items)]
 
 
-def _explained(session: Session) -> list[str]:
+def _explained(session: Session, publication: Publication) -> list[str]:
     """Return the window and reasons of one item, as many as there is room for."""
     line = telling_line(session)
     if line is None:
         return []
     item = line.items[0]
-    title = why_title(session.speaker, item, session.labels[item.tree_id])
     first, *reasons = explained(session, item)
-    out = [cut(session.style.say(DEMO["explained"], title=title)), *folded(first, 2, most=WIDTH)]
+    head = explained_head(session.speaker, item, session.labels[item.tree_id], day_of(publication, [item]))
+    out = [cut(head), *folded(first, 2, most=WIDTH)]
     for reason in reasons:
         told = folded(reason, 2, hanging=2, most=WIDTH)
         if len(out) + len(told) > MOST_REASONS:
