@@ -115,6 +115,15 @@ def test_an_opening_ahead_tells_what_decides_it(leafclock: Program) -> None:
     assert any("Small trees last, candles firm about 12 July." in text for text in told)
 
 
+def test_written_twice_it_is_the_same_to_the_byte(garden: Program) -> None:
+    """A program that subscribes compares files: what is the same must not look changed."""
+    for kind in ("work", "moves", "helper"):
+        assert garden("calendar", f"{kind}.ics", "--kind", kind).status == 0
+        before = Path(f"{kind}.ics").read_bytes()
+        assert "nothing changed" in garden("calendar", f"{kind}.ics").out
+        assert Path(f"{kind}.ics").read_bytes() == before
+
+
 def test_a_trees_calendar_names_no_other_tree(garden: Program) -> None:
     found = data(garden, "--tree", MAPLE, file="maple.ics")["events"]
     assert len(found) > 5
