@@ -12,6 +12,7 @@ from calendar_core.app.work.ahead import looks_until
 from calendar_core.app.work.commands.today import screen_lines
 from calendar_core.app.work.first_screen import AHEAD_DAYS
 from calendar_core.planning.groups import DRIFT_DAYS
+from calendar_core.planning.items import OF_PART
 from calendar_core.publishing.revise import DAMPING
 from calendar_core.wording.plan.away_text import HELPER_GROUP
 from calendar_core.wording.review.walk_text import WALK_GROUP
@@ -148,7 +149,8 @@ def _standing(screens: Screens, events: Iterable[PublishedEvent]) -> list[Publis
 
 
 def _same(event: PublishedEvent, window: PublishedEvent) -> bool:
-    return (event.group.partition("|")[0], event.cycle) == (window.group.partition("|")[0], window.cycle)
+    works = [one.group.partition("|")[0].partition(OF_PART)[0] for one in (event, window)]
+    return works[0] == works[1] and event.cycle == window.cycle
 
 
 def _is_within(event: PublishedEvent, window: PublishedEvent) -> bool:

@@ -14,7 +14,7 @@ from calendar_core.wording.plan.deciding_text import deciding
 from calendar_core.wording.plan.plan_text import question
 from calendar_core.wording.plan.rota_text import until
 from calendar_core.wording.plan.season_text import short_season
-from calendar_core.wording.sentences import tree_list, tree_names
+from calendar_core.wording.sentences import ROUND_NAMES, tree_list, tree_names
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.planning.items import Item, StageDate
+    from calendar_core.planning.review.walks import Walk
     from calendar_core.planning.rota.urgency import Urgency
     from calendar_core.planning.rota.work_days import RotaLine
     from calendar_core.planning.seasons.season_line import SeasonLine
@@ -48,6 +49,7 @@ FIRST: dict[str, str] = {
     "job_bare": "{work}: {trees}, {time}",
     "ends": "No time for {work}: {trees}; last safe day. {fact}",
     "ends_bare": "No time for {work}: {trees}; last safe day",
+    "walk": "{round}: {trees}, {time}; {program} review plan",
     "more_jobs": "{n} more: {program} rota",
     "late_none": "Late: nothing.",
     "late": "Late: {work}: {trees}, since {day}. {fact}",
@@ -115,9 +117,19 @@ class FirstSpeaker:
     def job(self, name: str, line: RotaLine, *, ends: bool = False) -> str:
         """Return a line of work with its name, the fullest that fits; ``ends`` has no time, and its last safe day."""
         keys = ("ends", "ends_bare") if ends else ("job", "job_no_fact", "job_bare")
-        first = min(line.tasks, key=lambda task: task.job.last)
-        more = {"time": self.speaker.style.minutes(line.minutes), "until": until(self.speaker, first)}
+        more = {"time": self.speaker.style.minutes(line.minutes), "until": until(self.speaker, line.tasks)}
         return _fitting([f"  {name}  {text}" for text in self._told(keys, line.items, more)])
+
+    def walk(self, walk: Walk) -> str:
+        """Return a walk of the review, with as many trees by name as fit."""
+        trees = [stop.label for stop in sorted(walk.stops, key=lambda stop: stop.natural)]
+        name = self.speaker.style.translate(ROUND_NAMES[walk.stops[0].window.round])
+        time = self.speaker.style.minutes(max(1, round(walk.minutes)))
+        texts = (
+            self._say("walk", round=name, trees=tree_list(trees, most=most), time=time, program=self.program)
+            for most in MOST_NAMED
+        )
+        return _fitting([f"  {text}" for text in texts])
 
     def late(self, name: str, line: Urgency) -> str:
         """Return what is late, or went badly and is still open."""

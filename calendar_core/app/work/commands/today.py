@@ -12,7 +12,6 @@ from calendar_core.app.shell.output import command_text, line, print_json, progr
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.work.first_screen import FirstScreen, first_screen
 from calendar_core.wording.plan.first_screen_text import FirstSpeaker, cut
-from calendar_core.wording.review.walk_text import WalkSpeaker
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
@@ -50,7 +49,7 @@ def screen_lines(session: Session, found: FirstScreen) -> list[str]:
     head += list(_warnings(session, tells, found))
     foot = [*_late(tells, found), *_rest(session, tells, found)]
     room = LINES - len(head) - len(foot) - 2
-    return [*head, "", *_days(session, tells, found, room), "", *foot]
+    return [*head, "", *_days(tells, found, room), "", *foot]
 
 
 def _warnings(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iterator[str]:
@@ -65,7 +64,7 @@ def _warnings(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iter
         yield tells.more_warnings(more)
 
 
-def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) -> list[str]:
+def _days(tells: FirstSpeaker, found: FirstScreen, room: int) -> list[str]:
     """Return the days with their work, as many lines as there is room for: of each day what is worth most first."""
     ahead = [day for day in found.days if day.lines or day.ends]
     walks = {walk.on: walk for walk in found.walks}
@@ -84,7 +83,7 @@ def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) 
         day = next((day for day in ahead if day.day == on), None)
         used = (day.minutes if day else 0) + (walks[on].minutes if on in walks else 0)
         out.append(tells.heading(on, round(used), found.free.get(on, 0)))
-        rows = [f"  {WalkSpeaker(session.speaker).line(walks[on])}"] if on in walks else []
+        rows = [tells.walk(walks[on])] if on in walks else []
         rows += _jobs(tells, day) if day else []
         shown = rows if len(rows) < left else rows[: left - 2]
         out += shown
