@@ -58,8 +58,17 @@ def findings(session: Session, *checks: Check) -> list[Finding]:
 
     All checks publish the garden's calendar.
     """
+    return findings_in(screens_of(session), *checks)
+
+
+def screens_of(session: Session) -> Screens:
+    """Return the screens of a garden on a day, for checks that hold two days together."""
     _plan_parts_once(session)
-    screens = Screens(session)
+    return Screens(session)
+
+
+def findings_in(screens: Screens, *checks: Check) -> list[Finding]:
+    """Return the same of screens that are there."""
     found = [one for check in checks or CHECKS for one in check(screens)]
     return list(dict.fromkeys(found))
 

@@ -14,6 +14,7 @@ from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.planning.rota.work_days import END_AHEAD
 from calendar_core.planning.waits import WAITS, late_since, wait_end
+from calendar_core.publishing.revise import DAMPING
 from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP
 from calendar_core.wording.review.walk_text import WALK_GROUP
 from tests.app.screens import ROTA_WEEKS
@@ -30,9 +31,11 @@ if TYPE_CHECKING:
     from tests.app.screens import Check, Finding, Screens
 
 DAY = timedelta(days=1)
+SETTLED = timedelta(days=2)  # so long after today a grower has laid out tools
 LONGEST = timedelta(days=3)  # nothing in the calendar of work spans more
 SPAN = timedelta(days=10)  # an opening's first and last tree lie no further apart, and drift as far at most
 STEADY = DAY  # a last safe day may be told so much too late: what comes sooner by more is told at once
+EARLY = timedelta(days=DAMPING.dearest * DAMPING.later_band_d)  # and so much too early, with which nothing is lost
 
 
 # -- the same work on the same days ----------------------------------------------------------------------------------
@@ -255,8 +258,10 @@ def _told_otherwise(
     said = told["until"] or told["since"]
     day = None if said is None else read_day(said, event.start)
     again = any(_comes_again(screens, item) or item.protects for item in items)
+    fresh = event.text_changed == screens.session.today
+    early = 0 * DAY if fresh else EARLY
     if told["until"] and day is not None:
-        wrong = since is not None or day > last + STEADY or day < event.start or (day < last and not again)
+        wrong = since is not None or day > last + STEADY or day < event.start or (day < last - early and not again)
     else:
         wrong = (since is None and last >= screens.session.today) or (since is not None and day != since)
     if wrong:
@@ -306,22 +311,34 @@ def _rota_days(screens: Screens, found: Levelled) -> set[tuple[str, date]]:
 
 def unsettled(before: Screens, after: Screens) -> Iterator[Finding]:
     """Yield work of today and the next two days that changed since the day before, and nothing that happened says why."""
-    settled = after.session.today + 2 * DAY
+    today = after.session.today
     if len(after.session.entries) > len(before.session.entries) or _standing(before) != _standing(after):
         return
-    had, has = (_told_by_day(one, after.session.today, settled) for one in (before, after))
-    went_by = {item.id for w in before.calendar.work.days if w.day < after.session.today for item in w.items}
-    weather = [{item.id: _foretold(item) for item in one.items} for one in (before, after)]
+    had, has = (_told_by_day(one, today, today + SETTLED) for one in (before, after))
     items = {item.id: item for one in (before, after) for item in one.session.plan.items}
-    safe = {work.item_id: work.safe for one in (before, after) for work in one.calendar.work.work}
+    may = {item for _, item in had ^ has if _may_change(before, after, items[item])}
+    # What may come takes the time of what was told; so does a walk that was missed.
+    fuller = {day for day, item in has - had if item in may} | _walks(before) ^ _walks(after)
     for day, item in sorted(had ^ has, key=str):
-        closes = safe[item] <= settled
-        foretold = weather[0].get(item, set()) != weather[1].get(item, set())
-        if closes or foretold or item in went_by or items[item].protects:
+        gone = (day, item) in had
+        if item in may or (gone and day in fuller):
             continue
-        how = "gone from" if (day, item) in had else "new on"
-        says = f"{after.name(items[item])} is {how} {day} since yesterday"
+        says = f"{after.name(items[item])} is {'gone from' if gone else 'new on'} {day} since yesterday"
         yield after.finding(items[item].tree_id, "work calendar of two days", says)
+
+
+def _may_change(before: Screens, after: Screens, item: Item) -> bool:
+    """Tell whether work may change its day: it saves a tree, closes, went by undone, or is put off by the weather to come."""
+    today = after.session.today
+    went_by = {told.item_id for told in before.calendar.work.work if told.day < today}
+    safe = [told.safe for one in (before, after) for told in one.calendar.work.work if told.item_id == item.id]
+    closes = min(safe) <= today + SETTLED
+    weather = [[_foretold(i) for i in one.items if i.id == item.id] for one in (before, after)]
+    return item.protects or closes or item.id in went_by or weather[0] != weather[1]
+
+
+def _walks(screens: Screens) -> set[date]:
+    return {walk.on for walk in screens.rota_told.walks}
 
 
 def _told_by_day(screens: Screens, first: date, last: date) -> set[tuple[date, UUID]]:

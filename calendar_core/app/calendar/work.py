@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -21,7 +21,7 @@ from calendar_core.storage import published
 from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP, DaySpeaker
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
     from datetime import date, time
 
     from sqlalchemy import Connection
@@ -83,6 +83,7 @@ def work_told(
     kept = {event.uid for event in revision.events}
     changes = (*revision.changes, *(Change(event.uid, "removed") for event in left))
     removed = tuple(event.uid for event in told if event.uid not in kept)
+    now = _safe_as_told(before, now, {event.start for event in steady.values()})
     later = _later(session, rota, until)
     return WorkTold(Told(revision.events, removed, changes), days, now, until, later)
 
@@ -92,6 +93,14 @@ def changed_days(before: Sequence[ToldWork], now: Sequence[ToldWork]) -> set[dat
     had, has = ({(work.day, work.item_id, work.fits): work.safe for work in some} for some in (before, now))
     sooner = {key[0] for key in had.keys() & has.keys() if has[key] <= had[key] - SOONER}
     return sooner | {key[0] for key in had.keys() ^ has.keys()}
+
+
+def _safe_as_told(
+    before: Sequence[ToldWork], now: Sequence[ToldWork], steady: Collection[date]
+) -> tuple[ToldWork, ...]:
+    """Return work with the last safe day that the text of its day tells, where that stays: else it could creep sooner untold."""
+    safe = {(work.day, work.item_id): work.safe for work in before if work.day in steady}
+    return tuple(replace(work, safe=safe.get((work.day, work.item_id), work.safe)) for work in now)
 
 
 def _told_now(session: Session, days: Sequence[WorkDay]) -> tuple[ToldWork, ...]:
