@@ -57,6 +57,11 @@ class FirstScreen:
     moved: str
 
 
+def _is_late(line: Urgency, today: date) -> bool:
+    """Tell whether something is late, went badly, or is past its last safe day."""
+    return line.urgency in LATE or line.group.end < today
+
+
 def first_screen(session: Session) -> FirstScreen:
     """Return the first screen of a garden today."""
     today, now = session.today, session.clock.now
@@ -82,8 +87,8 @@ def first_screen(session: Session) -> FirstScreen:
         ahead,
         [walk for walk in review_plan(session).pressing if walk.on <= today + timedelta(days=AHEAD_DAYS)],
         {today + timedelta(days=place): int(minutes) for place, minutes in enumerate(found.free)},
-        [line for line in open_now if line.urgency in LATE],
-        [line for line in open_now if line.urgency not in LATE],
+        [line for line in open_now if _is_late(line, today)],
+        [line for line in open_now if not _is_late(line, today)],
         nearest_sight(session, SIGHT_WITHIN),
         line_that_matters(session, today - MOVED_WITHIN),
     )

@@ -7,11 +7,14 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from calendar_core.knowledge.forms.operations import HEAVY
+
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
     from datetime import date
     from uuid import UUID
 
+    from calendar_core.knowledge.forms.operations import Operation
     from calendar_core.planning.items import Item
     from calendar_core.planning.rota.problem import Rota
     from calendar_core.planning.rota.tasks import Task
@@ -61,6 +64,24 @@ class WorkDay:
     def closes(self) -> bool:
         """Tell whether the last safe day of some of its work falls within it."""
         return bool(self.ends) or any(task.safe <= self.day for line in self.lines for task in line.tasks)
+
+
+def ranked(work: WorkDay, operations: Mapping[str, Operation]) -> list[tuple[RotaLine, bool]]:
+    """Return the work of a day, what matters most first, each with whether it has no time.
+
+    Heavy work and moves that are safe for the last time go before what has time, looks and light work after it.
+    """
+    heavy = [line for line in work.ends if _weighs(line, operations)]
+    light = [line for line in work.ends if line not in heavy]
+    return [
+        *((line, True) for line in heavy),
+        *((line, False) for line in work.lines),
+        *((line, True) for line in light),
+    ]
+
+
+def _weighs(line: RotaLine, operations: Mapping[str, Operation]) -> bool:
+    return any(item.protects or operations[item.operation].weight >= HEAVY for item in line.items)
 
 
 def lines(tasks: Sequence[Task]) -> list[RotaLine]:
@@ -133,11 +154,13 @@ def _ordered(tasks: Sequence[Task]) -> tuple[RotaLine, ...]:
 
 
 def _without_time(rota: Rota, tasks: Mapping[str, Task]) -> list[Task]:
-    """Return the work that no day has time for before it ends, each once however often it would come."""
+    """Return the work that no day has time for while it is safe, each once however often it would come."""
     timed = {item.id for job, day in rota.days.items() for item in tasks[job].items if day <= tasks[job].safe}
     left: dict[tuple[UUID, ...], Task] = {}
-    for left_out in rota.left:
-        task = tasks[left_out.job.id]
+    too_late = [
+        job for job, day in rota.days.items() if day > tasks[job].safe
+    ]  # what saves a tree is done all the same
+    for task in (tasks[job] for job in (*(left_out.job.id for left_out in rota.left), *too_late)):
         items = tuple(item.id for item in task.items)
         if not timed.issuperset(items):
             left.setdefault(items, task)

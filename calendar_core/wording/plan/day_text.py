@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.events import ComputedEvent
-from calendar_core.planning.rota.work_days import RotaLine
+from calendar_core.planning.rota.work_days import RotaLine, ranked
 from calendar_core.wording.plan.deciding_text import deciding
 from calendar_core.wording.plan.event_text import NEAR_DAYS, REMINDER_NOTE, before_cut, moved_lines
 from calendar_core.wording.plan.feeding_text import strengths
@@ -63,7 +63,7 @@ class DaySpeaker:
         self, uid: UUID, work: WorkDay, begins: time | None, cards: Mapping[UUID, Card]
     ) -> ComputedEvent:
         """Return the work of a day; ``cards`` are of the trees of which something is to be looked at before a cut."""
-        title, (first, *_) = self.title(work), self._alike((*work.ends, *work.lines))
+        title, (first, _) = self.title(work), ranked(work, self.knowledge.operations)[0]
         parts = [
             "\n".join([self._say("no_time"), *map(self._end, self._alike(work.ends))]) if work.ends else "",
             "\n".join(self._line(line) for line in self._alike(work.lines)),
@@ -80,16 +80,24 @@ class DaySpeaker:
 
     def title(self, work: WorkDay) -> str:
         """Return what closes first, how many more, and how long."""
-        ends, lines = self._alike(work.ends), self._alike(work.lines)
-        first, *more = (*ends, *lines)
+        (first, without_time), *_ = ranked(work, self.knowledge.operations)
         told = self._say(
-            "ends" if ends else "job",
+            "ends" if without_time else "job",
             work=self.speaker.name(first.items[0]),
-            trees=self._trees(first.items, MOST_TITLED),
+            trees=self._trees(self._called(first, work.ends if without_time else work.lines), MOST_TITLED),
         )
-        if more:
-            told = self._say("more", told=told, n=str(len(more)))
-        return self._say("timed", told=told, time=self.speaker.style.minutes(work.minutes)) if lines else told
+        if more := len(self._alike(work.lines)) + len(self._alike(work.ends)) - 1:
+            told = self._say("more", told=told, n=str(more))
+        return (
+            self._say("timed", told=told, time=self.speaker.style.minutes(work.minutes))
+            if work.lines
+            else told
+        )
+
+    def _called(self, first: RotaLine, lines: Sequence[RotaLine]) -> Sequence[Item]:
+        """Return the items of all lines that are called as one is."""
+        name = self.speaker.name(first.items[0])
+        return [item for line in lines if self.speaker.name(line.items[0]) == name for item in line.items]
 
     def _alike(self, lines: Sequence[RotaLine]) -> list[RotaLine]:
         """Return lines with those that are called the same as one, where the first stands."""
@@ -138,15 +146,12 @@ class DaySpeaker:
     def opening(self, uid: UUID, opening: Opening) -> ComputedEvent:
         """Return what opens on a day ahead, each set of trees with its range; looks with their day."""
         items = opening.items
-        lines = [
-            self._say(
-                "window",
-                trees=self._trees(some),
-                window=self.speaker.window(some[0]),
-                fact=deciding(self.speaker, some, self.labels).capitalize(),
-            )
-            for some in alike(items)
-        ]
+        lines = []
+        for some in alike(items):
+            fact = deciding(self.speaker, some, self.labels)
+            fact = f"{fact[:1].upper()}{fact[1:]}"  # months and places keep their capitals
+            window = self.speaker.window(some[0])
+            lines.append(self._say("window", trees=self._trees(some), window=window, fact=fact))
         near = (opening.day - self.speaker.today).days <= NEAR_DAYS
         return ComputedEvent(
             uid, f"{OPENING_GROUP}{opening.key}", opening.cycle, tuple(sorted({item.tree_id for item in items})),

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
-from textwrap import shorten
 from typing import TYPE_CHECKING
 
 from babel.dates import format_skeleton
 
 from calendar_core.planning.waits import late_since
 from calendar_core.wording.plan.deciding_text import deciding
-from calendar_core.wording.plan.plan_text import question
 from calendar_core.wording.plan.rota_text import until
 from calendar_core.wording.plan.season_text import short_season
-from calendar_core.wording.sentences import ROUND_NAMES, tree_list, tree_names
+from calendar_core.wording.sentences import stage_words, tree_list, tree_names
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -22,13 +20,13 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from calendar_core.planning.items import Item, StageDate
-    from calendar_core.planning.review.walks import Walk
     from calendar_core.planning.rota.urgency import Urgency
     from calendar_core.planning.rota.work_days import RotaLine
     from calendar_core.planning.seasons.season_line import SeasonLine
     from calendar_core.wording.sentences import Speaker
 
 WIDTH = 80
+MORE = " ..."  # what stands for the end of a line that was cut
 MOST_NAMED = (4, 3, 2, 1)  # trees that a line names, the most that fit
 
 FIRST: dict[str, str] = {
@@ -39,6 +37,7 @@ FIRST: dict[str, str] = {
     "move": "By {hour}: {summary}",
     "today": "Today",
     "tomorrow": "Tomorrow",
+    "by_tomorrow": "tomorrow, {hour}",
     "day": "{day}: {used} of {free}",
     "no_time": "{day}: no time free",
     "free": "{day}: nothing to do.",
@@ -47,15 +46,19 @@ FIRST: dict[str, str] = {
     "job": "{work}: {trees}, {time}; {until}. {fact}",
     "job_no_fact": "{work}: {trees}, {time}; {until}",
     "job_bare": "{work}: {trees}, {time}",
-    "ends": "No time for {work}: {trees}; last safe day. {fact}",
-    "ends_bare": "No time for {work}: {trees}; last safe day",
-    "walk": "{round}: {trees}, {time}; {program} review plan",
+    "ends": "{work}: {trees}; last safe day, no time. {fact}",
+    "ends_bare": "{work}: {trees}; last safe day, no time",
     "more_jobs": "{n} more: {program} rota",
     "late_none": "Late: nothing.",
+    "late_else": "Nothing else is late.",
+    "look": "Worth a look: {stage} of {tree}, likely about {day}:",
+    "buds": "Worth a look: are the buds of {tree} still closed?",
     "late": "Late: {work}: {trees}, since {day}. {fact}",
     "late_bare": "Late: {work}: {trees}, since {day}",
     "badly": "Open: {work}: {trees}. {fact}",
     "badly_bare": "Open: {work}: {trees}",
+    "over": "Late: {work}: {trees}, safe until {day}. {fact}",
+    "over_bare": "Late: {work}: {trees}, safe until {day}",
     "more_late": "{n} more late: {program} due",
     "more": "{n} more open, none closes before {day}: {program} due",
     "more_one": "One more open, until {day}: {program} due",
@@ -91,7 +94,9 @@ class FirstSpeaker:
     def move(self, name: str, by: datetime, summary: str) -> str:
         """Return a move that has its hour."""
         hour = self.speaker.style.clock(by)
-        if by.date() != self.speaker.today:
+        if by.date() == self.speaker.today + timedelta(days=1):
+            hour = self._say("by_tomorrow", hour=hour)
+        elif by.date() != self.speaker.today:
             hour = f"{self._day(by.date())}, {hour}"
         return cut(f"  {name}  {self._say('move', hour=hour, summary=summary)}")
 
@@ -120,31 +125,20 @@ class FirstSpeaker:
         more = {"time": self.speaker.style.minutes(line.minutes), "until": until(self.speaker, line.tasks)}
         return _fitting([f"  {name}  {text}" for text in self._told(keys, line.items, more)])
 
-    def walk(self, walk: Walk) -> str:
-        """Return a walk of the review, with as many trees by name as fit."""
-        trees = [stop.label for stop in sorted(walk.stops, key=lambda stop: stop.natural)]
-        name = self.speaker.style.translate(ROUND_NAMES[walk.stops[0].window.round])
-        time = self.speaker.style.minutes(max(1, round(walk.minutes)))
-        texts = (
-            self._say("walk", round=name, trees=tree_list(trees, most=most), time=time, program=self.program)
-            for most in MOST_NAMED
-        )
-        return _fitting([f"  {text}" for text in texts])
-
     def late(self, name: str, line: Urgency) -> str:
         """Return what is late, or went badly and is still open."""
         items = line.group.items
         since = late_since(items)
-        day = self.speaker.style.short_day(since or line.group.start, self.speaker.today)
         keys = ("badly", "badly_bare") if line.urgency == "concern" else ("late", "late_bare")
+        if since is None and line.group.end < self.speaker.today:
+            keys, since = ("over", "over_bare"), line.group.end
+        day = self.speaker.style.short_day(since or line.group.start, self.speaker.today)
         return _fitting([f"{text}  {name}" for text in self._told(keys, items, {"day": day})])
 
     def _told(self, keys: Sequence[str], items: Sequence[Item], values: Mapping[str, str]) -> Iterator[str]:
         """Yield texts of some items, the fullest first: with fewer trees, then without what decides."""
         fact = deciding(self.speaker, items, self.labels)
         work = self.speaker.name(items[0])
-        if keys[0] == "ends":
-            work = work[:1].lower() + work[1:]
         named = tree_names(items, self.labels)
         for key in keys:
             for most in MOST_NAMED:
@@ -174,8 +168,10 @@ class FirstSpeaker:
     def question(self, stage: StageDate, tree: str, *, closed: bool) -> str:
         """Return the question about a sight."""
         assert stage.range is not None  # noqa: S101 - only stages that come are asked for
-        asked = question(self.speaker, stage.stage, stage.range.likely, tree, buds_closed=closed)
-        return cut(asked)
+        if closed:
+            return cut(self._say("buds", tree=tree))
+        day = self.speaker.style.day(stage.range.likely, self.speaker.today)
+        return cut(self._say("look", stage=stage_words(stage.stage), tree=tree, day=day))
 
     def say(self, key: str) -> str:
         """Return a line that is the same on every day."""
@@ -198,5 +194,4 @@ def cut(text: str, width: int = WIDTH) -> str:
     """Return a text cut at a word to a line."""
     if len(text) <= width:
         return text
-    indent = text[: len(text) - len(text.lstrip())]
-    return indent + shorten(text, width - len(indent), placeholder=" ...")
+    return text[: width - len(MORE) + 1].rpartition(" ")[0].rstrip(" ,;:") + MORE

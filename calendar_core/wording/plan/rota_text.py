@@ -36,7 +36,7 @@ ROTA: dict[str, str] = {
     "not_proven": "This is a good rota; whether another would hold more was not tried to the end.",
     "late": "late since {day}",
     "overdue": "overdue",
-    "until": "until {day}",
+    "until": "by {day}",
     "line": "{head}, {time}; {until}  [{name}]",
     "left": "{head}, {time}",
 }

@@ -26,6 +26,7 @@ from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.session import Session, knowledge
 from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.weather.measured import read_measured
+from calendar_core.app.work.days import moved_by_the_hour
 from calendar_core.garden.hours import free_minutes
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.planning.places.operations import INTO, OUT
@@ -252,6 +253,9 @@ def lived(
             out.seen[kind].look(calendar_bytes(session, publication, kind), today, first=not place)
         for work in publication.work.work:
             told.setdefault(work.item_id, set()).add(work.day)
+        by_hour = moved_by_the_hour(session.plan.items, publication.moves)
+        for item in by_hour:
+            told.setdefault(item, set()).add(today)
         _check_days(session, publication.work.days, out)
         due = _check_due(session, due, told, out)
         grower.work(session, publication)

@@ -108,6 +108,13 @@ def test_each_kind_has_a_calendar_and_only_that_of_windows_spans_weeks(garden: P
         assert (longest > 14) == (kind in ("windows", "tree")), kind
 
 
+def test_an_opening_ahead_tells_what_decides_it(leafclock: Program) -> None:
+    assert leafclock("demo", "--out", "demo", "--today", "2015-06-01").status == 0
+    events = icalendar.Calendar.from_ical(Path("demo/bench.ics").read_bytes()).events
+    told = [str(event.get("DESCRIPTION", "")) for event in events]
+    assert any("Small trees last, candles firm about 12 July." in text for text in told)
+
+
 def test_a_trees_calendar_names_no_other_tree(garden: Program) -> None:
     found = data(garden, "--tree", MAPLE, file="maple.ics")["events"]
     assert len(found) > 5

@@ -11,7 +11,9 @@ from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_
 from calendar_core.app.shell.output import command_text, line, print_json, program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.work.first_screen import FirstScreen, first_screen
+from calendar_core.planning.rota.work_days import ranked
 from calendar_core.wording.plan.first_screen_text import FirstSpeaker, cut
+from calendar_core.wording.review.walk_text import WalkSpeaker
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
@@ -49,7 +51,7 @@ def screen_lines(session: Session, found: FirstScreen) -> list[str]:
     head += list(_warnings(session, tells, found))
     foot = [*_late(tells, found), *_rest(session, tells, found)]
     room = LINES - len(head) - len(foot) - 2
-    return [*head, "", *_days(tells, found, room), "", *foot]
+    return [*head, "", *_days(session, tells, found, room), "", *foot]
 
 
 def _warnings(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iterator[str]:
@@ -64,7 +66,7 @@ def _warnings(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iter
         yield tells.more_warnings(more)
 
 
-def _days(tells: FirstSpeaker, found: FirstScreen, room: int) -> list[str]:
+def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) -> list[str]:
     """Return the days with their work, as many lines as there is room for: of each day what is worth most first."""
     ahead = [day for day in found.days if day.lines or day.ends]
     walks = {walk.on: walk for walk in found.walks}
@@ -78,13 +80,13 @@ def _days(tells: FirstSpeaker, found: FirstScreen, room: int) -> list[str]:
         out.append(tells.say("nothing_two"))
     for on in sorted({day.day for day in ahead} | walks.keys()):
         left = room - len(out)
-        if left < 2:
-            break
         day = next((day for day in ahead if day.day == on), None)
         used = (day.minutes if day else 0) + (walks[on].minutes if on in walks else 0)
+        rows = [cut(f"  {WalkSpeaker(session.speaker).title(walks[on])}")] if on in walks else []
+        rows += _jobs(session, tells, day) if day else []
+        if left < min(3, len(rows) + 1):  # a day that would show nothing of its work
+            break
         out.append(tells.heading(on, round(used), found.free.get(on, 0)))
-        rows = [tells.walk(walks[on])] if on in walks else []
-        rows += _jobs(tells, day) if day else []
         shown = rows if len(rows) < left else rows[: left - 2]
         out += shown
         if len(shown) < len(rows):
@@ -93,14 +95,19 @@ def _days(tells: FirstSpeaker, found: FirstScreen, room: int) -> list[str]:
     return out
 
 
-def _jobs(tells: FirstSpeaker, day: WorkDay) -> list[str]:
-    ends = [tells.job(name_of(line.items), line, ends=True) for line in day.ends]
-    return ends + [tells.job(name_of(line.items), line) for line in day.lines]
+def _jobs(session: Session, tells: FirstSpeaker, day: WorkDay) -> list[str]:
+    return [
+        tells.job(name_of(line.items), line, ends=without_time)
+        for line, without_time in ranked(day, session.knowledge.operations)
+    ]
 
 
 def _late(tells: FirstSpeaker, found: FirstScreen) -> list[str]:
     if not found.late:
-        return [tells.say("late_none")]
+        of_days = [task for day in found.days for line in day.lines for task in line.tasks]
+        return [
+            tells.say("late_else" if any(task.since or task.overdue for task in of_days) else "late_none")
+        ]
     shown = found.late[:MOST_LATE] if len(found.late) <= MOST_LATE else found.late[: MOST_LATE - 1]
     out = [tells.late(name_of(line.group.items), line) for line in shown]
     if len(shown) < len(found.late):
