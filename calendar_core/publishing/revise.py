@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 E = TypeVar("E", PublishedEvent, ComputedEvent)
 ChangeKind = Literal["added", "moved", "prolonged", "status", "text", "cancelled", "removed", "reinstated"]
-TEXT = ("tree_ids", "summary", "description", "reminder", "categories")
+TEXT = ("tree_ids", "summary", "description", "reminder", "categories", "begins", "minutes")
 Outcome = tuple[PublishedEvent | None, ChangeKind | None]
 
 
@@ -261,6 +261,7 @@ def _tell(
     dated = (*dates, status) != (told.start, told.end, told.status)
     text_due = dated or told.uid in run.edited or -run.days_to(told.text_changed) >= run.damping.text_rest_d
     worded = _with_text_of(plan, told, run.today) if plan is not None and text_due else told
+    timed = worded.begins != told.begins or (worded.begins is not None and worded.minutes != told.minutes)
     if not dated and worded == told:
         return told
     return replace(
@@ -268,7 +269,7 @@ def _tell(
         start=dates[0],
         end=dates[1],
         status=status,
-        sequence=told.sequence + dated,
+        sequence=told.sequence + (dated or timed),
         moves=told.moves + (dates != (told.start, told.end) and told.uid not in run.edited | run.late),
         revised_at=run.stamp(told),
         dates_changed=run.today if dated else told.dates_changed,

@@ -8,56 +8,44 @@ from __future__ import annotations
 
 import re
 from collections import Counter, defaultdict
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from functools import cached_property
+from datetime import date, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from calendar_core.app.calendar.publishing import Publication, publish
 from calendar_core.app.garden.commands.tree import whole_tree
-from calendar_core.app.plan.kept_plan import due_items
-from calendar_core.app.plan.line_names import events_of, groups_of, name_of
-from calendar_core.app.plan.load import spacings
+from calendar_core.app.plan.line_names import name_of
 from calendar_core.app.plan.objections import objections
 from calendar_core.app.plan.told_walks import next_walk
-from calendar_core.app.plan.views.plan import planned_groups
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.warnings.stored_warnings import events_in, is_helped
-from calendar_core.app.warnings.warning import judge_garden
-from calendar_core.app.work.ahead import looks_until
-from calendar_core.app.work.fertilizing import Can, FeedingAdvice, advice
-from calendar_core.app.work.rota import Levelled, levelled
 from calendar_core.garden.state import asked_for_anyway
 from calendar_core.knowledge.forms.operations import HEAVY, is_feeding
 from calendar_core.planning.feeding.cakes import changes_cakes
 from calendar_core.planning.feeding.holds import is_expected
 from calendar_core.planning.items import PUBLISH_FROM
 from calendar_core.planning.places.operations import INTO, OUT
-from calendar_core.planning.rota.urgency import Urgency, urgent
 from calendar_core.planning.waits import WAITS, wait_end
-from calendar_core.planning.works.turns import REPOT, Turn, repotting
+from calendar_core.planning.works.turns import REPOT
 from calendar_core.publishing.revise import DAMPING
 from calendar_core.wording.review.walk_text import WALK_GROUP
 from calendar_core.wording.sentences import tree_names
 from calendar_core.wording.tree_sets import ALIKE_DAYS
+from tests.app.screens import DUE_DAYS, Screens
+from tests.app.told_truth import TOLD_CHECKS
+from tests.app.work_truth import WORK_CHECKS, read_day
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
     from uuid import UUID
 
-    from alerts.outbox.standing import StandingWarning
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
     from calendar_core.garden.state import TreeState
     from calendar_core.planning.events import PublishedEvent
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item, StageDate
-    from calendar_core.planning.load.spacing import Spacing
+    from tests.app.screens import Check, Finding
 
-    Check = Callable[["Screens"], Iterable["Finding"]]
-
-WEEKS, DUE_DAYS = 6, 7  # how far ``plan`` and ``due`` look unasked
 STAY = timedelta(days=14)  # as long as a tree stays where it was brought (`stay_days` of config/places.toml)
 SAME_SEASON = timedelta(days=120)  # two dates of a stage nearer than this are of one season
 FLOWERS = range(
@@ -65,134 +53,22 @@ FLOWERS = range(
 )  # principal stages 5 to 7 of the BBCH scale (Meier 2001): inflorescence, flower, fruit
 
 
-@dataclass(frozen=True)
-class Finding:
-    """Two screens that cannot both be right: of a tree, "" where it is of none."""
-
-    garden: str
-    day: date
-    tree: str
-    screens: str
-    says: str
-
-    def __str__(self) -> str:
-        return f"{self.garden}, {self.day}, {self.tree or 'all trees'} [{self.screens}]: {self.says}"
-
-
-@dataclass(frozen=True)
-class Screens:
-    """What a grower can read on a day; each screen is asked once. The calendar is published by asking for it."""
-
-    session: Session
-
-    @cached_property
-    def due(self) -> list[Urgency]:
-        """What ``due`` lists."""
-        found = groups_of(self.session, due_items(self.session, DUE_DAYS))
-        return urgent(found, self.session.today, DUE_DAYS)
-
-    @cached_property
-    def planned(self) -> tuple[list[EventGroup], list[EventGroup]]:
-        """What ``plan`` lists as open now, and as opening later."""
-        return planned_groups(self.session, WEEKS)
-
-    @cached_property
-    def rota(self) -> Levelled:
-        """What ``rota`` prints."""
-        return levelled(self.session, 4)
-
-    @cached_property
-    def fertilize(self) -> dict[UUID, FeedingAdvice]:
-        """What ``fertilize`` says of each tree."""
-        found = advice(self.session, self.session.trees, Can(None, 1.0), WEEKS)
-        return {one.tree_id: one for one in found}
-
-    @cached_property
-    def repotting(self) -> list[Turn]:
-        """What ``repotting`` lists."""
-        return repotting(self.session.grove, self.session.knowledge, self.session.plan)
-
-    @cached_property
-    def sitter(self) -> tuple[EventGroup, ...]:
-        """What a sitter's sheet asks for, from today for as long as ``due`` looks."""
-        last = self.session.today + timedelta(days=DUE_DAYS)
-        return groups_of(self.session, looks_until(self.session, last))
-
-    @cached_property
-    def calendar(self) -> Publication:
-        """What subscribers are told."""
-        return publish(self.session, allow_many=True)
-
-    @cached_property
-    def warnings(self) -> tuple[StandingWarning, ...]:
-        """The warnings that would hold after ``warn``."""
-        return judge_garden(self.session, self.session.clock.now, dry_run=True).standing
-
-    @cached_property
-    def spacings(self) -> dict[UUID, Spacing]:
-        """What each tree bears, as ``what-if`` and ``before`` have it."""
-        return {tree.id: one for tree, one in spacings(self.session, self.session.trees)}
-
-    @cached_property
-    def items(self) -> list[Item]:
-        """What is due or wished and likely enough."""
-        return [i for i in self.session.plan.items if i.status != "possible" and i.chance >= PUBLISH_FROM]
-
-    @cached_property
-    def events(self) -> list[PublishedEvent]:
-        """The events that stand in the calendar and are not over."""
-        told = (one for one in self.calendar.events if one.status != "CANCELLED" and not one.lent)
-        return [one for one in told if one.end >= self.session.today]
-
-    @cached_property
-    def groups(self) -> dict[UUID, EventGroup]:
-        """All that is due or wished as it is grouped, by its id."""
-        return {group.uid: group for group in events_of(self.session, self.items)}
-
-    def asked_today(self) -> dict[str, list[tuple[UUID, Item]]]:
-        """Return by screen what is asked of trees today, with the id of the event it stands in."""
-        today = self.session.today
-        rota = [
-            (task.group, tree)
-            for task in self.rota.tasks.values()
-            if self.rota.rota.days.get(task.job.id) == today
-            for tree in task.trees
-        ]
-        now = {one.uid: set(one.tree_ids) for one in self.events if one.start <= today}
-        return {
-            "due": [(u.group.uid, i) for u in self.due if u.group.start <= today for i in u.group.items],
-            "plan, open now": [(g.uid, i) for g in self.planned[0] for i in g.items],
-            "sitter": [(g.uid, i) for g in self.sitter if g.start <= today for i in g.items],
-            "rota": [(g.uid, i) for g, tree in rota for i in g.items if i.tree_id == tree],
-            "calendar": [
-                (uid, i)
-                for uid, trees in now.items()
-                if uid in self.groups
-                and self.groups[uid].start <= today  # else damping keeps an earlier opening
-                for i in self.groups[uid].items
-                if i.tree_id in trees
-                and i.opens.likely <= today  # an event keeps trees that open days after others
-            ],
-        }
-
-    def finding(self, tree: UUID | None, screens: str, says: str) -> Finding:
-        """Return a finding of this garden and day."""
-        label = "" if tree is None else self.session.labels[tree]
-        return Finding(self.session.garden.name, self.session.today, label, screens, says)
-
-    def name(self, item: Item) -> str:
-        """Return what an item is called, with its cycle and part."""
-        part = f" of {item.part}" if item.part else ""
-        return f"{item.rule or item.operation}{part} {item.cycle}"
-
-
 def findings(session: Session, *checks: Check) -> list[Finding]:
     """Return all contradictions between what a garden's screens say on a day, or those some checks find.
 
     All checks publish the garden's calendar.
     """
+    return findings_in(screens_of(session), *checks)
+
+
+def screens_of(session: Session) -> Screens:
+    """Return the screens of a garden on a day, for checks that hold two days together."""
     _plan_parts_once(session)
-    screens = Screens(session)
+    return Screens(session)
+
+
+def findings_in(screens: Screens, *checks: Check) -> list[Finding]:
+    """Return the same of screens that are there."""
     found = [one for check in checks or CHECKS for one in check(screens)]
     return list(dict.fromkeys(found))
 
@@ -381,20 +257,13 @@ def _told_of(screens: Screens, event: PublishedEvent, item: Item) -> dict[str, d
     for line in lines:
         found = WINDOW.search(line) or DUE.search(line) or LATE.search(line)
         if found is not None and (len(lines) == 1 or _names(line.removeprefix("- "), name)):
-            return {edge: _day(text, event.start) for edge, text in found.groupdict().items()}
+            return {edge: read_day(text, event.start) for edge, text in found.groupdict().items()}
     return {}
 
 
 def _names(line: str, name: str) -> bool:
     """Tell whether the trees at the head of a line are, or hold, one of this name."""
     return re.search(rf"(?:^|, | and ){re.escape(name)}(?:: |, | and )", line) is not None
-
-
-def _day(text: str, near: date) -> date:
-    """Return a day as texts write it, without its year if that is the one of their event."""
-    dated = (text if re.search(r"\d{4}$", text) else f"{text} {near.year}").replace(",", "")
-    form = "%d %B %Y" if dated[0].isdigit() else "%B %d %Y"
-    return datetime.strptime(dated, form).date()  # noqa: DTZ007 - a day has no zone
 
 
 # -- nothing lost, nothing twice ----------------------------------------------------------------------------------
@@ -782,4 +651,6 @@ CHECKS: tuple[Check, ...] = (
     wasted,
     unseasonable,
     walks,
+    *WORK_CHECKS,
+    *TOLD_CHECKS,
 )

@@ -1,7 +1,9 @@
 """A year of three made-up gardens, week by week: do their screens ever say two things at once?
 
 Growers answer an event so many weeks after it was first asked for, or never; some put it off or want it not this year,
-some write down a stage that they saw. All of it is drawn with a seed. Run by hand: python -m tests.benchmarks.one_truth_year
+some write down a stage that they saw, some do what the day's event of the work calendar says, some go away. Between a
+day of each week and the next nobody answers: what was told of the days ahead stays. All of it is drawn with a seed.
+Run by hand: python -m tests.benchmarks.one_truth_year [WEEKS]
 """
 
 from __future__ import annotations
@@ -11,7 +13,7 @@ import sys
 import time
 from collections import Counter
 from contextlib import closing
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import cached_property
 from pathlib import Path
@@ -22,18 +24,22 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from calendar_core.app.first_day.commands.demo import _keep_forecast, found_demo
+from calendar_core.app.garden.founding import Founded, keep
 from calendar_core.app.log.entries import entry, write
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.app.weather.measured import read_measured
+from calendar_core.app.warnings.warning import judge_garden
+from calendar_core.app.weather.measured import MeasuredDays, read_measured
 from calendar_core.garden.model import Spot
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.storage.engine import open_store
+from calendar_core.weather.sources.files import WeatherFile
 from calendar_core.wording.review.walk_text import WALK_GROUP
-from tests.app.one_truth import Screens, findings
-from tests.app.stored_bench import keep, opened
+from tests.app.one_truth import findings_in, screens_of
+from tests.app.work_truth import unsettled
+from tests.databases import migrated
 from tests.planning.made_up import ROOT, bench_on_series, invented_series
 
 if TYPE_CHECKING:
@@ -45,12 +51,14 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item
     from calendar_core.planning.review.walks import Walk
     from calendar_core.weather.daily import DailySeries
+    from tests.app.screens import Screens
     from tests.planning.made_up import Bench
 
-WEEK = timedelta(days=7)
+DAY, WEEK = timedelta(days=1), timedelta(days=7)
 DELAYS = (0, 0, 1, 1, 2, 4, 8, None, None)  # weeks until an event is answered; None is never
 OTHERWISE = 0.15  # of answers: put off, or not this year
 SEES = 0.1  # a week, of stages that have likely come lately
+WORKS, LEAVES = 0.4, 0.08  # a week, of doing the work that the calendar has for the day, and of going away
 SEED = 11
 
 
@@ -72,11 +80,17 @@ class Grower:
     asked: dict[UUID, tuple[date, int | None]] = field(default_factory=dict)
     walks: tuple[Walk, ...] = ()  # as they were planned a week ago
     told: dict[UUID, list[date]] = field(default_factory=dict)  # the days a walk's event was moved to
+    did: set[UUID] = field(default_factory=set)  # items of today's work
 
     def week(self, session: Session, screens: Screens) -> None:
-        """Read what is due, and answer what has waited long enough."""
+        """Do the day's work or do not, read what is due, and answer what has waited long enough; go away for some days."""
+        self.did = set()
+        if self.draws.random() < WORKS:
+            self._work(session, screens)
         for one in screens.due:
             group, today = one.group, session.today
+            if not self.did.isdisjoint(item.id for item in group.items):
+                continue
             delay = DELAYS[int(self.draws.integers(len(DELAYS)))]
             since, weeks = self.asked.setdefault(group.uid, (today, delay))
             if group.start <= today and weeks is not None and today - since >= weeks * WEEK:
@@ -84,6 +98,17 @@ class Grower:
                 del self.asked[group.uid]
         self._see(session)
         self._walk(session, screens)
+        if self.draws.random() < LEAVES:
+            first = session.today + timedelta(days=int(self.draws.integers(1, 15)))
+            span = {"from": first.isoformat(), "until": (first + WEEK).isoformat()}
+            write(session, entry(session, [], "away", span, session.today))
+
+    def _work(self, session: Session, screens: Screens) -> None:
+        """Do what the work calendar has for today."""
+        for work in screens.calendar.work.days:
+            for item in (item for line in work.lines for item in line.items if work.day == session.today):
+                self._do(session, item)
+                self.did.add(item.id)
 
     def _walk(self, session: Session, screens: Screens) -> None:
         """Look at the trees of the week's walks: of every third none, of another third half."""
@@ -215,11 +240,14 @@ SOUTH = Made(
 
 
 def made_plot(made: Made, at: Path) -> Plot:
-    """Return an invented garden, from January 2015 on."""
+    """Return an invented garden, from January 2015 on, its invented days stored as if it had measured them."""
     first, database = date(2015, 1, 3), at / "garden.db"
-    bench = made.bench(first)
-    keep(bench, database, made.name)
-    return Plot(made.name, first, lambda day: opened(bench, database, day), made.series)
+    bench, rain = made.bench(first), np.full(len(made.series), np.nan)
+    days = MeasuredDays(WeatherFile(made.series, rain, (), ()), made.name, "invented")
+    garden = replace(bench.garden, name=made.name)
+    with closing(open_store(migrated(database))) as store:
+        keep(store, Founded(garden, tuple(bench.spots.values()), tuple(bench.trees), tuple(bench.entries)), days)
+    return Plot(made.name, first, lambda day: open_session(str(database), None, day), made.series)
 
 
 def year_of(plot: Plot, database: Path, weeks: int) -> Iterator[str]:
@@ -228,25 +256,35 @@ def year_of(plot: Plot, database: Path, weeks: int) -> Iterator[str]:
     began, days, found = time.perf_counter(), 0, Counter[str]()
     for week in range(weeks):
         day = plot.first + week * WEEK
-        before = plot.open_on(day)
-        with closing(open_store(database)) as store:
-            _keep_forecast(store, before.garden, plot.series, clock(before.garden.zone, day))
-        session = plot.open_on(day)
-        here = findings(session)
+        screens = _screens(plot, database, day)
+        here = findings_in(screens)
+        after = _screens(plot, database, day + DAY)
+        here += findings_in(after, lambda later, before=screens: unsettled(before, later))  # type: ignore[misc]
         for one in here:
             yield str(one)
             found[re.sub(r"\d{4}-\d\d-\d\d", "DAY", f"{one.screens}: {one.says}")[:90]] += 1
         days += 1
-        grower.week(session, Screens(session))
+        grower.week(after.session, after)
     took = (time.perf_counter() - began) / max(days, 1)
     moved = [len(days) - 1 for days in grower.told.values()]
     yield f"{plot.name}: {len(moved)} walks told, moved {sum(moved)} times, {max(moved, default=0)} at most"
     yield f"{plot.name}: {sum(found.values())} findings of {len(found)} kinds on {days} days, {took:.1f} s a day"
 
 
-def main(weeks: int = 52) -> None:
-    """Print what is found in each garden."""
-    for made in (None, COLD, SOUTH):
+def _screens(plot: Plot, database: Path, day: date) -> Screens:
+    """Return the screens of a day on which the forecast has come and warnings were judged by it."""
+    before = plot.open_on(day)
+    with closing(open_store(database)) as store:
+        _keep_forecast(store, before.garden, plot.series, clock(before.garden.zone, day))
+    session = plot.open_on(day)
+    judge_garden(session, session.clock.now)
+    return screens_of(plot.open_on(day))
+
+
+def main(weeks: int = 52, *gardens: int) -> None:
+    """Print what is found in each garden, or in those of some numbers."""
+    every = (None, COLD, SOUTH)
+    for made in [every[number] for number in gardens] or every:
         with TemporaryDirectory() as folder_:
             at = Path(folder_)
             plot = demo_plot(at) if made is None else made_plot(made, at)

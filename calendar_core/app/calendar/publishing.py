@@ -85,7 +85,7 @@ def publish(
         for each in told.values():
             published.save(connection, garden_id, each.events, each.removed)
         published.save_members(connection, garden_id, members)
-        published.save_work(connection, garden_id, work.work, session.today)
+        published.save_work(connection, garden_id, (*work.work, *work.later), session.today)
         keep_snapshot(session, connection, {TOLD_UNTIL: work.until.isoformat(), TOLD_AT: now.isoformat()})
         publication = Publication(told, work, moves, lent)
         if file is not None and to is not None:

@@ -76,10 +76,11 @@ def windows_told(
 
 
 def tree_told(session: Session, connection: Connection, tree: UUID, moved: LastMoves) -> Told:
-    """Return the spans of one tree's season: each has an event of its own."""
+    """Return the spans of one tree's season: each has an event of its own, the windows it stands in and no others."""
     told = [e for e in published.load(connection, session.garden.id, "tree") if e.tree_ids == (tree,)]
     gone = published.load_gone(connection, session.garden.id, "tree")
-    items = published_items(session.plan.items, {}, session.knowledge, session.grove.states)
+    in_windows = published.load_members(connection, session.garden.id)
+    items = published_items(session.plan.items, in_windows, session.knowledge, session.grove.states)
     groups = [
         EventGroup(
             uuid5(item.id, "tree"), item.rule, item.cycle, item.opens.likely, last_day_of(item), (item,)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -10,7 +10,8 @@ from calendar_core.app.calendar.lasting import LastingUids
 from calendar_core.app.calendar.windows import Told, as_told
 from calendar_core.app.plan.card import cards_of
 from calendar_core.app.plan.line_names import due_groups
-from calendar_core.app.work.days import days_of_work, moved_by_the_hour, told_until
+from calendar_core.app.work.days import ROTA_WEEKS, days_of_work, moved_by_the_hour, told_until
+from calendar_core.app.work.rota import levelled
 from calendar_core.garden.hours import begins
 from calendar_core.planning.events import ToldWork
 from calendar_core.planning.items import item_id
@@ -20,31 +21,32 @@ from calendar_core.storage import published
 from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP, DaySpeaker
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
     from datetime import date, time
 
     from sqlalchemy import Connection
 
     from calendar_core.app.plan.date_moves import LastMoves
     from calendar_core.app.shell.session import Session
+    from calendar_core.app.work.rota import Levelled
     from calendar_core.planning.events import ComputedEvent, PublishedEvent, TimedEvent
     from calendar_core.planning.rota.work_days import WorkDay
 
-TOLD_WEEKS, ROTA_WEEKS = (
-    3,
-    4,
-)  # work is told for three weeks, put on days of four: the last day told is not the last
 SOONER = timedelta(days=DAMPING.band_d)  # by so much sooner a last safe day is told anew
 
 
 @dataclass(frozen=True)
 class WorkTold:
-    """The calendar of work as it is told now, with the work of its days; ``until`` is the last day that has its work."""
+    """The calendar of work as it is told now, with the work of its days; ``until`` is the last day that has its work.
+
+    ``later`` is work of days after that: no event tells of it, and the next rota goes on from it, else it would be another.
+    """
 
     told: Told
     days: tuple[WorkDay, ...]
     work: tuple[ToldWork, ...]
     until: date
+    later: tuple[ToldWork, ...] = ()
 
 
 def work_told(
@@ -53,7 +55,8 @@ def work_told(
     """Return the work of the coming days and what opens beyond; ``moves`` have their hour, and no other event."""
     told = published.load(connection, session.garden.id, "work")
     before = published.load_work(connection, session.garden.id, session.today)
-    days = days_of_work(session, moves)
+    rota, until = levelled(session, ROTA_WEEKS), told_until(session.today)
+    days = days_of_work(session, moves, rota)
     now = _told_now(session, days)
     computed = [*_days(session, days, moved), *_openings(session, days, moves, told, moved)]
     shown = {event.uid for event in computed}
@@ -80,7 +83,9 @@ def work_told(
     kept = {event.uid for event in revision.events}
     changes = (*revision.changes, *(Change(event.uid, "removed") for event in left))
     removed = tuple(event.uid for event in told if event.uid not in kept)
-    return WorkTold(Told(revision.events, removed, changes), days, now, told_until(session.today))
+    now = _safe_as_told(before, now, {event.start for event in steady.values()})
+    later = _later(session, rota, until)
+    return WorkTold(Told(revision.events, removed, changes), days, now, until, later)
 
 
 def changed_days(before: Sequence[ToldWork], now: Sequence[ToldWork]) -> set[date]:
@@ -88,6 +93,14 @@ def changed_days(before: Sequence[ToldWork], now: Sequence[ToldWork]) -> set[dat
     had, has = ({(work.day, work.item_id, work.fits): work.safe for work in some} for some in (before, now))
     sooner = {key[0] for key in had.keys() & has.keys() if has[key] <= had[key] - SOONER}
     return sooner | {key[0] for key in had.keys() ^ has.keys()}
+
+
+def _safe_as_told(
+    before: Sequence[ToldWork], now: Sequence[ToldWork], steady: Collection[date]
+) -> tuple[ToldWork, ...]:
+    """Return work with the last safe day that the text of its day tells, where that stays: else it could creep sooner untold."""
+    safe = {(work.day, work.item_id): work.safe for work in before if work.day in steady}
+    return tuple(replace(work, safe=safe.get((work.day, work.item_id), work.safe)) for work in now)
 
 
 def _told_now(session: Session, days: Sequence[WorkDay]) -> tuple[ToldWork, ...]:
@@ -98,6 +111,16 @@ def _told_now(session: Session, days: Sequence[WorkDay]) -> tuple[ToldWork, ...]
         for line in lines
         for task in line.tasks
         for item in task.items
+    )
+
+
+def _later(session: Session, found: Levelled, until: date) -> tuple[ToldWork, ...]:
+    """Return the work that the rota puts on days after those that are told."""
+    return tuple(
+        ToldWork(item.id, day, found.tasks[job].safe, session.clock.now)
+        for job, day in found.rota.days.items()
+        if day > until
+        for item in found.tasks[job].items
     )
 
 

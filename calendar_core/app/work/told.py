@@ -32,4 +32,5 @@ def told_days_of(session: Session) -> ToldDays:
         entry.kind in ("hours", "away") and entry.recorded_at > told_at
         for entry in valid_entries(session.entries, session.today)
     )
-    return told_days(told, session.today, None if time_changed else until)
+    since = told_at.astimezone(session.zone).date()
+    return told_days(told, session.today, since, None if time_changed else until)

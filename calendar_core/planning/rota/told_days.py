@@ -21,7 +21,7 @@ SETTLED_DAYS = 2
 
 @dataclass(frozen=True, slots=True)
 class ToldDays:
-    """The days that items were told for, from today on, and the last day of those whose day went by.
+    """The days that items were told for, from today on, and the last day of those whose day went by since.
 
     Until ``settled``, included, no work is put on a day it was not told for; None where nothing was told. ``ends`` are the
     days that were told to be the last safe ones of items for which there was no time.
@@ -61,8 +61,11 @@ class ToldDays:
 NOTHING_TOLD = ToldDays()
 
 
-def told_days(told: Iterable[ToldWork], today: date, until: date | None) -> ToldDays:
-    """Return what was told of the days from ``today`` on; ``until`` is the last day of which something was told."""
+def told_days(told: Iterable[ToldWork], today: date, since: date, until: date | None) -> ToldDays:
+    """Return what was told of the days from ``today`` on; ``until`` is the last day of which something was told.
+
+    ``since`` is the day on which it was told last: work whose day had gone by then was told for another day, if any.
+    """
     days: defaultdict[UUID, list[date]] = defaultdict(list)
     missed: dict[UUID, date] = {}
     ends: dict[UUID, date] = {}
@@ -72,7 +75,7 @@ def told_days(told: Iterable[ToldWork], today: date, until: date | None) -> Told
                 ends[work.item_id] = work.day
         elif work.day >= today:
             days[work.item_id].append(work.day)
-        else:
+        elif work.day >= since:
             missed[work.item_id] = max(work.day, missed.get(work.item_id, work.day))
     settled = None if until is None or until < today else min(today + timedelta(days=SETTLED_DAYS), until)
     return ToldDays({item: sorted(dates) for item, dates in days.items()}, missed, settled, ends)

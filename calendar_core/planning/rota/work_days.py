@@ -126,7 +126,7 @@ def work_days(
             before = min((ends_told[item.id] for item in task.items if item.id in ends_told), default=None)
             stays = before is not None and max(today, task.safe - KEPT) <= before <= task.safe
             day = before if before is not None and stays else task.safe
-            ends.setdefault(_last_day(day, today, away), []).append(task)
+            ends.setdefault(_last_day(day, max(today, task.job.first), away), []).append(task)
     return tuple(
         WorkDay(day, _ordered(by_day.get(day, ())), _ordered(ends.get(day, ())))
         for day in sorted(by_day.keys() | ends.keys())
@@ -167,9 +167,9 @@ def _without_time(rota: Rota, tasks: Mapping[str, Task]) -> list[Task]:
     return list(left.values())
 
 
-def _last_day(safe: date, today: date, away: Collection[date]) -> date:
-    """Return the last day up to a safe one that is not away; the safe one itself where all are."""
+def _last_day(safe: date, first: date, away: Collection[date]) -> date:
+    """Return the last day from ``first`` up to a safe one that is not away; the safe one itself where all are."""
     day = safe
-    while day in away and day > today:
+    while day in away and day > first:
         day -= timedelta(days=1)
     return safe if day in away else day

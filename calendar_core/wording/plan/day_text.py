@@ -108,13 +108,12 @@ class DaySpeaker:
 
     def _line(self, line: RotaLine) -> str:
         """Return a job with its trees, time, last day and what decides it."""
-        tasks: Sequence[Task] = line.tasks
         told = self._say(
             "line",
             work=self.speaker.name(line.items[0]),
             trees=self._trees(line.items),
             time=self.speaker.style.minutes(line.minutes),
-            until=until(self.speaker, min(tasks, key=lambda task: task.job.last)),
+            until=until(self.speaker, line.tasks),
         )
         return self._decided(told, line.items)
 

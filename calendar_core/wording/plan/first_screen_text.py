@@ -122,8 +122,7 @@ class FirstSpeaker:
     def job(self, name: str, line: RotaLine, *, ends: bool = False) -> str:
         """Return a line of work with its name, the fullest that fits; ``ends`` has no time, and its last safe day."""
         keys = ("ends", "ends_bare") if ends else ("job", "job_no_fact", "job_bare")
-        first = min(line.tasks, key=lambda task: task.job.last)
-        more = {"time": self.speaker.style.minutes(line.minutes), "until": until(self.speaker, first)}
+        more = {"time": self.speaker.style.minutes(line.minutes), "until": until(self.speaker, line.tasks)}
         return _fitting([f"  {name}  {text}" for text in self._told(keys, line.items, more)])
 
     def late(self, name: str, line: Urgency) -> str:

@@ -113,7 +113,7 @@ def day_title(style: Style, day: date, used: int, free: int) -> str:
 
 def line_heads(speaker: Speaker, tasks: Sequence[Task], labels: Mapping[UUID, str], name: str) -> list[str]:
     """Return the work of some tasks of one event, its trees, its time, its last day and its name, from most trees to fewest."""
-    time, last = _time(speaker, tasks), until(speaker, tasks[0])
+    time, last = _time(speaker, tasks), until(speaker, tasks)
     frame = speaker.style.say(ROTA["line"], head="{head}", time=time, until=last, name=name)
     return heads(speaker, _items(tasks), labels, frame=frame)
 
@@ -137,8 +137,9 @@ def _time(speaker: Speaker, tasks: Sequence[Task]) -> str:
     return speaker.style.minutes(sum(task.job.minutes for task in tasks))
 
 
-def until(speaker: Speaker, task: Task) -> str:
-    """Return how long a task may take, or since when it is late."""
+def until(speaker: Speaker, tasks: Sequence[Task]) -> str:
+    """Return how long the first of some tasks may take, or since when it is late."""
+    task = min(tasks, key=lambda task: (task.since or task.job.last, task.job.last))
     if task.since is not None:
         return _late(speaker, task.since)
     # A move with its last day already full is done as soon as there is time, and late then.

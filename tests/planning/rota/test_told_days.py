@@ -84,12 +84,13 @@ def test_only_days_ahead_count_and_what_had_no_time_was_told_for_no_day() -> Non
         ToldWork(UUID(int=2), day(3), day(9), NOON),
         ToldWork(UUID(int=3), day(4), day(4), NOON, fits=False),
     ]
-    found = told_days(rows, TODAY, day(10))
+    found = told_days(rows, TODAY, day(-2), day(10))
     assert (dict(found.days), dict(found.missed)) == ({UUID(int=2): [day(3)]}, {UUID(int=1): day(-2)})
+    assert dict(told_days(rows, TODAY, day(-1), day(10)).missed) == {}  # another day was told for it since
     assert found.settled == day(2)
-    assert told_days(rows, TODAY, day(1)).settled == day(1)
-    assert told_days(rows, TODAY, None).settled is None
-    assert told_days(rows, TODAY, day(-1)).settled is None
+    assert told_days(rows, TODAY, TODAY, day(1)).settled == day(1)
+    assert told_days(rows, TODAY, TODAY, None).settled is None
+    assert told_days(rows, TODAY, TODAY, day(-1)).settled is None
 
 
 @st.composite

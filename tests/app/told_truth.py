@@ -1,0 +1,181 @@
+"""The first screen, and the calendars of a tree and of a helper, held against what they are made of."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from calendar_core.app.plan.line_names import groups_of, item_named, name_of, name_of_move
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.work.ahead import looks_until
+from calendar_core.app.work.commands.today import screen_lines
+from calendar_core.app.work.first_screen import AHEAD_DAYS
+from calendar_core.planning.groups import DRIFT_DAYS
+from calendar_core.planning.items import OF_PART
+from calendar_core.publishing.revise import DAMPING
+from calendar_core.wording.plan.away_text import HELPER_GROUP
+from calendar_core.wording.review.walk_text import WALK_GROUP
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from datetime import date
+    from uuid import UUID
+
+    from calendar_core.app.work.first_screen import FirstScreen
+    from calendar_core.planning.events import PublishedEvent
+    from calendar_core.planning.items import Item
+    from calendar_core.planning.rota.work_days import WorkDay
+    from tests.app.screens import Check, Finding, Screens
+
+DAY = timedelta(days=1)
+LINES, COLUMNS = 24, 80  # of a terminal
+BAND = timedelta(days=DAMPING.dearest * DAMPING.later_band_d)  # by so much damping keeps a day that was told
+LATE = ("late", "concern")
+
+
+# -- the first screen ------------------------------------------------------------------------------------------------
+
+
+def first_screen(screens: Screens) -> Iterator[Finding]:
+    """Yield days, late work and what else is open of which the first screen says other than the calendar and ``due``."""
+    found, today = screens.first, screens.session.today
+    told = list(screens.calendar.work.days)
+    near = [work for work in told if work.day <= today + AHEAD_DAYS * DAY] or told[:1]
+    for work in set(map(_day, near)) ^ set(map(_day, found.days)):
+        says = f"{work[0]} is another day: {len(work[1])} jobs, {len(work[2])} ends"
+        yield screens.finding(None, "first screen / work calendar", says)
+    on_days = {item.id for work in found.days for item in work.items}
+    late = {item.id for line in found.late for item in line.group.items}
+    more = {item.id for line in found.more for item in line.group.items}
+    due = {item.id: one for one in screens.due for item in one.group.items if one.group.start <= today}
+    for item_id, one in due.items():
+        item = next(item for item in one.group.items if item.id == item_id)
+        where = [name for name, some in (("days", on_days), ("late", late), ("more", more)) if item_id in some]
+        if not where or (one.urgency in LATE and where == ["more"]):
+            says = f"{screens.name(item)} is {one.urgency} and stands {' and '.join(where) or 'nowhere'}"
+            yield screens.finding(item.tree_id, "first screen / due", says)
+    for line in (*found.late, *found.more):
+        if all(item.id in on_days for item in line.group.items):
+            says = f"{screens.name(line.group.items[0])} stands in days and is told beside them"
+            yield screens.finding(None, "first screen", says)
+        if not all(item.id in due for item in line.group.items):
+            yield screens.finding(None, "first screen / due", f"{screens.name(line.group.items[0])} is not due")
+    if found.judged and {w.id for w in found.warnings} != {
+        w.id for w in screens.warnings if w.state == "active" and w.expires > screens.session.clock.now
+    }:
+        yield screens.finding(None, "first screen / warn", "other warnings")
+
+
+def _day(work: WorkDay) -> tuple[date, tuple[str, ...], tuple[str, ...]]:
+    lines = (tuple(f"{name_of(line.items)} {line.minutes}" for line in some) for some in (work.lines, work.ends))
+    return work.day, next(lines), next(lines)
+
+
+def first_lines(screens: Screens) -> Iterator[Finding]:
+    """Yield lines of the first screen that do not fit a terminal, or tell other numbers and names than there are."""
+    found = screens.first
+    lines = screen_lines(screens.session, found)
+    if len(lines) > LINES:
+        yield screens.finding(None, "first screen", f"{len(lines)} lines")
+    for text in lines:
+        if len(text) > COLUMNS:
+            yield screens.finding(None, "first screen", f"{len(text)} columns: {text}")
+    text = "\n".join(lines)
+    if found.more and f"{len(found.more) if len(found.more) > 1 else 'One'} more open, " not in text:
+        yield screens.finding(None, "first screen", f"does not tell of {len(found.more)} more that are open")
+    yield from _late_lines(screens, found, lines)
+    yield from _day_lines(screens, found, lines)
+    moves = {name_of_move(move) for move in found.moves}
+    for name in {*re.findall(r"^  ([0-9a-f]{6})  ", text, re.MULTILINE), *re.findall(r"  ([0-9a-f]{6})$", text, re.MULTILINE)}:
+        try:
+            _ = name in moves or item_named(screens.session, name)
+        except Refusal as refusal:
+            yield screens.finding(None, "first screen / answer", str(refusal))
+
+
+def _late_lines(screens: Screens, found: FirstScreen, lines: list[str]) -> Iterator[Finding]:
+    shown = sum(line.startswith(("Late: ", "Open: ")) for line in lines) - ("Late: nothing." in lines)
+    counted = sum(int(line.split()[0]) for line in lines if re.match(r"\d+ more late: ", line))
+    if shown + counted != len(found.late):
+        says = f"{shown} late lines and {counted} more, of {len(found.late)}"
+        yield screens.finding(None, "first screen", says)
+
+
+def _day_lines(screens: Screens, found: FirstScreen, lines: list[str]) -> Iterator[Finding]:
+    """Yield that work of today or tomorrow is neither shown nor counted."""
+    days, heading = lines[lines.index("") + 1 :], ""
+    shown = counted = 0
+    for line in days[: days.index("")]:
+        heading = heading if line.startswith(" ") else line
+        if line.startswith(" ") and heading.startswith(("Today: ", "Tomorrow: ")):
+            more = re.match(r"  (\d+) more: ", line)
+            shown, counted = (shown, counted + int(more[1])) if more else (shown + 1, counted)
+    tomorrow = screens.session.today + DAY
+    there = sum(len(work.lines) + len(work.ends) for work in found.days if work.day <= tomorrow)
+    there += sum(walk.on <= tomorrow for walk in found.walks)
+    if shown + counted != there:
+        says = f"{shown} jobs shown and {counted} counted, of {there} today and tomorrow"
+        yield screens.finding(None, "first screen", says)
+
+
+# -- calendars of one tree and of a helper ----------------------------------------------------------------------------
+
+
+def of_tree(screens: Screens) -> Iterator[Finding]:
+    """Yield what the calendar of a tree tells otherwise than the season's windows, by more than damping keeps."""
+    if screens.calendar_of_tree is None:
+        return
+    tree, told = screens.calendar_of_tree
+    own = {(e.group, e.cycle, e.start): e for e in _standing(screens, told.told["tree"].events)}
+    windows = [
+        event
+        for event in _standing(screens, told.events)
+        if tree.id in event.tree_ids and not event.group.startswith(WALK_GROUP)
+    ]
+    for event in own.values():
+        if not any(_is_within(event, window) for window in windows if _same(event, window)):
+            says = f"'{event.summary}' {event.start} to {event.end} is in no window that was told"
+            yield screens.finding(tree.id, "calendar of a tree / windows", says)
+    for window in windows:
+        if not any(_is_within(event, window) for event in own.values() if _same(event, window)):
+            says = f"'{window.summary}' {window.start} to {window.end} is not in it"
+            yield screens.finding(tree.id, "windows / calendar of a tree", says)
+
+
+def _standing(screens: Screens, events: Iterable[PublishedEvent]) -> list[PublishedEvent]:
+    today = screens.session.today
+    return [e for e in events if e.status != "CANCELLED" and not e.lent and e.end >= today]
+
+
+def _same(event: PublishedEvent, window: PublishedEvent) -> bool:
+    works = [one.group.partition("|")[0].partition(OF_PART)[0] for one in (event, window)]
+    return works[0] == works[1] and event.cycle == window.cycle
+
+
+def _is_within(event: PublishedEvent, window: PublishedEvent) -> bool:
+    """Tell whether a tree's event has the days of the window that names it, as it is told: the first of its trees opens it."""
+    loose = BAND + timedelta(days=2 * DRIFT_DAYS)
+    return abs(event.start - window.start) <= loose and abs(event.end - window.end) <= loose
+
+
+def of_helper(screens: Screens) -> Iterator[Finding]:
+    """Yield looks that the calendar of a helper has on other days than a sitter's sheet."""
+    session = screens.session
+    events = screens.calendar_of_helper.told["helper"].events
+    told = {
+        (event.start, tree) for event in events if event.group == HELPER_GROUP for tree in event.tree_ids
+        if event.end >= session.today
+    }  # fmt: skip
+    asked: set[tuple[date, UUID]] = set()
+    for first, last in session.absences:
+        begins = max(first, session.today)
+        if begins <= last:
+            groups = groups_of(session, looks_until(session, last))
+            asked |= {(max(g.start, begins), item.tree_id) for g in groups for item in g.items}
+    for day, tree in told ^ asked:
+        where = "helper's calendar" if (day, tree) in told else "sitter's sheet"
+        yield screens.finding(tree, "helper / sitter", f"a look on {day} is in the {where} alone")
+
+
+TOLD_CHECKS: tuple[Check, ...] = (first_screen, first_lines, of_tree, of_helper)
