@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 Reminders = Literal["opening and last day", "eve", "none"]
 
 PRODID = "-//Leafclock//Leafclock 0.1//EN"
+HOLDS = "X-LEAFCLOCK-HOLDS"
 REFRESH = timedelta(hours=12)
 
 # Seen from a midnight this is 08:00 of the day before. An all-day DTEND is the midnight after the last day,
@@ -45,6 +46,7 @@ def feed(
     refresh: timedelta = REFRESH,
     zone: tzinfo = UTC,
     reminders: Reminders = "opening and last day",
+    holds: str = "",
 ) -> bytes:
     """Return the events as an iCalendar object in UTF-8.
 
@@ -62,6 +64,8 @@ def feed(
         revised.
     reminders
         When events of whole days remind.
+    holds
+        What the calendar is of, in a property of our own (RFC 5545 3.8.8.2), by which the file is known again.
 
     Notes
     -----
@@ -79,6 +83,8 @@ def feed(
     calendar.add("x-wr-calname", vText(_line(name)))
     calendar.add("description", vText(_text(description)))
     calendar.add("x-wr-caldesc", vText(_text(description)))
+    if holds:
+        calendar.add(HOLDS, vText(holds))
     calendar.add("refresh-interval", refresh, parameters={"VALUE": "DURATION"})
     calendar.add("x-published-ttl", _duration(refresh))
     for event in sorted(events, key=lambda event: event.uid):

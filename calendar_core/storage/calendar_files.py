@@ -36,3 +36,11 @@ def get_file(connection: Connection, garden_id: UUID, path: str) -> CalendarFile
 def put_file(connection: Connection, garden_id: UUID, file: CalendarFile) -> None:
     """Remember what is written to a path."""
     upsert(connection, tables.calendar_file, [record(file, garden_id=garden_id)])
+
+
+def other_garden(connection: Connection, garden_id: UUID, path: str) -> str:
+    """Return the name of another garden whose calendar was written to a path, "" where there is none."""
+    kept, garden = tables.calendar_file, tables.garden
+    chosen = select(garden.c.name).join(kept, kept.c.garden_id == garden.c.id)
+    found = chosen.where(kept.c.path == path, kept.c.garden_id != garden_id).limit(1)
+    return connection.execute(found).scalar() or ""

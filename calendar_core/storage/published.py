@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID
 
@@ -18,6 +19,10 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from calendar_core.planning.events import CalendarKind
+
+KEPT = timedelta(
+    days=60
+)  # so long what was told of past days is kept (estimate: missed work is looked for in two weeks)
 
 Members = dict[tuple[str, int, UUID], UUID]
 """The event's uid by (group, cycle, tree): a tree keeps its event once chosen."""
@@ -92,5 +97,6 @@ def load_work(connection: Connection, garden_id: UUID, since: date) -> tuple[Tol
 def save_work(connection: Connection, garden_id: UUID, told: Collection[ToldWork], since: date) -> None:
     """Store what is told for the days from one on, in place of what was told for them before."""
     work = tables.told_work
-    connection.execute(delete(work).where(work.c.garden_id == garden_id, work.c.day >= since))
+    here = work.c.garden_id == garden_id
+    connection.execute(delete(work).where(here, (work.c.day >= since) | (work.c.day < since - KEPT)))
     upsert(connection, work, [record(each, garden_id=garden_id) for each in told])

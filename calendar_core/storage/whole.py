@@ -281,5 +281,7 @@ def _add_told(connection: Connection, whole: Whole) -> None:
     published.save_members(connection, identity, told.members)
     rows = [record(snapshot, garden_id=identity, data=dict(snapshot.data)) for snapshot in told.snapshots]
     upsert(connection, tables.plan_snapshot, rows)
-    published.save_work(connection, identity, told.work, date.min)
+    published.save_work(
+        connection, identity, told.work, min((work.day for work in told.work), default=date.max)
+    )
     told_dates.save_whole(connection, identity, told.dates)

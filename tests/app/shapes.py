@@ -390,6 +390,7 @@ class Publication(Shape):
     events: list[Event]
     moves: list[Timed]
     changes: list[Change]
+    kept_from_before: bool
 
 
 class DayLine(Shape):

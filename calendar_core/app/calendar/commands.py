@@ -63,7 +63,8 @@ def calendar(
     if as_data:
         moves = timed_in(session, told, chosen.kind)
         changes = told.changes(chosen.kind)
-        print_json({"kind": chosen.kind, "events": events, "moves": moves, "changes": changes})
+        told_data = {"kind": chosen.kind, "events": events, "moves": moves, "changes": changes}
+        print_json({**told_data, "kept_from_before": old})
         return
     say(written(session.style, file, chosen.kind, len(events), told.counts(chosen.kind)))
     if old:

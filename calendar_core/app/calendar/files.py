@@ -3,35 +3,51 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
+from uuid import UUID
 
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.planning.events import KINDS, CalendarKind
+from calendar_core.publishing.feed import HOLDS
 from calendar_core.storage import published
-from calendar_core.storage.calendar_files import CalendarFile, get_file
+from calendar_core.storage.calendar_files import CalendarFile, get_file, other_garden
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from calendar_core.app.shell.session import Session
 
+HELD = f"{HOLDS}:"
+
 
 def chosen_file(session: Session, file: Path, asked: CalendarFile | None) -> tuple[CalendarFile, bool]:
     """Return the calendar of a file, and whether that is to be told: it was written before there were kinds."""
-    if asked is not None:
-        return asked, False
     path = str(file.resolve())
     with session.store.read() as connection:
         known = get_file(connection, session.garden.id, path)
+        other = other_garden(connection, session.garden.id, path)
         uids = {str(event.uid) for event in published.load(connection, session.garden.id)}
-    if known is not None:
-        return known, False
-    if _holds(file, uids):
+    if other and file.exists():
+        raise Refusal(f"{file}: holds the calendar of {other}; right would be another file")
+    if asked is not None or known is not None:
+        return asked or known or CalendarFile(path, "work"), False
+    lines = _lines(file)
+    held = next((line.removeprefix(HELD) for line in lines if line.startswith(HELD)), "")
+    kind, _, tree = held.partition(" ")
+    if kind in KINDS:  # it was moved, or its garden came from another database
+        found: CalendarKind = next(each for each in KINDS if each == kind)
+        return CalendarFile(path, found, UUID(tree) if tree else None), False
+    if not held and uids.intersection(_uids(lines)):
         return CalendarFile(path, "windows"), True
     return CalendarFile(path, "work"), False
 
 
-def _holds(file: Path, uids: set[str]) -> bool:
-    """Tell whether a file holds events of these ids."""
+def _lines(file: Path) -> list[str]:
     try:
-        lines = file.read_text("utf-8", errors="replace").splitlines()
+        return file.read_text("utf-8", errors="replace").splitlines()
     except OSError:
-        return False
-    return any(line.removeprefix("UID:") in uids for line in lines if line.startswith("UID:"))
+        return []
+
+
+def _uids(lines: Sequence[str]) -> set[str]:
+    return {line.removeprefix("UID:") for line in lines if line.startswith("UID:")}

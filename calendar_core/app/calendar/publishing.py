@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -15,18 +15,23 @@ from calendar_core.app.calendar.work import work_told
 from calendar_core.app.plan.date_moves import last_moves
 from calendar_core.app.plan.snapshots import keep_snapshot
 from calendar_core.app.plan.told_dates import tell_dates
+from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.files import write_whole
 from calendar_core.app.warnings.stored_warnings import active_now, is_helped, timed_events
 from calendar_core.app.work.told import TOLD_AT, TOLD_UNTIL
 from calendar_core.planning.events import TimedEvent
 from calendar_core.publishing.feed import Reminders, feed
 from calendar_core.storage import calendar_files, published
+from calendar_core.storage.services import latest_snapshot
 from calendar_core.wording.plan.calendar_text import about
 from calendar_core.wording.review.walk_text import WALK_GROUP
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
+    from uuid import UUID
+
+    from sqlalchemy import Connection
 
     from calendar_core.app.calendar.work import WorkTold
     from calendar_core.app.shell.session import Session
@@ -72,6 +77,7 @@ def publish(
     """
     garden_id, now = session.garden.id, session.clock.now
     with session.store.begin() as connection:
+        _refuse_the_past(session, connection, allow_many=allow_many)
         tell_dates(session, connection)
         moved, moves = last_moves(session, connection), timed_events(session, now)
         windows, members = windows_told(session, connection, moved, allow_many=allow_many)
@@ -90,12 +96,24 @@ def publish(
         publication = Publication(told, work, moves, lent)
         if file is not None and to is not None:
             calendar_files.put_file(connection, garden_id, file)
-            write_whole(to, calendar_bytes(session, publication, file.kind))
+            write_whole(to, calendar_bytes(session, publication, file.kind, file.tree_id))
     return publication
 
 
-def calendar_bytes(session: Session, publication: Publication, kind: CalendarKind) -> bytes:
-    """Return the calendar of a kind as an iCalendar object."""
+def _refuse_the_past(session: Session, connection: Connection, *, allow_many: bool) -> None:
+    """Refuse a day before the one on which subscribers were told last: they would be told its past as their future."""
+    last = latest_snapshot(connection, session.garden.id, date.max)
+    if last is not None and last[0] > session.today and not allow_many:
+        raise Refusal(
+            f"--today {session.today}: subscribers were told of {last[0]} already; right would be a day from then on, "
+            "or --many to tell all anew"
+        )
+
+
+def calendar_bytes(
+    session: Session, publication: Publication, kind: CalendarKind, tree: UUID | None = None
+) -> bytes:
+    """Return the calendar of a kind as an iCalendar object; ``tree`` is whose it is, of a kind that is of one tree."""
     return feed(
         events_in(publication, kind),
         timed=timed_in(session, publication, kind),
@@ -103,6 +121,7 @@ def calendar_bytes(session: Session, publication: Publication, kind: CalendarKin
         description=about(session.style, session.garden.name, session.weather.credit, kind),
         zone=ZoneInfo(session.garden.zone),
         reminders=REMINDERS[kind],
+        holds=f"{kind} {tree}" if tree else kind,
     )
 
 

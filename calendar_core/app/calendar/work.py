@@ -16,6 +16,7 @@ from calendar_core.garden.hours import begins
 from calendar_core.planning.events import MOVES, ToldWork
 from calendar_core.planning.items import item_id
 from calendar_core.planning.rota.openings import openings
+from calendar_core.planning.rota.told_days import SETTLED_DAYS
 from calendar_core.publishing.revise import DAMPING, Change, revise
 from calendar_core.storage import published
 from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP, DaySpeaker, moves_event
@@ -71,8 +72,19 @@ def work_told(
         for event in told
         if event.uid in changed or timed.get(event.uid, ()) != (event.begins, event.minutes)
     )
+    trees = {event.uid: event.tree_ids for event in computed}
     edited |= {event.uid for event in by_hour}
-    steady = {e.uid: as_told(e) for e in told if e.group == WORK_GROUP and e.uid not in edited}
+    edited |= {
+        event.uid for event in told if set(trees.get(event.uid, event.tree_ids)) != set(event.tree_ids)
+    }
+    settled = session.today + timedelta(days=SETTLED_DAYS)
+    # Before a day is one of the next, which change for few reasons alone, it tells all as it is known.
+    edited |= {e.uid for e in told if e.group == WORK_GROUP and e.start == settled + timedelta(days=1)}
+    steady = {
+        e.uid: as_told(e)
+        for e in told
+        if e.group == WORK_GROUP and e.uid not in edited and e.start <= settled
+    }
     revision = revise(
         [event for event in told if event not in left],
         [steady.get(event.uid, event) for event in computed],

@@ -14,7 +14,9 @@ from calendar_core.storage import published
 from calendar_core.wording.sentences import tree_list, tree_names
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Set as AbstractSet
+    from datetime import date
     from uuid import UUID
 
     from calendar_core.app.shell.session import Session
@@ -78,7 +80,10 @@ def item_named(session: Session, text: str) -> tuple[Item, ...]:
     wanted = text.lower().strip().replace("-", "")
     groups = due_groups(session)
     found: list[Sequence[Item]] = [group.items for group in groups if name_of(group.items) == wanted]
-    found = found or [some for group in groups for some in _sittings(session, group, wanted)]
+    if not found:
+        told = _told_together(session)
+        portions = (some for group in groups for some in _sittings(session, group, wanted, told))
+        found = list({frozenset(item.id for item in some): some for some in portions}.values())
     if len(wanted) >= LENGTH and not found:
         found = [(i,) for i in session.plan.items if i.status != "possible" and i.id.hex.startswith(wanted)]
     if len(found) == 1:
@@ -86,13 +91,33 @@ def item_named(session: Session, text: str) -> tuple[Item, ...]:
     raise Refusal(_none_so_named(session, text, groups))
 
 
-def _sittings(session: Session, group: EventGroup, name: str) -> Iterator[Sequence[Item]]:
-    """Yield the portions of a name in which a rota may print an event: trees that follow each other in the garden."""
+def _sittings(
+    session: Session, group: EventGroup, name: str, told: Mapping[date, AbstractSet[UUID]]
+) -> Iterator[Sequence[Item]]:
+    """Yield the portions of a name in which a rota may print an event.
+
+    They are the trees that were told for one day, with others that follow each other in the garden.
+    """
     items = in_order(session, group.items)
-    upto = [0, *accumulate(int(name_of([item]), 16) for item in items)]
-    for first, last in combinations(range(len(items) + 1), 2):
-        if f"{(upto[last] - upto[first]) % 16**LENGTH:0{LENGTH}x}" == name:
-            yield items[first:last]
+    sets = [[item for item in items if item.id in ids] for ids in told.values()]
+    for together in ([], *(some for some in sets if some)):
+        others = [item for item in items if item not in together]
+        begin = sum(int(name_of([item]), 16) for item in together)
+        upto = [0, *accumulate(int(name_of([item]), 16) for item in others)]
+        spans = [*combinations(range(len(others) + 1), 2), *([(0, 0)] if together else [])]
+        for first, last in spans:
+            if f"{(begin + upto[last] - upto[first]) % 16**LENGTH:0{LENGTH}x}" == name:
+                yield in_order(session, [*together, *others[first:last]])
+
+
+def _told_together(session: Session) -> dict[date, set[UUID]]:
+    """Return by day the items whose work was told for it."""
+    with session.store.read() as connection:
+        told = published.load_work(connection, session.garden.id, session.today)
+    days: dict[date, set[UUID]] = {}
+    for work in told:
+        days.setdefault(work.day, set()).add(work.item_id)
+    return days
 
 
 def in_order(session: Session, items: Iterable[Item]) -> list[Item]:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
     from calendar_core.planning.events import TimedEvent
+    from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import StageDate
     from calendar_core.planning.review.walks import Walk
     from calendar_core.planning.rota.work_days import WorkDay
@@ -40,7 +41,7 @@ class FirstScreen:
     """What a grower is told first; ``free`` are minutes by day, ``judged`` tells that warnings were judged lately.
 
     ``late`` stands in no day to come, ``more`` is open and stands nowhere on the screen; ``moved`` tells the told date that
-    moved lately and matters most.
+    moved lately and matters most, ``following`` is the work that opens next.
     """
 
     today: date
@@ -55,6 +56,7 @@ class FirstScreen:
     more: Sequence[Urgency]
     sight: tuple[Tree, StageDate, bool] | None
     moved: str
+    following: EventGroup | None
 
 
 def _is_late(line: Urgency, today: date) -> bool:
@@ -69,11 +71,9 @@ def first_screen(session: Session) -> FirstScreen:
     found = levelled(session, ROTA_WEEKS)
     days = days_of_work(session, moves, found)
     ahead = [day for day in days if day.day <= today + timedelta(days=AHEAD_DAYS)] or list(days[:1])
-    told = {item.id for day in ahead for item in day.items}
+    groups, told = due_groups(session), {item.id for day in ahead for item in day.items}
     open_now = [
-        line
-        for line in urgent(due_groups(session), today, 0)
-        if not told.issuperset(item.id for item in line.group.items)
+        line for line in urgent(groups, today, 0) if not told.issuperset(item.id for item in line.group.items)
     ]
     stages = (stage for dated in session.plan.stages.values() for stage in dated)
     with session.store.read() as connection:
@@ -91,4 +91,5 @@ def first_screen(session: Session) -> FirstScreen:
         [line for line in open_now if not _is_late(line, today)],
         nearest_sight(session, SIGHT_WITHIN),
         line_that_matters(session, today - MOVED_WITHIN),
+        min((group for group in groups if group.start > today), key=lambda g: (g.start, g.key), default=None),
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from calendar_core.garden.state import valid_entries
 from calendar_core.planning.rota.told_days import NOTHING_TOLD, ToldDays, told_days
 from calendar_core.storage import published
 from calendar_core.storage.services import latest_snapshot
@@ -20,7 +19,7 @@ MISSED_WITHIN = timedelta(
 
 
 def told_days_of(session: Session) -> ToldDays:
-    """Return the days for which work was told; those next are free where the grower's time changed since."""
+    """Return the days for which work was told; none where the grower's time changed since: it is put on days anew."""
     with session.store.read() as connection:
         told = published.load_work(connection, session.garden.id, session.today - MISSED_WITHIN)
         snapshot = latest_snapshot(connection, session.garden.id, session.today)
@@ -28,9 +27,12 @@ def told_days_of(session: Session) -> ToldDays:
         return NOTHING_TOLD
     until = date.fromisoformat(snapshot[1][TOLD_UNTIL])
     told_at = datetime.fromisoformat(snapshot[1][TOLD_AT])
+    of_time = {entry.id for entry in session.entries if entry.kind in ("hours", "away")}
     time_changed = any(
-        entry.kind in ("hours", "away") and entry.recorded_at > told_at
-        for entry in valid_entries(session.entries, session.today)
+        (entry.id in of_time or entry.voids in of_time) and entry.recorded_at > told_at
+        for entry in session.entries
     )
+    if time_changed:
+        return NOTHING_TOLD
     since = told_at.astimezone(session.zone).date()
-    return told_days(told, session.today, since, None if time_changed else until)
+    return told_days(told, session.today, since, until)

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from calendar_core.planning.waits import late_since
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
     from uuid import UUID
@@ -43,10 +45,12 @@ class ToldDays:
     def anew(self, items: Sequence[Item], first: date, safe: date) -> date:
         """Return from when work may be put on a day it was not told for.
 
-        What saves a tree, what closes before that and what was told for a day that went by may be added to the next
-        days.
+        What saves a tree, is late, was asked for, closes before that or was told for a day that went by may be added to
+        the next days.
         """
         if self.settled is None or safe <= self.settled:
+            return first
+        if late_since(items) is not None or any(item.status == "wished" for item in items):
             return first
         if any(item.protects or self._was_missed(item) for item in items):
             return first

@@ -63,7 +63,8 @@ class WorkDay:
     @property
     def closes(self) -> bool:
         """Tell whether the last safe day of some of its work falls within it."""
-        return bool(self.ends) or any(task.safe <= self.day for line in self.lines for task in line.tasks)
+        last = any(not is_late(line) for line in self.ends)
+        return last or any(task.safe <= self.day for line in self.lines for task in line.tasks)
 
 
 def ranked(work: WorkDay, operations: Mapping[str, Operation]) -> list[tuple[RotaLine, bool]]:
@@ -78,6 +79,11 @@ def ranked(work: WorkDay, operations: Mapping[str, Operation]) -> list[tuple[Rot
         *((line, False) for line in work.lines),
         *((line, True) for line in light),
     ]
+
+
+def is_late(line: RotaLine) -> bool:
+    """Tell whether some of a line's work is late."""
+    return any(task.since is not None for task in line.tasks)
 
 
 def _weighs(line: RotaLine, operations: Mapping[str, Operation]) -> bool:
@@ -122,7 +128,10 @@ def work_days(
             by_day.setdefault(day, []).append(left)
     ends: dict[date, list[Task]] = {}
     for each in _without_time(rota, tasks):
-        if today <= each.safe <= today + END_AHEAD and (task := _without(each, spared)):
+        if each.since is not None:  # late: what saves a tree is told day by day, the rest was told before
+            if each.protects and (late := _without(each, spared)):
+                ends.setdefault(today, []).append(late)
+        elif today <= each.safe <= today + END_AHEAD and (task := _without(each, spared)):
             before = min((ends_told[item.id] for item in task.items if item.id in ends_told), default=None)
             stays = before is not None and max(today, task.safe - KEPT) <= before <= task.safe
             day = before if before is not None and stays else task.safe

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.planning.events import MOVES, ComputedEvent
-from calendar_core.planning.rota.work_days import RotaLine, ranked
+from calendar_core.planning.rota.work_days import RotaLine, is_late, ranked
 from calendar_core.wording.plan.deciding_text import deciding
 from calendar_core.wording.plan.event_text import NEAR_DAYS, REMINDER_NOTE, before_cut, moved_lines
 from calendar_core.wording.plan.feeding_text import strengths
@@ -40,12 +40,15 @@ MOVES_MINUTES = 30  # as long as an event of moves is: some calendars hide one t
 DAYS: dict[str, str] = {
     "job": "{work}: {trees}",
     "ends": "{work}: {trees}, last safe day",
+    "late": "{work}: {trees}, late",
     "more": "{told}; {n} more",
     "timed": "{told}, {time}",
     "line": "- {work}: {trees}, {time}; {until}",
     "end": "- {work}: {trees}, {time}",
+    "end_late": "- {work}: {trees}, {time}; {until}",
     "deciding": "{line}; {fact}.",
     "no_time": "No free time holds it, and this is its last safe day:",
+    "no_time_late": "No free time holds it, and it is late:",
     "reminder": "Tomorrow: {title}",
     "opening": "{work} opens: {trees}",
     "look": "{work}: {trees}",
@@ -69,7 +72,7 @@ class DaySpeaker:
         """Return the work of a day; ``cards`` are of the trees of which something is to be looked at before a cut."""
         title, (first, _) = self.title(work), ranked(work, self.knowledge.operations)[0]
         parts = [
-            "\n".join([self._say("no_time"), *map(self._end, self._alike(work.ends))]) if work.ends else "",
+            *self._without_time(work.ends),
             "\n".join(self._line(line) for line in self._alike(work.lines)),
             *before_cut(cards, self.labels, self.speaker),
             *self._cautions(work.items),
@@ -86,7 +89,7 @@ class DaySpeaker:
         """Return what closes first, how many more, and how long."""
         (first, without_time), *_ = ranked(work, self.knowledge.operations)
         told = self._say(
-            "ends" if without_time else "job",
+            ("late" if is_late(first) else "ends") if without_time else "job",
             work=self.speaker.name(first.items[0]),
             trees=self._trees(self._called(first, work.ends if without_time else work.lines), MOST_TITLED),
         )
@@ -121,13 +124,24 @@ class DaySpeaker:
         )
         return self._decided(told, line.items)
 
-    def _end(self, line: RotaLine) -> str:
+    def _without_time(self, ends: Sequence[RotaLine]) -> list[str]:
+        """Return what no day has time for, what is late apart from what is safe for the last time."""
+        late = [line for line in ends if is_late(line)]
+        safe = [line for line in ends if not is_late(line)]
+        return [
+            "\n".join([self._say(head), *(self._end(key, line) for line in self._alike(some))])
+            for head, key, some in (("no_time_late", "end_late", late), ("no_time", "end", safe))
+            if some
+        ]
+
+    def _end(self, key: str, line: RotaLine) -> str:
         """Return a job that no day has time for."""
         told = self._say(
-            "end",
+            key,
             work=self.speaker.name(line.items[0]),
             trees=self._trees(line.items),
             time=self.speaker.style.minutes(line.minutes),
+            until=until(self.speaker, line.tasks),
         )
         return self._decided(told, line.items)
 

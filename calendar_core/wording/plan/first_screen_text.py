@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from babel.dates import format_skeleton
 
+from calendar_core.planning.rota.work_days import is_late
 from calendar_core.planning.waits import late_since
 from calendar_core.wording.plan.deciding_text import deciding
 from calendar_core.wording.plan.rota_text import until
@@ -31,7 +32,6 @@ MOST_NAMED = (4, 3, 2, 1)  # trees that a line names, the most that fit
 
 FIRST: dict[str, str] = {
     "no_warning": "No warning stands.",
-    "not_judged": "Warnings: not judged lately; {program} warn",
     "warning": "Warning: {subject}",
     "more_warnings": "{n} more: {program} warn",
     "move": "By {hour}: {summary}",
@@ -48,18 +48,23 @@ FIRST: dict[str, str] = {
     "job_bare": "{work}: {trees}, {time}",
     "ends": "{work}: {trees}; last safe day, no time. {fact}",
     "ends_bare": "{work}: {trees}; last safe day, no time",
+    "ends_late": "{work}: {trees}; {until}, no time. {fact}",
+    "ends_late_bare": "{work}: {trees}; {until}, no time",
     "more_jobs": "{n} more: {program} rota",
+    "late_head": "Late, without a day",
     "late_none": "Late: nothing.",
+    "not_judged": "Warnings: not judged lately.",
+    "nothing_until": "Nothing to do until about {day}: {work}: {trees}",
     "late_else": "Nothing else is late.",
     "look": "Worth a look: {stage} of {tree}, likely about {day}:",
     "buds": "Worth a look: are the buds of {tree} still closed?",
-    "late": "Late: {work}: {trees}, since {day}. {fact}",
-    "late_bare": "Late: {work}: {trees}, since {day}",
-    "badly": "Open: {work}: {trees}. {fact}",
-    "badly_bare": "Open: {work}: {trees}",
-    "over": "Late: {work}: {trees}, safe until {day}. {fact}",
-    "over_bare": "Late: {work}: {trees}, safe until {day}",
-    "more_late": "{n} more late: {program} due",
+    "late": "{work}: {trees}; late since {day}. {fact}",
+    "late_bare": "{work}: {trees}; late since {day}",
+    "badly": "{work}: {trees}; it went badly. {fact}",
+    "badly_bare": "{work}: {trees}; it went badly",
+    "over": "{work}: {trees}; was safe until {day}. {fact}",
+    "over_bare": "{work}: {trees}; was safe until {day}",
+    "more_late": "  {n} more: {program} due",
     "more": "{n} more open, none closes before {day}: {program} due",
     "more_one": "One more open, until {day}: {program} due",
     "answer": "Write down what you did: {program} answer NAME {verb}",
@@ -81,10 +86,11 @@ class FirstSpeaker:
         room = WIDTH - len(day) - 2
         return f"{cut(garden, room):<{room}}  {day}"
 
-    def season(self, season: SeasonLine, *, calm: bool) -> str:
-        """Return sun and heat, and that no warning stands where that was judged."""
+    def season(self, season: SeasonLine, warned: Literal["calm", "not judged", ""]) -> str:
+        """Return sun and heat, and that no warning stands, or that none was judged lately."""
         told = short_season(season, self.speaker.style)
-        last = [self._say("no_warning")] if calm else []
+        keys = {"calm": "no_warning", "not judged": "not_judged"}
+        last = [self._say(keys[warned])] if warned else []
         return _fitting([" ".join([*told, *last]), " ".join([told[0], *last]), told[0]])
 
     def warning(self, subject: str) -> str:
@@ -121,8 +127,12 @@ class FirstSpeaker:
 
     def job(self, name: str, line: RotaLine, *, ends: bool = False) -> str:
         """Return a line of work with its name, the fullest that fits; ``ends`` has no time, and its last safe day."""
-        keys = ("ends", "ends_bare") if ends else ("job", "job_no_fact", "job_bare")
-        more = {"time": self.speaker.style.minutes(line.minutes), "until": until(self.speaker, line.tasks)}
+        late = ("ends_late", "ends_late_bare") if is_late(line) else ("ends", "ends_bare")
+        keys = late if ends else ("job", "job_no_fact", "job_bare")
+        more = {
+            "time": self.speaker.style.minutes(line.minutes),
+            "until": until(self.speaker, line.tasks, short=True),
+        }
         return _fitting([f"  {name}  {text}" for text in self._told(keys, line.items, more)])
 
     def late(self, name: str, line: Urgency) -> str:
@@ -133,7 +143,7 @@ class FirstSpeaker:
         if since is None and line.group.end < self.speaker.today:
             keys, since = ("over", "over_bare"), line.group.end
         day = self.speaker.style.short_day(since or line.group.start, self.speaker.today)
-        return _fitting([f"{text}  {name}" for text in self._told(keys, items, {"day": day})])
+        return _fitting([f"  {name}  {text}" for text in self._told(keys, items, {"day": day})])
 
     def _told(self, keys: Sequence[str], items: Sequence[Item], values: Mapping[str, str]) -> Iterator[str]:
         """Yield texts of some items, the fullest first: with fewer trees, then without what decides."""
@@ -172,6 +182,11 @@ class FirstSpeaker:
             return cut(self._say("buds", tree=tree))
         day = self.speaker.style.day(stage.range.likely, self.speaker.today)
         return cut(self._say("look", stage=stage_words(stage.stage), tree=tree, day=day))
+
+    def nothing_until(self, items: Sequence[Item], day: date) -> str:
+        """Return that there is nothing to do before a day, and what comes then."""
+        told = {"day": self.speaker.style.day(day, self.speaker.today)}
+        return _fitting(list(self._told(("nothing_until",), items, told)))
 
     def say(self, key: str) -> str:
         """Return a line that is the same on every day."""

@@ -137,20 +137,20 @@ def _time(speaker: Speaker, tasks: Sequence[Task]) -> str:
     return speaker.style.minutes(sum(task.job.minutes for task in tasks))
 
 
-def until(speaker: Speaker, tasks: Sequence[Task]) -> str:
-    """Return how long the first of some tasks may take, or since when it is late."""
-    task = min(tasks, key=lambda task: (task.since or task.job.last, task.job.last))
+def until(speaker: Speaker, tasks: Sequence[Task], *, short: bool = False) -> str:
+    """Return until when the first of some tasks is safe, as ``due`` tells it, or since when it is late."""
+    task = min(tasks, key=lambda task: (task.since or task.safe, task.safe))
     if task.since is not None:
-        return _late(speaker, task.since)
-    # A move with its last day already full is done as soon as there is time, and late then.
-    end = min(task.job.last, max(task.group.end, speaker.today)) if task.protects else task.job.last
+        return _late(speaker, task.since, short=short)
     if task.overdue:
         return speaker.style.say(ROTA["overdue"])
-    return speaker.style.say(ROTA["until"], day=speaker.style.day(end, speaker.today))
+    day = speaker.style.short_day if short else speaker.style.day
+    return speaker.style.say(ROTA["until"], day=day(task.safe, speaker.today))
 
 
-def _late(speaker: Speaker, since: date) -> str:
-    return speaker.style.say(ROTA["late"], day=speaker.style.day(since, speaker.today))
+def _late(speaker: Speaker, since: date, *, short: bool = False) -> str:
+    day = speaker.style.short_day if short else speaker.style.day
+    return speaker.style.say(ROTA["late"], day=day(since, speaker.today))
 
 
 def time_left(speaker: Speaker, left: Sequence[LeftOut]) -> str:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.seasons.season_line import Chill, SeasonLine
     from calendar_core.wording.style import Style
 
+MOST_DAYS_AHEAD = 40  # no year stands further from a usual one; more is heat that late autumn no longer counts in days (estimate)
 LITTLE_HEAT = 20.0  # degC d: about two days of early summer; below it a year is as usual
 
 
@@ -47,16 +48,14 @@ def short_season(season: SeasonLine, style: Style) -> list[str]:
                 m=minutes % 60,
             )
         ]
-    days, more = season.ahead_days, season.more_heat
-    if days is None and more is not None and abs(more) >= LITTLE_HEAT:
-        which = style.translate("more") if more > 0 else style.translate("less")
-        told = style.translate("{heat} {which} than in a usual year.")
-        out.append(told.format(heat=style.heat(abs(more)), which=which))
-    elif days is not None and abs(days) >= 2:
+    days = season.ahead_days
+    if days is None or abs(days) > MOST_DAYS_AHEAD:  # days that bring little heat say nothing
+        return out
+    if abs(days) >= 2:
         which = style.translate("ahead of") if days > 0 else style.translate("behind")
         told = style.translate("{n} days {which} a usual year.").format(n=style.count(abs(days)), which=which)
         out.append(f"{told[:1].upper()}{told[1:]}")
-    elif more is not None:
+    else:
         out.append(style.translate("The year stands where a usual one does."))
     return out
 

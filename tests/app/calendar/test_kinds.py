@@ -13,8 +13,10 @@ from typing import TYPE_CHECKING, Any
 import icalendar
 import pytest
 
+from calendar_core.app.plan.line_names import item_named
 from calendar_core.app.shell.session import open_session
 from calendar_core.planning.events import KINDS, MOVES
+from calendar_core.publishing.feed import HOLDS
 from calendar_core.storage.schema import tables
 from tests.app.calendar.reading import by_ical, by_icalendar, by_khal
 from tests.app.conftest import DAY, run
@@ -187,7 +189,9 @@ def forget(path: str) -> None:
     session = open_session("garden.db", None, TODAY)
     with session.store.begin() as connection:
         connection.execute(tables.calendar_file.delete())
-    assert Path(path).exists()
+    file = Path(path)
+    lines = file.read_bytes().splitlines(keepends=True)
+    file.write_bytes(b"".join(line for line in lines if not line.startswith(HOLDS.encode())))
 
 
 def test_a_file_from_before_there_were_kinds_keeps_the_windows_and_says_so_once(garden: Program) -> None:
@@ -202,6 +206,53 @@ def test_a_file_from_before_there_were_kinds_keeps_the_windows_and_says_so_once(
     assert data(garden, file="new.ics")["kind"] == "work"
     assert data(garden, "--kind", "work", file="old.ics")["kind"] == "work"
     assert data(garden, file="old.ics")["kind"] == "work"
+
+
+def test_a_file_that_was_moved_keeps_its_kind(garden: Program) -> None:
+    for kind in ("work", "moves", "windows"):
+        garden("calendar", f"{kind}.ics", "--kind", kind)
+        Path(f"{kind}.ics").rename(f"moved-{kind}.ics")
+        said = data(garden, file=f"moved-{kind}.ics")
+        assert (said["kind"], said["kept_from_before"]) == (kind, False)
+
+
+def test_a_file_of_another_garden_is_not_written_over(garden: Program) -> None:
+    garden("calendar", "bench.ics")
+    where = ("--place", "Nagano", "--name", "Second", "--trees", "larch", "--today", DAY)
+    assert run("start", *where).status == 0
+    said = run("calendar", "bench.ics", "--garden", "Second", "--today", DAY)
+    assert (said.status, len(said.err.splitlines())) == (2, 1)
+    assert "holds the calendar of" in said.err
+    assert run("calendar", "second.ics", "--garden", "Second", "--today", DAY).status == 0
+
+
+def test_a_day_before_the_last_that_was_told_is_refused_and_nothing_is_lost(garden: Program) -> None:
+    garden("calendar", "bench.ics")
+    before = rows(), Path("bench.ics").read_bytes()
+    said = run("calendar", "bench.ics", "--today", "2015-05-01")
+    assert (said.status, len(said.err.splitlines())) == (2, 1)
+    assert (rows(), Path("bench.ics").read_bytes()) == before
+
+
+def test_time_that_is_taken_back_frees_the_next_days(garden: Program) -> None:
+    """The days away are known, and told; then they are taken back."""
+    entry = garden("away", "2015-06-25", "2015-06-28").out.rstrip(".\n").rpartition(" ")[2]
+    told(garden)
+    assert garden("log", "--void", entry).status == 0
+    days = {event["start"] for event in data(garden)["events"] if event["group"] == "work day"}
+    assert days & {"2015-06-25", "2015-06-26"}
+
+
+def test_a_name_that_the_first_screen_prints_can_be_answered_whatever_days_were_told(garden: Program) -> None:
+    garden("hours", "Wed 12min, Thu 12min, Fri 12min, Sat 1h")
+    told(garden)
+    screen = json.loads(garden("today", "--json").out)
+    rota = [line["item"] for day in json.loads(garden("rota", "--json").out)["days"] for line in day["work"]]
+    names = {line["item"] for day in screen["days"] for line in (*day["work"], *day["ends"])}
+    assert names
+    session = open_session("garden.db", None, TODAY)
+    for name in (*names, *rota):
+        assert item_named(session, name)
 
 
 def test_a_file_of_another_is_no_calendar_of_this_garden(garden: Program) -> None:

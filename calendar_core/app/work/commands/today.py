@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import typer
 
@@ -47,12 +47,20 @@ def screen_lines(session: Session, found: FirstScreen) -> list[str]:
     tells = FirstSpeaker(session.speaker, session.labels, program())
     if not session.trees:
         return [tells.title(session.garden.name), "", tells.say("begin")]
-    calm = found.judged and not found.warnings
-    head = [tells.title(session.garden.name), tells.season(found.season, calm=calm)]
+    head = [tells.title(session.garden.name), tells.season(found.season, _warned(session, found))]
     head += list(_warnings(session, tells, found))
     foot = [*_late(tells, found), *_rest(session, tells, found)]
     room = LINES - len(head) - len(foot) - 2
     return [*head, "", *_days(session, tells, found, room), "", *foot]
+
+
+def _warned(session: Session, found: FirstScreen) -> Literal["calm", "not judged", ""]:
+    """Return what is to be said where no warning is shown; of a garden without a forecast none is expected."""
+    if found.warnings or found.moves:
+        return ""
+    if found.judged:
+        return "calm"
+    return "" if session.weather.forecast is None else "not judged"
 
 
 def _warnings(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iterator[str]:
@@ -72,12 +80,12 @@ def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) 
     ahead = [day for day in found.days if day.lines or day.ends]
     walks = {walk.on: walk for walk in found.walks}
     out: list[str] = []
+    soon = any((on - found.today).days < 2 for on in (*walks, *(day.day for day in ahead)))
     if not ahead and not walks:
-        return [tells.say("nothing")]
-
-    if not any((day.day - found.today).days < 2 for day in ahead) and not any(
-        (on - found.today).days < 2 for on in walks
-    ):
+        if found.following is None or found.moves:
+            return [] if found.moves else [tells.say("nothing")]
+        return [tells.nothing_until(found.following.items, found.following.start)]
+    if not soon and not found.moves:
         out.append(tells.say("nothing_two"))
     for on in sorted({day.day for day in ahead} | walks.keys()):
         left = room - len(out)
@@ -117,12 +125,12 @@ def _jobs(session: Session, tells: FirstSpeaker, day: WorkDay) -> list[str]:
 
 def _late(tells: FirstSpeaker, found: FirstScreen) -> list[str]:
     if not found.late:
-        of_days = [task for day in found.days for line in day.lines for task in line.tasks]
+        of_days = [task for day in found.days for line in (*day.lines, *day.ends) for task in line.tasks]
         return [
             tells.say("late_else" if any(task.since or task.overdue for task in of_days) else "late_none")
         ]
     shown = found.late[:MOST_LATE] if len(found.late) <= MOST_LATE else found.late[: MOST_LATE - 1]
-    out = [tells.late(name_of(line.group.items), line) for line in shown]
+    out = [tells.say("late_head"), *(tells.late(name_of(line.group.items), line) for line in shown)]
     if len(shown) < len(found.late):
         out.append(tells.more_late(len(found.late) - len(shown)))
     return out
@@ -139,9 +147,8 @@ def _rest(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iterator
         yield command_text("seen", f"'{tree.label}'", what)
     if found.more:
         yield tells.more(found.more)
-    lines: Sequence[object] = [line for day in found.days for line in (*day.lines, *day.ends)]
-    first = next((line for day in found.days for line in (*day.ends, *day.lines)), None)
-    if first is not None and lines:
+    first = next((line for day in found.days for line in (*day.lines, *day.ends)), None)
+    if first is not None:
         item = first.items[0]
         yield tells.answer(item.done or session.knowledge.operations[item.operation].done)
 
