@@ -52,7 +52,8 @@ def first_screen(screens: Screens) -> Iterator[Finding]:
     for item_id, one in due.items():
         item = next(item for item in one.group.items if item.id == item_id)
         where = [name for name, some in (("days", on_days), ("late", late), ("more", more)) if item_id in some]
-        if not where or (one.urgency in LATE and where == ["more"]):
+        late_now = one.urgency in LATE or one.group.end < today
+        if not where or (late_now and where == ["more"]):
             says = f"{screens.name(item)} is {one.urgency} and stands {' and '.join(where) or 'nowhere'}"
             yield screens.finding(item.tree_id, "first screen / due", says)
     for line in (*found.late, *found.more):

@@ -232,7 +232,7 @@ def _items(lines: Iterable[RotaLine]) -> list[Item]:
 # -- what a day's event says in words --------------------------------------------------------------------------------
 
 JOB = re.compile(
-    r"^- (?P<work>[^:]+): [^;]+; (?:until (?P<until>[^;]+)|late since (?P<since>[^;]+)|overdue); ", re.MULTILINE
+    r"^- (?P<work>[^:]+): [^;]+; (?:(?:until|by) (?P<until>[^;]+)|late since (?P<since>[^;]+)|overdue); ", re.MULTILINE
 )
 
 

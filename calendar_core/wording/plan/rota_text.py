@@ -138,8 +138,8 @@ def _time(speaker: Speaker, tasks: Sequence[Task]) -> str:
 
 
 def until(speaker: Speaker, tasks: Sequence[Task]) -> str:
-    """Return how long the first of some tasks may take, or since when it is late."""
-    task = min(tasks, key=lambda task: (task.since or task.job.last, task.job.last))
+    """Return how long the first to end of some tasks may take, or since when it is late."""
+    task = min(tasks, key=lambda task: (task.since or min(task.group.end, task.job.last), task.job.last))
     if task.since is not None:
         return _late(speaker, task.since)
     # A move with its last day already full is done as soon as there is time, and late then.
