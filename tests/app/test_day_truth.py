@@ -29,17 +29,15 @@ from calendar_core.publishing.revise import revise
 from calendar_core.storage import published
 from calendar_core.wording.plan.rota_text import until
 from tests.app.one_truth import findings, screens_of
+from tests.app.stays_truth import last_days, told_again, unsettled
 from tests.app.test_one_truth import garden_of, of_day, told
 from tests.app.told_truth import first_lines, first_screen, of_helper, of_tree
 from tests.app.work_truth import (
-    last_days,
     not_to_be_done,
     once_a_day,
     same_work,
     short_events,
-    told_again,
     told_in_time,
-    unsettled,
 )
 
 if TYPE_CHECKING:
@@ -89,7 +87,9 @@ def test_an_event_whose_hours_and_days_are_not_those_of_its_work_is_found(
 def test_a_day_without_an_event_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def late(*said: Any, **known: Any) -> Any:
         done = revise(*said, **known)
-        return replace(done, events=tuple(replace(e, start=e.start + DAY, end=e.end + DAY) for e in done.events))
+        return replace(
+            done, events=tuple(replace(e, start=e.start + DAY, end=e.end + DAY) for e in done.events)
+        )
 
     monkeypatch.setattr(f"{WORK}.revise", late)
     found = of_day(same_work, tmp_path)
@@ -188,9 +188,7 @@ def test_work_of_the_next_days_that_moves_overnight_is_found(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     found_demo(tmp_path, TODAY)
-    days = [
-        screens_of(open_session(str(tmp_path / "garden.db"), None, day)) for day in (TODAY, TODAY + DAY)
-    ]
+    days = [screens_of(open_session(str(tmp_path / "garden.db"), None, day)) for day in (TODAY, TODAY + DAY)]
     assert days[0].calendar.work.days
     assert list(unsettled(*days)) == []
 

@@ -54,7 +54,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.items import Plan
-    from tests.app.one_truth import Check, Finding
+    from tests.app.screens import Check, Finding
 
 pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("plans_anew")]
 

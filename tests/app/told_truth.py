@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
     from calendar_core.app.work.first_screen import FirstScreen
     from calendar_core.planning.events import PublishedEvent
-    from calendar_core.planning.items import Item
     from calendar_core.planning.rota.work_days import WorkDay
     from tests.app.screens import Check, Finding, Screens
 
@@ -51,7 +50,9 @@ def first_screen(screens: Screens) -> Iterator[Finding]:
     due = {item.id: one for one in screens.due for item in one.group.items if one.group.start <= today}
     for item_id, one in due.items():
         item = next(item for item in one.group.items if item.id == item_id)
-        where = [name for name, some in (("days", on_days), ("late", late), ("more", more)) if item_id in some]
+        where = [
+            name for name, some in (("days", on_days), ("late", late), ("more", more)) if item_id in some
+        ]
         late_now = one.urgency in LATE or one.group.end < today
         if not where or (late_now and where == ["more"]):
             says = f"{screens.name(item)} is {one.urgency} and stands {' and '.join(where) or 'nowhere'}"
@@ -61,7 +62,9 @@ def first_screen(screens: Screens) -> Iterator[Finding]:
             says = f"{screens.name(line.group.items[0])} stands in days and is told beside them"
             yield screens.finding(None, "first screen", says)
         if not all(item.id in due for item in line.group.items):
-            yield screens.finding(None, "first screen / due", f"{screens.name(line.group.items[0])} is not due")
+            yield screens.finding(
+                None, "first screen / due", f"{screens.name(line.group.items[0])} is not due"
+            )
     if found.judged and {w.id for w in found.warnings} != {
         w.id for w in screens.warnings if w.state == "active" and w.expires > screens.session.clock.now
     }:
@@ -69,7 +72,9 @@ def first_screen(screens: Screens) -> Iterator[Finding]:
 
 
 def _day(work: WorkDay) -> tuple[date, tuple[str, ...], tuple[str, ...]]:
-    lines = (tuple(f"{name_of(line.items)} {line.minutes}" for line in some) for some in (work.lines, work.ends))
+    lines = (
+        tuple(f"{name_of(line.items)} {line.minutes}" for line in some) for some in (work.lines, work.ends)
+    )
     return work.day, next(lines), next(lines)
 
 
@@ -88,7 +93,10 @@ def first_lines(screens: Screens) -> Iterator[Finding]:
     yield from _late_lines(screens, found, lines)
     yield from _day_lines(screens, found, lines)
     moves = {name_of_move(move) for move in found.moves}
-    for name in {*re.findall(r"^  ([0-9a-f]{6})  ", text, re.MULTILINE), *re.findall(r"  ([0-9a-f]{6})$", text, re.MULTILINE)}:
+    for name in {
+        *re.findall(r"^  ([0-9a-f]{6})  ", text, re.MULTILINE),
+        *re.findall(r"  ([0-9a-f]{6})$", text, re.MULTILINE),
+    }:
         try:
             _ = name in moves or item_named(screens.session, name)
         except Refusal as refusal:
