@@ -246,7 +246,7 @@ def test_a_trees_calendar_of_other_days_is_found(tmp_path: Path, monkeypatch: py
     monkeypatch.setattr(
         "calendar_core.app.calendar.windows.last_day_of", lambda item: last_day_of(item) + 60 * DAY
     )
-    assert told(of_day(of_tree, tmp_path), "calendar of a tree / windows", "is in no window that was told")
+    assert told(of_day(of_tree, tmp_path), "calendar of a tree / windows", "is not in the other")
 
 
 def test_a_helper_who_is_told_of_no_look_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

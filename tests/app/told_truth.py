@@ -136,25 +136,21 @@ def of_tree(screens: Screens) -> Iterator[Finding]:
     if screens.calendar_of_tree is None:
         return
     tree, told = screens.calendar_of_tree
-    own = {(e.group, e.cycle, e.start): e for e in _standing(screens, told.told["tree"].events)}
-    windows = [
-        event
-        for event in _standing(screens, told.events)
-        if tree.id in event.tree_ids and not event.group.startswith(WALK_GROUP)
-    ]
-    for event in own.values():
-        if not any(_is_within(event, window) for window in windows if _same(event, window)):
-            says = f"'{event.summary}' {event.start} to {event.end} is in no window that was told"
-            yield screens.finding(tree.id, "calendar of a tree / windows", says)
-    for window in windows:
-        if not any(_is_within(event, window) for event in own.values() if _same(event, window)):
-            says = f"'{window.summary}' {window.start} to {window.end} is not in it"
-            yield screens.finding(tree.id, "windows / calendar of a tree", says)
+    own = told.told["tree"].events
+    windows = [e for e in told.events if tree.id in e.tree_ids and not e.group.startswith(WALK_GROUP)]
+    for some, others, names in (
+        (own, windows, "calendar of a tree / windows"),
+        (windows, own, "windows / calendar of a tree"),
+    ):
+        for event in (e for e in some if _stands(e, screens.session.today)):
+            same = [other for other in others if _same(event, other)]
+            if not any(_is_within(event, other) for other in same):
+                says = f"'{event.summary}' {event.start} to {event.end} is not in the other"
+                yield screens.finding(tree.id, names, says)
 
 
-def _standing(screens: Screens, events: Iterable[PublishedEvent]) -> list[PublishedEvent]:
-    today = screens.session.today
-    return [e for e in events if e.status != "CANCELLED" and not e.lent and e.end >= today]
+def _stands(event: PublishedEvent, today: date) -> bool:
+    return event.status != "CANCELLED" and not event.lent and event.end >= today
 
 
 def _same(event: PublishedEvent, window: PublishedEvent) -> bool:
@@ -162,10 +158,14 @@ def _same(event: PublishedEvent, window: PublishedEvent) -> bool:
     return works[0] == works[1] and event.cycle == window.cycle
 
 
-def _is_within(event: PublishedEvent, window: PublishedEvent) -> bool:
-    """Tell whether a tree's event has the days of the window that names it, as it is told: the first of its trees opens it."""
+def _is_within(event: PublishedEvent, other: PublishedEvent) -> bool:
+    """Tell whether two events of a tree's work have the same days, as far as they are told alike.
+
+    The first of its trees opens a window. What was called off comes back when it has rested, whatever its days.
+    """
     loose = BAND + timedelta(days=2 * DRIFT_DAYS)
-    return abs(event.start - window.start) <= loose and abs(event.end - window.end) <= loose
+    near = abs(event.start - other.start) <= loose and abs(event.end - other.end) <= loose
+    return near or other.status == "CANCELLED"
 
 
 def of_helper(screens: Screens) -> Iterator[Finding]:

@@ -71,6 +71,7 @@ def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) 
     ahead = [day for day in found.days if day.lines or day.ends]
     walks = {walk.on: walk for walk in found.walks}
     out: list[str] = []
+    hidden = 0
     if not ahead and not walks:
         return [tells.say("nothing")]
 
@@ -85,14 +86,22 @@ def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) 
         rows = [cut(f"  {WalkSpeaker(session.speaker).title(walks[on])}")] if on in walks else []
         rows += _jobs(session, tells, day) if day else []
         if left < min(3, len(rows) + 1):  # a day that would show nothing of its work
-            break
+            return _with_more(tells, out, hidden, len(rows), left) if (on - found.today).days < 2 else out
         out.append(tells.heading(on, round(used), found.free.get(on, 0)))
         shown = rows if len(rows) < left else rows[: left - 2]
         out += shown
-        if len(shown) < len(rows):
-            out.append(tells.more_jobs(len(rows) - len(shown)))
-
+        hidden = len(rows) - len(shown)
+        if hidden:
+            out.append(tells.more_jobs(hidden))
     return out
+
+
+def _with_more(tells: FirstSpeaker, out: list[str], hidden: int, more: int, left: int) -> list[str]:
+    """Return the lines of days with tomorrow's work counted that has no room, in the place of the last line if need be."""
+    if not out:
+        return [tells.more_jobs(more)]
+    last = hidden or (0 if left else 1)
+    return [*(out[:-1] if last else out), tells.more_jobs(last + more)]
 
 
 def _jobs(session: Session, tells: FirstSpeaker, day: WorkDay) -> list[str]:
