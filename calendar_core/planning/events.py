@@ -12,6 +12,8 @@ if TYPE_CHECKING:
 EventStatus = Literal["TENTATIVE", "CONFIRMED", "CANCELLED"]
 CalendarKind = Literal["work", "windows", "moves", "tree", "helper"]
 """What a calendar tells: work by days, the spans of the season, moves by the hour, one tree, what a helper does."""
+MOVES = "moves by the hour"
+"""The group of events of the work calendar that hold the moves of one hour."""
 KINDS: tuple[CalendarKind, ...] = get_args(CalendarKind)
 
 

@@ -9,6 +9,8 @@ from uuid import uuid5
 
 from icalendar import Alarm, Calendar, Event, vDuration, vText
 
+from calendar_core.planning.events import MOVES
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date, tzinfo
@@ -157,7 +159,9 @@ def _alarms(event: PublishedEvent, zone: tzinfo, reminders: Reminders) -> list[A
 
 
 def _on_eve(event: PublishedEvent, zone: tzinfo) -> list[Alarm]:
-    """Return the reminder in the evening before a day's work, where it is worth one."""
+    """Return the reminder in the evening before a day's work, where it is worth one; of moves an hour before theirs."""
+    if event.group == MOVES:
+        return [_alarm(event, "START", -RINGS_BEFORE)]
     rings = datetime.combine(event.start - timedelta(days=1), EVE, zone)
     if not event.reminder or rings < event.revised_at.astimezone(zone):
         return []

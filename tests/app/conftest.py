@@ -6,6 +6,7 @@ import shutil
 import sys
 from collections import OrderedDict
 from dataclasses import dataclass
+from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
@@ -14,6 +15,8 @@ import pytest
 from aiosmtpd.controller import Controller
 from typer.testing import CliRunner
 
+from calendar_core.app.calendar.publishing import publish
+from calendar_core.app.first_day.commands.demo import found_demo
 from calendar_core.app.main import main
 from calendar_core.app.shell.session import Session
 from calendar_core.weather.sources.http import Client
@@ -157,7 +160,17 @@ def mails(monkeypatch: pytest.MonkeyPatch) -> Iterator[MailBox]:
 
 
 @pytest.fixture(scope="session")
+def midsummer(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Give the database of the demo's garden on DAY, its calendar published; it is copied, never changed."""
+    out = tmp_path_factory.mktemp("midsummer")
+    session = found_demo(out, date.fromisoformat(DAY))
+    publish(session)
+    session.store.close()
+    return out / "garden.db"
+
+
+@pytest.fixture(scope="session")
 def shown(tmp_path_factory: pytest.TempPathFactory) -> tuple[Answer, Path]:
-    """Give what the demo prints, and the folder it writes to."""
+    """Give what the demo prints of its own day, and the folder it writes to."""
     out = tmp_path_factory.mktemp("demo") / "out"
     return run("demo", "--out", str(out)), out

@@ -12,7 +12,7 @@ from calendar_core.app.main import SUBJECTS
 from tests.planning.made_up import knowledge
 
 if TYPE_CHECKING:
-    from tests.app.conftest import Answer, Program
+    from tests.app.conftest import Answer
 
 README = Path(__file__).parents[2] / "README.md"
 TEXT = README.read_text(encoding="utf-8")
@@ -49,11 +49,12 @@ def test_the_excerpt_is_printed_by_the_demo(shown: tuple[Answer, Path]) -> None:
 
 
 @pytest.mark.slow
-def test_the_warning_is_printed_by_the_demo(leafclock: Program) -> None:
-    day = ("--today", "2014-08-10")
-    assert leafclock("demo", "--out", "demo", *day).status == 0
-    printed = leafclock("warn", "--db", "demo/garden.db", *day, "--dry-run").out
-    assert_printed(excerpt("warning"), printed.splitlines())
+def test_the_warning_is_printed_by_the_demo(shown: tuple[Answer, Path]) -> None:
+    assert_printed(excerpt("warning"), shown[0].out.splitlines())
+
+
+def test_what_it_shows_of_the_demo_fits_a_page() -> None:
+    assert len(excerpt("excerpt")) + len(excerpt("warning")) <= 60
 
 
 def test_a_made_up_line_would_be_found() -> None:
@@ -65,7 +66,7 @@ def test_a_made_up_line_would_be_found() -> None:
 
 
 @pytest.mark.parametrize(
-    "command", ["start", "due", "plan", "why", "stages", "seen", "log", "answer", "wish", "calendar", "warn", "watch", "channel", "about"]
+    "command", ["start", "due", "plan", "why", "stages", "changes", "seen", "log", "answer", "wish", "hours", "rota", "calendar", "warn", "watch", "channel", "about"]
 )  # fmt: skip
 def test_every_command_of_the_day_is_in_the_readme(command: str) -> None:
     assert re.search(rf"leafclock {command}\b", TEXT)

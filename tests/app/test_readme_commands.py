@@ -16,7 +16,7 @@ from tests.app.test_readme import SHOWN, TEXT
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from tests.app.conftest import Answer, Program
+    from tests.app.conftest import Program
 
 pytestmark = pytest.mark.slow
 
@@ -24,8 +24,8 @@ KEPT_BACK = ("watch", "weather fetch", "place", "channel", "COMMAND", "log --lin
 """These wait, ask a service or a server, or have a test of their own."""
 
 
-def test_what_it_says_to_type_is_done(shown: tuple[Answer, Path], leafclock: Program, folder: Path) -> None:
-    shutil.copy(shown[1] / "garden.db", "garden.db")
+def test_what_it_says_to_type_is_done(midsummer: Path, leafclock: Program, folder: Path) -> None:
+    shutil.copy(midsummer, "garden.db")
     shutil.copy(bundled("demo") / "seattle-weather.csv", "days.csv")
     stands_for = {"~/public/bench.ics": "bench.ics", "FOLDER": "out", "FILE": "copy.db"}
     for words in SHOWN:
@@ -38,8 +38,8 @@ def test_what_it_says_to_type_is_done(shown: tuple[Answer, Path], leafclock: Pro
     assert {path.name for path in folder.iterdir()} >= {"bench.ics", "out", "copy.db", "maple.svg"}
 
 
-def test_lines_of_an_evening_are_taken(shown: tuple[Answer, Path], leafclock: Program) -> None:
-    shutil.copy(shown[1] / "garden.db", "garden.db")
+def test_lines_of_an_evening_are_taken(midsummer: Path, leafclock: Program) -> None:
+    shutil.copy(midsummer, "garden.db")
     typed = next(block for block in re.findall(r"```\n(.*?)```", TEXT, re.DOTALL) if "; @" in block)
     answer = leafclock("log", "--lines", "-", "--today", DAY, typed=typed)
     assert (answer.status, answer.err) == (0, "")

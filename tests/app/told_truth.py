@@ -18,7 +18,7 @@ from calendar_core.wording.plan.away_text import HELPER_GROUP
 from calendar_core.wording.review.walk_text import WALK_GROUP
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
     from datetime import date
     from uuid import UUID
 

@@ -134,9 +134,7 @@ def timed_in(session: Session, publication: Publication, kind: CalendarKind) -> 
         return list(publication.lent)
     if kind == "moves":
         return [*publication.moves, *_warnings(session)]
-    return [
-        replace(move, end=move.start) for move in publication.moves
-    ]  # its hour; how long it holds is in its text
+    return []  # in that of work they are events of their own, those of one hour together
 
 
 def _warnings(session: Session) -> list[TimedEvent]:

@@ -13,16 +13,16 @@ from calendar_core.app.plan.line_names import due_groups
 from calendar_core.app.work.days import ROTA_WEEKS, days_of_work, moved_by_the_hour, told_until
 from calendar_core.app.work.rota import levelled
 from calendar_core.garden.hours import begins
-from calendar_core.planning.events import ToldWork
+from calendar_core.planning.events import MOVES, ToldWork
 from calendar_core.planning.items import item_id
 from calendar_core.planning.rota.openings import openings
 from calendar_core.publishing.revise import DAMPING, Change, revise
 from calendar_core.storage import published
-from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP, DaySpeaker
+from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP, DaySpeaker, moves_event
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
-    from datetime import date, time
+    from datetime import date, datetime, time
 
     from sqlalchemy import Connection
 
@@ -58,7 +58,8 @@ def work_told(
     rota, until = levelled(session, ROTA_WEEKS), told_until(session.today)
     days = days_of_work(session, moves, rota)
     now = _told_now(session, days)
-    computed = [*_days(session, days, moved), *_openings(session, days, moves, told, moved)]
+    by_hour = _moves(session, moves)
+    computed = [*_days(session, days, moved), *by_hour, *_openings(session, days, moves, told, moved)]
     shown = {event.uid for event in computed}
     left = [event for event in told if event.uid not in shown and event.end >= session.today]
     changed = {
@@ -70,6 +71,7 @@ def work_told(
         for event in told
         if event.uid in changed or timed.get(event.uid, ()) != (event.begins, event.minutes)
     )
+    edited |= {event.uid for event in by_hour}
     steady = {e.uid: as_told(e) for e in told if e.group == WORK_GROUP and e.uid not in edited}
     revision = revise(
         [event for event in told if event not in left],
@@ -135,6 +137,19 @@ def _days(session: Session, days: Sequence[WorkDay], moved: LastMoves) -> list[C
             cards_of(session, work.items),
         )
         for work in days
+    ]
+
+
+def _moves(session: Session, moves: Sequence[TimedEvent]) -> list[ComputedEvent]:
+    """Return the moves that warnings ask for, those of one hour in one event: a phone shows a day's few at a glance."""
+    hours: dict[datetime, list[TimedEvent]] = {}
+    for move in sorted(moves, key=lambda move: (move.start, str(move.uid))):
+        hours.setdefault(move.start.astimezone(session.zone), []).append(move)
+    return [
+        moves_event(
+            session.style, item_id(session.garden.id, MOVES, start.isoformat(), start.year), start, some
+        )
+        for start, some in hours.items()
     ]
 
 

@@ -11,6 +11,7 @@ from uuid import UUID
 import typer
 
 from calendar_core.app.plan.date_moves import last_moves, moves_since
+from calendar_core.app.plan.explained import explained
 from calendar_core.app.plan.line_names import item_named
 from calendar_core.app.plan.views.plan import header, long_plan_view, plan_data, plan_view, stages_view
 from calendar_core.app.shell.days import ahead
@@ -21,12 +22,10 @@ from calendar_core.app.shell.output import heading, print_json, rows, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.items import Item, NotPlanned
 from calendar_core.planning.moved_dates import DateMove
-from calendar_core.wording.plan.feeding_text import strengths
 from calendar_core.wording.plan.move_text import change_texts, move_sentence, moved_alike, nothing_moved
-from calendar_core.wording.plan.plan_text import STAGES, WHY, bases, why_lines, why_title
+from calendar_core.wording.plan.plan_text import STAGES, bases, why_title
 
 LOOKED_BACK = timedelta(days=14)  # what moved in the weekend before last has been seen to (estimate)
-MADE = {"moved", "done", "looked"}  # of what was done before, beside what is due
 
 
 def register(app: typer.Typer) -> None:
@@ -89,22 +88,12 @@ def why(
         if told != title:
             heading(told)
         title = told
-        _explain(session, line)
+        first, *more = explained(session, line)
+        say(first, indent=2)
+        for text in (*more, *bases(session.speaker, line)):
+            say(text, indent=2, hanging=2)
         for move in moves.get(line.id, []) if isinstance(line, Item) else []:
             say(move_sentence(session.speaker, move), indent=2, hanging=2)
-
-
-def _explain(session: Session, line: Item | NotPlanned) -> None:
-    style = session.style
-    if isinstance(line, Item):
-        say(f"{style.say(WHY[line.status])} {session.speaker.window(line)}", indent=2)
-        if given := strengths(session.speaker, [line], session.labels):
-            say(given, indent=2, hanging=2)
-    else:
-        made = {reason.code for reason in line.reasons} <= MADE
-        say(style.say(WHY["before" if made else "not_planned"]), indent=2)
-    for told in (*why_lines(session.speaker, line), *bases(session.speaker, line)):
-        say(told, indent=2, hanging=2)
 
 
 def stages(

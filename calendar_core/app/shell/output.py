@@ -62,18 +62,23 @@ LOOSE, FAST = " °", f"{GLUE}°"  # a degree sign stays with its number
 def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = False) -> None:
     """Print a paragraph, wrapped and indented."""
     for paragraph in text.splitlines() or [""]:
-        line(_wrapped(paragraph, indent, hanging), "bold red" if urgent else "")
+        line(_wrapped(paragraph, indent, hanging, width()), "bold red" if urgent else "")
 
 
 def rows(text: str, indent: int = 0, *, hanging: int = 0) -> int:
     """Return how many lines a paragraph takes."""
-    return len(_wrapped(text, indent, hanging).splitlines())
+    return len(_wrapped(text, indent, hanging, width()).splitlines())
 
 
-def _wrapped(paragraph: str, indent: int, hanging: int) -> str:
+def folded(text: str, indent: int = 0, *, hanging: int = 0, most: int = WIDEST) -> list[str]:
+    """Return a paragraph as the lines that `say` would print, at most so many signs wide."""
+    return _wrapped(text, indent, hanging, min(width(), most)).splitlines()
+
+
+def _wrapped(paragraph: str, indent: int, hanging: int, most: int) -> str:
     return textwrap.fill(
         paragraph.replace(LOOSE, FAST),
-        width(),
+        most,
         initial_indent=" " * indent,
         subsequent_indent=" " * (indent + hanging),
         break_long_words=False,

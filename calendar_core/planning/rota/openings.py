@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.knowledge.forms.operations import HEAVY
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
-    from datetime import date
     from uuid import UUID
 
     from calendar_core.knowledge.forms.operations import Operation
     from calendar_core.planning.items import Item
 
 AHEAD = timedelta(weeks=6)  # from when an opening is told: as far as the plan looks
+MOST_A_DAY = (
+    2  # openings told on one day; what opens about then stands on the next (estimate: a phone shows few)
+)
 TOGETHER = timedelta(
     days=10
 )  # openings of one operation so near are one (estimate: a weekend or two to keep free)
@@ -28,11 +31,7 @@ class Opening:
 
     key: str
     items: tuple[Item, ...]
-
-    @property
-    def day(self) -> date:
-        """The likely day of the first."""
-        return min(item.opens.likely for item in self.items)
+    day: date  # about when the first opens
 
     @property
     def cycle(self) -> int:
@@ -48,11 +47,15 @@ def openings(
     for item in items:
         if today < item.opens.likely <= today + AHEAD and item.id not in told and _is_bound(item, operations):
             ahead.setdefault(item.label or item.operation, []).append(item)
-    return tuple(
-        Opening(key, tuple(near))
-        for key, some in sorted(ahead.items())
-        for near in _near(sorted(some, key=_order))
-    )
+    sets = [(key, near) for key, some in sorted(ahead.items()) for near in _near(sorted(some, key=_order))]
+    met, out = Counter[date](), []
+    for key, near in sorted(sets, key=lambda pair: (_order(pair[1][0]), pair[0])):
+        day = near[0].opens.likely
+        while met[day] >= MOST_A_DAY:
+            day += timedelta(days=1)
+        met[day] += 1
+        out.append(Opening(key, tuple(near), day))
+    return tuple(out)
 
 
 def _is_bound(item: Item, operations: Mapping[str, Operation]) -> bool:

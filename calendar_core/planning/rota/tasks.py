@@ -94,7 +94,7 @@ def tasks_of(
             for part, (items, on) in enumerate(sittings):
                 job = Job(
                     f"{group.uid} {group.start} {number} {part}",  # an event may be two lines of a day
-                    ceil(sum(_minutes(item, states, operation) for item in items)),
+                    _together(items, states, operation),
                     first,
                     last,
                     _value(items, operation),
@@ -178,7 +178,7 @@ def _told_sittings(
     fits = {
         on: some
         for on, some in by_day.items()
-        if ceil(sum(_minutes(item, states, operation) for item in some)) <= days[(on - first).days]
+        if _together(some, states, operation) <= days[(on - first).days]
     }
     for on in sorted(fits):
         yield fits[on], on
@@ -196,15 +196,17 @@ def _sittings(
     longest = max(_minutes(item, states, operation) for item in items)
     most = min((day for day in days if day >= longest), default=max(days, default=0))
     portion: list[Item] = []
-    used = 0.0
     for item in sorted(items, key=lambda item: place[item.tree_id]):
-        minutes = _minutes(item, states, operation)
-        if portion and used + minutes > most:
+        if portion and _together([*portion, item], states, operation) > most:
             yield portion
-            portion, used = [], 0.0
+            portion = []
         portion.append(item)
-        used += minutes
     yield portion
+
+
+def _together(items: Sequence[Item], states: Mapping[UUID, TreeState], operation: Operation) -> int:
+    """Return the whole minutes of trees together, the same in whatever order their tenths are added up."""
+    return ceil(round(sum(_minutes(item, states, operation) for item in items), 6))
 
 
 def _minutes(item: Item, states: Mapping[UUID, TreeState], operation: Operation) -> float:

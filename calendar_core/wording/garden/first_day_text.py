@@ -1,4 +1,4 @@
-"""Words of the first day: what is asked when a garden is founded, what comes of its weather, the demo."""
+"""Words of the first day: what is asked when a garden is founded, what comes of its weather."""
 
 from __future__ import annotations
 
@@ -19,13 +19,6 @@ START: dict[str, str] = {
     "no_weather_later": "no local weather yet: {why}. The plan rests on what is known without it; later: leafclock weather fetch",
     "one_behind": "{years} of past weather is being fetched behind this; see: leafclock weather status",
     "more_behind": "{years} of past weather are being fetched behind this; see: leafclock weather status",
-}
-
-DEMO: dict[str, str] = {
-    "written": "Written to {folder}: bench.ics ({events} events for a phone's calendar), season.svg and season.png (one tree's season, for a phone), garden.svg and garden.png (all species, for a desk), garden.db (the garden).",
-    "sheet": "Beside them review.html: the review of the garden in {n} walks, to print and to fill in with a pencil.",
-    "further": "Look further:",
-    "own": "Your own garden:",
 }
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from calendar_core.planning.events import ComputedEvent
+from calendar_core.planning.events import MOVES, ComputedEvent
 from calendar_core.planning.rota.work_days import RotaLine, ranked
 from calendar_core.wording.plan.deciding_text import deciding
 from calendar_core.wording.plan.event_text import NEAR_DAYS, REMINDER_NOTE, before_cut, moved_lines
@@ -17,21 +17,25 @@ from calendar_core.wording.tree_sets import MOST_NAMES, alike
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from datetime import time
+    from datetime import datetime, time
     from uuid import UUID
 
     from calendar_core.knowledge.profiles.knowledge import Knowledge
     from calendar_core.planning.aftercare.cut_card import Card
+    from calendar_core.planning.events import TimedEvent
     from calendar_core.planning.items import Item
     from calendar_core.planning.moved_dates import DateMove
     from calendar_core.planning.rota.openings import Opening
     from calendar_core.planning.rota.tasks import Task
     from calendar_core.planning.rota.work_days import WorkDay
     from calendar_core.wording.sentences import Speaker
+    from calendar_core.wording.style import Style
 
 WORK_GROUP, OPENING_GROUP = "work day", "opening|"
 MOST_TITLED = 3  # trees that a title names
 MOVED_LATELY = timedelta(weeks=2)  # what moved a day longer ago is known by now (estimate)
+
+MOVES_MINUTES = 30  # as long as an event of moves is: some calendars hide one that takes no time
 
 DAYS: dict[str, str] = {
     "job": "{work}: {trees}",
@@ -178,3 +182,15 @@ class DaySpeaker:
 
     def _say(self, key: str, **values: str) -> str:
         return self.speaker.style.say(DAYS[key], **values)
+
+
+def moves_event(style: Style, uid: UUID, start: datetime, moves: Sequence[TimedEvent]) -> ComputedEvent:
+    """Return the moves of one hour, which begin at ``start`` by the garden's clock; what several say is said once."""
+    first, *more = moves
+    title = style.say(DAYS["more"], told=first.summary, n=str(len(more))) if more else first.summary
+    parts = dict.fromkeys(part for move in moves for part in move.description.split("\n\n"))
+    return ComputedEvent(
+        uid, MOVES, start.year, tuple(sorted({tree for move in moves for tree in move.tree_ids})), start.date(), start.date(),
+        title, "\n\n".join(parts), "; ".join(dict.fromkeys(move.reminder for move in moves)), (), "CONFIRMED", "work",
+        start.time(), MOVES_MINUTES,
+    )  # fmt: skip

@@ -14,7 +14,7 @@ import icalendar
 import pytest
 
 from calendar_core.app.shell.session import open_session
-from calendar_core.planning.events import KINDS
+from calendar_core.planning.events import KINDS, MOVES
 from calendar_core.storage.schema import tables
 from tests.app.calendar.reading import by_ical, by_icalendar, by_khal
 from tests.app.conftest import DAY, run
@@ -115,6 +115,15 @@ def test_an_opening_ahead_tells_what_decides_it(leafclock: Program) -> None:
     assert any("Small trees last, candles firm about 12 July." in text for text in told)
 
 
+def test_written_twice_it_is_the_same_to_the_byte(garden: Program) -> None:
+    """A program that subscribes compares files: what is the same must not look changed."""
+    for kind in ("work", "moves", "helper"):
+        assert garden("calendar", f"{kind}.ics", "--kind", kind).status == 0
+        before = Path(f"{kind}.ics").read_bytes()
+        assert "nothing changed" in garden("calendar", f"{kind}.ics").out
+        assert Path(f"{kind}.ics").read_bytes() == before
+
+
 def test_a_trees_calendar_names_no_other_tree(garden: Program) -> None:
     found = data(garden, "--tree", MAPLE, file="maple.ics")["events"]
     assert len(found) > 5
@@ -146,14 +155,24 @@ def test_moves_by_the_hour_have_a_calendar_of_their_own_with_the_warnings(leafcl
     ringing = {title for title, event in events.items() if event.walk("VALARM")}
     assert ringing == {move["summary"] for move in moves}
     work = data(leafclock, *DEMO, file="work.ics")
-    assert {move["uid"] for move in moves} <= {move["uid"] for move in work["moves"]}
+    by_hour = [event for event in work["events"] if event["group"] == MOVES]
+    named = {tree for event in by_hour for tree in event["tree_ids"]}
+    assert named >= {tree for move in moves for tree in move["tree_ids"]}
+    for move in moves:
+        asked = move["description"].split("\n\n")[0]
+        assert any(asked in event["description"] for event in by_hour)
+    hours = [(event["start"], event["begins"]) for event in by_hour]
+    assert len(hours) == len(set(hours))
+    events = told(leafclock, *DEMO, file="work.ics")
+    triggers = [alarm.decoded("TRIGGER") for e in by_hour for alarm in events[e["summary"]].walk("VALARM")]
+    assert triggers == [timedelta(hours=-1)] * len(by_hour)
 
 
 def test_a_tree_that_a_warning_asks_in_by_the_hour_stands_in_no_days_work(leafclock: Program) -> None:
     assert leafclock("demo", "--out", "demo", "--today", DEMO[-1]).status == 0
     assert leafclock("warn", *DEMO).status == 0
     work = data(leafclock, *DEMO, file="work.ics")
-    asked = {tree for move in work["moves"] if move["to"] for tree in move["tree_ids"]}
+    asked = {tree for event in work["events"] if event["group"] == MOVES for tree in event["tree_ids"]}
     assert asked
     for event in work["events"]:
         if event["group"] == "work day":

@@ -24,7 +24,6 @@ from tests.publishing.chart.test_chart import texts_of
 if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session
     from calendar_core.publishing.chart.content import SeasonChart
-    from tests.app.conftest import Answer
 
 WEATHER_DAYS = (date(2012, 1, 1), 1461)
 MEAN_C = {"north": 10.5, "south": 14.5, "equator": 26.0, "polar": 3.0}  # made up, as all the weather here
@@ -114,14 +113,14 @@ def test_heat_is_summed_from_midwinter_and_begins_anew(
     assert f"Heat is summed from 1 {'July' if month == 7 else 'January'}" in chart.text.note
 
 
-def session_of_demo(shown: tuple[Answer, Path], folder: Path) -> Session:
-    shutil.copy(shown[1] / "garden.db", folder / "demo.db")
+def session_of_demo(midsummer: Path, folder: Path) -> Session:
+    shutil.copy(midsummer, folder / "demo.db")
     return open_session(str(folder / "demo.db"), None, date.fromisoformat(DAY))
 
 
 @pytest.mark.slow
-def test_each_look_has_its_own_name(shown: tuple[Answer, Path], folder: Path) -> None:
-    session = session_of_demo(shown, folder)
+def test_each_look_has_its_own_name(midsummer: Path, folder: Path) -> None:
+    session = session_of_demo(midsummer, folder)
     bare = {session.knowledge.operations["pest look"].label}
     for tree in session.trees:
         rows = season_chart(session, [tree]).rows
@@ -134,8 +133,8 @@ def test_each_look_has_its_own_name(shown: tuple[Answer, Path], folder: Path) ->
 
 
 @pytest.mark.slow
-def test_trees_are_named_where_not_all_of_a_kind_are_meant(shown: tuple[Answer, Path], folder: Path) -> None:
-    session = session_of_demo(shown, folder)
+def test_trees_are_named_where_not_all_of_a_kind_are_meant(midsummer: Path, folder: Path) -> None:
+    session = session_of_demo(midsummer, folder)
     rows = season_chart(session, session.trees, "desk").rows
     trees = {tree.label: tree for tree in session.trees}
     dates = {
@@ -156,8 +155,8 @@ def test_trees_are_named_where_not_all_of_a_kind_are_meant(shown: tuple[Answer, 
 
 
 @pytest.mark.slow
-def test_the_busiest_tree_has_most_kinds_of_work(shown: tuple[Answer, Path], folder: Path) -> None:
-    session = session_of_demo(shown, folder)
+def test_the_busiest_tree_has_most_kinds_of_work(midsummer: Path, folder: Path) -> None:
+    session = session_of_demo(midsummer, folder)
     rows = {
         tree.label: sum(row.heading == "Work" for row in season_chart(session, [tree]).rows)
         for tree in session.trees

@@ -6,15 +6,11 @@ import json
 import re
 import shutil
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import pytest
 
 from calendar_core.app.shell import output
 from tests.app.conftest import run
-
-if TYPE_CHECKING:
-    from tests.app.conftest import Answer
 
 pytestmark = pytest.mark.slow
 
@@ -31,9 +27,9 @@ def terminal(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(scope="module")
-def founded_in(tmp_path_factory: pytest.TempPathFactory, shown: tuple[Answer, Path]) -> dict[str, Path]:
+def founded_in(tmp_path_factory: pytest.TempPathFactory, midsummer: Path) -> dict[str, Path]:
     """Give the databases of the demo and of gardens in Melbourne and with a warm room in Nagano."""
-    folder, found = tmp_path_factory.mktemp("gardens"), {"demo": shown[1] / "garden.db"}
+    folder, found = tmp_path_factory.mktemp("gardens"), {"demo": midsummer}
     for place in ("Melbourne", "Nagano"):
         found[place] = folder / f"{place}.db"
         where = ("--db", str(found[place]))

@@ -13,6 +13,7 @@ from calendar_core.garden.state import TreeState
 from calendar_core.planning.groups import EventGroup
 from calendar_core.planning.items import Follows, Item, Range, Reason, item_id
 from calendar_core.planning.rota.tasks import Task, tasks_of
+from calendar_core.planning.rota.told_days import ToldDays
 from tests.planning.made_up import knowledge
 
 GARDEN = UUID(int=1)
@@ -62,6 +63,31 @@ def test_an_event_is_cut_where_a_days_time_ends_and_no_tree_is_cut() -> None:
     assert [tree.int for task in found for tree in task.trees] == [0, 1, 2, 3, 4]
     (whole,) = tasks(event("wire", 1, 0, 3))  # an hour, and no day of the window has one
     assert whole.job.minutes == 60
+
+
+def test_trees_told_for_a_day_that_they_fill_stay_on_it_in_whatever_order_they_are_read() -> None:
+    """Four small, four medium, two large: 4 x 1.4 + 4 x 2 + 2 x 3.2 are 20 minutes, though not in binary fractions."""
+    sizes: Any = [
+        "small",
+        "medium",
+        "small",
+        "medium",
+        "large",
+        "small",
+        "medium",
+        "medium",
+        "large",
+        "small",
+    ]
+    group = event("pest look", len(sizes), 0, 6)
+    states = {UUID(int=i): TreeState(size=size) for i, size in enumerate(sizes)}
+    told = ToldDays({item.id: [TODAY] for item in group.items})
+    for first in range(len(sizes)):
+        items = (*group.items[first:], *group.items[:first])
+        for some in (items, items[::-1]):
+            read = replace(group, items=some)
+            (whole,) = tasks_of([read], states, OPERATIONS, TODAY, np.array(WEEK), told)
+            assert (whole.job.minutes, whole.job.told) == (20, TODAY)
 
 
 def test_work_that_comes_again_has_a_task_for_each_turn() -> None:

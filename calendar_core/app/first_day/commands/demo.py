@@ -6,26 +6,28 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from calendar_core.app.calendar.publishing import publish
+from calendar_core.app.calendar.publishing import events_in, publish, timed_in
+from calendar_core.app.first_day.commands.demo_pages import hint, pages
 from calendar_core.app.garden.founding import found
 from calendar_core.app.garden.garden_file import read_garden_file
 from calendar_core.app.plan.season_chart import draw_season
 from calendar_core.app.plan.season_rows import busiest
-from calendar_core.app.plan.views.plan import header, long_plan_view, stages_view
 from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.review.sheet import review_sheet
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.files import write_whole
-from calendar_core.app.shell.output import command, say
+from calendar_core.app.shell.output import command, folded, line
 from calendar_core.app.shell.session import Session, knowledge, open_database, open_session
+from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.weather.measured import read_measured
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.publishing.sheets.page import page
 from calendar_core.storage.calendar_files import CalendarFile
 from calendar_core.storage.services import StoredForecast, StoredHours, put_forecast, put_forecast_hours
 from calendar_core.weather.hours_from_days import hours_from_days
-from calendar_core.wording.garden.first_day_text import DEMO
+from calendar_core.wording.garden.demo_text import DEMO, written
+from calendar_core.wording.plan.first_screen_text import WIDTH
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -35,7 +37,8 @@ if TYPE_CHECKING:
     from calendar_core.storage.engine import Store
     from calendar_core.weather.daily import DailySeries
 
-DAY = date(2015, 6, 24)  # the days after it held a real hot spell
+DAY = date(2015, 6, 25)  # the eve of a hot day, with work of several species ahead
+LINES, END_LINES = 60, 5  # of all that is printed, and of the commands at its end
 CREDIT = "NOAA station data for Seattle 2012-2015, as packaged in vega-datasets"
 FORECAST = "the station's own days, as if foreseen"
 GARDEN = "Harbour Lane bench"
@@ -45,34 +48,32 @@ PAST, AHEAD = timedelta(days=2), timedelta(days=9)  # as a forecast comes
 
 
 def run(out: Path, today: date | None) -> None:
-    """Found the demo garden in ``out``, print its stages and plan, and write its calendar and charts."""
+    """Found the demo garden in ``out``, print what matters of it on one page, and write its calendar and charts."""
     day = today or DAY
     session = found_demo(out, day)
-    header(session)
-    stages_view(session, session.trees)
-    long_plan_view(session, 6, everything=False)
+    judge_garden(session, session.clock.now)
     calendar = CalendarFile(str((out / "bench.ics").resolve()), "work")
     publication = publish(session, calendar, to=out / "bench.ics")
-    _draw(session, out)
     walks = review_plan(session, REVIEW_WEEKS).round.walks
+    events = len(events_in(publication, "work")) + len(timed_in(session, publication, "work"))
+    told = folded(written(session.style, out, events, len(walks)), most=WIDTH)
+    for text in pages(session, publication, LINES - len(told) - END_LINES):
+        line(text)
+    _draw(session, out)
     if walks:
         write_whole(out / "review.html", page(review_sheet(session, walks, "a4")).encode())
-    say()
-    words = session.style.say
-    say(words(DEMO["written"], folder=out, events=len(publication.work.told.events)))
-    if walks:
-        say(words(DEMO["sheet"], n=len(walks)))
-    say(words(DEMO["further"]))
-    command("why", "'Pine 2'", "decandling", "--db", str(out / "garden.db"), "--today", str(day))
-    say(words(DEMO["own"]))
-    command("start", "--lat 47.5 --lon -122.3 --trees '3 Japanese maple; black pine'")
+    for text in ("", *told, session.style.say(DEMO["further"])):
+        line(text)
+    command(*hint(session), "--db", str(out / "garden.db"), "--today", str(day))
+    line(session.style.say(DEMO["own"]))
+    command("start", "--lat 47.5 --lon -122.3 --trees '3 larch; satsuki'")
 
 
 def _draw(session: Session, out: Path) -> None:
     """Draw the season of the tree with most kinds of work for a phone, that of the whole garden for a desk."""
     for ending in ("svg", "png"):
         draw_season(session, [busiest(session)], out / f"season.{ending}")
-        draw_season(session, session.trees, out / f"garden.{ending}", "desk")
+    draw_season(session, session.trees, out / "garden.svg", "desk")
 
 
 def found_demo(out: Path, day: date) -> Session:

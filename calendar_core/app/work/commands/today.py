@@ -18,6 +18,7 @@ from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+    from datetime import date
 
     from calendar_core.planning.rota.work_days import WorkDay
 
@@ -82,12 +83,11 @@ def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) 
     for on in sorted({day.day for day in ahead} | walks.keys()):
         left = room - len(out)
         day = next((day for day in ahead if day.day == on), None)
-        used = (day.minutes if day else 0) + (walks[on].minutes if on in walks else 0)
         rows = [cut(f"  {WalkSpeaker(session.speaker).title(walks[on])}")] if on in walks else []
         rows += _jobs(session, tells, day) if day else []
         if left < min(3, len(rows) + 1):  # a day that would show nothing of its work
             return _with_more(tells, out, hidden, len(rows), left) if (on - found.today).days < 2 else out
-        out.append(tells.heading(on, round(used), found.free.get(on, 0)))
+        out.append(_heading(tells, found, on))
         shown = rows if len(rows) < left else rows[: left - 2]
         out += shown
         hidden = len(rows) - len(shown)
@@ -102,6 +102,19 @@ def _with_more(tells: FirstSpeaker, out: list[str], hidden: int, more: int, left
         return [tells.more_jobs(more)]
     last = hidden or (0 if left else 1)
     return [*(out[:-1] if last else out), tells.more_jobs(last + more)]
+
+
+def _heading(tells: FirstSpeaker, found: FirstScreen, on: date) -> str:
+    of_work = [day.minutes for day in found.days if day.day == on]
+    of_walks = [walk.minutes for walk in found.walks if walk.on == on]
+    return tells.heading(on, round(sum(of_work) + sum(of_walks)), found.free.get(on, 0))
+
+
+def last_day_told(session: Session, found: FirstScreen, lines: Sequence[str]) -> date:
+    """Return the last day of which the lines of a first screen tell work, today where there is none."""
+    tells = FirstSpeaker(session.speaker, session.labels, program())
+    days = {day.day for day in found.days} | {walk.on for walk in found.walks}
+    return max((on for on in days if _heading(tells, found, on) in lines), default=session.today)
 
 
 def _jobs(session: Session, tells: FirstSpeaker, day: WorkDay) -> list[str]:
