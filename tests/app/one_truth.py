@@ -31,8 +31,9 @@ from calendar_core.wording.review.walk_text import WALK_GROUP
 from calendar_core.wording.sentences import tree_names
 from calendar_core.wording.tree_sets import ALIKE_DAYS
 from tests.app.screens import DUE_DAYS, Screens
+from tests.app.stays_truth import STAYS_CHECKS, read_day
 from tests.app.told_truth import TOLD_CHECKS
-from tests.app.work_truth import WORK_CHECKS, read_day
+from tests.app.work_truth import WORK_CHECKS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -652,5 +653,6 @@ CHECKS: tuple[Check, ...] = (
     unseasonable,
     walks,
     *WORK_CHECKS,
+    *STAYS_CHECKS,
     *TOLD_CHECKS,
 )

@@ -101,19 +101,19 @@ class Screens:
     @cached_property
     def rota_told(self) -> Levelled:
         """What ``rota`` prints once subscribers have been told."""
-        assert self.calendar  # told by being asked for
+        _ = self.calendar  # told by being asked for
         return levelled(self.session, ROTA_WEEKS)
 
     @cached_property
     def first(self) -> FirstScreen:
         """What ``leafclock`` prints without a command once subscribers have been told."""
-        assert self.calendar
+        _ = self.calendar
         return first_screen(self.session)
 
     @cached_property
     def calendar_of_tree(self) -> tuple[Tree, Publication] | None:
         """What is told of one tree, another each day, and with it of all; None for a garden without trees."""
-        assert self.calendar
+        _ = self.calendar
         trees = self.session.trees
         if not trees:
             return None
@@ -124,7 +124,7 @@ class Screens:
     @cached_property
     def calendar_of_helper(self) -> Publication:
         """What a helper is told of the days away, and with it all."""
-        assert self.calendar
+        _ = self.calendar
         return publish(self.session, CalendarFile("helper.ics", "helper"), allow_many=True)
 
     @cached_property

@@ -54,7 +54,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.items import Plan
-    from tests.app.one_truth import Check, Finding
+    from tests.app.screens import Check, Finding
 
 pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("plans_anew")]
 
@@ -171,7 +171,7 @@ def test_an_event_that_is_not_moved_is_found(tmp_path: Path, monkeypatch: pytest
         ]
         return replace(done, events=tuple(off))
 
-    monkeypatch.setattr("calendar_core.app.calendar.publishing.revise", unmoved)
+    monkeypatch.setattr("calendar_core.app.calendar.windows.revise", unmoved)
     assert told(findings(session, double_dated), "calendar / plan", "damping allows")
 
 
@@ -199,7 +199,7 @@ def test_an_event_that_is_over_before_it_is_time_for_a_tree_is_found(
 
 def test_work_that_stands_in_no_calendar_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
-        "calendar_core.app.calendar.publishing.published_items",
+        "calendar_core.app.calendar.windows.published_items",
         lambda *said: [i for i in published_items(*said) if i.follows is None],
     )
     found = told(of_day(missing, tmp_path), "due / calendar", "in no event")

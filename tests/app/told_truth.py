@@ -18,13 +18,12 @@ from calendar_core.wording.plan.away_text import HELPER_GROUP
 from calendar_core.wording.review.walk_text import WALK_GROUP
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterator
     from datetime import date
     from uuid import UUID
 
     from calendar_core.app.work.first_screen import FirstScreen
     from calendar_core.planning.events import PublishedEvent
-    from calendar_core.planning.items import Item
     from calendar_core.planning.rota.work_days import WorkDay
     from tests.app.screens import Check, Finding, Screens
 
@@ -51,8 +50,11 @@ def first_screen(screens: Screens) -> Iterator[Finding]:
     due = {item.id: one for one in screens.due for item in one.group.items if one.group.start <= today}
     for item_id, one in due.items():
         item = next(item for item in one.group.items if item.id == item_id)
-        where = [name for name, some in (("days", on_days), ("late", late), ("more", more)) if item_id in some]
-        if not where or (one.urgency in LATE and where == ["more"]):
+        where = [
+            name for name, some in (("days", on_days), ("late", late), ("more", more)) if item_id in some
+        ]
+        late_now = one.urgency in LATE or one.group.end < today
+        if not where or (late_now and where == ["more"]):
             says = f"{screens.name(item)} is {one.urgency} and stands {' and '.join(where) or 'nowhere'}"
             yield screens.finding(item.tree_id, "first screen / due", says)
     for line in (*found.late, *found.more):
@@ -60,7 +62,9 @@ def first_screen(screens: Screens) -> Iterator[Finding]:
             says = f"{screens.name(line.group.items[0])} stands in days and is told beside them"
             yield screens.finding(None, "first screen", says)
         if not all(item.id in due for item in line.group.items):
-            yield screens.finding(None, "first screen / due", f"{screens.name(line.group.items[0])} is not due")
+            yield screens.finding(
+                None, "first screen / due", f"{screens.name(line.group.items[0])} is not due"
+            )
     if found.judged and {w.id for w in found.warnings} != {
         w.id for w in screens.warnings if w.state == "active" and w.expires > screens.session.clock.now
     }:
@@ -68,7 +72,9 @@ def first_screen(screens: Screens) -> Iterator[Finding]:
 
 
 def _day(work: WorkDay) -> tuple[date, tuple[str, ...], tuple[str, ...]]:
-    lines = (tuple(f"{name_of(line.items)} {line.minutes}" for line in some) for some in (work.lines, work.ends))
+    lines = (
+        tuple(f"{name_of(line.items)} {line.minutes}" for line in some) for some in (work.lines, work.ends)
+    )
     return work.day, next(lines), next(lines)
 
 
@@ -87,7 +93,10 @@ def first_lines(screens: Screens) -> Iterator[Finding]:
     yield from _late_lines(screens, found, lines)
     yield from _day_lines(screens, found, lines)
     moves = {name_of_move(move) for move in found.moves}
-    for name in {*re.findall(r"^  ([0-9a-f]{6})  ", text, re.MULTILINE), *re.findall(r"  ([0-9a-f]{6})$", text, re.MULTILINE)}:
+    for name in {
+        *re.findall(r"^  ([0-9a-f]{6})  ", text, re.MULTILINE),
+        *re.findall(r"  ([0-9a-f]{6})$", text, re.MULTILINE),
+    }:
         try:
             _ = name in moves or item_named(screens.session, name)
         except Refusal as refusal:
@@ -127,25 +136,21 @@ def of_tree(screens: Screens) -> Iterator[Finding]:
     if screens.calendar_of_tree is None:
         return
     tree, told = screens.calendar_of_tree
-    own = {(e.group, e.cycle, e.start): e for e in _standing(screens, told.told["tree"].events)}
-    windows = [
-        event
-        for event in _standing(screens, told.events)
-        if tree.id in event.tree_ids and not event.group.startswith(WALK_GROUP)
-    ]
-    for event in own.values():
-        if not any(_is_within(event, window) for window in windows if _same(event, window)):
-            says = f"'{event.summary}' {event.start} to {event.end} is in no window that was told"
-            yield screens.finding(tree.id, "calendar of a tree / windows", says)
-    for window in windows:
-        if not any(_is_within(event, window) for event in own.values() if _same(event, window)):
-            says = f"'{window.summary}' {window.start} to {window.end} is not in it"
-            yield screens.finding(tree.id, "windows / calendar of a tree", says)
+    own = told.told["tree"].events
+    windows = [e for e in told.events if tree.id in e.tree_ids and not e.group.startswith(WALK_GROUP)]
+    for some, others, names in (
+        (own, windows, "calendar of a tree / windows"),
+        (windows, own, "windows / calendar of a tree"),
+    ):
+        for event in (e for e in some if _stands(e, screens.session.today)):
+            same = [other for other in others if _same(event, other)]
+            if not any(_is_within(event, other) for other in same):
+                says = f"'{event.summary}' {event.start} to {event.end} is not in the other"
+                yield screens.finding(tree.id, names, says)
 
 
-def _standing(screens: Screens, events: Iterable[PublishedEvent]) -> list[PublishedEvent]:
-    today = screens.session.today
-    return [e for e in events if e.status != "CANCELLED" and not e.lent and e.end >= today]
+def _stands(event: PublishedEvent, today: date) -> bool:
+    return event.status != "CANCELLED" and not event.lent and event.end >= today
 
 
 def _same(event: PublishedEvent, window: PublishedEvent) -> bool:
@@ -153,10 +158,14 @@ def _same(event: PublishedEvent, window: PublishedEvent) -> bool:
     return works[0] == works[1] and event.cycle == window.cycle
 
 
-def _is_within(event: PublishedEvent, window: PublishedEvent) -> bool:
-    """Tell whether a tree's event has the days of the window that names it, as it is told: the first of its trees opens it."""
+def _is_within(event: PublishedEvent, other: PublishedEvent) -> bool:
+    """Tell whether two events of a tree's work have the same days, as far as they are told alike.
+
+    The first of its trees opens a window. What was called off comes back when it has rested, whatever its days.
+    """
     loose = BAND + timedelta(days=2 * DRIFT_DAYS)
-    return abs(event.start - window.start) <= loose and abs(event.end - window.end) <= loose
+    near = abs(event.start - other.start) <= loose and abs(event.end - other.end) <= loose
+    return near or other.status == "CANCELLED"
 
 
 def of_helper(screens: Screens) -> Iterator[Finding]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
-from collections import Counter, defaultdict
-from datetime import date, datetime, timedelta
+from collections import defaultdict
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.app.calendar.publishing import events_in, timed_in
@@ -13,8 +12,7 @@ from calendar_core.app.work.rota import rota_data
 from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.planning.rota.work_days import END_AHEAD
-from calendar_core.planning.waits import WAITS, late_since, wait_end
-from calendar_core.publishing.revise import DAMPING
+from calendar_core.planning.waits import WAITS, wait_end
 from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP
 from calendar_core.wording.review.walk_text import WALK_GROUP
 from tests.app.screens import ROTA_WEEKS
@@ -23,19 +21,15 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from uuid import UUID
 
-    from calendar_core.app.work.rota import Levelled
-    from calendar_core.planning.events import CalendarKind, PublishedEvent, TimedEvent
+    from calendar_core.planning.events import PublishedEvent, TimedEvent
     from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item
     from calendar_core.planning.rota.work_days import RotaLine, WorkDay
     from tests.app.screens import Check, Finding, Screens
 
 DAY = timedelta(days=1)
-SETTLED = timedelta(days=2)  # so long after today a grower has laid out tools
 LONGEST = timedelta(days=3)  # nothing in the calendar of work spans more
 SPAN = timedelta(days=10)  # an opening's first and last tree lie no further apart, and drift as far at most
-STEADY = DAY  # a last safe day may be told so much too late: what comes sooner by more is told at once
-EARLY = timedelta(days=DAMPING.dearest * DAMPING.later_band_d)  # and so much too early, with which nothing is lost
 
 
 # -- the same work on the same days ----------------------------------------------------------------------------------
@@ -69,14 +63,16 @@ def same_work(screens: Screens) -> Iterator[Finding]:
 
 
 def _events_of_days(screens: Screens, days: dict[date, WorkDay]) -> Iterator[Finding]:
-    events = {event.start: event for event in _told(screens, WORK_GROUP)}
+    events = {event.start: event for event in told_events(screens, WORK_GROUP)}
     for day in sorted(events.keys() ^ days.keys()):
         says = f"an event on {day} without work" if day in events else f"work on {day} without an event"
         yield screens.finding(None, "work calendar", says)
     for day in events.keys() & days.keys():
         event, work = events[day], days[day]
         if set(event.tree_ids) != {item.tree_id for item in work.items}:
-            yield screens.finding(None, "work calendar", f"the event of {day} names other trees than its work")
+            yield screens.finding(
+                None, "work calendar", f"the event of {day} names other trees than its work"
+            )
         if event.minutes != work.minutes:
             says = f"the event of {day} takes {event.minutes} min, its work {work.minutes}"
             yield screens.finding(None, "work calendar", says)
@@ -99,11 +95,11 @@ def short_events(screens: Screens) -> Iterator[Finding]:
 def once_a_day(screens: Screens) -> Iterator[Finding]:
     """Yield trees that the calendar of work asks for one work twice on a day, or by the hour and by the day."""
     named: defaultdict[tuple[date, UUID, str], list[str]] = defaultdict(list)
-    for day, tree, work, where in _named(screens):
-        named[day, tree, work].append(where)
-    for (day, tree, work), where in named.items():
-        if len(where) > 1:
-            yield screens.finding(tree, "work calendar", f"{work} on {day} stands in {', '.join(where)}")
+    for day, tree, told, where in (*_named_by_days(screens), *_named_by_events(screens)):
+        named[day, tree, told].append(where)
+    for (day, tree, told), places in named.items():
+        if len(places) > 1:
+            yield screens.finding(tree, "work calendar", f"{told} on {day} stands in {', '.join(places)}")
     spared = _by_the_hour(screens)
     for work in screens.calendar.work.days:
         for item in work.items:
@@ -112,14 +108,17 @@ def once_a_day(screens: Screens) -> Iterator[Finding]:
                 yield screens.finding(item.tree_id, "work calendar", says)
 
 
-def _named(screens: Screens) -> Iterator[tuple[date, UUID, str, str]]:
+def _named_by_days(screens: Screens) -> Iterator[tuple[date, UUID, str, str]]:
     operations, name = screens.session.knowledge.operations, screens.session.speaker.name
     for work in screens.calendar.work.days:
         for where, lines in (("work", work.lines), ("ends", work.ends)):
             for item in (item for line in lines for task in line.tasks for item in task.items):
                 told = operations[item.operation].counts_as or name(item)
                 yield work.day, item.tree_id, f"{told} {item.part}".strip(), where
-    for event in _told(screens, OPENING_GROUP):
+
+
+def _named_by_events(screens: Screens) -> Iterator[tuple[date, UUID, str, str]]:
+    for event in told_events(screens, OPENING_GROUP):
         for tree in event.tree_ids:
             work_told = event.summary.partition(":")[0].removesuffix(" opens")
             yield event.start, tree, work_told, "an opening"
@@ -146,7 +145,7 @@ def _by_the_hour(screens: Screens) -> set[UUID]:
     }
 
 
-def _told(screens: Screens, group: str) -> list[PublishedEvent]:
+def told_events(screens: Screens, group: str) -> list[PublishedEvent]:
     """Return the events of work of a kind that stand and are not over."""
     events = screens.calendar.told["work"].events
     some = [event for event in events if event.group.startswith(group) and event.status != "CANCELLED"]
@@ -164,7 +163,7 @@ def told_in_time(screens: Screens) -> Iterator[Finding]:
     for job, day in screens.rota_told.rota.days.items():
         for item in tasks[job].items:
             rota[item.id].add(day)
-    ends = {item.id: work.day for work in screens.calendar.work.days for item in _items(work.ends)}
+    ends = {item.id: work.day for work in screens.calendar.work.days for item in items_of(work.ends)}
     for group in due_groups(session):
         reached = group.start < today + timedelta(weeks=ROTA_WEEKS)
         if not (reached and today <= group.end <= today + END_AHEAD):
@@ -198,7 +197,7 @@ def not_to_be_done(screens: Screens) -> Iterator[Finding]:
         for item in work.items:
             for against in _against(screens, items.get(item.id), item, work.day):
                 yield screens.finding(item.tree_id, "work calendar / why", f"{screens.name(item)} {against}")
-    for event in _told(screens, OPENING_GROUP):
+    for event in told_events(screens, OPENING_GROUP):
         key = event.group.removeprefix(OPENING_GROUP)
         for tree in event.tree_ids:
             if not any(_opens(item, event) for item in items.values() if item.tree_id == tree):
@@ -225,143 +224,8 @@ def _opens(item: Item, event: PublishedEvent) -> bool:
     return (item.label or item.operation) == key and abs(item.opens.likely - event.start) <= SPAN + SPAN
 
 
-def _items(lines: Iterable[RotaLine]) -> list[Item]:
+def items_of(lines: Iterable[RotaLine]) -> list[Item]:
     return [item for line in lines for item in line.items]
 
 
-# -- what a day's event says in words --------------------------------------------------------------------------------
-
-JOB = re.compile(
-    r"^- (?P<work>[^:]+): [^;]+; (?:until (?P<until>[^;]+)|late since (?P<since>[^;]+)|overdue); ", re.MULTILINE
-)
-
-
-def last_days(screens: Screens) -> Iterator[Finding]:
-    """Yield last days, and days since when work is late, that a day's event tells otherwise than the plan has them."""
-    days = {work.day: work for work in screens.calendar.work.days}
-    ends = {item.id: group.end for group in due_groups(screens.session) for item in group.items}
-    for event in _told(screens, WORK_GROUP):
-        lines = [] if event.start not in days else days[event.start].lines
-        told = {found["work"]: found for found in JOB.finditer(event.description)}
-        for work in {screens.session.speaker.name(item) for item in _items(lines)}:
-            some = [line for line in lines if screens.session.speaker.name(line.items[0]) == work]
-            if work not in told:
-                yield screens.finding(None, "work calendar text", f"{event.start} does not tell of {work}")
-            else:
-                yield from _told_otherwise(screens, event, _items(some), told[work], ends)
-
-
-def _told_otherwise(
-    screens: Screens, event: PublishedEvent, items: list[Item], told: re.Match[str], ends: dict[UUID, date]
-) -> Iterator[Finding]:
-    since, last = late_since(items), min(ends.get(item.id, event.start) for item in items)
-    said = told["until"] or told["since"]
-    day = None if said is None else read_day(said, event.start)
-    again = any(_comes_again(screens, item) or item.protects for item in items)
-    fresh = event.text_changed == screens.session.today
-    early = 0 * DAY if fresh else EARLY
-    if told["until"] and day is not None:
-        wrong = since is not None or day > last + STEADY or day < event.start or (day < last - early and not again)
-    else:
-        wrong = (since is None and last >= screens.session.today) or (since is not None and day != since)
-    if wrong:
-        plan = f"late since {since}" if since else f"until {last}"
-        words = told[0].split("; ")[1]
-        says = f"the event of {event.start} says of {told['work']} '{words}', by the plan {plan}"
-        yield screens.finding(None, "work calendar text / plan", says)
-
-
-def _comes_again(screens: Screens, item: Item) -> bool:
-    return screens.session.knowledge.operations[item.operation].again_weeks is not None and not item.once
-
-
-def read_day(text: str, near: date) -> date:
-    """Return a day as texts write it, without its year if that is the one of their event."""
-    dated = (text if re.search(r"\d{4}$", text) else f"{text} {near.year}").replace(",", "")
-    form = "%d %B %Y" if dated[0].isdigit() else "%B %d %Y"
-    return datetime.strptime(dated, form).date()  # noqa: DTZ007 - a day has no zone
-
-
-# -- told once, and kept ---------------------------------------------------------------------------------------------
-
-
-def told_again(screens: Screens) -> Iterator[Finding]:
-    """Yield what changes by being told twice on a day, and days of work that are others once they were told."""
-    before = _rota_days(screens, screens.rota)
-    first, again = screens.calendar, screens.calendar_of_helper
-    kinds: tuple[CalendarKind, ...] = ("work", "windows")
-    for kind in kinds:
-        titles = {event.uid: event.summary for event in (*first.told[kind].events, *again.told[kind].events)}
-        for change in again.changes(kind):
-            says = f"told again it is {change.kind}: {titles.get(change.uid, change.uid)}"
-            yield screens.finding(None, f"calendar of {kind}", says)
-    after = _rota_days(screens, screens.rota_told)
-    for name, day in sorted(before ^ after):
-        where = "before" if (name, day) in before else "after"
-        yield screens.finding(None, "rota / work calendar", f"{name} on {day} only {where} it was told")
-
-
-def _rota_days(screens: Screens, found: Levelled) -> set[tuple[str, date]]:
-    return {
-        (f"{screens.session.labels[item.tree_id]} {screens.name(item)}", day)
-        for job, day in found.rota.days.items()
-        for item in found.tasks[job].items
-    }
-
-
-def unsettled(before: Screens, after: Screens) -> Iterator[Finding]:
-    """Yield work of today and the next two days that changed since the day before, and nothing that happened says why."""
-    today = after.session.today
-    if len(after.session.entries) > len(before.session.entries) or _standing(before) != _standing(after):
-        return
-    had, has = (_told_by_day(one, today, today + SETTLED) for one in (before, after))
-    items = {item.id: item for one in (before, after) for item in one.session.plan.items}
-    may = {item for _, item in had ^ has if _may_change(before, after, items[item])}
-    # What may come takes the time of what was told; so does a walk that was missed.
-    fuller = {day for day, item in has - had if item in may} | _walks(before) ^ _walks(after)
-    for day, item in sorted(had ^ has, key=str):
-        gone = (day, item) in had
-        if item in may or (gone and day in fuller):
-            continue
-        says = f"{after.name(items[item])} is {'gone from' if gone else 'new on'} {day} since yesterday"
-        yield after.finding(items[item].tree_id, "work calendar of two days", says)
-
-
-def _may_change(before: Screens, after: Screens, item: Item) -> bool:
-    """Tell whether work may change its day: it saves a tree, closes, went by undone, or is put off by the weather to come."""
-    today = after.session.today
-    went_by = {told.item_id for told in before.calendar.work.work if told.day < today}
-    safe = [told.safe for one in (before, after) for told in one.calendar.work.work if told.item_id == item.id]
-    closes = min(safe) <= today + SETTLED
-    weather = [[_foretold(i) for i in one.items if i.id == item.id] for one in (before, after)]
-    return item.protects or closes or item.id in went_by or weather[0] != weather[1]
-
-
-def _walks(screens: Screens) -> set[date]:
-    return {walk.on for walk in screens.rota_told.walks}
-
-
-def _told_by_day(screens: Screens, first: date, last: date) -> set[tuple[date, UUID]]:
-    work = screens.calendar.work.work
-    return {(told.day, told.item_id) for told in work if told.fits and first <= told.day <= last}
-
-
-def _standing(screens: Screens) -> set[UUID]:
-    return {warning.id for warning in screens.warnings if warning.state == "active"}
-
-
-def _foretold(item: Item) -> set[tuple[str, object]]:
-    """Return what the forecast says of an item: heat or frost to come."""
-    codes = ("heat_ahead", "cold_forecast", "fresh_roots_forecast")
-    return {(reason.code, reason.found) for reason in item.reasons if reason.code in codes}
-
-
-WORK_CHECKS: tuple[Check, ...] = (
-    same_work,
-    short_events,
-    once_a_day,
-    told_in_time,
-    not_to_be_done,
-    last_days,
-    told_again,
-)
+WORK_CHECKS: tuple[Check, ...] = (same_work, short_events, once_a_day, told_in_time, not_to_be_done)

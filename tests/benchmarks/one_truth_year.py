@@ -38,7 +38,7 @@ from calendar_core.storage.engine import open_store
 from calendar_core.weather.sources.files import WeatherFile
 from calendar_core.wording.review.walk_text import WALK_GROUP
 from tests.app.one_truth import findings_in, screens_of
-from tests.app.work_truth import unsettled
+from tests.app.stays_truth import unsettled
 from tests.databases import migrated
 from tests.planning.made_up import ROOT, bench_on_series, invented_series
 
@@ -246,7 +246,11 @@ def made_plot(made: Made, at: Path) -> Plot:
     days = MeasuredDays(WeatherFile(made.series, rain, (), ()), made.name, "invented")
     garden = replace(bench.garden, name=made.name)
     with closing(open_store(migrated(database))) as store:
-        keep(store, Founded(garden, tuple(bench.spots.values()), tuple(bench.trees), tuple(bench.entries)), days)
+        keep(
+            store,
+            Founded(garden, tuple(bench.spots.values()), tuple(bench.trees), tuple(bench.entries)),
+            days,
+        )
     return Plot(made.name, first, lambda day: open_session(str(database), None, day), made.series)
 
 

@@ -81,6 +81,7 @@ def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) 
     walks = {walk.on: walk for walk in found.walks}
     out: list[str] = []
     soon = any((on - found.today).days < 2 for on in (*walks, *(day.day for day in ahead)))
+    hidden = 0
     if not ahead and not walks:
         if found.following is None or found.moves:
             return [] if found.moves else [tells.say("nothing")]
@@ -93,14 +94,22 @@ def _days(session: Session, tells: FirstSpeaker, found: FirstScreen, room: int) 
         rows = [cut(f"  {WalkSpeaker(session.speaker).title(walks[on])}")] if on in walks else []
         rows += _jobs(session, tells, day) if day else []
         if left < min(3, len(rows) + 1):  # a day that would show nothing of its work
-            break
+            return _with_more(tells, out, hidden, len(rows), left) if (on - found.today).days < 2 else out
         out.append(_heading(tells, found, on))
         shown = rows if len(rows) < left else rows[: left - 2]
         out += shown
-        if len(shown) < len(rows):
-            out.append(tells.more_jobs(len(rows) - len(shown)))
-
+        hidden = len(rows) - len(shown)
+        if hidden:
+            out.append(tells.more_jobs(hidden))
     return out
+
+
+def _with_more(tells: FirstSpeaker, out: list[str], hidden: int, more: int, left: int) -> list[str]:
+    """Return the lines of days with tomorrow's work counted that has no room, in the place of the last line if need be."""
+    if not out:
+        return [tells.more_jobs(more)]
+    last = hidden or (0 if left else 1)
+    return [*(out[:-1] if last else out), tells.more_jobs(last + more)]
 
 
 def _heading(tells: FirstSpeaker, found: FirstScreen, on: date) -> str:
