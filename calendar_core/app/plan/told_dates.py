@@ -27,20 +27,20 @@ def tell_dates(session: Session, connection: Connection) -> tuple[DateMove, ...]
     """Tell the dates of today's plan, and return those that moved since they were last told, with what moved them.
 
     Told is what subscribers are: work that is due or wished, and likely enough. A date has moved when the shift is worth
-    telling (`DAMPING`) and it is still ahead; until then what was told stands. An opening before the day
-    it was told on is told without a move. What has left the plan is forgotten, and told anew if it comes back. Only what moved is planned
-    again, and only its trees.
+    telling (`DAMPING`) and it is still ahead; until then what was told stands. An opening before the day it was told on
+    is told anew without a move. What has left the plan is forgotten, and told anew if it comes back. Only what moved is
+    planned again, and only its trees.
     """
     garden_id, today = session.garden.id, session.today
     told = stored.load_dates(connection, garden_id)
     items = {item.id: item for item in _items(session, connection)}
     now = {(item.id, side): day for item in items.values() for side, day in days_told(item, today).items()}
-    moved = {key for key, day in now.items() if key in told and _has_moved(told[key], day, today)}
+    moved = [key for key, day in now.items() if key in told and _has_moved(told[key], day, today)]
     moving = [
         Moving(items[key[0]], told[key], now[key]) for key in moved if not was_open(told[key], now[key])
     ]
     moves = _explained(session, connection, moving)
-    anew = moved | (now.keys() - told.keys())
+    anew = {*moved, *(now.keys() - told.keys())}
     if anew:
         basis = basis_of(session)
         dates = [
