@@ -144,16 +144,11 @@ def test_an_event_for_what_is_put_off_or_not_planned_is_found(
 
 def test_an_opening_that_no_item_has_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def late(*said: Any) -> Any:
-        return [replace(o, items=tuple(_opening(i, 25) for i in o.items)) for o in openings(*said)]
+        return [replace(opening, day=opening.day + 25 * DAY) for opening in openings(*said)]
 
     monkeypatch.setattr(f"{WORK}.openings", late)
     found = of_day(not_to_be_done, tmp_path, date(2014, 3, 1))
     assert told(found, "work calendar / plan", "by no item of the plan")
-
-
-def _opening(item: Any, days: int) -> Any:
-    opens = [day + days * DAY for day in (item.opens.early, item.opens.likely, item.opens.late)]
-    return replace(item, opens=type(item.opens)(*opens))
 
 
 def test_late_work_that_is_told_to_have_time_is_found(
@@ -187,16 +182,17 @@ def test_days_that_are_others_once_they_were_told_are_found(
 def test_work_of_the_next_days_that_moves_overnight_is_found(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    found_demo(tmp_path, TODAY)
-    days = [screens_of(open_session(str(tmp_path / "garden.db"), None, day)) for day in (TODAY, TODAY + DAY)]
+    first = date(2015, 5, 13)  # on neither day is anything written
+    found_demo(tmp_path, first)
+    days = [screens_of(open_session(str(tmp_path / "garden.db"), None, day)) for day in (first, first + DAY)]
     assert days[0].calendar.work.days
     assert list(unsettled(*days)) == []
 
-    def none_free(entries: Any, first: date, n_days: int) -> Any:
-        return np.where(np.arange(n_days) < 3, 0, free_minutes(entries, first, n_days))
+    def none_free(entries: Any, day: date, n_days: int) -> Any:
+        return np.where(np.arange(n_days) < 3, 0, free_minutes(entries, day, n_days))
 
     monkeypatch.setattr("calendar_core.app.work.rota.free_minutes", none_free)
-    again = screens_of(open_session(str(tmp_path / "garden.db"), None, TODAY + DAY))
+    again = screens_of(open_session(str(tmp_path / "garden.db"), None, first + DAY))
     assert told(unsettled(days[0], again), "work calendar of two days", "since yesterday")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from calendar_core.app.plan.line_names import groups_of, item_named, name_of, name_of_move
@@ -88,8 +89,7 @@ def first_lines(screens: Screens) -> Iterator[Finding]:
         if len(text) > COLUMNS:
             yield screens.finding(None, "first screen", f"{len(text)} columns: {text}")
     text = "\n".join(lines)
-    if found.more and f"{len(found.more) if len(found.more) > 1 else 'One'} more open, " not in text:
-        yield screens.finding(None, "first screen", f"does not tell of {len(found.more)} more that are open")
+    yield from _more_line(screens, found, text)
     yield from _late_lines(screens, found, lines)
     yield from _day_lines(screens, found, lines)
     moves = {name_of_move(move) for move in found.moves}
@@ -103,12 +103,26 @@ def first_lines(screens: Screens) -> Iterator[Finding]:
             yield screens.finding(None, "first screen / answer", str(refusal))
 
 
+def _more_line(screens: Screens, found: FirstScreen, text: str) -> Iterator[Finding]:
+    """Yield that what else is open is counted otherwise, or said to close on another day."""
+    n = len(found.more)
+    closes = min((line.group.end for line in found.more), default=screens.session.today)
+    day = screens.session.style.day(closes, screens.session.today)
+    right = f"{n} more open, none closes before {day}: " if n > 1 else f"One more open, until {day}: "
+    if (n and right not in text) or (not n and " more open, " in text):
+        yield screens.finding(None, "first screen", f"does not tell of {n} more that are open, until {day}")
+
+
 def _late_lines(screens: Screens, found: FirstScreen, lines: list[str]) -> Iterator[Finding]:
-    shown = sum(line.startswith(("Late: ", "Open: ")) for line in lines) - ("Late: nothing." in lines)
-    counted = sum(int(line.split()[0]) for line in lines if re.match(r"\d+ more late: ", line))
-    if shown + counted != len(found.late):
-        says = f"{shown} late lines and {counted} more, of {len(found.late)}"
-        yield screens.finding(None, "first screen", says)
+    """Yield that late work is neither shown nor counted."""
+    heads = [place for place, line in enumerate(lines) if line.startswith("Late, ")]
+    below = takewhile(lambda line: line.startswith("  "), lines[heads[0] + 1 :] if heads else [])
+    mores = [(line, re.match(r"  (\d+) more: ", line)) for line in below]
+    told = sum(int(more[1]) if more else 1 for _, more in mores)
+    if told != len(found.late):
+        yield screens.finding(
+            None, "first screen", f"{told} late lines are shown or counted, of {len(found.late)}"
+        )
 
 
 def _day_lines(screens: Screens, found: FirstScreen, lines: list[str]) -> Iterator[Finding]:
