@@ -10,6 +10,7 @@ from calendar_core.app.calendar.publishing import events_in
 from calendar_core.app.plan.line_names import due_groups
 from calendar_core.app.warnings.stored_warnings import active_now, is_helped
 from calendar_core.knowledge.forms.operations import HEAVY
+from calendar_core.planning.events import MOVES
 from calendar_core.wording.plan.plan_text import why_lines
 
 if TYPE_CHECKING:
@@ -65,6 +66,9 @@ def gravest_warning(session: Session) -> StandingWarning | None:
 
 
 def events_after(publication: Publication, day: date) -> list[tuple[date, str]]:
-    """Return day and title of the events of the calendar of work that begin after a day, in order."""
-    events = events_in(publication, "work")
+    """Return day and title of the events of the calendar of work that begin after a day, in order.
+
+    Moves that have their hour stand on the first screen, and with their warning.
+    """
+    events = [event for event in events_in(publication, "work") if event.group != MOVES]
     return sorted((event.start, event.summary) for event in events if event.start > day)

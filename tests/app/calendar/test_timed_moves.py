@@ -13,6 +13,7 @@ import pytest
 
 from alerts.outbox.standing import StandingWarning, remember
 from calendar_core.app.calendar.lending import lend
+from calendar_core.app.first_day.commands.demo import found_demo
 from calendar_core.app.shell.json_text import as_json
 from calendar_core.app.shell.session import open_session
 from calendar_core.planning.events import PublishedEvent, TimedEvent
@@ -43,7 +44,8 @@ def timed(found: dict[str, icalendar.Event]) -> dict[str, icalendar.Event]:
 
 @pytest.fixture
 def cold(leafclock: Program) -> Program:
-    assert leafclock("demo", "--out", "demo", "--today", COLD[-1]).status == 0
+    Path("demo").mkdir()
+    found_demo(Path("demo"), date.fromisoformat(COLD[-1])).store.close()  # not judged yet
     return leafclock
 
 
