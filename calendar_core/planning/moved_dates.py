@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from calendar_core.knowledge.words import DATE_SIDES, MOVE_CAUSES
-from calendar_core.planning.waits import late_since
+from calendar_core.planning.groups import last_day_of
+from calendar_core.planning.waits import late_since, waits_for_planned_work
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -96,15 +97,18 @@ class DateMove:
 
 
 def day_of(item: Item, side: DateSide) -> date:
-    """Return when an item opens, or until when it is safe in nine years of ten."""
-    return item.opens.likely if side == "opens" else item.closes.early
+    """Return when an item opens, or its last safe day, that which lines and events show."""
+    return item.opens.likely if side == "opens" else last_day_of(item)
 
 
 def days_told(item: Item, today: date) -> dict[DateSide, date]:
     """Return the dates of an item that are told: no last day of a look, nor of what stands until it is done.
 
-    That is what is late, and what protects a tree and is open: it would move on with each day.
+    That is what is late, and what protects a tree and is open: it would move on with each day. So would what waits for
+    work that is planned and not done: none of its dates is told.
     """
+    if waits_for_planned_work(item):
+        return {}
     stands = late_since([item]) is not None or (item.protects and item.opens.likely <= today)
     sides: tuple[DateSide, ...] = ("opens",) if item.label or stands else DATE_SIDES
     return {side: day_of(item, side) for side in sides}
@@ -116,6 +120,14 @@ def still_ahead(told: ToldDate, day: date, today: date) -> bool:
     An opening that has been is no news, nor is a last day that has passed and walks on with today.
     """
     return max(told.day, day) > today or (told.side == "safe" and told.day == today)
+
+
+def was_open(told: ToldDate, day: date) -> bool:
+    """Tell whether an opening lies before the day on which a later one was told: that is no move to wait for.
+
+    The window stood open then, as since last spring, and a wait within it is over. It is told anew without a move.
+    """
+    return told.side == "opens" and day < told.told_on
 
 
 def differences(told: date, steps: Iterable[tuple[MoveCause, date | None]]) -> dict[MoveCause, int]:

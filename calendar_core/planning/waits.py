@@ -62,6 +62,11 @@ def wait_end(reason: Reason) -> date:
     return reason.found + timedelta(weeks=weeks)
 
 
+def waits_for_planned_work(item: Item) -> bool:
+    """Tell whether an item opens as a wait ends for work that is planned and not done: it moves on while that is not."""
+    return any(r.code == "work_ahead" and wait_end(r) >= item.opens.likely for r in item.reasons)
+
+
 def wait_after(rule: FeedAfter, state: TreeState) -> Held | None:
     """Return when fertilizing may begin again after work, with the reason; None where nothing was done."""
     done = last_like(rule, state)

@@ -20,6 +20,7 @@ from calendar_core.planning.moved_dates import (
     joined,
     spell_of,
     still_ahead,
+    was_open,
 )
 from calendar_core.weather.daily import DailySeries
 
@@ -94,6 +95,21 @@ def test_what_was_written_is_told_once_of_two_moves_of_a_day() -> None:
 def test_what_has_been_is_no_news(side: str, told: str, now: str, ahead: bool) -> None:
     row = ToldDate(ID, side, ID, date.fromisoformat(told), TODAY, ID)  # type: ignore[arg-type]
     assert still_ahead(row, date.fromisoformat(now), TODAY) is ahead
+
+
+@pytest.mark.parametrize(
+    ("side", "now", "stood"),
+    [
+        ("opens", "2015-02-24", True),  # last spring's
+        ("opens", "2015-05-31", True),
+        ("opens", "2015-06-01", False),
+        ("opens", "2015-06-20", False),  # it came before the day it was told for: news
+        ("safe", "2015-05-31", False),  # there is less time than was told
+    ],
+)
+def test_a_window_that_stood_open_when_it_was_told_did_not_move(side: str, now: str, stood: bool) -> None:
+    told = ToldDate(ID, side, ID, date(2015, 8, 17), date(2015, 6, 1), ID)  # type: ignore[arg-type]
+    assert was_open(told, date.fromisoformat(now)) is stood
 
 
 @given(

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.app.plan.date_chain import Moving, basis_of, explained
 from calendar_core.planning.groups import published_items
-from calendar_core.planning.moved_dates import ToldDate, days_told, joined, still_ahead
+from calendar_core.planning.moved_dates import ToldDate, days_told, joined, still_ahead, was_open
 from calendar_core.publishing.revise import DAMPING
 from calendar_core.storage import published
 from calendar_core.storage import told_dates as stored
@@ -27,20 +27,20 @@ def tell_dates(session: Session, connection: Connection) -> tuple[DateMove, ...]
     """Tell the dates of today's plan, and return those that moved since they were last told, with what moved them.
 
     Told is what subscribers are: work that is due or wished, and likely enough. A date has moved when the shift is worth
-    telling (`DAMPING`) and it is still ahead; until then what was told stands. What has left the plan is forgotten, and
-    told anew if it comes back. Only what moved is planned again, and only its trees.
+    telling (`DAMPING`) and it is still ahead; until then what was told stands. An opening before the day it was told on
+    is told anew without a move. What has left the plan is forgotten, and told anew if it comes back. Only what moved is
+    planned again, and only its trees.
     """
     garden_id, today = session.garden.id, session.today
     told = stored.load_dates(connection, garden_id)
     items = {item.id: item for item in _items(session, connection)}
     now = {(item.id, side): day for item in items.values() for side, day in days_told(item, today).items()}
+    moved = [key for key, day in now.items() if key in told and _has_moved(told[key], day, today)]
     moving = [
-        Moving(items[key[0]], told[key], day)
-        for key, day in now.items()
-        if key in told and _has_moved(told[key], day, today)
+        Moving(items[key[0]], told[key], now[key]) for key in moved if not was_open(told[key], now[key])
     ]
     moves = _explained(session, connection, moving)
-    anew = {(move.item.id, move.told.side) for move in moving} | (now.keys() - told.keys())
+    anew = {*moved, *(now.keys() - told.keys())}
     if anew:
         basis = basis_of(session)
         dates = [
@@ -48,7 +48,7 @@ def tell_dates(session: Session, connection: Connection) -> tuple[DateMove, ...]
         ]
         stored.save_dates(connection, garden_id, dates, [basis])
     gone = told.keys() - now.keys()
-    if moving or gone:
+    if moved or gone:
         stored.forget_dates(connection, garden_id, gone)
     return moves
 

@@ -19,7 +19,9 @@ from calendar_core.app.calendar.publishing import publish
 from calendar_core.app.plan import date_chain
 from calendar_core.app.plan.date_moves import line_that_matters, moves_since, what_matters
 from calendar_core.app.plan.told_dates import tell_dates
+from calendar_core.planning.groups import group_items, lines_of
 from calendar_core.planning.moved_dates import DateMove, MovePart, Spell, Written, day_of
+from calendar_core.planning.waits import waits_for_planned_work
 from calendar_core.publishing.revise import DAMPING
 from calendar_core.storage import log, services, told_dates, weather
 from calendar_core.storage.calendar_files import CalendarFile
@@ -120,6 +122,48 @@ def test_nothing_is_planned_where_nothing_moved(garden: ToldGarden, monkeypatch:
 
     monkeypatch.setattr(date_chain, "make_plan", refuse)
     assert garden.publish(MAY, MAY + timedelta(days=1)) == []
+
+
+def test_the_last_safe_day_that_is_told_is_that_of_the_lines(folder: Path) -> None:
+    """On midsummer's eve the lines of `plan` show decandling safe until a week from its opening."""
+    today = date(2015, 6, 24)
+    with told_garden(folder / "garden.db", today, *TREES) as garden:
+        garden.publish(today)
+        days = {item: day for (item, side), day in told(garden).items() if side == "safe"}
+        items = [item for item in garden.on(today).plan.items if item.id in days]
+        assert {days[item.id] - item.closes.early for item in items} > {
+            timedelta()
+        }  # some would close earlier
+        for item in items:
+            (line,) = lines_of(group_items(garden.garden.id, [item], {}), today)
+            assert days[item.id] == line.end
+            assert days[item.id] >= item.opens.likely
+
+
+def test_an_opening_before_it_was_told_is_told_without_a_move(garden: ToldGarden) -> None:
+    opened = {
+        item.id: item.opens.likely
+        for item in garden.on(LATER).plan.items
+        if (item.id, "opens") in told(garden) and item.opens.likely < MAY
+    }
+    assert len(opened) > 3
+    with garden.store.begin() as connection:  # as if all had been told as waits that are over now
+        here = told_date.c.item_id.in_(opened), told_date.c.side == "opens"
+        connection.execute(update(told_date).where(*here).values(day=date(2015, 8, 17)))
+    assert [move for move in garden.publish(LATER) if move.side == "opens" and move.item_id in opened] == []
+    assert {item: told(garden)[item, "opens"] for item in opened} == opened
+
+
+def test_fertilizing_that_waits_for_planned_work_is_not_told_until_that_is_done(folder: Path) -> None:
+    """A pine's gentle feeding comes after its decandling, which is planned for the beginning of July."""
+    today = date(2015, 3, 1)
+    with told_garden(folder / "garden.db", today, "black pine") as garden:
+        garden.publish(today)
+        items = {item.operation: item for item in garden.on(today).plan.items}
+        assert waits_for_planned_work(items["feeding gently"])
+        keys = {item for item, _ in told(garden)}
+        assert items["feeding gently"].id not in keys
+        assert items["decandling"].id in keys
 
 
 @pytest.mark.parametrize("warmer_c", [4.0, -4.0])
