@@ -31,7 +31,7 @@ EARLY = timedelta(
 # -- what a day's event says in words --------------------------------------------------------------------------------
 
 JOB = re.compile(
-    r"^- (?P<work>[^:]+): [^;]+; (?:(?:until|by) (?P<until>[^;]+)|late since (?P<since>[^;]+)|overdue); ",
+    r"^- (?P<work>[^:\n]+): [^;\n]+; (?:by (?P<until>[^;\n]+)|late since (?P<since>[^;\n]+)|overdue); ",
     re.MULTILINE,
 )
 

@@ -12,7 +12,7 @@ from calendar_core.app.work.rota import rota_data
 from calendar_core.knowledge.forms.operations import is_feeding
 from calendar_core.planning.places.operations import INTO, OUT
 from calendar_core.planning.rota.work_days import END_AHEAD
-from calendar_core.planning.waits import WAITS, wait_end
+from calendar_core.planning.waits import WAITS, late_since, wait_end
 from calendar_core.wording.plan.day_text import OPENING_GROUP, WORK_GROUP
 from calendar_core.wording.review.walk_text import WALK_GROUP
 from tests.app.screens import ROTA_WEEKS
@@ -166,7 +166,9 @@ def told_in_time(screens: Screens) -> Iterator[Finding]:
     ends = {item.id: work.day for work in screens.calendar.work.days for item in items_of(work.ends)}
     for group in due_groups(session):
         reached = group.start < today + timedelta(weeks=ROTA_WEEKS)
-        if not (reached and today <= group.end <= today + END_AHEAD):
+        # What is late was told before, by its last safe day; what saves a tree goes on.
+        was_told = late_since(group.items) is not None and not any(item.protects for item in group.items)
+        if was_told or not (reached and today <= group.end <= today + END_AHEAD):
             continue
         for item in group.items:
             timed = any(day <= group.end for day in rota[item.id])
