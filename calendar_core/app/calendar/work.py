@@ -97,7 +97,9 @@ def work_told(
     kept = {event.uid for event in revision.events}
     changes = (*revision.changes, *(Change(event.uid, "removed") for event in left))
     removed = tuple(event.uid for event in told if event.uid not in kept)
-    now = _safe_as_told(before, now, {event.start for event in steady.values()})
+    texts = {event.uid: event.description for event in told if event.group == WORK_GROUP}
+    as_before = {event.start for event in revision.events if texts.get(event.uid) == event.description}
+    now = _safe_as_told(before, now, as_before)
     later = _later(session, rota, until)
     return WorkTold(Told(revision.events, removed, changes), days, now, until, later)
 
