@@ -86,10 +86,10 @@ class FirstSpeaker:
         room = WIDTH - len(day) - 2
         return f"{cut(garden, room):<{room}}  {day}"
 
-    def season(self, season: SeasonLine, warned: Literal["calm", "not judged", ""]) -> str:
+    def season(self, season: SeasonLine, warned: Literal["calm", "unjudged", ""]) -> str:
         """Return sun and heat, and that no warning stands, or that none was judged lately."""
         told = short_season(season, self.speaker.style)
-        keys = {"calm": "no_warning", "not judged": "not_judged"}
+        keys = {"calm": "no_warning", "unjudged": "not_judged"}
         last = [self._say(keys[warned])] if warned else []
         return _fitting([" ".join([*told, *last]), " ".join([told[0], *last]), told[0]])
 

@@ -54,13 +54,13 @@ def screen_lines(session: Session, found: FirstScreen) -> list[str]:
     return [*head, "", *_days(session, tells, found, room), "", *foot]
 
 
-def _warned(session: Session, found: FirstScreen) -> Literal["calm", "not judged", ""]:
+def _warned(session: Session, found: FirstScreen) -> Literal["calm", "unjudged", ""]:
     """Return what is to be said where no warning is shown; of a garden without a forecast none is expected."""
     if found.warnings or found.moves:
         return ""
     if found.judged:
         return "calm"
-    return "" if session.weather.forecast is None else "not judged"
+    return "" if session.weather.forecast is None else "unjudged"
 
 
 def _warnings(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iterator[str]:
