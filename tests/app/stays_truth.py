@@ -68,7 +68,8 @@ def _told_otherwise(
             or (day < last - early and not again)
         )
     else:
-        wrong = (since is None and last >= screens.session.today) or (since is not None and day != since)
+        had_time = since is None and last >= screens.session.today  # what was over may have time again
+        wrong = (had_time and fresh) or (since is not None and day != since)
     if wrong:
         plan = f"late since {since}" if since else f"until {last}"
         words = told[0].split("; ")[1]
@@ -159,7 +160,7 @@ def _standing(screens: Screens) -> set[UUID]:
 
 def _foretold(item: Item) -> set[tuple[str, object]]:
     """Return what the forecast says of an item: heat or frost to come."""
-    codes = ("heat_ahead", "cold_forecast", "fresh_roots_forecast")
+    codes = ("heat_ahead", "hot_forecast", "cold_forecast", "fresh_roots_forecast")
     return {(reason.code, reason.found) for reason in item.reasons if reason.code in codes}
 
 

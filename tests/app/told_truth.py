@@ -150,6 +150,7 @@ def of_tree(screens: Screens) -> Iterator[Finding]:
     if screens.calendar_of_tree is None:
         return
     tree, told = screens.calendar_of_tree
+    planned = {(_work(i.rule), i.cycle) for i in screens.session.plan.items if i.tree_id == tree.id}
     own = told.told["tree"].events
     windows = [e for e in told.events if tree.id in e.tree_ids and not e.group.startswith(WALK_GROUP)]
     for some, others, names in (
@@ -157,6 +158,8 @@ def of_tree(screens: Screens) -> Iterator[Finding]:
         (windows, own, "windows / calendar of a tree"),
     ):
         for event in (e for e in some if _stands(e, screens.session.today)):
+            if (_work(event.group), event.cycle) not in planned:
+                continue  # it ends as it was told, in each calendar
             same = [other for other in others if _same(event, other)]
             if not any(_is_within(event, other) for other in same):
                 says = f"'{event.summary}' {event.start} to {event.end} is not in the other"
@@ -168,8 +171,12 @@ def _stands(event: PublishedEvent, today: date) -> bool:
 
 
 def _same(event: PublishedEvent, window: PublishedEvent) -> bool:
-    works = [one.group.partition("|")[0].partition(OF_PART)[0] for one in (event, window)]
-    return works[0] == works[1] and event.cycle == window.cycle
+    return _work(event.group) == _work(window.group) and event.cycle == window.cycle
+
+
+def _work(group: str) -> str:
+    """Return the work that an event or item is of, whichever part of a tree it is on."""
+    return group.partition("|")[0].partition(OF_PART)[0]
 
 
 def _is_within(event: PublishedEvent, other: PublishedEvent) -> bool:
