@@ -19,6 +19,7 @@ from functools import cached_property
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
+from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -44,7 +45,6 @@ from tests.planning.made_up import ROOT, bench_on_series, invented_series
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
-    from uuid import UUID
 
     from calendar_core.knowledge.words import ThermalProfile
     from calendar_core.planning.groups import EventGroup
@@ -218,8 +218,6 @@ class Made:
 
 
 def _id(name: str, number: int) -> UUID:
-    from uuid import uuid5
-
     return uuid5(ROOT, f"{name} {number}")
 
 
