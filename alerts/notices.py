@@ -22,7 +22,9 @@ class Notice:
 
     ``references`` name the notices it updates or withdraws, ``cap`` holds further fields of the Common
     Alerting Protocol by their names. A digest has an id of its own in place of a warning's, and a revision
-    that grows from day to day.
+    that grows from day to day. ``act_by`` is when the first of what it asks for must be done, where that is before
+    ``onset``. An update has in ``anew_subject`` and ``anew_text`` what is told to one who has heard nothing of the
+    warning before.
     """
 
     warning_id: UUID
@@ -35,6 +37,9 @@ class Notice:
     text: str
     references: tuple[str, ...] = ()
     cap: Mapping[str, str] = field(default_factory=dict)
+    act_by: datetime | None = None
+    anew_subject: str = ""
+    anew_text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,13 +115,18 @@ def as_data(notice: Notice) -> dict[str, Any]:
         "text": notice.text,
         "references": list(notice.references),
         "cap": dict(notice.cap),
+        "act_by": None if notice.act_by is None else notice.act_by.isoformat(),
+        "anew_subject": notice.anew_subject,
+        "anew_text": notice.anew_text,
     }
 
 
 def from_data(data: Mapping[str, Any]) -> Notice:
-    """Return the notice that `as_data` wrote."""
+    """Return the notice that `as_data` wrote, also an earlier version of this program."""
+    act_by = data.get("act_by")
     return replace(
         Notice(**data),
+        act_by=None if act_by is None else datetime.fromisoformat(act_by),
         warning_id=UUID(data["warning_id"]),
         onset=datetime.fromisoformat(data["onset"]),
         expires=datetime.fromisoformat(data["expires"]),
