@@ -168,24 +168,26 @@ class _Court:
     def outcomes(self, changes: Sequence[WarningChange]) -> Iterator[_Outcome]:
         """Yield how warnings stand after changes, each with its notice."""
         told = [change.standing for change in changes if change.action in ("new", "update")]
-        stand = map(standing_in, self.known.values()) if told else ()
-        wanted = [*told, *(standing for standing in stand if standing.state == "active")]
-        advice = self._advice(wanted)
+        advice = self._advice(told) if told else {}
         for change in changes:
             outcome = self._outcome(change, advice.get((change.standing.day, change.standing.hazard), ()))
             self.known[change.standing.id] = outcome.warning
             yield outcome
 
     def left_untold(self, changed: Collection[UUID]) -> list[StandingWarning]:
-        """Return the warnings that were left to another to tell, where that was changed and tells of them no more."""
+        """Return the warnings that were left to another to tell, where that was changed and tells of them no more.
+
+        Those that were changed with it were left to it as it is now.
+        """
         left = [
             (warning, by)
             for warning in self.known.values()
             if warning.state == "active"
+            and warning.id not in changed
             and (by := helper_of(warning, self.known)) is not None
             and by.id in changed
         ]
-        advice = self._advice([standing_in(warning) for warning, by in left if by.state == "active"])
+        advice = self._advice() if left else {}
         return [warning for warning, by in left if not self._still_helps(by, standing_in(warning), advice)]
 
     def _still_helps(self, by: StandingWarning, standing: Standing, advice: _AdviceByDay) -> bool:
@@ -197,9 +199,13 @@ class _Court:
         ]
         return goes_on(standing, by) or asks_the_same(by, standing, advice_for(standing, threats, of_day))
 
-    def _advice(self, standings: Collection[Standing]) -> _AdviceByDay:
-        wanted = {(standing.day, standing.hazard) for standing in standings}
-        return self.found.advice(self.session, wanted, self.now) if wanted else {}
+    def _advice(self, told: Sequence[Standing] = ()) -> _AdviceByDay:
+        """Return what to do about the warnings that hold, and those that are told now."""
+        stand = map(standing_in, self.known.values())
+        wanted = [*told, *(standing for standing in stand if standing.state == "active")]
+        return self.found.advice(
+            self.session, {(standing.day, standing.hazard) for standing in wanted}, self.now
+        )
 
     def _outcome(self, change: WarningChange, advice: Sequence[Advice]) -> _Outcome:
         session, found, now = self.session, self.found, self.now
