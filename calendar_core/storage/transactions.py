@@ -6,12 +6,15 @@ One writer at a time, who sees the latest state, and readers who see one moment 
 from __future__ import annotations
 
 import json
+import sqlite3
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 
+from calendar_core.storage.copy_folder import way_back
 from calendar_core.storage.errors import StoreError, UnfitValueError
 
 if TYPE_CHECKING:
@@ -26,11 +29,12 @@ _REMEDIES = {
     "failed to resolve host": "name the right host",
     "database is locked": "another program is writing to it; try again when it has finished",
     "lock timeout": "another program is writing to it; try again when it has finished",
-    "file is not a database": "choose a database of this program, or a file that does not exist yet",
     "unable to open database file": "choose a file in a folder that you may write to",
     "readonly database": "make the file and its folder writable",
-    "disk is full": "free some space and try again",
+    "disk is full": "free some space and try again; what was stored before is whole",
 }
+_NO_DATABASE = "file is not a database"
+_DAMAGED = (_NO_DATABASE, "malformed")
 
 
 @contextmanager
@@ -38,10 +42,21 @@ def in_one_line(name: str) -> Iterator[None]:
     """Turn what the database says into a StoreError that names the database and, where known, the remedy."""
     try:
         yield
-    except DBAPIError as error:
-        said = str(error.orig).strip().partition("\n")[0]
-        remedy = next((remedy for words, remedy in _REMEDIES.items() if words in said), None)
-        raise StoreError(f"{name}: {said}" + (f": {remedy}" if remedy else "")) from error
+    except (DBAPIError, sqlite3.Error) as error:
+        said = str(getattr(error, "orig", error)).strip().partition("\n")[0]
+        right = remedy(name, said)
+        raise StoreError(f"{name}: {said}" + (f": {right}" if right else "")) from error
+
+
+def remedy(name: str, said: str) -> str:
+    """Return what would be right where a database said something, "" where it is not known."""
+    if not any(words in said for words in _DAMAGED):
+        return next((right for words, right in _REMEDIES.items() if words in said), "")
+    if back := way_back(Path(name)):
+        return back
+    if _NO_DATABASE in said:
+        return "choose a database of this program, or a file that does not exist yet"
+    return "no whole copy lies beside it; look for one made with 'leafclock backup'"
 
 
 def make_engine(url: URL) -> Engine:

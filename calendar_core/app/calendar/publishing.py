@@ -16,7 +16,7 @@ from calendar_core.app.plan.date_moves import last_moves
 from calendar_core.app.plan.snapshots import keep_snapshot
 from calendar_core.app.plan.told_dates import tell_dates
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.files import write_whole
+from calendar_core.app.shell.files import CALENDAR, write_whole
 from calendar_core.app.warnings.stored_warnings import active_now, is_helped, timed_events
 from calendar_core.app.work.told import TOLD_AT, TOLD_UNTIL
 from calendar_core.planning.events import TimedEvent
@@ -96,7 +96,7 @@ def publish(
         publication = Publication(told, work, moves, lent)
         if file is not None and to is not None:
             calendar_files.put_file(connection, garden_id, file)
-            write_whole(to, calendar_bytes(session, publication, file.kind, file.tree_id))
+            write_whole(to, calendar_bytes(session, publication, file.kind, file.tree_id), CALENDAR)
     return publication
 
 
