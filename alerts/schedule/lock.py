@@ -57,8 +57,11 @@ class ProcessLock:
     def _hold_file(self) -> bool:
         if self._file is not None:
             return True
-        # The file stays: removing it would let two processes lock two files of one name.
-        opened = os.open(Path(f"{self._store.name}.lock"), os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+        # The file stays: removing it would let two processes lock two files of one name. It lies beside the database
+        # itself, by whatever name or link that was opened.
+        opened = os.open(
+            Path(f"{Path(self._store.name).resolve()}.lock"), os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600
+        )
         try:
             fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:

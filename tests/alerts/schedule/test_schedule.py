@@ -200,6 +200,20 @@ def test_one_process_runs_the_jobs_and_another_takes_over_when_it_is_killed(
     assert (ran, stage.said) == ([NOW], [STANDBY, LEADING])
 
 
+def test_a_database_has_one_leader_by_whatever_name_it_is_opened(tmp_path: Path, at_end: ExitStack) -> None:
+    (tmp_path / "real").mkdir()
+    (tmp_path / "folder").symlink_to("real")
+    (tmp_path / "link.db").symlink_to("real/garden.db")
+    names = (tmp_path / "real" / "garden.db", tmp_path / "link.db", tmp_path / "folder" / "garden.db")
+    stores = [open_store(name) for name in names]
+    locks = [ProcessLock(store) for store in stores]
+    for closing in (*(lock.release for lock in locks), *(store.close for store in stores)):
+        at_end.callback(closing)
+    assert [lock.hold() for lock in locks] == [True, False, False]
+    locks[0].release()
+    assert [lock.hold() for lock in reversed(locks)] == [True, False, False]
+
+
 def test_a_lock_that_the_server_lost_is_not_held(alerts_postgresql: str, at_end: ExitStack) -> None:
     """The lock goes with its backend, which PostgreSQL ends in its own time, told to or left alone: it is waited for."""
     store = open_store(alerts_postgresql)
