@@ -173,9 +173,10 @@ def _revision(file: Path) -> str:
         with _opened(file) as connection:
             row = connection.execute(f"SELECT version_num FROM {VERSION_TABLE}").fetchone()  # noqa: S608 - a constant
     except sqlite3.Error as error:
-        if back := way_back(file):
-            raise StoreError(f"{file}: {error}: {back}") from error
-        raise StoreError(f"{file}: is no database of this program ({error}): choose another") from error
+        said = str(error)
+        if "no such table" in said or ("not a database" in said and not way_back(file)):
+            raise StoreError(f"{file}: is no database of this program ({said}): choose another") from error
+        raise StoreError(f"{file}: {said}: {remedy(str(file), said) or 'choose another'}") from error
     return "" if row is None else str(row[0])
 
 

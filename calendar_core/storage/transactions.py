@@ -9,6 +9,7 @@ import json
 import sqlite3
 from contextlib import contextmanager
 from pathlib import Path
+from shutil import disk_usage
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event
@@ -32,7 +33,12 @@ _REMEDIES = {
     "unable to open database file": "choose a file in a folder that you may write to",
     "readonly database": "make the file and its folder writable",
     "disk is full": "free some space and try again; what was stored before is whole",
+    "disk I/O error": "the disk did not take it; see whether it is over a quota, or failing",
 }
+_FULL = "the disk is full; free some space and try again; what was stored before is whole"
+_TOO_LITTLE = (
+    100_000  # bytes: with less SQLite cannot make what it keeps beside a database, and says "disk I/O error"
+)
 _NO_DATABASE = "file is not a database"
 _DAMAGED = (_NO_DATABASE, "malformed")
 
@@ -50,6 +56,8 @@ def in_one_line(name: str) -> Iterator[None]:
 
 def remedy(name: str, said: str) -> str:
     """Return what would be right where a database said something, "" where it is not known."""
+    if "disk I/O error" in said and _is_full(Path(name).parent):
+        return _FULL
     if not any(words in said for words in _DAMAGED):
         return next((right for words, right in _REMEDIES.items() if words in said), "")
     if back := way_back(Path(name)):
@@ -57,6 +65,13 @@ def remedy(name: str, said: str) -> str:
     if _NO_DATABASE in said:
         return "choose a database of this program, or a file that does not exist yet"
     return "no whole copy lies beside it; look for one made with 'leafclock backup'"
+
+
+def _is_full(folder: Path) -> bool:
+    try:
+        return disk_usage(folder).free < _TOO_LITTLE
+    except OSError:
+        return False
 
 
 def make_engine(url: URL) -> Engine:
