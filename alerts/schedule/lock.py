@@ -6,16 +6,24 @@ import fcntl
 import os
 from pathlib import Path
 from threading import Lock
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
-from calendar_core.storage.transactions import in_one_line
+from calendar_core.storage.errors import SILENT, StoreError
+from calendar_core.storage.transactions import in_one_line, remedy
 
 if TYPE_CHECKING:
     from calendar_core.storage.engine import Store
 
+TURN_S = (
+    5  # a line waits so long for another one that asks for the lock (estimate: it is asked in milliseconds)
+)
+PATIENCE_S = 10  # and the one that asks so long for the server's answer (estimate)
+IDLE_S = 600
+"""The server lets the lock go after so long without a word: behind a line that fell silent, which it cannot know, it
+would hold it for ever. It is asked for every minute (estimate: no job keeps all lines busy for so long)."""
 RUNNER_LOCK = 0x1EAFC10D  # any number that no other program uses in the same PostgreSQL database
 
 
@@ -39,11 +47,15 @@ class ProcessLock:
         StoreError
             When the database cannot be asked.
         """
-        with self._threads:
+        if not self._threads.acquire(timeout=TURN_S):
+            raise StoreError(f"{self._store.name}: {SILENT}: {remedy(self._store.name, SILENT)}")
+        try:
             if self._store.engine.dialect.name == "sqlite":
                 return self._hold_file()
             with in_one_line(self._store.name):
                 return self._hold_connection()
+        finally:
+            self._threads.release()
 
     def release(self) -> None:
         """Let another process take it."""
@@ -82,9 +94,17 @@ class ProcessLock:
         taken = connection.execute(text("SELECT pg_try_advisory_lock(:key)"), {"key": RUNNER_LOCK}).scalar()
         if taken:
             self._connection = connection
+            self._bound(connection)
         else:
             connection.close()
         return bool(taken)
+
+    def _bound(self, connection: Connection) -> None:
+        """Let neither side keep the lock's line for long when the other has fallen silent."""
+        line: Any = connection.connection.dbapi_connection
+        line.patience_s = PATIENCE_S
+        if line.info.server_version >= 140000:  # which has brought this setting
+            connection.exec_driver_sql(f"SET idle_session_timeout = {IDLE_S * 1000}")
 
     def _drop_connection(self) -> None:
         if self._connection is not None:

@@ -16,7 +16,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 
 from calendar_core.storage.copy_folder import way_back
-from calendar_core.storage.errors import StoreError, UnfitValueError
+from calendar_core.storage.errors import SILENT, StoreError, UnfitValueError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -27,6 +27,7 @@ WRITER_LOCK = 0x1EAFC10C  # any number that no other program uses in the same Po
 
 _REMEDIES = {
     "Connection refused": "start the database server, or name the right host and port",
+    SILENT: "see that it runs and can be reached",
     "failed to resolve host": "name the right host",
     "database is locked": "another program is writing to it; try again when it has finished",
     "lock timeout": "another program is writing to it; try again when it has finished",
@@ -50,6 +51,8 @@ def in_one_line(name: str) -> Iterator[None]:
         yield
     except (DBAPIError, sqlite3.Error) as error:
         said = str(getattr(error, "orig", error)).strip().partition("\n")[0]
+        if "timeout expired" in said:  # of a line that could not be opened
+            said = SILENT
         right = remedy(name, said)
         raise StoreError(f"{name}: {said}" + (f": {right}" if right else "")) from error
 
@@ -84,8 +87,40 @@ def make_engine(url: URL) -> Engine:
         event.listen(engine, "connect", _set_up_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
     else:
+        from calendar_core.storage.postgresql_line import watch_line  # noqa: PLC0415 - it needs the driver
+
+        watch_line(engine)
         event.listen(engine, "begin", _begin_postgresql)
+    event.listen(engine, "before_cursor_execute", _without_nul, retval=True)
     return engine
+
+
+def _without_nul(
+    _connection: Connection,
+    _cursor: Any,
+    statement: str,
+    values: Any,
+    _context: Any,
+    _many: bool,  # noqa: FBT001
+) -> tuple[str, Any]:
+    """Leave out NUL, which PostgreSQL does not store and nobody sees, from every text of a statement's values."""
+    return statement, _cleaned(values) if _holds_nul(values) else values
+
+
+def _holds_nul(values: Any) -> bool:
+    if isinstance(values, str):
+        return "\0" in values
+    if isinstance(values, list | tuple | dict):
+        return any(map(_holds_nul, values.values() if isinstance(values, dict) else values))
+    return False
+
+
+def _cleaned(values: Any) -> Any:
+    if isinstance(values, str):
+        return values.replace("\0", "")
+    if isinstance(values, dict):
+        return {name: _cleaned(value) for name, value in values.items()}
+    return type(values)(map(_cleaned, values)) if isinstance(values, list | tuple) else values
 
 
 def _to_json(value: object) -> str:

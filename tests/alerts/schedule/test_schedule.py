@@ -20,10 +20,12 @@ from alerts.schedule import runs
 from alerts.schedule.lock import ProcessLock
 from alerts.schedule.slots import daily, hourly
 from alerts.schedule.watch import LEADING, STANDBY, ScheduledJob, Watch
+from calendar_core.storage import postgresql_line
 from calendar_core.storage.engine import open_store
 from calendar_core.storage.errors import StoreError
 from tests.alerts.conftest import NOW
 from tests.postgresql import tell
+from tests.silent_proxy import proxied
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -230,6 +232,48 @@ def test_a_lock_that_the_server_lost_is_not_held(alerts_postgresql: str, at_end:
     _until(lock.hold)
 
 
+def test_behind_a_line_that_falls_silent_every_line_comes_back_says_so_and_goes_on_later(
+    alerts_postgresql: str, at_end: ExitStack, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The line stays open, so that neither side's system notices; the lock goes when the server has heard nothing."""
+    monkeypatch.setattr(postgresql_line, "SILENCE_S", 3)
+    monkeypatch.setitem(postgresql_line.LIMITS, "connect_timeout", 2)
+    monkeypatch.setattr("alerts.schedule.lock.PATIENCE_S", 2)
+    monkeypatch.setattr("alerts.schedule.lock.TURN_S", 1)
+    monkeypatch.setattr("alerts.schedule.lock.IDLE_S", 4)
+    tell(alerts_postgresql, "TRUNCATE job_run")
+    url, proxy = at_end.enter_context(proxied(alerts_postgresql))
+    store = open_store(url)
+    at_end.callback(store.close)
+    lines = ("weather", "sending", "keeping")
+    ran: list[str] = []
+    jobs = {name: [ScheduledJob(name, partial(_note, ran, name))] for name in lines}
+    said: list[str] = []
+    watch = Watch(store, jobs, lambda: NOW, said.append)
+    at_end.callback(watch._lock.release)
+
+    def rounds() -> None:
+        threads = [threading.Thread(target=watch.round, args=(name,), daemon=True) for name in lines]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join(30)
+            assert not thread.is_alive(), "a line hangs"
+
+    rounds()
+    proxy.silent.set()
+    for _ in range(3):
+        rounds()
+    assert sorted(ran) == sorted(lines)
+    silent = f"{store.name}: the server does not answer: see that it runs and can be reached"
+    assert said == [LEADING, silent]
+    proxy.silent.clear()
+    _until(watch._leads)
+    rounds()
+    assert sorted(ran) == sorted(lines * 2)
+    assert said[-1] == LEADING
+
+
 def test_a_full_disk_is_said_and_the_rest_goes_on(tmp_path: Path) -> None:
     """SQLite: "PRAGMA max_page_count" gives the error of a full disk."""
     store = open_store(tmp_path / "garden.db")
@@ -246,6 +290,10 @@ def test_a_full_disk_is_said_and_the_rest_goes_on(tmp_path: Path) -> None:
     assert any(text.startswith("refresh: ") and "free some space" in text for text in stage.said)
     stage.end()
     store.close()
+
+
+def _note(ran: list[str], name: str, _now: datetime) -> None:
+    ran.append(name)
 
 
 def _until(condition: Callable[[], object]) -> None:
