@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Connection, text
 from sqlalchemy.exc import DBAPIError
 
+from calendar_core.storage.copy_folder import way_back
 from calendar_core.storage.errors import SILENT, StoreError
 from calendar_core.storage.transactions import in_one_line, remedy
 
@@ -37,6 +38,7 @@ class ProcessLock:
         self._store = store
         self._threads = Lock()
         self._file: int | None = None
+        self._found: tuple[int, int] | None = None  # the database's device and number on it
         self._connection: Connection | None = None
 
     def hold(self) -> bool:
@@ -67,6 +69,7 @@ class ProcessLock:
                 self._drop_connection()
 
     def _hold_file(self) -> bool:
+        self._mind_the_file()
         if self._file is not None:
             return True
         # The file stays: removing it would let two processes lock two files of one name. It lies beside the database
@@ -81,6 +84,18 @@ class ProcessLock:
             return False
         self._file = opened
         return True
+
+    def _mind_the_file(self) -> None:
+        """Let go of a database file that was removed or replaced: what is written to it is lost."""
+        file = Path(self._store.name)
+        try:
+            found = file.stat()
+        except FileNotFoundError:
+            self._store.close()
+            raise StoreError(f"{file}: this database is gone; {way_back(file) or 'put it back'}") from None
+        if self._found not in (None, (found.st_dev, found.st_ino)):
+            self._store.close()
+        self._found = (found.st_dev, found.st_ino)
 
     def _hold_connection(self) -> bool:
         if self._connection is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import subprocess
 import sys
 import threading
@@ -20,7 +21,8 @@ from alerts.schedule import runs
 from alerts.schedule.lock import ProcessLock
 from alerts.schedule.slots import daily, hourly
 from alerts.schedule.watch import LEADING, STANDBY, ScheduledJob, Watch
-from calendar_core.storage import postgresql_line
+from calendar_core.storage import copies, postgresql_line
+from calendar_core.storage.copy_folder import copies_in, folder_of
 from calendar_core.storage.engine import open_store
 from calendar_core.storage.errors import StoreError
 from tests.alerts.conftest import NOW
@@ -272,6 +274,31 @@ def test_behind_a_line_that_falls_silent_every_line_comes_back_says_so_and_goes_
     rounds()
     assert sorted(ran) == sorted(lines * 2)
     assert said[-1] == LEADING
+
+
+def test_a_database_that_is_lost_is_said_and_one_put_back_is_gone_on_with(tmp_path: Path) -> None:
+    """A file that is removed stays open to who has it open: what is written to it is lost."""
+    file = tmp_path / "garden.db"
+    store = open_store(file)
+    copies.copy_of_day(file, NOW.date(), 14)
+    stage = Stage(store, ScheduledJob("judge", lambda _now: None, hourly))
+    stage.at(NOW)
+    for path in tmp_path.glob("garden.db*"):
+        if not path.name.endswith(".lock"):
+            path.unlink()
+    stage.at(NOW + HOUR)
+    (copy,) = copies_in(folder_of(file))
+    command = shlex.join(["leafclock", "restore", str(copy), "--db", str(file)])
+    gone = f"{file}: this database is gone; its newest whole copy comes back with: {command}"
+    assert stage.said == [LEADING, gone]
+    assert not file.exists()
+    copies.restore(copy, file)
+    stage.at(NOW + 2 * HOUR)
+    assert stage.said == [LEADING, gone, LEADING]
+    with open_store(file).read() as connection:
+        assert [run.slot for run in runs.last_runs(connection)] == [NOW + 2 * HOUR]
+    stage.end()
+    store.close()
 
 
 def test_a_full_disk_is_said_and_the_rest_goes_on(tmp_path: Path) -> None:
