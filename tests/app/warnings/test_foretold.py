@@ -81,9 +81,7 @@ def test_hours_that_are_not_known_take_no_warning_back(garden: Foretold) -> None
         now = at(THURSDAY, 20) + hours * HOUR
         garden.forecast(now)
         garden.judge(now)
-    assert [
-        text for text in garden.subjects() if text.startswith("No longer expected: heat")
-    ]
+    assert [text for text in garden.subjects() if text.startswith("No longer expected: heat")]
 
 
 def test_a_danger_that_was_left_to_another_is_told_when_that_is_withdrawn(garden: Foretold) -> None:
