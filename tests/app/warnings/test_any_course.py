@@ -66,6 +66,9 @@ KEPT_WORKING = timedelta(hours=3)
 SHELTER = "under the eaves"
 
 
+ANSWERS: dict[str, Result] = {"works": Sent(), "down": Retry("down"), "refuses": Permanent("no")}
+
+
 class Crash(BaseException):
     """The process ends in the middle of a delivery."""
 
@@ -132,10 +135,11 @@ class AnyCourse(RuleBasedStateMachine):
         self.moved: set[UUID] = set()
         self.told: list[tuple[datetime, UUID, Message]] = []
         self.broken: Counter[UUID] = Counter()
-        self._judged, warning_room.judged = warning_room.judged, self._judge  # type: ignore[assignment]
+        self.patch = pytest.MonkeyPatch()
+        self.patch.setattr(warning_room, "judged", self._judge)
 
     def teardown(self) -> None:
-        warning_room.judged = self._judged
+        self.patch.undo()
         self.store.close()
         shutil.rmtree(self.folder)
 
@@ -194,7 +198,7 @@ class AnyCourse(RuleBasedStateMachine):
         """A receiver goes or comes back; one that was switched off is switched on when it does."""
         channel = self.channels[which].id
         before = self.answers[channel]
-        self.answers[channel] = {"works": Sent(), "down": Retry("down"), "refuses": Permanent("no")}[answer]
+        self.answers[channel] = ANSWERS[answer]
         if answer == "works" and not isinstance(before, Sent):
             self.works_since[channel] = self.now
             with self.store.begin() as connection:
@@ -264,13 +268,14 @@ class AnyCourse(RuleBasedStateMachine):
             flat < 0.0, flat > 0.0,
         )  # fmt: skip
         stored = StoredHours("given", 0.0, 0.0, now, now, start, {"t_c": flat[0]}, "", 0.0)
-        spots, stands = session.spots, {}
+        spots = session.spots
+        stands: dict[UUID, Any] = {}
         for tree in session.trees:
             spot = spots[session.states[tree.id].spot or next(iter(spots))]
             stands[tree.id] = _Stands(spot)
         return Given(
             stored, hours, self.unseen, place_of(self.garden), stands, self._threats(now), self.shelter
-        )  # type: ignore[arg-type]
+        )
 
     def _deliver(self, message: Message) -> Result:
         answer = self.answers[message.channel.id]
