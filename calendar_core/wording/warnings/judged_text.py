@@ -70,6 +70,7 @@ CHANNELS: dict[str, str] = {
     "away": ", only while you are away",
     "why_off": "; off: {why}",
     "failing": "; fails since {since}: {why}",
+    "off_since": ", nothing was taken since {since}",
     "waiting": "; {messages} waiting",
     "last_try": ", last try: {why}",
 }
@@ -158,7 +159,7 @@ def channel_words(
     told += style.say(CHANNELS["why_off"], why=why_off) if why_off else ""
     if failing:
         since, why = failing
-        told += style.say(CHANNELS["failing"], since=since, why=why)
+        told += style.say(CHANNELS["off_since" if why_off else "failing"], since=since, why=why)
     if waiting:
         told += style.say(CHANNELS["waiting"], messages=messages(style, waiting))
         told += style.say(CHANNELS["last_try"], why=why_waiting) if why_waiting and not failing else ""
