@@ -268,7 +268,7 @@ def tidy(connection: Connection, now: datetime) -> None:
         _newer.c.channel_id == _row.channel_id,
         _newer.c.revision > _row.revision,
     )
-    too_soon = and_(_row.state == "lapsed", _row.expires > now, not_(_row.told), not_(newer))
+    too_soon = and_(_row.state == "lapsed", _row.expires > now, not_(newer))
     connection.execute(update(tables.message).where(too_soon).values(state="pending"))
     for state, due_at in (("pending", now), ("sending", now + LEASE)):
         to_come = and_(_row.state == state, _row.touched_at > now + SKEW)
@@ -294,7 +294,7 @@ def _told_channels(connection: Connection, warning_id: UUID) -> set[UUID]:
 
 
 def _supersede(connection: Connection, notice: Notice) -> None:
-    """Close messages of older revisions that nobody had, also on channels that get no message now."""
+    """Close messages of older revisions that were not taken, also on channels that get no message now."""
     older = and_(
         _row.warning_id == notice.warning_id, _row.revision < notice.revision, _row.state.in_(_UNSENT)
     )

@@ -194,7 +194,7 @@ def test_the_deadline_binds_connecting_too(
     assert 1 <= len(asked) <= 5
     asked.clear()
     for security in ("none", "tls"):
-        server = MailServer("silent.leafclock.example", "garden@leafclock.example", silent, security)  # type: ignore[arg-type]
+        server = MailServer("silent.leafclock.example", "garden@leafclock.example", silent, security)
         assert isinstance(send_mail(server, a_mail(), NOW, timeout_s=0.1, deadline_s=0.35), Retry)
     assert 1 <= len(asked) <= 10
 

@@ -349,7 +349,7 @@ def test_one_that_has_heard_nothing_hears_of_an_update_as_of_something_new(
     morning = NOW + timedelta(hours=12)
     post(store, garden, a_notice(cap=CAP), due=lambda to: NOW if to == channel else morning)
     (first,) = send(store)
-    changed = {
+    changed: dict[str, Any] = {
         "anew_subject": "Danger from heat",
         "anew_text": "Both maples.",
         "subject": "Changed: Danger from heat",

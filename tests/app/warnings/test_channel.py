@@ -80,7 +80,7 @@ def test_a_channel_lives_until_it_is_removed(court: Program) -> None:
     assert court("channel", "on", INES).out == f"{name} is on.\n"
     (one,) = listed(court)
     assert (one["quiet_from"], one["quiet_to"], one["why_off"]) == ("00:00:00", "06:30:00", "")
-    assert (one["failing_since"], one["why_failing"]) == (None, "")
+    assert not one["failing_since"]
     assert court("channel", "remove", name).out == f"Channel removed: {name}, {INES}.\n"
     assert listed(court) == []
 
@@ -121,7 +121,7 @@ def test_a_channel_that_comes_late_gets_the_warnings_that_stand(court: Program, 
     now = utc_now()
     with closing(open_store("garden.db")) as store, store.read() as connection:
         garden = gardens.get_garden(connection)
-    hours = {"onset": now + timedelta(hours=8), "expires": now + timedelta(hours=12)}
+    hours: dict[str, Any] = {"onset": now + timedelta(hours=8), "expires": now + timedelta(hours=12)}
     changed = {"action": "update", "anew_subject": "Danger from heat", "anew_text": "Into the shade."}
 
     def stood(number: int, notice: Notice, **more: Any) -> StandingWarning:
