@@ -52,6 +52,7 @@ class World:
     taken: set[UUID] = field(default_factory=set)
     had: dict[UUID, list[Message]] = field(default_factory=lambda: defaultdict(list))
     perhaps: set[tuple[UUID, UUID]] = field(default_factory=set)
+    under_way: list[tuple[queue.Claim, datetime]] = field(default_factory=list)
     faults: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -99,22 +100,42 @@ class World:
         """Hold a round."""
         send_due(self.store, self._deliver, f"{uuid4()}", self.clock)
 
-    def crash(self, *, delivered: bool) -> None:
-        """Take a message and end before it is written down how it went, with or without having handed it over."""
+    def set_clock(self, ahead: timedelta) -> None:
+        """Move the clock; who was sending dies of it, since nobody could tell whether its lease is over."""
+        self.ahead = ahead
+        self.under_way.clear()
+
+    def take(self) -> None:
+        """Let a process take a message that it has not handed over yet."""
         with self.store.begin() as connection:
             claimed = queue.claim(connection, f"{uuid4()}", self.clock())
         if claimed is not None:
             message = claimed.message
             self.perhaps.add((message.channel.id, message.notice.warning_id))
-            if delivered:
-                self._arrive(message)
+            self.under_way.append((claimed, self.now))
+
+    def finish(self, *, settled: bool) -> None:
+        """Let the process that took a message first hand it over, and die before that is written down if not settled.
+
+        One that has not done so within its lease has died before.
+        """
+        if not self.under_way:
+            return
+        claimed, since = self.under_way.pop(0)
+        if self.now - since >= queue.LEASE or self.moods[claimed.message.channel.id] != "well":
+            return
+        self._arrive(claimed.message, under_way=True)
+        if settled:
+            with self.store.begin() as connection:
+                if queue.settle(connection, claimed, Sent(), self.clock()):
+                    self.taken.add(claimed.message.id)
 
     def recover(self) -> None:
         """Let all be well: the clock right, each receiver well and its channel on; and time pass.
 
         Longer than the longest gap between tries, a lease and the quiet hours: then all that waits has arrived.
         """
-        self.ahead = timedelta()
+        self.set_clock(timedelta())
         for channel in self.channels.values():
             self.moods[channel.id] = "well"
             self.switch(channel, on=True)
@@ -151,15 +172,18 @@ class World:
             self.taken.add(message.id)
         return ANSWERS[mood]
 
-    def _arrive(self, message: Message) -> None:
-        """Check what a receiver gets against what it has had."""
+    def _arrive(self, message: Message, *, under_way: bool = False) -> None:
+        """Check what a receiver gets against what it has had; what is ``under_way`` may be overtaken by what is new."""
         notice, had = message.notice, self.had[message.channel.id]
         about = [each for each in had if each.notice.warning_id == notice.warning_id]
         heard = about or (message.channel.id, notice.warning_id) in self.perhaps
         wrong = {
             "told twice though it was taken": message.id in self.taken,
-            "told too late": notice.expires <= self.clock(),
-            "told what is no longer so": any(each.notice.revision > notice.revision for each in about),
+            "told too late": not under_way and notice.expires <= self.clock(),
+            "told what is no longer so": (
+                not under_way and notice.revision < self.newest[notice.warning_id].revision
+            ),
+            "told in another order": any(each.notice.revision > notice.revision for each in about),
             "told of a change of what it never heard of": notice.action == "update" and not heard,
             "two contents under one id": any(
                 each.id == message.id and as_data(each.notice) != as_data(notice) for each in about
