@@ -52,8 +52,8 @@ class Channel:
     Quiet hours are wall-clock times at the garden. ``why_off`` is "" while the channel is on.
     ``private_ok`` allows a web hook on this machine or its network, and without TLS. One for ``while_away`` reaches
     whoever looks after the trees, on days on which their grower is away.
-    Since ``failing_since`` nothing was taken of what was tried, the last time because of ``why_failing``; of these tries
-    ``refusals`` were refused as if for good, the first at ``refused_since``.
+    Since ``failing_since`` nothing was taken of what was tried, the last time because of ``why_failing``; ``refusals`` are
+    the hours in which it was refused as if for good, the last at ``refused_at``.
     """
 
     id: UUID
@@ -69,7 +69,7 @@ class Channel:
     while_away: bool = False
     failing_since: datetime | None = None
     why_failing: str = ""
-    refused_since: datetime | None = None
+    refused_at: datetime | None = None
     refusals: int = 0
 
 

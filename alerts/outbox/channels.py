@@ -19,11 +19,11 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-REFUSALS, REFUSED_FOR = 4, timedelta(hours=12)
-"""A refusal is believed when it came so often, over so long, and nothing was taken in between.
+REFUSALS, APART = 12, timedelta(hours=1)
+"""A refusal is believed when it came so often, each so long after the one before, and nothing was taken in between.
 
-Estimate: a receiver that restarts, a line that is down and a full box are mended within half a day; gaps between tries
-grow to an hour, so that fewer tries in that time are no try of it.
+Estimate: a receiver that restarts, a line that is down and a full box are mended within half a day; an hour is the
+longest gap between tries. Hours are counted one by one, so that a clock that jumps is no more than one of them.
 """
 CUT_OFF_AFTER = timedelta(hours=3)
 """A channel that fails for so long is told of (estimate: a restart is over, and a night's frost is still ahead)."""
@@ -64,16 +64,15 @@ def after_failure(channel: Channel, why: str, now: datetime, *, refused: bool) -
         return channel
     # A clock that ran ahead must not make a failure begin in days to come.
     failing = replace(channel, failing_since=min(channel.failing_since or now, now), why_failing=why)
-    if not refused:
+    if not refused or (channel.refused_at is not None and abs(now - channel.refused_at) < APART):
         return failing
-    since, refusals = min(channel.refused_since or now, now), channel.refusals + 1
-    believed = refusals >= REFUSALS and now - since >= REFUSED_FOR
-    return replace(failing, refused_since=since, refusals=refusals, why_off=why if believed else "")
+    refusals = channel.refusals + 1
+    return replace(failing, refused_at=now, refusals=refusals, why_off=why if refusals >= REFUSALS else "")
 
 
 def after_success(channel: Channel) -> Channel:
     """Return a channel over which a message was taken."""
-    return replace(channel, failing_since=None, why_failing="", refused_since=None, refusals=0)
+    return replace(channel, failing_since=None, why_failing="", refused_at=None, refusals=0)
 
 
 def note_failure(connection: Connection, channel_id: UUID, why: str, now: datetime, *, refused: bool) -> None:

@@ -51,7 +51,7 @@ channel = Table(
     Column("while_away", Boolean, nullable=False, server_default=false()),
     Column("failing_since", UtcDateTime),
     Column("why_failing", String, nullable=False, server_default=""),
-    Column("refused_since", UtcDateTime),
+    Column("refused_at", UtcDateTime),
     Column("refusals", Integer, nullable=False, server_default="0"),
     UniqueConstraint("garden_id", "kind", "address"),
 )

@@ -239,7 +239,7 @@ def test_that_a_channel_fails_is_told_once_over_the_others_and_what_waited_is_se
     run("channel", "add", "hook", httpserver.url_for("/hook"), "--private")
     watch = stage()
     mails.answers["RCPT"] = "550 no such user here"
-    failing(watch, 16)
+    failing(watch, 20)
     told = [request.get_json()["data"] for request, _ in httpserver.log]
     troubles = [one for one in told if "do not reach" in one["subject"]]
     assert [one["subject"] for one in troubles] == [f"Warnings do not reach {INES}"]
@@ -248,16 +248,21 @@ def test_that_a_channel_fails_is_told_once_over_the_others_and_what_waited_is_se
         in troubles[0]["text"]
     )
     assert "leafclock channel test " in troubles[0]["text"]
-    assert len(told) == 4
-    off = "; off: 550 no such user here, nothing was taken since 24 June 2015, 18:00; 3 messages waiting"
+    assert len(told) == 5
+    off = "; off: 550 no such user here, nothing was taken since 24 June 2015, 18:00; 4 messages waiting"
     assert off in " ".join(run("channel", "list").out.split())
     assert subjects(mails) == []
     mails.answers.clear()
-    watch.at(NOW + timedelta(hours=17), "sending")
+    watch.at(NOW + timedelta(hours=21), "sending")
     assert subjects(mails) == []
     run("channel", "on", INES)
-    watch.at(NOW + timedelta(hours=18), "sending")
-    assert subjects(mails) == ["warning 1", "warning 4", "warning 6"]  # numbered by the messages before
+    watch.at(NOW + timedelta(hours=22), "sending")
+    assert subjects(mails) == [
+        "warning 1",
+        "warning 4",
+        "warning 6",
+        "warning 8",
+    ]  # numbered by the messages before
 
 
 def test_there_is_no_heartbeat_while_nobody_can_be_reached(

@@ -31,7 +31,7 @@ _message = sa.table(
 def upgrade() -> None:
     op.add_column("channel", sa.Column("failing_since", sa.DateTime(timezone=True)))
     op.add_column("channel", sa.Column("why_failing", sa.String(), nullable=False, server_default=""))
-    op.add_column("channel", sa.Column("refused_since", sa.DateTime(timezone=True)))
+    op.add_column("channel", sa.Column("refused_at", sa.DateTime(timezone=True)))
     op.add_column("channel", sa.Column("refusals", sa.Integer(), nullable=False, server_default="0"))
     op.add_column("message", sa.Column("touched_at", sa.DateTime(timezone=True)))
     op.add_column("message", sa.Column("onset", sa.DateTime(timezone=True)))
@@ -45,5 +45,5 @@ def upgrade() -> None:
 def downgrade() -> None:
     for name in ("onset", "touched_at"):
         op.drop_column("message", name)
-    for name in ("refusals", "refused_since", "why_failing", "failing_since"):
+    for name in ("refusals", "refused_at", "why_failing", "failing_since"):
         op.drop_column("channel", name)
