@@ -311,13 +311,10 @@ def _hold_back(connection: Connection, channel_id: UUID, gap: float, now: dateti
     """Let what waits for a channel wait on, none of it for more than half of what is left to its next hour."""
     until = now + timedelta(seconds=gap)
     waiting = and_(_row.channel_id == channel_id, _row.state == "pending", _row.due_at < until)
-    held = [
-        {
-            "held": row.id,
-            "until": min(until, now + timedelta(seconds=_left_s(from_data(row.notice), now) / 2)),
-        }
-        for row in connection.execute(select(_row.id, _row.notice).where(waiting))
-    ]
+    held = []
+    for row in connection.execute(select(_row.id, _row.due_at, _row.notice).where(waiting)):
+        half = now + timedelta(seconds=_left_s(from_data(row.notice), now) / 2)
+        held.append({"held": row.id, "until": max(row.due_at, min(until, half))})
     if held:
         later = update(tables.message).where(_row.id == bindparam("held"))
         connection.execute(later.values(due_at=bindparam("until"), touched_at=now), held)

@@ -195,6 +195,17 @@ def test_a_wait_without_bound_keeps_no_danger_past_its_hour(
     assert len(send(store, NOW + timedelta(minutes=15))) == 2
 
 
+def test_what_quiet_hours_hold_is_not_brought_forward_by_another_that_fails(
+    store: Store, garden: Garden, channel: Channel
+) -> None:
+    morning = NOW + timedelta(minutes=30)
+    post(store, garden, a_notice(UUID(int=1), onset=NOW + timedelta(minutes=20)), due=lambda _: morning)
+    post(store, garden, a_notice(UUID(int=2)))
+    send(store, result=Retry("503", after_s=3600.0))
+    assert send(store, morning - timedelta(seconds=1)) == []
+    assert [message.notice.warning_id for message in send(store, morning)] == [UUID(int=1)]
+
+
 def test_a_wait_without_bound_is_an_hour_where_there_is_time(
     store: Store, garden: Garden, channel: Channel
 ) -> None:

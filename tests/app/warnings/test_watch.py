@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from alerts.delivery.mail import MailServer, send_mail
+from alerts.notices import Sent
 from alerts.outbox.queue import LEASE
 from alerts.schedule.watch import LEADING, STANDBY
 from calendar_core.app.shell.clock import utc_now
@@ -313,6 +314,15 @@ def test_a_mail_server_that_stalls_or_is_not_there_ends_nothing(stage: Callable[
     assert troubles[0].endswith("timed out")
     assert troubles[1].endswith("Connection refused")
     assert [one.state for one in watch.messages()] == ["pending"]
+
+
+def test_what_went_wrong_with_a_message_that_was_taken_is_said(stage: Callable[..., Stage]) -> None:
+    watch = stage(deliver=lambda _: Sent("only 1 of the address's 2 targets took it"))
+    watch.post()
+    for minutes in (0, 60):
+        watch.at(NOW + minutes * MINUTE, "sending")
+    assert watch.said == [LEADING, f"sending to {INES}: only 1 of the address's 2 targets took it"]
+    assert [one.state for one in watch.messages()] == ["sent"]
 
 
 def test_the_database_is_copied_each_day_and_old_copies_go(stage: Callable[..., Stage]) -> None:
