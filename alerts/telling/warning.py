@@ -48,7 +48,13 @@ def notice_of(
     """Return the notice of a change that is to be told; raises ValueError for one that is not."""
     if change.action is None:
         raise ValueError("a change without an action is told to nobody")
-    after, told = change.standing, tell(voice, change, advice, now, feels_c=feels_c)
+    after, pieces = change.standing, list(advice)
+    told = tell(voice, change, pieces, now, feels_c=feels_c)
+    anew = told
+    if change.action == "update":
+        first = replace(change, action="new", what=(), before=None)
+        anew = tell(voice, first, pieces, now, feels_c=feels_c)
+    due = advice_for(after, change.threats, pieces)
     return Notice(
         after.id,
         after.revision,
@@ -60,6 +66,9 @@ def notice_of(
         told.text,
         change.references,
         change.cap or {},
+        act_by=min((piece.by for piece in due if piece.do != "nothing"), default=after.onset),
+        anew_subject=anew.subject,
+        anew_text=anew.text,
     )
 
 

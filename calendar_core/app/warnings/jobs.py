@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 from alerts.delivery.hook import beat
 from alerts.notices import Sent
 from alerts.outbox.sending import send_due
+from alerts.schedule.runs import last_runs
 from alerts.schedule.slots import daily, hourly
 from alerts.schedule.watch import ScheduledJob
 from calendar_core.app.plan.kept_plan import plan_missing
@@ -56,6 +57,9 @@ if TYPE_CHECKING:
 EARLY, LATE = time(3, 40), time(5, 10)
 """When the copy is made and yesterday's weather fetched, at the garden (estimate: the last is there)."""
 JUDGED_H = 6  # as often as services make new forecasts; oftener brings more changes and no danger sooner (warning_season)
+WEATHER = "weather"
+AWAITED = timedelta(minutes=10)
+"""How long judging waits for the forecast of the hour; a service is given a minute (estimate: some gardens' minutes)."""
 EVENING = timedelta(hours=3)  # for so long a digest is still worth telling (estimate)
 COPIES_KEPT = 14  # daily copies of the database (estimate: two weeks in which to notice a mistake)
 
@@ -70,27 +74,51 @@ class Jobs:
     say: Callable[[str], None]
     database: Path | None = None
     _troubles: dict[str, str] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _begun: datetime = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_begun", self.now())  # the class is frozen
 
     def lines(self) -> Mapping[str, Sequence[ScheduledJob]]:
-        """Return the jobs by line: what waits for a network must not hold up the others."""
+        """Return the jobs by line: what waits for a network, or takes long, must not hold up the others."""
         evening = self._daily(knowledge(frozenset()).warnings.digest.at)
         weather = [] if source_set() == "off" else [
-            ScheduledJob("weather", self.fetch, lambda now: hourly(now, 1), timedelta(hours=1)),
+            ScheduledJob(WEATHER, self.fetch, hourly, timedelta(hours=1), then="hazards"),
             ScheduledJob("past days", self.fetch_past, self._daily(LATE), timedelta(hours=12)),
         ]  # fmt: skip
         judging = [
-            ScheduledJob("hazards", self.judge, lambda now: hourly(now, JUDGED_H), timedelta(hours=JUDGED_H)),
-            ScheduledJob("evening", self.tell_evening, evening, EVENING),
+            ScheduledJob(
+                "hazards",
+                self.judge,
+                lambda now: hourly(now, JUDGED_H),
+                timedelta(hours=JUDGED_H),
+                self.has_asked,
+            ),
+            ScheduledJob("evening", self.tell_evening, evening, EVENING, self.has_asked),
             ScheduledJob("silence", self.tell_silence),
         ]
         keeping = [ScheduledJob("plan", self.plan)]
         if self.database is not None:
             keeping.append(ScheduledJob("copy", self.copy, self._daily(EARLY), timedelta(hours=23)))
         return {
-            "weather and hazards": [*weather, *judging],
+            "weather": weather,
+            "hazards": judging,
             "sending": [ScheduledJob("send", self.send)],
             "keeping": keeping,
         }
+
+    def has_asked(self, now: datetime) -> bool:
+        """Tell whether this hour's forecast was asked for, with or without success, or has been waited for long enough."""
+        if source_set() == "off" or now - max(self._begun, hourly(now)) >= AWAITED:
+            return True
+        with self.store.read() as connection:
+            runs = {run.job: run for run in last_runs(connection)}
+        asked = runs.get(WEATHER)
+        return (
+            asked is not None
+            and asked.slot >= hourly(now)
+            and (asked.done_at is not None or bool(asked.error))
+        )
 
     # -- jobs -----------------------------------------------------------------------------------------
 
@@ -120,7 +148,7 @@ class Jobs:
         slot = hourly(now, JUDGED_H)
 
         def judge(session: Session) -> None:
-            if judged_since(session, slot):
+            if judged_since(session, slot, now):
                 return
             verdict = judge_garden(session, now)
             if verdict.judged is None and verdict.of_other_days is None:

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
+from alerts.notices import as_data
 from alerts.outbox.standing import StandingWarning, warnings_since
 from alerts.policy import standing as forms
 from alerts.shelter.times import LIT, NIGHTLY
@@ -131,6 +132,7 @@ def stored(
         data |= {
             "subject": notice.subject,
             "text": notice.text,
+            "notice": as_data(notice),
             "events": as_json(list(events)),
             "spots": stood,
             "helped_by": "",

@@ -22,11 +22,12 @@ from alerts.policy import judging as policy
 from alerts.policy.digest import digest, silence
 from alerts.policy.quiet import due_after_quiet
 from alerts.policy.standing import warning_id
+from alerts.schedule.slots import daily
 from alerts.telling.evening import cannot_judge_notice, digest_notice, no_forecast_notice, silence_notice
 from alerts.telling.events import events_of
 from alerts.telling.warning import advice_for, notice_of
 from calendar_core.app.shell.json_text import as_json
-from calendar_core.app.warnings.judging import Judged, OfOtherDays, judged
+from calendar_core.app.warnings.judging import AHEAD, Judged, OfOtherDays, judged
 from calendar_core.app.warnings.stored_warnings import (
     active_now,
     asked_before,
@@ -46,7 +47,7 @@ from calendar_core.app.warnings.voices import voice_of
 from calendar_core.app.warnings.ways_back import held_back
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
     from datetime import date, datetime
     from uuid import UUID
 
@@ -57,6 +58,9 @@ if TYPE_CHECKING:
     from alerts.policy.standing import Standing
     from alerts.threats import Advice
     from calendar_core.app.shell.session import Session
+    from calendar_core.knowledge.words import Hazard
+
+    _AdviceByDay = Mapping[tuple[date, Hazard], Sequence[Advice]]
 
 WORK_H = (8.0, 20.0)  # hours in which trees are moved and watered
 DAY = timedelta(days=1)
@@ -109,9 +113,7 @@ def judge_garden(session: Session, now: datetime, *, dry_run: bool = False) -> V
             known = known_warnings(connection, session.garden.id, now)
             outcomes = list(_outcomes(session, found, known, now))
             messages = _keep(session, connection, outcomes, now)
-            last = last_judgement(connection, session.garden.id)
-            if last is None or last.judged_at <= now:  # a day asked for may lie in the past
-                note_judgement(connection, session.garden.id, Judgement(now, forecast_at))
+            note_judgement(connection, session.garden.id, Judgement(now, forecast_at))
     notices = tuple(outcome.notice for outcome in outcomes if outcome.notice is not None)
     after = known | {outcome.warning.id: outcome.warning for outcome in outcomes}
     return Verdict(found, notices=notices, standing=holding(after.values(), now), messages=messages)
@@ -120,44 +122,106 @@ def judge_garden(session: Session, now: datetime, *, dry_run: bool = False) -> V
 def _outcomes(
     session: Session, found: Judged, known: dict[UUID, StandingWarning], now: datetime
 ) -> Iterator[_Outcome]:
-    """Yield what becomes of warnings: first those whose trees were moved, then what the forecast changes."""
+    """Yield what becomes of warnings: first those whose trees were moved, then what the forecast changes.
+
+    Last come those that were left to another to tell, which now tells of them no more.
+    """
     spots = {tree: stand.spot.id for tree, stand in found.stands.items()}
-    known = dict(known)
-    rules, garden_id, voice = session.knowledge.warnings, session.garden.id, voice_of(session)
+    known, voice = dict(known), voice_of(session)
     for warning in list(known.values()):
         known[warning.id] = _held_back(session, found, lifted(voice, warning, spots, now, session.gone), now)
         if known[warning.id] != warning:
             yield _Outcome(known[warning.id])
-    left_to = {key: by.id for key, warning in known.items() if (by := helper_of(warning, known)) is not None}
-    standings = [standing_in(warning) for warning in known.values()]
-    changes = policy.judge(garden_id, found.threats, standings, found.stored.issued, now, rules, left_to)
-    told = [change.standing for change in changes if change.action in ("new", "update")]
-    stand = (
-        [standing for standing in map(standing_in, known.values()) if standing.state == "active"]
-        if told
-        else []
-    )
-    advice = (
-        found.advice(session, {(standing.day, standing.hazard) for standing in [*told, *stand]}, now)
-        if told
-        else {}
-    )
-    for change in sorted(
-        changes, key=lambda change: change.standing.day
-    ):  # what the first asks for serves the next
-        standing, before = change.standing, known.get(change.standing.id)
-        due = asked_before(
-            advice.get((standing.day, standing.hazard), ()), _sooner(known.values(), standing, before, now)
+    court = _Court(session, found, known, now)
+    changes = court.judge(standing_in(warning) for warning in known.values())
+    yield from court.outcomes(changes)
+    changed = {change.standing.id for change in changes if change.action is not None}
+    if left := court.left_untold(changed):
+        yield from court.outcomes(court.judge(map(standing_in, left), {warning.id for warning in left}))
+
+
+@dataclass(frozen=True)
+class _Court:
+    """One judgement of a garden; ``known`` are its warnings as far as they are judged."""
+
+    session: Session
+    found: Judged
+    known: dict[UUID, StandingWarning]
+    now: datetime
+
+    def judge(self, standings: Iterable[Standing], untold: Collection[UUID] = ()) -> Sequence[WarningChange]:
+        """Return what becomes of warnings, the earliest first: what that asks for serves the next.
+
+        With ``untold``, of these alone, as if they were new.
+        """
+        found, threats = self.found, self.found.threats
+        standings = list(standings)
+        if untold:
+            keys = {(standing.hazard, standing.day) for standing in standings}
+            threats = tuple(threat for threat in threats if (threat.hazard, threat.day) in keys)
+        changes = policy.judge(
+            self.session.garden.id, threats, standings, found.stored.issued, self.now,
+            self.session.knowledge.warnings, found.unseen, untold,
+        )  # fmt: skip
+        return sorted(changes, key=lambda change: change.standing.day)
+
+    def outcomes(self, changes: Sequence[WarningChange]) -> Iterator[_Outcome]:
+        """Yield how warnings stand after changes, each with its notice."""
+        told = [change.standing for change in changes if change.action in ("new", "update")]
+        advice = self._advice(told) if told else {}
+        for change in changes:
+            outcome = self._outcome(change, advice.get((change.standing.day, change.standing.hazard), ()))
+            self.known[change.standing.id] = outcome.warning
+            yield outcome
+
+    def left_untold(self, changed: Collection[UUID]) -> list[StandingWarning]:
+        """Return the warnings that were left to another to tell, where that was changed and tells of them no more.
+
+        Those that were changed with it were left to it as it is now.
+        """
+        left = [
+            (warning, by)
+            for warning in self.known.values()
+            if warning.state == "active"
+            and warning.id not in changed
+            and (by := helper_of(warning, self.known)) is not None
+            and by.id in changed
+        ]
+        advice = self._advice() if left else {}
+        return [warning for warning, by in left if not self._still_helps(by, standing_in(warning), advice)]
+
+    def _still_helps(self, by: StandingWarning, standing: Standing, advice: _AdviceByDay) -> bool:
+        of_day = advice.get((standing.day, standing.hazard), ())
+        threats = [
+            threat
+            for threat in self.found.threats
+            if (threat.day, threat.hazard) == (standing.day, standing.hazard)
+        ]
+        return goes_on(standing, by) or asks_the_same(by, standing, advice_for(standing, threats, of_day))
+
+    def _advice(self, told: Sequence[Standing] = ()) -> _AdviceByDay:
+        """Return what to do about the warnings that hold, and those that are told now."""
+        stand = map(standing_in, self.known.values())
+        wanted = [*told, *(standing for standing in stand if standing.state == "active")]
+        return self.found.advice(
+            self.session, {(standing.day, standing.hazard) for standing in wanted}, self.now
         )
-        events = events_of(voice, change, due, now) if change.action in ("new", "update") else ()
+
+    def _outcome(self, change: WarningChange, advice: Sequence[Advice]) -> _Outcome:
+        session, found, now = self.session, self.found, self.now
+        garden_id, voice = session.garden.id, voice_of(session)
+        standing, before = change.standing, self.known.get(change.standing.id)
+        due = asked_before(advice, _sooner(self.known.values(), standing, before, now))
+        asks = change.action in ("new", "update")
         notice = None
         if change.action is not None:
             notice = notice_of(voice, change, due, now, feels_c=_feels_c(session, found, standing.day))
+        spots = {tree: stand.spot.id for tree, stand in found.stands.items()}
+        events = events_of(voice, change, due, now) if asks else ()
         warning = stored(garden_id, standing, notice, events, spots, before, now)
-        if change.action in ("new", "update") and (by := _helper(garden_id, change, due, known)):
-            warning, notice = helped(warning, by), None
-        known[standing.id] = warning
-        yield _Outcome(warning, notice)
+        if asks and (by := _helper(garden_id, change, due, self.known)):
+            return _Outcome(helped(warning, by))
+        return _Outcome(warning, notice)
 
 
 def _held_back(session: Session, found: Judged, warning: StandingWarning, now: datetime) -> StandingWarning:
@@ -202,26 +266,29 @@ def _keep(session: Session, connection: Connection, outcomes: list[_Outcome], no
     return messages
 
 
-def judged_since(session: Session, moment: datetime) -> bool:
-    """Tell whether a garden was judged on a fresh forecast at a moment or later."""
+def judged_since(session: Session, moment: datetime, now: datetime) -> bool:
+    """Tell whether a garden was judged on a fresh forecast from a moment on; by a clock ahead of ``now`` it was not."""
     with session.store.read() as connection:
         last = last_judgement(connection, session.garden.id)
-    return last is not None and last.judged_at >= moment
+    return last is not None and moment <= last.judged_at <= now
 
 
 def tell_evening(session: Session, now: datetime) -> int:
     """Judge a garden, and queue its evening digest; once an evening. Return the number of the digest's messages.
 
-    A garden that was never judged has none.
+    One that was never judged is told that instead.
     """
     verdict = judge_garden(session, now)
     with session.store.read() as connection:
         last = last_judgement(connection, session.garden.id)
     if last is None:
-        return 0
+        return tell_no_forecast(session, now)
+    threats, unseen = (
+        (verdict.judged.threats, verdict.judged.unseen) if verdict.judged else ((), [(now, now + AHEAD)])
+    )
     made = digest(
-        session.garden.id, map(standing_in, verdict.standing), verdict.judged.threats if verdict.judged else (),
-        last.judged_at, last.forecast_at, now, ZoneInfo(session.garden.zone), session.knowledge.warnings,
+        session.garden.id, map(standing_in, verdict.standing), threats, last.judged_at, last.forecast_at, now,
+        ZoneInfo(session.garden.zone), session.knowledge.warnings, unseen,
     )  # fmt: skip
     notice = digest_notice(voice_of(session), made, now, returns_now(session, now))
     return _post(session, notice, now)
@@ -237,8 +304,9 @@ def tell_silence(session: Session, now: datetime) -> int:
 
 
 def tell_no_forecast(session: Session, now: datetime) -> int:
-    """Queue the notice that there has never been a forecast, once. Return the number of messages."""
-    return _post(session, no_forecast_notice(voice_of(session), session.garden.id, now), now)
+    """Queue the notice that there has never been a forecast, at once and each evening. Return the number of messages."""
+    evening = daily(now, session.knowledge.warnings.digest.at, session.zone).astimezone(session.zone)
+    return _post(session, no_forecast_notice(voice_of(session), session.garden.id, evening, now), now)
 
 
 def _feels_c(session: Session, found: Judged, day: date) -> float | None:

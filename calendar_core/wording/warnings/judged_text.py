@@ -23,6 +23,7 @@ JUDGED: dict[str, str] = {
     "gone": "Gone since: {trees}.",
     "goes_on": "It goes on: what was asked for the day before lasts through it.",
     "helped": "What is asked for against {hazard} helps against this too, and is told there.",
+    "shown": "Judged as of another day than today, so this is only shown: nothing was stored or sent.",
     "moves": "When a move is made, write it down with:",
 }
 

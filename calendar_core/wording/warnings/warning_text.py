@@ -142,8 +142,13 @@ WITHDRAWN_DO = (
 
 DIGEST_SUBJECT = "Tonight and tomorrow: {hazards}"
 DIGEST_SUBJECT_NONE = "Tonight and tomorrow: no warnings"
+DIGEST_SUBJECT_UNSEEN = "Tonight and tomorrow: part of the forecast is missing"
 DIGEST_STANDS = "Tonight and tomorrow:"
 DIGEST_NONE = "No warning stands for tonight and tomorrow. That is what the forecast shows, not a promise."
+DIGEST_NONE_SEEN = "No warning stands for the hours of which the forecast tells."
+SPAN = "{begin} to {end}"
+UNSEEN = "The forecast tells nothing of {spans}: what comes then is not known here. Look at the sky and at official warnings."
+FADING = "The newest forecast no longer shows it; the warning stands until the next ones agree."
 TO_BRING_BACK = "To be brought back:"
 OUTLOOK = "Further ahead:"
 OUTLOOK_LINE = "{day}: danger from {hazard} {chance}, {trees}."

@@ -20,7 +20,7 @@ from alerts.policy.digest import digest
 from alerts.schedule.watch import Watch
 from alerts.telling.evening import beside_warnings
 from calendar_core.app.plan.line_names import name_of_move, short
-from calendar_core.app.shell.clock import utc_now
+from calendar_core.app.shell.clock import clock, utc_now
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import command, heading, line, print_json, say
@@ -75,15 +75,21 @@ def warn(
     today: Today = None,
     as_data: Json = False,
 ) -> None:
-    """Judge now what heat, sun, drought, frost and wind threaten, tell it, and send what is new."""
+    """Judge now what heat, sun, drought, frost and wind threaten, tell it, and send what is new.
+
+    With --today of another day it is only shown.
+    """
     session = open_session(db, garden, day_or_none(today))
-    now = session.clock.now
+    now, shown = session.clock.now, session.today != clock(session.garden.zone).today
+    dry_run = dry_run or shown
     verdict = judge_garden(session, now, dry_run=dry_run)
-    tried = () if dry_run else send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", lambda: now)
+    tried = () if dry_run else send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", utc_now)
     if as_data:
         print_json(_data(verdict, tried, now))
         return
     _print(session, verdict, now, dry_run=dry_run)
+    if shown:
+        say(session.style.say(JUDGED["shown"]))
     for text in _sent(session, tried):
         say(text)
     if verdict.notices or verdict.standing:
@@ -239,9 +245,9 @@ def _print_rest(session: Session, known: Judged, standing: Sequence[StandingWarn
     voice = voice_of(session)
     made = digest(
         session.garden.id, map(standing_in, standing), known.threats, now, known.stored.issued, now, voice.zone,
-        session.knowledge.warnings,
+        session.knowledge.warnings, known.unseen,
     )  # fmt: skip
-    for paragraph in beside_warnings(voice, made).split("\n\n"):
+    for paragraph in beside_warnings(voice, made, now).split("\n\n"):
         line()
         for text in paragraph.splitlines():
             say(text, hanging=2 if text.startswith("- ") else 0)
