@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import time, timedelta
 from pathlib import Path
@@ -40,7 +40,7 @@ from calendar_core.app.weather.fetching import (
 )
 from calendar_core.app.weather.services import Answers, services, source_set
 from calendar_core.storage import gardens
-from calendar_core.storage.copies import back_up
+from calendar_core.storage.copies import copy_of_day
 from calendar_core.storage.errors import StoreError
 from calendar_core.weather.sources.http import ServiceError
 from calendar_core.wording.style import Style
@@ -188,13 +188,8 @@ class Jobs:
 
     def copy(self, now: datetime) -> None:
         """Copy the database beside itself, and let go of the oldest copies."""
-        if self.database is None:
-            return
-        folder = self.database.parent / f"{self.database.stem} copies"
-        back_up(self.database, folder / f"{now:%Y-%m-%d}.db", replace=True)
-        for old in sorted(folder.glob("????-??-??.db"))[:-COPIES_KEPT]:
-            with suppress(OSError):
-                old.unlink()
+        if self.database is not None:
+            copy_of_day(self.database, now.date(), COPIES_KEPT)
 
     # -- what they share ------------------------------------------------------------------------------
 

@@ -76,6 +76,8 @@ DO: dict[str, str] = {
     "set down": "{by} set {trees} on the ground, close together, and heap leaves, straw or fleece over the pots ({gain}). Back after {until}.",
 }
 HAVE = "{by} have {trees} in “{spot}”, as another warning asks too ({gain})."
+TOO = "{heading}: {trees}."
+MET_TOO = "{heading}, is met by the same moves: {trees}."
 NOTHING: dict[str, str] = {
     "no better place": "No better place is known for {trees}: leave as they are, and look again in time.",
 }

@@ -8,19 +8,19 @@ from __future__ import annotations
 import os
 import shutil
 import tempfile
-from collections import Counter, defaultdict
+from collections import Counter
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from uuid import UUID, uuid4
 
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
-from hypothesis.stateful import Bundle, RuleBasedStateMachine, initialize, multiple, rule
+from hypothesis.stateful import RuleBasedStateMachine, rule
 
 from alerts.air.hours import Hours
 from alerts.notices import Channel, Message, Refused, Result, Retry, Sent
@@ -34,26 +34,23 @@ from calendar_core.app.log.entries import entry, write
 from calendar_core.app.shell.clock import Clock
 from calendar_core.app.shell.session import Session
 from calendar_core.app.warnings import warning as warning_room
-from calendar_core.app.warnings.judging import AHEAD, Judged, place_of
-from calendar_core.app.warnings.stored_warnings import helper_of, known_warnings, standing_in
+from calendar_core.app.warnings.judging import Judged, place_of
+from calendar_core.app.warnings.stored_warnings import helper_of, known_warnings, standing_in, timed_events
 from calendar_core.app.warnings.warning import judge_garden
-from calendar_core.garden.model import Spot
-from calendar_core.planning.seasons.species_stages import Grove
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
 from calendar_core.storage.services import StoredHours
 from tests.app.conftest import DAY, TREES, run
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Collection
     from zoneinfo import ZoneInfo
 
-    from alerts.notices import Notice
     from alerts.outbox.standing import StandingWarning
     from alerts.threats import Level
     from calendar_core.app.shell.session import Session as Garden
+    from calendar_core.garden.model import Spot
     from calendar_core.knowledge.words import Hazard
-    from calendar_core.storage.engine import Store
 
 pytestmark = pytest.mark.slow
 
@@ -77,10 +74,10 @@ class Crash(BaseException):
 class Given(Judged):
     """A judgement whose threats are given; each is met by a move into the one shelter, for as long as its days last."""
 
-    shelter: UUID = UUID(int=0)
+    shelter: UUID
 
     def advice(
-        self, session: Garden, wanted: Collection[tuple[date, Hazard]], now: datetime
+        self, _session: Garden, wanted: Collection[tuple[date, Hazard]], now: datetime
     ) -> dict[tuple[date, Hazard], tuple[Advice, ...]]:
         return {(day, hazard): tuple(self._moves(day, hazard, now)) for day, hazard in wanted}
 
@@ -314,15 +311,19 @@ class AnyCourse(RuleBasedStateMachine):
         """Every danger that lies ahead in the newest forecast was told on each channel that has worked for long."""
         with self.store.read() as connection:
             known = known_warnings(connection, self.garden.id, self.now)
-        for threat in self._threats(self.now):
-            lead = threat.begins - self.now
-            if threat.chances[1] < 1.0 or not timedelta(0) < lead <= 36 * HOUR:
-                continue
+        ahead = [
+            threat for threat in self._threats(self.now) if self.now < threat.begins <= self.now + 36 * HOUR
+        ]
+        dangers = [threat for threat in ahead if threat.chances[1] == 1.0]
+        asked = timed_events(self._session(), self.now) if dangers else ()
+        moves = {tree for event in asked for tree in event.tree_ids if event.to == self.shelter}
+        for threat in dangers:
             id_ = warning_id(self.garden.id, threat.hazard, threat.day)
             assert id_ in known, f"{threat.hazard} {threat.day} is not known"
             warning = known[id_]
             assert warning.state == "active"
             assert standing_in(warning).levels[threat.tree] == "danger"
+            assert threat.tree in moves, f"{threat.hazard} {threat.day}: no move is in the calendar"
             teller = warning
             while (by := helper_of(teller, known)) is not None:
                 teller = by

@@ -43,7 +43,7 @@ def test_a_gap_tonight_hides_no_danger_of_tomorrow(garden: Foretold) -> None:
     now = at(WEDNESDAY, 18, 1)
     garden.forecast(now, HOT, unknown=(at(WEDNESDAY, 21), at(THURSDAY, 4)))
     garden.at(now)
-    assert [text for text in garden.subjects() if text.startswith("Danger from heat, Thursday")]
+    assert [text for text in garden.subjects() if text.startswith("Danger from heat and hot pots, Thursday")]
     (digest,) = (notice for _, notice in garden.told if notice.action == "digest")
     assert "heat" in digest.subject
     assert "The forecast tells nothing of 20:00 to Thursday 4:00" in digest.text
@@ -54,7 +54,7 @@ def test_a_gap_that_begins_within_the_hour_is_no_lack_of_a_forecast(garden: Fore
     now = at(WEDNESDAY, 18, 1)
     garden.forecast(now, HOT, unknown=(at(WEDNESDAY, 17), at(THURSDAY, 4)))
     garden.at(now)
-    assert [text for text in garden.subjects() if text.startswith("Danger from heat, Thursday")]
+    assert [text for text in garden.subjects() if text.startswith("Danger from heat and hot pots, Thursday")]
     assert not [text for text in garden.subjects() if "no forecast" in text]
 
 
@@ -75,13 +75,15 @@ def test_hours_that_are_not_known_take_no_warning_back(garden: Foretold) -> None
         gap = None if unknown is None else (at(FRIDAY, unknown[0]), at(FRIDAY, unknown[1]))
         garden.forecast(now, {FRIDAY: 44.0}, unknown=gap)
         garden.judge(now)
-    assert [text for text in garden.subjects() if text.startswith("Danger from heat, Friday")]
+    assert [text for text in garden.subjects() if text.startswith("Danger from heat and hot pots, Friday")]
     assert not [text for text in garden.subjects() if text.startswith("No longer expected")]
     for hours in (1, 2):  # seen without heat, it is taken back
         now = at(THURSDAY, 20) + hours * HOUR
         garden.forecast(now)
         garden.judge(now)
-    assert [text for text in garden.subjects() if text.startswith("No longer expected: heat, Friday")]
+    assert [
+        text for text in garden.subjects() if text.startswith("No longer expected: heat and hot pots, Friday")
+    ]
 
 
 def test_a_danger_that_was_left_to_another_is_told_when_that_is_withdrawn(garden: Foretold) -> None:
@@ -96,8 +98,8 @@ def test_a_danger_that_was_left_to_another_is_told_when_that_is_withdrawn(garden
         garden.forecast(now, peaks)
         garden.judge(now)
     heat = [text for text in garden.subjects() if "heat" in text]
-    assert [text.partition(",")[0] for text in heat].count("Danger from heat") == 3
-    assert [text for text in heat if "Saturday" in text][-1].startswith("Danger from heat, Saturday")
+    assert sum(text.startswith("Danger from heat") for text in heat) == 3
+    assert [text for text in heat if "Saturday" in text][-1].startswith("Danger from heat")
     revisions = [
         (notice.warning_id, notice.revision) for _, notice in garden.told if notice.action != "digest"
     ]
@@ -128,7 +130,7 @@ def test_a_clock_that_was_days_ahead_for_a_round_keeps_no_danger_back(garden: Fo
         garden.forecast(now + hours * HOUR, HOT if hours >= 4 else {})
         garden.at(now + hours * HOUR)
     told = {notice.subject.partition(",")[0]: when for when, notice in garden.told if notice.action == "new"}
-    assert told["Danger from heat"] <= at(WEDNESDAY, 18)
+    assert told["Danger from heat and hot pots"] <= at(WEDNESDAY, 18)
 
 
 def test_a_clock_that_was_ahead_for_a_round_makes_no_warning_pass(garden: Foretold) -> None:
@@ -140,7 +142,7 @@ def test_a_clock_that_was_ahead_for_a_round_makes_no_warning_pass(garden: Foreto
     garden.forecast(now, HOT)
     garden.at(now + HOUR, "sending")
     garden.judge(now + 2 * HOUR)
-    assert [text for text in garden.subjects() if text.startswith("Danger from heat, Thursday")]
+    assert [text for text in garden.subjects() if text.startswith("Danger from heat and hot pots, Thursday")]
     assert "Danger from heat, Thursday" in run("warn", "--dry-run", "--today", f"{WEDNESDAY}").out
 
 

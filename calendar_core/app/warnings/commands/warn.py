@@ -21,10 +21,15 @@ from alerts.schedule.watch import Watch
 from alerts.telling.evening import beside_warnings
 from calendar_core.app.plan.line_names import name_of_move, short
 from calendar_core.app.shell.clock import clock, utc_now
-from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import command, heading, line, print_json, say
-from calendar_core.app.shell.session import Session, default_database, open_database, open_session
+from calendar_core.app.shell.session import (
+    Session,
+    default_database,
+    no_database,
+    open_database,
+    open_session,
+)
 from calendar_core.app.warnings.jobs import Jobs
 from calendar_core.app.warnings.mailing import HELP, carrier, heartbeat, leads_to
 from calendar_core.app.warnings.stored_warnings import (
@@ -105,7 +110,7 @@ def watch(db: Db = None) -> None:
     except StoreError:  # not a file
         database = None
     if database is not None and not database.exists():
-        raise Refusal(f"{where}: there is no such database yet; right would be another, or: leafclock start")
+        raise no_database(where)
     by, off = carrier(utc_now), source_set() == "off"
     heartbeat()  # one that cannot be called is told at once
     store = open_database(db)
