@@ -48,9 +48,8 @@ class Carried:
 
     @property
     def due(self) -> list[Advice]:
-        """What is to be done about it, but for what the message asks for anyway."""
-        pieces = advice_for(self.standing, self.threats, self.advice)
-        return [piece for piece in pieces if piece.do != "nothing" and not piece.asked]
+        """What is to be done about it."""
+        return advice_for(self.standing, self.threats, self.advice)
 
 
 def notice_of(
@@ -160,9 +159,11 @@ def level_of(standing: Standing) -> Level:
 def _too(voice: Voice, carried: Carried, now: datetime) -> str:
     """Return what else comes to the same trees, and what to do about it beside what is asked for already."""
     standing, due = carried.standing, carried.due
-    values = {"heading": heading(voice, standing), "trees": voice.names(standing.levels)}
-    lines = [voice.say(phrases.TOO if due else phrases.MET_TOO, **values)]
-    return "\n".join([*lines, *(do_line(voice, standing, piece, now) for piece in due)])
+    more = [piece for piece in due if not piece.asked]
+    phrase = phrases.MET_TOO if due and not more else phrases.TOO
+    trees = voice.names(standing.levels)
+    lines = [voice.say(phrase, heading=heading(voice, standing), trees=trees)]
+    return "\n".join([*lines, *(do_line(voice, standing, piece, now) for piece in more)])
 
 
 def advice_for(standing: Standing, threats: Sequence[Threat], advice: Iterable[Advice]) -> list[Advice]:

@@ -75,15 +75,13 @@ def test_hours_that_are_not_known_take_no_warning_back(garden: Foretold) -> None
         gap = None if unknown is None else (at(FRIDAY, unknown[0]), at(FRIDAY, unknown[1]))
         garden.forecast(now, {FRIDAY: 44.0}, unknown=gap)
         garden.judge(now)
-    assert [text for text in garden.subjects() if text.startswith("Danger from heat and hot pots, Friday")]
+    assert [text for text in garden.subjects() if text.startswith("Danger from heat")]
     assert not [text for text in garden.subjects() if text.startswith("No longer expected")]
     for hours in (1, 2):  # seen without heat, it is taken back
         now = at(THURSDAY, 20) + hours * HOUR
         garden.forecast(now)
         garden.judge(now)
-    assert [
-        text for text in garden.subjects() if text.startswith("No longer expected: heat and hot pots, Friday")
-    ]
+    assert [text for text in garden.subjects() if text.startswith("No longer expected: heat")]
 
 
 def test_a_danger_that_was_left_to_another_is_told_when_that_is_withdrawn(garden: Foretold) -> None:
