@@ -17,11 +17,13 @@ from aiosmtpd.controller import Controller
 from typer.testing import CliRunner
 
 from calendar_core.app.calendar.publishing import publish
+from calendar_core.app.first_day.commands import start
 from calendar_core.app.first_day.commands.demo import found_demo
 from calendar_core.app.main import main
 from calendar_core.app.shell import clock
 from calendar_core.app.shell.session import Session
-from calendar_core.app.warnings.commands import warn
+from calendar_core.app.warnings.commands import channel, warn
+from calendar_core.app.weather import commands as weather
 from calendar_core.weather.sources.http import Client
 from tests.alerts.conftest import MailBox, free_port
 
@@ -111,7 +113,13 @@ def it_is(monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
 
     def noon_of(day: str) -> None:
         noon = datetime.fromisoformat(f"{day}T12:00").replace(tzinfo=ZoneInfo("America/Los_Angeles"))
-        for module in (clock, warn):
+        for module in (
+            clock,
+            warn,
+            start,
+            channel,
+            weather,
+        ):  # all that ask it by name, lest one be loaded meanwhile
             monkeypatch.setattr(module, "utc_now", lambda: noon.astimezone(UTC))
 
     return noon_of

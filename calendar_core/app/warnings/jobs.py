@@ -21,7 +21,9 @@ from calendar_core.app.plan.kept_plan import plan_missing
 from calendar_core.app.shell.clock import Clock
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.session import Session, knowledge
-from calendar_core.app.warnings.mailing import leads_to
+from calendar_core.app.warnings.channel_notices import tell_cut_off
+from calendar_core.app.warnings.mailing import heartbeat, leads_to
+from calendar_core.app.warnings.reach import nobody_reached
 from calendar_core.app.warnings.warning import (
     judge_garden,
     judged_since,
@@ -157,11 +159,7 @@ class Jobs:
                 )
 
         self._each(now, judge)
-        address = os.environ.get("LEAFCLOCK_HEARTBEAT", "")
-        if address:
-            result = beat(address, now, private_ok=True)
-            if not isinstance(result, Sent):
-                raise Refusal(f"the heartbeat was not taken: {result.why}")
+        self._beat(now)
 
     def tell_evening(self, now: datetime) -> None:
         """Judge each garden whose evening it is, and queue its digest."""
@@ -177,11 +175,12 @@ class Jobs:
         """Tell the gardens of which nothing was judged for long."""
         self._each(now, lambda session: tell_silence(session, now))
 
-    def send(self, _now: datetime) -> None:
-        """Send what is due."""
+    def send(self, now: datetime) -> None:
+        """Send what is due, and let people know over the other channels of one that fails for long."""
         for message, result in send_due(self.store, self.carrier, f"{os.getpid()} {uuid4().hex}", self.now):
-            trouble = "" if isinstance(result, Sent) else result.why
+            trouble = result.trouble if isinstance(result, Sent) else result.why
             self._tell(Style().say(WATCHING["sending"], channel=leads_to(message.channel)), trouble)
+        self._each(now, lambda session: tell_cut_off(session, now))
 
     def plan(self, now: datetime) -> None:
         """Plan what a new day, new weather or an entry asks for, so that what is due is there at once."""
@@ -193,6 +192,18 @@ class Jobs:
             copy_of_day(self.database, now.date(), COPIES_KEPT)
 
     # -- what they share ------------------------------------------------------------------------------
+
+    def _beat(self, now: datetime) -> None:
+        """Let an outside monitor know that warnings are judged and reach people. Raises Refusal where they do not."""
+        address, words = heartbeat(), Style().say
+        if not address:
+            return
+        unreached = [each.garden.name for each in self._sessions(now) if nobody_reached(each, now)]
+        if unreached:
+            raise Refusal(words(WATCHING["nobody"], gardens=", ".join(unreached)))
+        result = beat(address, now, private_ok=True)
+        if not isinstance(result, Sent):
+            raise Refusal(words(WATCHING["heartbeat"], why=result.why))
 
     def _gardens(self) -> tuple[Garden, ...]:
         with self.store.read() as connection:

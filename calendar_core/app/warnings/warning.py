@@ -96,7 +96,7 @@ def _keep(session: Session, connection: Connection, outcomes: list[Outcome], now
         if outcome.notice is None:
             remember(connection, outcome.warning)
         else:
-            due = _due(session, outcome.notice, now)
+            due = due_for(session, outcome.notice, now)
             messages += announce(connection, outcome.warning, outcome.notice, now, due)
     expire_warnings(connection, now)
     return messages
@@ -147,10 +147,10 @@ def tell_no_forecast(session: Session, now: datetime) -> int:
 
 def _post(session: Session, notice: Notice, now: datetime) -> int:
     with session.store.begin() as connection:
-        return post(connection, session.garden.id, notice, now, _due(session, notice, now))
+        return post(connection, session.garden.id, notice, now, due_for(session, notice, now))
 
 
-def _due(session: Session, notice: Notice, now: datetime) -> Callable[[Channel], datetime | None]:
+def due_for(session: Session, notice: Notice, now: datetime) -> Callable[[Channel], datetime | None]:
     """Return the function that says from when a channel may be used, None for one that is not meant."""
     zone = ZoneInfo(session.garden.zone)
     days = {now.astimezone(zone).date(), notice.onset.astimezone(zone).date()}

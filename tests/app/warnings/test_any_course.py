@@ -23,7 +23,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, rule
 
 from alerts.air.hours import Hours
-from alerts.notices import Channel, Message, Permanent, Result, Retry, Sent
+from alerts.notices import Channel, Message, Refused, Result, Retry, Sent
 from alerts.outbox import channels
 from alerts.outbox.sending import send_due
 from alerts.policy.cap import DANGER_SEVERITIES
@@ -66,7 +66,7 @@ KEPT_WORKING = timedelta(hours=3)
 SHELTER = "under the eaves"
 
 
-ANSWERS: dict[str, Result] = {"works": Sent(), "down": Retry("down"), "refuses": Permanent("no")}
+ANSWERS: dict[str, Result] = {"works": Sent(), "down": Retry("down"), "refuses": Refused("no")}
 
 
 class Crash(BaseException):

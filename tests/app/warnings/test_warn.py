@@ -216,8 +216,9 @@ def test_a_channel_that_is_off_gets_nothing(garden_on: Garden, mails: MailBox) -
     garden = garden_on(COLD)
     with_mail()
     run("channel", "off", INES)
-    assert told(garden("warn", "--json"))["told_now"]
-    assert (mails.mails, messages()) == ([], ())
+    told_now = told(garden("warn", "--json"))["told_now"]
+    assert mails.mails == []
+    assert [one.state for one in messages()] == ["pending"] * len(told_now)  # for when it is on again
 
 
 @pytest.mark.parametrize(("day", "held"), [(COLD, False), (HOT, True)])
@@ -240,23 +241,34 @@ def test_quiet_hours_hold_back_a_caution_but_no_danger_that_begins_before_they_e
     assert found == [("pending", True)] * (len(new) - sent) + [("sent", False)] * sent
 
 
-@pytest.mark.parametrize(
-    ("said", "then", "after"),
-    [
-        ("451 come later", "it is tried again by leafclock watch.", "; 1 message waiting, last try: 451 come later"),
-        ("550 no such user here", "the channel is off until it is mended and switched on with leafclock channel on.", "; off: 550 no such user here"),
-    ],
-)  # fmt: skip
-def test_what_was_not_sent_is_said(
-    garden_on: Garden, mails: MailBox, said: str, then: str, after: str
+@pytest.mark.parametrize("day", [HOT, COLD])
+def test_who_is_added_while_warnings_stand_gets_them_at_once(
+    garden_on: Garden, mails: MailBox, day: str
 ) -> None:
+    garden, ole = garden_on(day), "ole@leafclock.example"
+    with_mail()
+    garden("warn")
+    before = [(mail["Subject"], mail.get_content()) for mail in mails.mails]
+    answer = run("channel", "add", "mail", ole)
+    assert answer.out.splitlines()[1].endswith("of warnings that stand: leafclock watch sends what is due.")
+    garden("warn")
+    late = [mail for mail in mails.mails if mail["To"] == ole]
+    assert [(mail["Subject"], mail.get_content()) for mail in late] == before
+    assert len(mails.mails) == 2 * len(before) > 0
+
+
+@pytest.mark.parametrize("said", ["451 come later", "550 no such user here"])
+def test_what_was_not_sent_is_said(garden_on: Garden, mails: MailBox, said: str) -> None:
     garden = garden_on(HOT)
     with_mail()
     mails.answers["DATA"] = said
     answer = garden("warn")
     assert answer.status == 0
-    assert f"Not sent to {INES}: {said}; {then}" in " ".join(answer.out.split())
-    assert run("channel", "list").out.endswith(f"{INES}{after}\n")
+    assert f"Not sent to {INES}: {said}; it is tried again by leafclock watch." in " ".join(
+        answer.out.split()
+    )
+    listed = " ".join(run("channel", "list").out.split())
+    assert listed.endswith(f"; fails since 12:00: {said}; 1 message waiting")
 
 
 def test_hours_of_a_weather_service_are_judged(

@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from alerts.notices import Permanent, Sent
+from alerts.notices import Sent
 from alerts.outbox.channels import list_channels
 from alerts.outbox.sending import send_due
 from alerts.policy.digest import digest
@@ -31,7 +31,7 @@ from calendar_core.app.shell.session import (
     open_session,
 )
 from calendar_core.app.warnings.jobs import Jobs
-from calendar_core.app.warnings.mailing import HELP, carrier, leads_to
+from calendar_core.app.warnings.mailing import HELP, carrier, heartbeat, leads_to
 from calendar_core.app.warnings.stored_warnings import (
     MOVED,
     events_in,
@@ -95,7 +95,7 @@ def warn(
     _print(session, verdict, now, dry_run=dry_run)
     if shown:
         say(session.style.say(JUDGED["shown"]))
-    for text in _sent(session.style, tried):
+    for text in _sent(session, tried):
         say(text)
     if verdict.notices or verdict.standing:
         for text in _channels(session, len(verdict.notices), dry_run=dry_run):
@@ -112,6 +112,7 @@ def watch(db: Db = None) -> None:
     if database is not None and not database.exists():
         raise no_database(where)
     by, off = carrier(utc_now), source_set() == "off"
+    heartbeat()  # one that cannot be called is told at once
     store = open_database(db)
     stop = Event()
     for number in (signal.SIGINT, signal.SIGTERM):
@@ -151,12 +152,15 @@ def _channels(session: Session, waiting: int, *, dry_run: bool) -> list[str]:
     return [would_be_sent(session.style, waiting, len(on))]
 
 
-def _sent(style: Style, tried: Sequence[tuple[Message, Result]]) -> list[str]:
+def _sent(session: Session, tried: Sequence[tuple[Message, Result]]) -> list[str]:
     """Return how messages went."""
+    style = session.style
+    with session.store.read() as connection:
+        off = {channel.id for channel in list_channels(connection, session.garden.id) if channel.why_off}
     arrived = sum(isinstance(result, Sent) for _, result in tried)
     lines = [style.say(SENT["sent"], messages=messages(style, arrived))] if arrived else []
     return lines + [
-        not_sent(style, leads_to(message.channel), result.why, off=isinstance(result, Permanent))
+        not_sent(style, leads_to(message.channel), result.why, off=message.channel.id in off)
         for message, result in tried
         if not isinstance(result, Sent)
     ]
