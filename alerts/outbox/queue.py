@@ -288,6 +288,13 @@ def list_messages(connection: Connection, garden_id: UUID) -> tuple[Listed, ...]
     return tuple(Listed(*row) for row in rows)
 
 
+def was_posted(connection: Connection, key: tuple[UUID, int]) -> bool:
+    """Tell whether a notice of an id and revision was queued for anybody."""
+    warning_id, revision = key
+    found = select(_row.id).where(_row.warning_id == warning_id, _row.revision == revision)
+    return connection.execute(found.limit(1)).first() is not None
+
+
 def _told_channels(connection: Connection, warning_id: UUID) -> set[UUID]:
     told = select(_row.channel_id).where(_row.warning_id == warning_id, _perhaps_told)
     return set(connection.execute(told).scalars())

@@ -1,7 +1,7 @@
 """Fields of the Common Alerting Protocol 1.2 (OASIS, 1 July 2010), and what they are taken from.
 
 =============  ==================================================================================================
-identifier     warning id, ".", revision
+identifier     the id of the message, which is another over each channel; the outbox has it
 sender         "urn:uuid:" and the garden's id
 status, scope  Actual, Private: to the garden's own channels, which are its addresses
 msgType        Alert when raised, Update when changed, Cancel when withdrawn
@@ -12,7 +12,7 @@ urgency        Immediate once it has begun, Expected in the hour before, Future 
 severity       by hazard and level, config/warnings.toml: Minor or Moderate at caution, Severe or Extreme at danger
 certainty      Likely above one half of the courses of the weather, else Possible, Unlikely below one in twenty;
                never Likely further ahead than config/warnings.toml says
-references     sender, identifier and time of each earlier notice
+references     sender, identifier and time of each earlier message over the same channel; the outbox has them
 =============  ==================================================================================================
 """
 
@@ -43,8 +43,7 @@ def fields(
 ) -> dict[str, str]:
     """Return the fields of a notice that it has no place of its own for; ``chance`` is that of its level."""
     return {
-        "identifier": identifier(standing),
-        "sender": sender(garden_id),
+        "sender": f"urn:uuid:{garden_id}",
         "sent": cap_time(now),
         "status": "Actual",
         "scope": "Private",
@@ -55,21 +54,6 @@ def fields(
         "urgency": urgency(standing, action, now),
         "certainty": certainty(chance, standing.onset - now, likely_within),
     }
-
-
-def identifier(standing: Standing) -> str:
-    """Return the identifier of a warning's newest notice."""
-    return f"{standing.id}.{standing.revision}"
-
-
-def sender(garden_id: UUID) -> str:
-    """Return who sends, unique in the world."""
-    return f"urn:uuid:{garden_id}"
-
-
-def reference(garden_id: UUID, standing: Standing, sent: datetime) -> str:
-    """Return how later notices refer to a warning's newest one."""
-    return f"{sender(garden_id)},{identifier(standing)},{cap_time(sent)}"
 
 
 def cap_time(moment: datetime) -> str:

@@ -32,7 +32,7 @@ class WarningChange:
 
     ``action`` is None where nobody is told and ``standing`` is only to be remembered. ``threats`` are those of the
     trees it names, most endangered first; ``what`` says what made it change, ``before`` is how it stood.
-    ``cap`` are further fields of the Common Alerting Protocol, ``references`` the notices it follows.
+    ``cap`` are further fields of the Common Alerting Protocol.
     """
 
     action: Action | None
@@ -41,7 +41,6 @@ class WarningChange:
     what: tuple[What, ...] = ()
     before: Standing | None = None
     cap: Mapping[str, str] | None = None
-    references: tuple[str, ...] = ()
 
 
 def stale(forecast_at: datetime, now: datetime, rules: WarningRules) -> bool:
@@ -202,7 +201,6 @@ class _Court:
                 expires=expires,
                 changes=before.changes + 1,
                 returned=before.returned,
-                sent=before.sent,
             )
             return self._told("update", after, held, what, before)
         # An older forecast that comes after a newer one must not make the newer count twice.
@@ -294,5 +292,4 @@ class _Court:
         chance = max((threat.chances[at_danger] for threat in held), default=0.0)
         within = timedelta(hours=self.rules.likely_within_h.value)
         fields = cap.fields(self.garden_id, after, action, chance, within, self.now)
-        sent = (*after.sent, cap.reference(self.garden_id, after, self.now))
-        return WarningChange(action, replace(after, sent=sent), held, what, before, fields, after.sent)
+        return WarningChange(action, after, held, what, before, fields)

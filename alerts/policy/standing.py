@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, Literal
 from uuid import UUID, uuid5
@@ -23,8 +23,7 @@ class Standing:
 
     ``levels`` are those of the trees it named. ``missed`` counts the forecasts in a row that no longer found it,
     up to the one of ``forecast_at``; ``changes`` counts the times it was changed, ``returned`` those it came again after
-    it was withdrawn. ``sent`` refers to its notices so
-    far. A warning whose ``expires`` has come has passed: it stays as it is, and may only be changed.
+    it was withdrawn. A warning whose ``expires`` has come has passed: it stays as it is, and may only be changed.
     """
 
     id: UUID
@@ -40,7 +39,9 @@ class Standing:
     missed: int = 0
     changes: int = 0
     returned: int = 0
-    sent: tuple[str, ...] = ()
+
+
+_KEPT = frozenset(column.name for column in fields(Standing))
 
 
 def warning_id(garden_id: UUID, hazard: Hazard, day: date) -> UUID:
@@ -58,19 +59,18 @@ def as_data(standing: Standing) -> dict[str, Any]:
     times = {key: getattr(standing, key).isoformat() for key in ("day", "onset", "expires", "forecast_at")}
     levels = {str(tree): level for tree, level in standing.levels.items()}
     plain = asdict(replace(standing, levels={}))
-    return plain | times | {"id": str(standing.id), "levels": levels, "sent": list(standing.sent)}
+    return plain | times | {"id": str(standing.id), "levels": levels}
 
 
 def from_data(data: Mapping[str, Any]) -> Standing:
-    """Return the warning that `as_data` wrote."""
+    """Return the warning that `as_data` wrote, also an earlier version of this program, which kept more."""
     times = {key: datetime.fromisoformat(data[key]) for key in ("onset", "expires", "forecast_at")}
     return Standing(
         **{
-            **data,
+            **{key: value for key, value in data.items() if key in _KEPT},
             **times,
             "id": UUID(data["id"]),
             "day": date.fromisoformat(data["day"]),
             "levels": {UUID(tree): level for tree, level in data["levels"].items()},
-            "sent": tuple(data["sent"]),
         }
     )

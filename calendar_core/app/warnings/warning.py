@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from alerts.outbox.queue import drop_digests, post
+from alerts.outbox.queue import drop_digests, post, was_posted
 from alerts.outbox.standing import (
     Judgement,
     StandingWarning,
@@ -17,7 +17,7 @@ from alerts.outbox.standing import (
     remember,
 )
 from alerts.policy import judging as policy
-from alerts.policy.digest import digest, silence
+from alerts.policy.digest import cannot_judge_key, digest, silence
 from alerts.policy.quiet import due_after_quiet
 from alerts.schedule.slots import daily
 from alerts.telling.evening import cannot_judge_notice, digest_notice, no_forecast_notice, silence_notice
@@ -31,6 +31,7 @@ from calendar_core.app.warnings.stored_warnings import (
     standing_in,
 )
 from calendar_core.app.warnings.voices import voice_of
+from calendar_core.storage.services import get_forecast_hours
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -131,12 +132,18 @@ def tell_evening(session: Session, now: datetime) -> int:
 
 
 def tell_silence(session: Session, now: datetime) -> int:
-    """Queue the notice that nothing was judged for long, once a silence. Return the number of messages."""
+    """Queue the notice that nothing was judged for long, once a silence. Return the number of messages.
+
+    Where it was told already that the forecast is too old to judge by, nothing is to be added.
+    """
+    garden = session.garden
     with session.store.read() as connection:
-        last = last_judgement(connection, session.garden.id)
-    if last is None or not silence(last.judged_at, now, session.knowledge.warnings):
+        last = last_judgement(connection, garden.id)
+        hours = get_forecast_hours(connection, garden.latitude, garden.longitude)
+        told = hours is not None and was_posted(connection, cannot_judge_key(garden.id, hours.issued))
+    if last is None or told or not silence(last.judged_at, now, session.knowledge.warnings):
         return 0
-    return _post(session, silence_notice(voice_of(session), session.garden.id, last.judged_at, now), now)
+    return _post(session, silence_notice(voice_of(session), garden.id, last.judged_at, now), now)
 
 
 def tell_no_forecast(session: Session, now: datetime) -> int:

@@ -330,12 +330,11 @@ def test_a_withdrawal_reads_so() -> None:
     )
 
 
-def test_a_notice_carries_text_fields_and_references() -> None:
+def test_a_notice_carries_text_and_fields() -> None:
     change = withdrawn()
     notice = notice_of(voice(), change, [], NOW)
     assert (notice.action, notice.revision, notice.warning_id) == ("withdraw", 2, hot().standing.id)
     assert notice.cap["responseType"] == "AllClear"
-    assert len(notice.references) == 1
     assert notice.expires == hot().standing.expires
     quiet = WarningChange(None, change.standing)
     with pytest.raises(ValueError, match="nobody"):

@@ -141,7 +141,9 @@ def test_a_clock_that_was_ahead_for_a_round_makes_no_warning_pass(garden: Foreto
     garden.at(now + HOUR, "sending")
     garden.judge(now + 2 * HOUR)
     assert [text for text in garden.subjects() if text.startswith("Danger from heat and hot pots, Thursday")]
-    assert "Danger from heat, Thursday" in run("warn", "--dry-run", "--today", f"{WEDNESDAY}").out
+    assert (
+        "Danger from heat and hot pots, Thursday" in run("warn", "--dry-run", "--today", f"{WEDNESDAY}").out
+    )
 
 
 def test_a_garden_that_was_never_judged_is_told_so_each_evening(garden: Foretold) -> None:
@@ -149,3 +151,18 @@ def test_a_garden_that_was_never_judged_is_told_so_each_evening(garden: Foretold
         garden.at(at(WEDNESDAY, 13) + hours * HOUR, "hazards", "sending")
     assert [when.hour for when, _ in garden.told] == [13, 18, 18]
     assert set(garden.subjects()) == {"No warnings yet: there is no forecast to judge by"}
+
+
+def test_that_nothing_is_judged_is_told_once_and_with_its_reason(garden: Foretold) -> None:
+    """The weather service is gone for two days: the forecast grows old, and that is said, not that all is silent."""
+    begun = at(WEDNESDAY, 12)
+    garden.forecast(begun)
+    for hours in range(44):
+        garden.at(begun + hours * HOUR, "hazards", "sending")
+    words = [text.partition(":")[0] for text in garden.subjects()]
+    assert words == [
+        "Tonight and tomorrow",
+        "Cannot judge",
+        "Cannot judge",
+    ]  # evening, when it is old, evening
+    assert [when.hour for when, _ in garden.told] == [18, 5, 18]
