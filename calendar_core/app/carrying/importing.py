@@ -23,9 +23,10 @@ from calendar_core.app.carrying.forms import (
     RejectedForm,
     TreeForm,
 )
-from calendar_core.app.carrying.log_checks import faults_of_entry, unreadable
+from calendar_core.app.carrying.log_checks import faults_of_entry
 from calendar_core.app.carrying.tables import TableError, rows_of
 from calendar_core.app.carrying.told_dates import dates_of, faults_of_dates
+from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import fault_lines, in_file
 from calendar_core.app.shell.session import knowledge
@@ -150,14 +151,12 @@ class _Reader:
                 self._fault(CALENDAR, None, f"members: tree_id: no tree {member[2]} in {TREES}")
         for fault in faults_of_dates(made.told.dates, trees, knowledge().operations):
             self._fault(CALENDAR, None, fault)
-        bad = unreadable(made)
+        now = clock(made.garden.zone)
         for (line, _), entry in zip(rows, made.entries, strict=True):
             for stranger in sorted(set(entry.tree_ids) - trees):
                 self._fault(LOG, line, f"tree_ids: no tree {stranger}; right would be ids of {TREES}")
-            for fault in faults_of_entry(entry, spots, knowledge()):
+            for fault in faults_of_entry(entry, spots, knowledge(), now):
                 self._fault(LOG, line, fault)
-            if entry.id in bad:
-                self._fault(LOG, line, f"data: is not what an entry of kind '{entry.kind}' holds")
 
     def _once(
         self,

@@ -13,6 +13,7 @@ from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Day, Label, Remark, Strict, Text, checked, in_file
+from calendar_core.garden.limits import HIGHEST_M, LARGEST_POT_L, LOWEST_M, STRONGEST, WEAKEST
 from calendar_core.garden.model import Units
 from calendar_core.knowledge.words import Aim, PotKind, SizeClass, Surface, ThermalProfile, Wind
 
@@ -29,7 +30,7 @@ class GardenPart(Strict):
     place: Label | None = None
     latitude: Annotated[float, Field(ge=-90, le=90)] | None = None
     longitude: Annotated[float, Field(ge=-180, le=180)] | None = None
-    elevation_m: Annotated[float, Field(ge=-430, le=6000)] | None = None
+    elevation_m: Annotated[float, Field(ge=LOWEST_M, le=HIGHEST_M)] | None = None
     zone: str | None = None
     units: Units = "metric"
 
@@ -74,11 +75,11 @@ class TreePart(Strict):
     label: Label | None = None
     cultivar: Text = ""
     aim: Aim = "structure"
-    vigour: Annotated[int, Field(ge=1, le=5)] = 3
+    vigour: Annotated[int, Field(ge=WEAKEST, le=STRONGEST)] = 3
     size: SizeClass = "medium"
     spot: Text | None = None
     pot: PotKind | None = None
-    pot_litres: Annotated[float, Field(gt=0, le=1000)] | None = None
+    pot_litres: Annotated[float, Field(gt=0, le=LARGEST_POT_L)] | None = None
     last_repot: Day | None = None
 
 
