@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import MISSING, fields
 from datetime import date, datetime, time
@@ -22,6 +21,7 @@ from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.garden.place import zone_at
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Day, no_control_characters, shortened
+from calendar_core.app.shell.reading import NumberError, json_of
 from calendar_core.garden.model import Entry, EntryKind, Garden, MonthDay, Spot, Tree
 from calendar_core.knowledge import words
 from calendar_core.planning.events import PublishedEvent, ToldWork
@@ -83,16 +83,14 @@ def _month_day(value: MonthDay) -> MonthDay:
     return value
 
 
-def _no_number(word: str) -> None:
-    raise ValueError(f"found {word}; right would be JSON of finite numbers")
-
-
 def _json(cell: object) -> object:
     if not isinstance(cell, str):
         return cell
     try:
-        return json.loads(cell, parse_constant=_no_number)
-    except (json.JSONDecodeError, RecursionError) as error:
+        return json_of(cell)
+    except NumberError:
+        raise
+    except ValueError as error:
         raise ValueError(f"found {shortened(cell)} ({error}); right would be JSON such as {{}}") from None
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
@@ -29,6 +28,7 @@ from calendar_core.app.carrying.told_dates import dates_of, faults_of_dates
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import fault_lines, in_file
+from calendar_core.app.shell.reading import bytes_of, decoded, json_of
 from calendar_core.app.shell.session import knowledge
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
 from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
@@ -82,13 +82,11 @@ class _Reader:
         return made
 
     def _text(self, name: str) -> str | None:
-        path, right = self.folder / name, "right would be a folder made with: leafclock export"
+        path, right = self.folder / name, "a folder made with: leafclock export"
         try:
-            return path.read_bytes().decode("utf-8-sig")
-        except OSError as error:
-            self.faults.append(f"{path}: cannot be read ({error.strerror}); {right}")
-        except UnicodeDecodeError:
-            self.faults.append(f"{path}: is not UTF-8 text; {right}")
+            return decoded(bytes_of(path, right, self.folder), path, right, lines=False)
+        except Refusal as refusal:
+            self.faults += refusal.lines
         return None
 
     def _json(self, name: str, form: type[Shape]) -> Shape | None:
@@ -96,10 +94,10 @@ class _Reader:
         if text is None:
             return None
         try:
-            return form.model_validate(json.loads(text))
+            return form.model_validate(json_of(text))
         except ValidationError as error:
             self.faults += fault_lines(error, form, in_file(path))
-        except (ValueError, RecursionError) as error:
+        except ValueError as error:
             self.faults.append(f"{path}: is not JSON ({error})")
         return None
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from datetime import time
 from typing import TYPE_CHECKING, Annotated, Self
 from uuid import UUID
@@ -11,8 +10,8 @@ from pydantic import Field, model_validator
 
 from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.shell.days import ahead
-from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Day, Label, Remark, Strict, Text, checked, in_file
+from calendar_core.app.shell.reading import toml_of
 from calendar_core.garden.limits import HIGHEST_M, LARGEST_POT_L, LOWEST_M, STRONGEST, WEAKEST
 from calendar_core.garden.model import Units
 from calendar_core.knowledge.words import Aim, PotKind, SizeClass, Surface, ThermalProfile, Wind
@@ -123,12 +122,4 @@ class GardenFile(Strict):
 
 def read_garden_file(path: Path) -> GardenFile:
     """Return a garden file, or refuse it with one line for each fault."""
-    try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise Refusal(f"{path}: cannot be read ({error.strerror}); right would be a garden file") from None
-    except UnicodeDecodeError:
-        raise Refusal(f"{path}: is not UTF-8 text; right would be a garden file in TOML") from None
-    except tomllib.TOMLDecodeError as error:
-        raise Refusal(f"{path}: is not valid TOML: {error}") from None
-    return checked(GardenFile, data, in_file(path))
+    return checked(GardenFile, toml_of(path, "a garden file"), in_file(path))

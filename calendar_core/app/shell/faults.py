@@ -21,7 +21,7 @@ UNFORESEEN = 70  # EX_SOFTWARE of BSD's sysexits.h: an internal fault, not one o
 _SHOWN = 200  # signs of the fault itself in the line
 
 _URL = re.compile(r"\b([a-z][a-z0-9+.-]*)://[^\s'\"]+", re.IGNORECASE)
-_SECRET = re.compile(r"(?i)((?:secret|password|passwd|token|apikey|api_key|key)\w*['\"]?\s*[=:]\s*)\S+")
+_SECRET = re.compile(r"(?i)((?:secret|password|passwd|token|api_?key)\w*['\"]?\s*[=:]\s*)\S+")
 _SIGNED = re.compile(r"whsec_\S+")
 
 

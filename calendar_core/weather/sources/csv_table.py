@@ -72,8 +72,16 @@ def table(text: str, reading: Reading, *, header: str) -> list[tuple[int, list[s
         return []
     delimiter = max(",;\t", key=numbered[0][1].count)
     # Line by line, so that a stray quotation mark spoils its own line only.
-    cells = ((n, next(csv.reader([line], delimiter=delimiter))) for n, line in numbered)
-    return [(n, [cell.strip() for cell in row]) for n, row in cells]
+    return [(n, row) for n, line in numbered if (row := _cells(n, line, delimiter, reading)) is not None]
+
+
+def _cells(n: int, line: str, delimiter: str, reading: Reading) -> list[str] | None:
+    """Return the cells of a line; None, with the fault noted, where it is none of CSV."""
+    try:
+        return [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter))]
+    except csv.Error as error:
+        reading.add(f"{error}; right would be a line of CSV", n)
+        return None
 
 
 def pick_columns(
