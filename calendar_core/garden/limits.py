@@ -12,6 +12,12 @@ LOWEST_M, HIGHEST_M = -430.0, 6000.0
 """Height of a garden: the Dead Sea's shore lies at some -430 m, and no woody plant grows above some 5,000 m (from
 memory)."""
 
+
+def possible_height(told_m: float | None) -> float | None:
+    """Return a height of a garden as a service tells it [m], None where it tells none that can be."""
+    return told_m if told_m is not None and LOWEST_M <= told_m <= HIGHEST_M else None
+
+
 LARGEST_MM = 20_000.0
 """Height, length or width of a tree or a part of it: no bonsai is taller than 20 m (estimate)."""
 

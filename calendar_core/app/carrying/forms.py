@@ -10,7 +10,6 @@ from uuid import UUID
 
 from pydantic import (
     AfterValidator,
-    BaseModel,
     BeforeValidator,
     ConfigDict,
     Field,
@@ -20,8 +19,9 @@ from pydantic import (
 from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.garden.place import zone_at
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.forms import Day, no_control_characters, shortened
+from calendar_core.app.shell.forms import Day, Meant, no_control_characters, shortened
 from calendar_core.app.shell.reading import NumberError, json_of
+from calendar_core.garden.limits import HIGHEST_M, LOWEST_M
 from calendar_core.garden.model import Entry, EntryKind, Garden, MonthDay, Spot, Tree
 from calendar_core.knowledge import words
 from calendar_core.planning.events import PublishedEvent, ToldWork
@@ -52,7 +52,7 @@ _NAMES = {
 }  # fmt: skip
 
 
-class Form(BaseModel):
+class Form(Meant):
     """Keys as they were exported and no others; texts stay as they are, spaces and all."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -124,6 +124,7 @@ Ids = Annotated[tuple[UUID, ...], BeforeValidator(_words)]
 Number = Annotated[float, Field(allow_inf_nan=False)]
 Instant = Annotated[datetime, AfterValidator(_with_offset)]
 Value = Annotated[Number | None, BeforeValidator(_value)]
+Height = Annotated[float, Field(ge=LOWEST_M, le=HIGHEST_M)]
 Percent = Annotated[int, Field(ge=0, le=100)]
 Latitude, Longitude = Annotated[float, Field(ge=-90, le=90)], Annotated[float, Field(ge=-180, le=180)]
 Anniversary = Annotated[MonthDay, AfterValidator(_month_day)]
@@ -145,7 +146,7 @@ def form_of(shape: type, without: str = "garden_id", **kinds: Any) -> type[Form]
 
 GardenForm = form_of(
     Garden, "weather_series service_series", name=Name, place=Plain, zone=Zone, latitude=Latitude,
-    longitude=Longitude, elevation_m=Number, leaf_fall=Anniversary, coldest=Anniversary,
+    longitude=Longitude, elevation_m=Height, leaf_fall=Anniversary, coldest=Anniversary,
 )  # fmt: skip
 PersonForm, SpotForm = (
     form_of(Person, name=Name),
@@ -155,7 +156,7 @@ TreeForm = form_of(Tree, label=Name, cultivar=Plain)
 EntryForm = form_of(
     Entry, tree_ids=Ids, part_ids=Ids, data=Data, happened=Day, who=Plain, recorded_at=Instant
 )
-SeriesForm = form_of(WeatherSeries, latitude=Latitude, longitude=Longitude, elevation_m=Number, place=Plain)
+SeriesForm = form_of(WeatherSeries, latitude=Latitude, longitude=Longitude, elevation_m=Height, place=Plain)
 DayForm = form_of(DayValues, of=Role, day=Day, t_min_c=Value, t_max_c=Value, precipitation_mm=Value)
 RejectedForm = form_of(RejectedValue, "series_id", of=Role, day=Day, value=Value)
 EventForm, SnapshotForm, WorkForm = form_of(PublishedEvent), form_of(Snapshot, data=Data), form_of(ToldWork)

@@ -26,6 +26,7 @@ from calendar_core.app.carrying.log_checks import faults_of_entry
 from calendar_core.app.carrying.tables import TableError, rows_of
 from calendar_core.app.carrying.told_dates import dates_of, faults_of_dates
 from calendar_core.app.shell.clock import clock
+from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import fault_lines, in_file
 from calendar_core.app.shell.reading import bytes_of, decoded, json_of
@@ -41,6 +42,7 @@ from calendar_core.storage.whole import DayValues, Snapshot, ToldRows, WeatherRe
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Sequence
+    from datetime import date
 
     Shape = TypeVar("Shape", bound=BaseModel)
     Rows = list[tuple[int, Any]]  # line and form
@@ -77,6 +79,7 @@ class _Reader:
             own=self._record("own", described, days, rejected),
             service=self._record("service", described, days, rejected),
         )
+        self._check_days(clock(made.garden.zone).today, days)
         self._check_names(made, trees)
         self._check_log(made, entries)
         return made
@@ -129,6 +132,11 @@ class _Reader:
             tuple(DayValues(**_without_role(row)) for _, row in here),
             tuple(RejectedValue(made.id, **_without_role(row)) for _, row in odd),
         )
+
+    def _check_days(self, today: date, days: Rows) -> None:
+        for line, row in days:
+            if row.day > today:
+                self._fault(WEATHER, line, f"day: {ahead(row.day, today)}")
 
     def _check_names(self, made: Whole, trees: Rows) -> None:
         self._once(TREES, "id", ((line, row.id) for line, row in trees))

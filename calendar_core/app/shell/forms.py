@@ -5,15 +5,25 @@ from __future__ import annotations
 import re
 import unicodedata
 from datetime import date
+from functools import cache
 from typing import TYPE_CHECKING, Annotated, Any, TypeVar, get_args
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+    ValidationInfo,
+    field_validator,
+)
 
 from calendar_core.app.shell.days import day_of
 from calendar_core.app.shell.errors import Refusal
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterator, Mapping
     from pathlib import Path
 
     Form = TypeVar("Form", bound=BaseModel)
@@ -42,7 +52,50 @@ Label = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), AfterValida
 Day = Annotated[date, BeforeValidator(day_of)]
 
 
-class Strict(BaseModel):
+LARGEST = 2**31 - 1  # of whole numbers: PostgreSQL's INTEGER
+
+
+class Meant(BaseModel):
+    """A table whose values are taken for what they are: true is no number, and no text holds what cannot be stored."""
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _no_truth(cls, value: Any, info: ValidationInfo) -> Any:
+        wanted = _wanted(cls, info.field_name)
+        if _holds_truth(value) and not wanted & {bool, Any, object} and wanted & {int, float}:
+            raise ValueError(f"found {shortened(value)}; right would be a number")
+        return value
+
+    @field_validator("*", mode="after")
+    @classmethod
+    def _storable(cls, value: Any) -> Any:
+        if type(value) is int and abs(value) > LARGEST:
+            raise ValueError(f"found {shortened(value)}; right would be at most {LARGEST}")
+        for text in value if isinstance(value, tuple) else (value,):
+            if isinstance(text, str) and any(sign == "\0" or "\ud800" <= sign <= "\udfff" for sign in text):
+                raise ValueError(f"found {shortened(text)}; right would be text without control characters")
+        return value
+
+
+def _holds_truth(value: object) -> bool:
+    if isinstance(value, list | tuple):
+        return any(map(_holds_truth, value))
+    return isinstance(value, bool)
+
+
+@cache
+def _wanted(form: type[BaseModel], name: str | None) -> frozenset[Any]:
+    """Return the types that may stand under a key, also within a list of them."""
+    return frozenset(_parts(form.model_fields[name].annotation)) if name in form.model_fields else frozenset()
+
+
+def _parts(annotation: Any) -> Iterator[Any]:
+    yield annotation
+    for inner in get_args(annotation):
+        yield from _parts(inner)
+
+
+class Strict(Meant):
     """A table in which an unknown key is a fault."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True, defer_build=True)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
+from calendar_core.app.shell.clock import utc_now
+from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal, faults_of
 from calendar_core.app.shell.forms import Label, Strict, Text, as_option, checked
 from calendar_core.app.shell.options import read_day
@@ -92,9 +94,12 @@ def read_measured(
         )  # fmt: skip
     except BadWeatherFile as error:
         raise Refusal(*error.lines) from None
+    tomorrow = utc_now().date() + timedelta(days=1)  # somewhere it has begun
     for day in (file.series.start, file.series.end):
         with faults_of(path):
             read_day(day.isoformat())
+            if day > tomorrow:
+                raise Refusal(f"{ahead(day, tomorrow)}: nothing is measured before it comes")
     return named(file, station or file.station or path.name.partition(".")[0], credit or file.credit)
 
 

@@ -22,6 +22,10 @@ TO_CELSIUS: dict[Unit, Callable[[float], float]] = {
     "tenths": lambda t: t / 10,
 }
 
+LARGEST = 1e5
+"""No day and no hour of weather is a larger number in any unit that is read: the wettest day has some 18,250 tenths of
+mm."""
+
 _EMPTY = frozenset({"", "na", "nan", "null", "none", "m", "-", "--"})
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
 _BRACKETS = re.compile(r"[(\[].*?[)\]]")
@@ -138,9 +142,14 @@ def number(text: str, column: str, line: int, reading: Reading) -> float:
         return float("nan")
     plain = text.replace(",", ".")
     if not _NUMBER.fullmatch(plain):
-        reading.add(f"{column} {text!r} is no number; right would be 12.5, say, or an empty cell", line)
+        reading.add(f"{column} {text!r:.60} is no number; right would be 12.5, say, or an empty cell", line)
         return float("nan")
     value = float(plain)
+    if abs(value) > LARGEST:
+        reading.add(
+            f"{column} {text!r:.60} is beyond any weather; right would be 12.5, say, or an empty cell", line
+        )
+        return float("nan")
     if value in reading.missing:
         return float("nan")
     if is_missing_code(value, column):

@@ -103,7 +103,9 @@ class Line:
             if to.scheme != scheme:
                 raise LedAway(f"leads on to {to.scheme}://{to.hostname}; right would be {scheme}")
             if leads_into_the_house(first, url):
-                raise LedAway(f"leads on to {to.hostname}, which is on this machine or its network; right would be a public host")
+                raise LedAway(
+                    f"leads on to {to.hostname}, which is on this machine or its network; right would be a public host"
+                )
         raise LedAway(f"leads on more than {MOST_REDIRECTS} times; right would be fewer")
 
     def _send(self, url: str, headers: Mapping[str, str]) -> requests.Response:

@@ -412,6 +412,7 @@ def spoil(file: str, old: str, new: str) -> None:
         ("log.csv", '"{""', '"{', ": data: found"),
         ("log.csv", ",state,", ",stat,", ": kind: found 'stat'; right would be 'state'"),
         ("log.csv", "+00:00", "", ": recorded_at: found 2015-06-02T00:00:00; right would be with its offset from UTC, such as 2015-06-02T00:00:00+00:00"),
+        ("weather.csv", "own,2012-01-02", "own,2090-01-02", "weather.csv line 3: day: 2090-01-02 lies ahead; right would be a day up to today"),
         ("weather.csv", "2012-01-02", "2012-01-01", "weather.csv line 3: day: found '2012-01-01' again; right would be each once"),
         ("weather.csv", "own,2012", "service,2012", "weather.csv line 2: of: found 'service'; right would be a series of garden.json"),
         ("weather.csv", "own,2012-01-01,5.0,", "own,2012-01-01,", "weather.csv line 2: has 4 cells; right would be 5"),
@@ -427,6 +428,24 @@ def test_a_bad_line_is_named(leafclock: Program, file: str, old: str, new: str, 
     assert answer.err.startswith(f"leafclock: out/{file} line ")
     assert told in answer.err
     assert not Path("second.db").exists()
+
+
+def test_a_garden_beyond_the_sky_is_refused(leafclock: Program) -> None:
+    ok(leafclock("export", "out", "--exact"))
+    for key, value, right in (
+        ("garden", 1e12, "at most 6000"),
+        ("weather.own", -1e12, "at least -430"),
+        ("garden", True, "a number"),
+    ):
+        described = json.loads(Path("out/garden.json").read_text(encoding="utf-8"))
+        place = described["garden"] if key == "garden" else described["weather"]["own"]
+        before, place["elevation_m"] = place["elevation_m"], value
+        Path("out/garden.json").write_text(json.dumps(described), encoding="utf-8")
+        answer = leafclock("import", "out", "--db", "second.db")
+        place["elevation_m"] = before
+        Path("out/garden.json").write_text(json.dumps(described), encoding="utf-8")
+        told = f"leafclock: out/garden.json: {key}.elevation_m: found {value}; right would be {right}\n"
+        assert (answer.status, answer.err) == (2, told)
 
 
 def test_a_conflict_names_the_folder(leafclock: Program) -> None:
