@@ -80,7 +80,8 @@ def faults_of(entry: Entry) -> tuple[str, ...]:
 
 def unknown_work(entry: Entry, operations: Container[str]) -> tuple[str, ...]:
     """Return a line for each operation of an entry that the program does not know."""
-    named = ((name, entry.data.get(name) or None) for name in ("operation", "decided"))
+    decided = entry.data.get("decided") or None  # "" takes back what was decided
+    named = (("operation", entry.data.get("operation")), ("decided", decided))
     return tuple(
         f"data.{name}: found {_shown(found)}; right would be an operation of this program"
         for name, found in named

@@ -19,7 +19,7 @@ from pydantic import (
 from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.garden.place import zone_at
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.forms import Day, Meant, no_control_characters, shortened
+from calendar_core.app.shell.forms import Day, Meant, name_of, no_control_characters, shortened
 from calendar_core.app.shell.reading import NumberError, json_of
 from calendar_core.garden.limits import HIGHEST_M, LOWEST_M
 from calendar_core.garden.model import Entry, EntryKind, Garden, MonthDay, Spot, Tree
@@ -116,7 +116,8 @@ def _value(cell: object) -> object:
     return None if cell == "" else cell
 
 
-Name = Annotated[str, AfterValidator(_name)]
+Name = Annotated[str, AfterValidator(_name), AfterValidator(name_of("other"))]
+TreeName = Annotated[str, AfterValidator(_name), AfterValidator(name_of("tree"))]
 Plain = Annotated[str, AfterValidator(no_control_characters)]
 Zone = Annotated[str, AfterValidator(_zone)]
 Data = Annotated[dict[str, Any], BeforeValidator(_json)]
@@ -152,7 +153,7 @@ PersonForm, SpotForm = (
     form_of(Person, name=Name),
     form_of(Spot, name=Name, cloth_percent=Percent, horizon=Horizon),
 )
-TreeForm = form_of(Tree, label=Name, cultivar=Plain)
+TreeForm = form_of(Tree, label=TreeName, cultivar=Plain)
 EntryForm = form_of(
     Entry, tree_ids=Ids, part_ids=Ids, data=Data, happened=Day, who=Plain, recorded_at=Instant
 )

@@ -6,7 +6,9 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.days import ahead
+from calendar_core.app.shell.forms import shortened
 from calendar_core.garden.entry_form import faults_of, unknown_work
+from calendar_core.garden.labels import right_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -37,6 +39,7 @@ def faults_of_entry(
         *unknown_work(entry, knowledge.operations),
         *_of_decision(entry, knowledge),
         *_of_spot(entry, spots),
+        *_of_name(entry),
     )
 
 
@@ -46,6 +49,12 @@ def _of_decision(entry: Entry, knowledge: Knowledge) -> tuple[str, ...]:
     if decided not in knowledge.operations or decided in fit:
         return ()  # none, or one that nobody knows
     return (f"data.decided: found {decided!r}; right would be one of: {', '.join(fit)}",)
+
+
+def _of_name(entry: Entry) -> tuple[str, ...]:
+    name = entry.data.get("name", "") if entry.kind == "part" else ""
+    right = right_of(name, "part")
+    return (f"data.name: found {shortened(name)}; right would be {right}",) if right else ()
 
 
 def _of_spot(entry: Entry, spots: Collection[UUID]) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 
 from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.shell.days import ahead
-from calendar_core.app.shell.forms import Day, Label, Remark, Strict, Text, checked, in_file
+from calendar_core.app.shell.forms import Day, Label, Remark, Strict, Text, TreeLabel, checked, in_file
 from calendar_core.app.shell.reading import toml_of
 from calendar_core.garden.limits import HIGHEST_M, LARGEST_POT_L, LOWEST_M, STRONGEST, WEAKEST
 from calendar_core.garden.model import Units
@@ -71,7 +71,7 @@ class TreePart(Strict):
     """A tree with the state it comes with."""
 
     species: Text
-    label: Label | None = None
+    label: TreeLabel | None = None
     cultivar: Text = ""
     aim: Aim = "structure"
     vigour: Annotated[int, Field(ge=WEAKEST, le=STRONGEST)] = 3

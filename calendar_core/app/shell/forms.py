@@ -21,10 +21,13 @@ from pydantic import (
 
 from calendar_core.app.shell.days import day_of
 from calendar_core.app.shell.errors import Refusal
+from calendar_core.garden.labels import right_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
     from pathlib import Path
+
+    from calendar_core.garden.labels import Named
 
     Form = TypeVar("Form", bound=BaseModel)
 
@@ -48,7 +51,23 @@ def no_control_characters(text: str) -> str:
 
 
 Text = Annotated[str, Field(max_length=LONGEST_TEXT), AfterValidator(no_control_characters)]
-Label = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), AfterValidator(no_control_characters)]
+
+
+def name_of(of: Named) -> Callable[[str], str]:
+    """Return the check of what something is called. It raises ValueError."""
+
+    def check(text: str) -> str:
+        if right := right_of(text, of):
+            raise ValueError(f"found {shortened(text)}; right would be {right}")
+        return text
+
+    return check
+
+
+_Short = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME)]
+Label = Annotated[_Short, AfterValidator(name_of("other"))]
+TreeLabel = Annotated[_Short, AfterValidator(name_of("tree"))]
+PartName = Annotated[_Short, AfterValidator(name_of("part"))]
 Day = Annotated[date, BeforeValidator(day_of)]
 
 

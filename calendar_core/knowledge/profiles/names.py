@@ -44,6 +44,12 @@ def names_of(key: str, profile: Profile) -> tuple[str, ...]:
     return (key, profile.common, profile.latin, *profile.also)
 
 
+def is_species(text: str, profiles: Mapping[str, Profile]) -> bool:
+    """Tell whether some profile is called ``text``, whatever its case and number."""
+    wanted = plain(text)
+    return any(wanted in map(plain, names_of(key, profile)) for key, profile in profiles.items())
+
+
 def find_species(text: str, profiles: Mapping[str, Profile]) -> str:
     """Return the key of the profile called ``text``, whatever its case and number.
 

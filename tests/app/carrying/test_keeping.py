@@ -90,7 +90,10 @@ def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
     ):
         assert run(*words, *here).status == 0, words
     whole = whole_of(database)
-    trees = tuple(Tree(uuid4(), whole.garden.id, label, "acer-palmatum", label) for label in FORMULAS)
+    trees = tuple(
+        Tree(uuid4(), whole.garden.id, "minus two" if name == "-2" else name, "acer-palmatum", name)
+        for name in FORMULAS  # a label does not begin with -, a cultivar may
+    )
     void = replace(noted(whole, {}), voids=whole.entries[-1].id)
     grow(database, noted(whole, {"operation": "wire", "note": "=1+1"}, trees, "-Ines"), void, trees=trees)
     return database
@@ -400,6 +403,9 @@ def spoil(file: str, old: str, new: str) -> None:
     [
         ("trees.csv", "acer-palmatum", "mapel", "trees.csv line 2: species: found 'mapel', not known yet; the nearest known are"),
         ("trees.csv", "acer-palmatum", "Japanese maple", "trees.csv line 2: species: found 'Japanese maple'; right would be acer-palmatum"),
+        ("trees.csv", "Japanese maple 2", "all", "label: found 'all'; right would be another name: all stands for every tree"),
+        ("trees.csv", "Japanese maple 2", "Larch", "label: found 'Larch', the name of a species; right would be another name, such as Larch 1"),
+        ("trees.csv", "Japanese maple 2", "Maple\u202e2", "label: found 'Maple\\u202e2'; right would be a name of signs that can be seen, without U+202E"),
         ("trees.csv", "Japanese maple 2", "JAPANESE MAPLE 1", "label: found 'JAPANESE MAPLE 1' again; right would be each once"),
         ("log.csv", '""vigour"": 3', '""vigour"": 9', "data.vigour: found 9; right would be a whole number from 1 to 5"),
         ("log.csv", '""operation"": ""wire""', '""operation"": ""wier""', "data.operation: found 'wier'; right would be an operation of this program"),
