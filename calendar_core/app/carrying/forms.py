@@ -45,9 +45,17 @@ def _aware(moment: datetime) -> datetime:
     return moment
 
 
+def _local(at: time) -> time:
+    if at.tzinfo is not None:
+        told = at.replace(tzinfo=None).isoformat()
+        raise ValueError(f"found {at.isoformat()}; right would be by the garden's clock, such as {told}")
+    return at
+
+
+LocalTime = Annotated[time, AfterValidator(_local)]
 Moment = Annotated[datetime, AfterValidator(_aware)]
 _NAMES = {
-    **vars(words), "date": date, "datetime": Moment, "time": time, "UUID": UUID, "Mapping": Mapping, "Any": Any,
+    **vars(words), "date": date, "datetime": Moment, "time": LocalTime, "UUID": UUID, "Mapping": Mapping, "Any": Any,
     "EntryKind": EntryKind,
 }  # fmt: skip
 

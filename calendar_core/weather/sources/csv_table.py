@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 MOST_LINES = 20
 """So many faults are listed one by one; the others are counted."""
 
+LONGEST = 600
+"""Signs of a fault (estimate): as many as can be read at a glance, with the columns of most files."""
+
 TO_CELSIUS: dict[Unit, Callable[[float], float]] = {
     "C": lambda t: t,
     "F": lambda t: (t - 32) / 1.8,
@@ -50,7 +53,9 @@ class Reading:
     faults: list[str] = field(default_factory=list)
 
     def add(self, text: str, line: int | None = None) -> None:
-        """Note a fault, of one line or of the file."""
+        """Note a fault, of one line or of the file; of what fills a page only its ends are repeated."""
+        if len(text) > LONGEST:
+            text = f"{text[: LONGEST // 2]} ... {text[-LONGEST // 2 :]}"
         self.faults.append(f"{self.name}{'' if line is None else f' line {line}'}: {text}")
 
     def stop_on_faults(self) -> None:

@@ -58,7 +58,7 @@ NOON = 1200
 MOST_BYTES = 200_000_000
 """Unpacked. Records of 150 years with twenty elements have some 30 MB."""
 
-_TENTHS, _HOUR = re.compile(r"-?[0-9]{1,9}"), re.compile(r"[0-9]{1,4}")
+_DAY, _TENTHS, _HOUR = re.compile(r"[0-9]{8}"), re.compile(r"-?[0-9]{1,9}"), re.compile(r"[0-9]{1,4}")
 _STATION = re.compile(r"[A-Z]{2}[A-Z0-9_]{9}")
 _FIELDS = 8
 
@@ -203,7 +203,7 @@ def _value(
     station, written, element, value = what
     m_flag, q_flag, hour = flags
     try:
-        day = date(int(written[:4]), int(written[4:6]), int(written[6:]))
+        day = date.fromisoformat(written if _DAY.fullmatch(written) else "")
     except ValueError:
         reading.add(f"{written!r} is no day; right would be year, month and day such as 20240131", line)
         return
