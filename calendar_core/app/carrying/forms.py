@@ -10,6 +10,7 @@ from uuid import UUID
 
 from pydantic import (
     AfterValidator,
+    BaseModel,
     BeforeValidator,
     ConfigDict,
     Field,
@@ -19,7 +20,15 @@ from pydantic import (
 from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.garden.place import zone_at
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.forms import Day, Meant, name_of, no_control_characters, shortened
+from calendar_core.app.shell.forms import (
+    Day,
+    meant,
+    name_of,
+    no_control_characters,
+    no_truth,
+    shortened,
+    storable,
+)
 from calendar_core.app.shell.reading import NumberError, json_of
 from calendar_core.garden.limits import HIGHEST_M, LOWEST_M
 from calendar_core.garden.model import Entry, EntryKind, Garden, MonthDay, Spot, Tree
@@ -60,7 +69,7 @@ _NAMES = {
 }  # fmt: skip
 
 
-class Form(Meant):
+class Form(BaseModel):
     """Keys as they were exported and no others; texts stay as they are, spaces and all."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
@@ -127,6 +136,8 @@ def _value(cell: object) -> object:
 Name = Annotated[str, AfterValidator(_name), AfterValidator(name_of("other"))]
 TreeName = Annotated[str, AfterValidator(_name), AfterValidator(name_of("tree"))]
 Plain = Annotated[str, AfterValidator(no_control_characters)]
+Told = Annotated[str, AfterValidator(storable)]
+Whole = Annotated[int, BeforeValidator(no_truth), AfterValidator(storable)]
 Zone = Annotated[str, AfterValidator(_zone)]
 Data = Annotated[dict[str, Any], BeforeValidator(_json)]
 Ids = Annotated[tuple[UUID, ...], BeforeValidator(_words)]
@@ -143,10 +154,10 @@ def form_of(shape: type, without: str = "garden_id", **kinds: Any) -> type[Form]
     """Return the form of a dataclass; ``kinds`` say more of a field than its annotation does, or add one."""
     hints = get_type_hints(shape, localns=_NAMES)
     own = {column.name for column in fields(shape)}
-    made: dict[str, Any] = {name: (kind, ...) for name, kind in kinds.items() if name not in own}
+    made: dict[str, Any] = {name: (meant(kind), ...) for name, kind in kinds.items() if name not in own}
     for column in fields(shape):
         default = column.default if column.default_factory is MISSING else column.default_factory()
-        kind = kinds.get(column.name, hints[column.name])
+        kind = meant(kinds.get(column.name, hints[column.name]))
         made[column.name] = (kind, ... if default is MISSING else default)
     kept = {name: field for name, field in made.items() if name not in without.split()}
     form: type[Form] = create_model(shape.__name__, __base__=Form, **kept)
@@ -188,7 +199,7 @@ class Described(Form):
     """garden.json."""
 
     format: Annotated[int, BeforeValidator(_format)]
-    program: str
+    program: Plain
     exact: bool
     garden: GardenForm  # type: ignore[valid-type]
     people: tuple[PersonForm, ...]  # type: ignore[valid-type]
@@ -199,8 +210,8 @@ class Described(Form):
 class MemberForm(Form):
     """Which event a tree was put in."""
 
-    group: str
-    cycle: int
+    group: Told
+    cycle: Whole
     tree_id: UUID
     event_uid: UUID
 

@@ -32,7 +32,7 @@ from calendar_core.app.shell.forms import fault_lines, in_file
 from calendar_core.app.shell.reading import bytes_of, decoded, json_of
 from calendar_core.app.shell.session import knowledge
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
-from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species, is_species
+from calendar_core.knowledge.profiles.names import UnknownSpeciesError, every_name, find_species, plain
 from calendar_core.planning.events import PublishedEvent, ToldWork
 from calendar_core.storage.gardens import Person
 from calendar_core.storage.names import key_of
@@ -142,10 +142,11 @@ class _Reader:
         self._once(TREES, "id", ((line, row.id) for line, row in trees))
         self._once(TREES, "label", ((line, row.label) for line, row in trees), key_of)
         profiles = knowledge().profiles
+        names = every_name(profiles)
         for line, row in trees:
             if row.species not in profiles:
                 self._fault(TREES, line, _other_species(row.species))
-            if is_species(row.label, profiles):
+            if plain(row.label) in names:
                 right = f"right would be another name, such as {row.label} 1"
                 self._fault(TREES, line, f"label: found '{row.label}', the name of a species; {right}")
         for key, things in (("people", made.people), ("spots", made.spots)):

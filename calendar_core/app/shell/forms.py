@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import unicodedata
 from datetime import date
-from functools import cache
 from typing import TYPE_CHECKING, Annotated, Any, TypeVar, get_args
 
 from pydantic import (
@@ -38,6 +37,7 @@ _SHORT = {
     "pot": "pot-kind",
     "pot_litres": "pot",
     "cloth_percent": "cloth",
+    "height_mm": "height",
     "species": "trees",
 }  # options that are not named as their keys
 LONGEST_NAME, LONGEST_TEXT = 60, 2000  # signs; a calendar's title and a note that can still be read
@@ -74,38 +74,33 @@ Day = Annotated[date, BeforeValidator(day_of)]
 LARGEST = 2**31 - 1  # of whole numbers: PostgreSQL's INTEGER
 
 
-class Meant(BaseModel):
-    """A table whose values are taken for what they are: true is no number, and no text holds what cannot be stored."""
-
-    @field_validator("*", mode="before")
-    @classmethod
-    def _no_truth(cls, value: Any, info: ValidationInfo) -> Any:
-        wanted = _wanted(cls, info.field_name)
-        if _holds_truth(value) and not wanted & {bool, Any, object} and wanted & {int, float}:
-            raise ValueError(f"found {shortened(value)}; right would be a number")
-        return value
-
-    @field_validator("*", mode="after")
-    @classmethod
-    def _storable(cls, value: Any) -> Any:
-        if type(value) is int and abs(value) > LARGEST:
-            raise ValueError(f"found {shortened(value)}; right would be at most {LARGEST}")
-        for text in value if isinstance(value, tuple) else (value,):
-            if isinstance(text, str) and any(sign == "\0" or "\ud800" <= sign <= "\udfff" for sign in text):
-                raise ValueError(f"found {shortened(text)}; right would be text without control characters")
-        return value
+def no_truth(value: Any) -> Any:
+    """Return what stands for a number. Raises ValueError for true and false, which would be taken for 1 and 0."""
+    if isinstance(value, bool) or (isinstance(value, list | tuple) and any(map(_holds_truth, value))):
+        raise ValueError(f"found {shortened(value)}; right would be a number")
+    return value
 
 
 def _holds_truth(value: object) -> bool:
-    if isinstance(value, list | tuple):
-        return any(map(_holds_truth, value))
-    return isinstance(value, bool)
+    return isinstance(value, bool) or (isinstance(value, list | tuple) and any(map(_holds_truth, value)))
 
 
-@cache
-def _wanted(form: type[BaseModel], name: str | None) -> frozenset[Any]:
-    """Return the types that may stand under a key, also within a list of them."""
-    return frozenset(_parts(form.model_fields[name].annotation)) if name in form.model_fields else frozenset()
+def storable(value: Any) -> Any:
+    """Return a value. Raises ValueError where no database takes it: a number too large, a text with half a sign in it."""
+    if type(value) is int and abs(value) > LARGEST:
+        raise ValueError(f"found {shortened(value)}; right would be at most {LARGEST}")
+    for text in value if isinstance(value, tuple) else (value,):
+        if isinstance(text, str) and any(sign == "\0" or "\ud800" <= sign <= "\udfff" for sign in text):
+            raise ValueError(f"found {shortened(text)}; right would be text without control characters")
+    return value
+
+
+def meant(kind: Any) -> Any:
+    """Return the kind of a value, which is taken for what it is: true is no number, and all of it can be stored."""
+    parts = list(_parts(kind))
+    if any(part in (int, float) for part in parts) and not any(part in (bool, Any) for part in parts):
+        kind = Annotated[kind, BeforeValidator(no_truth)]
+    return Annotated[kind, AfterValidator(storable)] if any(part in (int, str) for part in parts) else kind
 
 
 def _parts(annotation: Any) -> Iterator[Any]:
@@ -114,10 +109,16 @@ def _parts(annotation: Any) -> Iterator[Any]:
         yield from _parts(inner)
 
 
-class Strict(Meant):
-    """A table in which an unknown key is a fault."""
+class Strict(BaseModel):
+    """A table in which an unknown key is a fault, and true is no number."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True, defer_build=True)
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _number(cls, value: Any, info: ValidationInfo) -> Any:
+        wanted = list(_parts(cls.model_fields[str(info.field_name)].annotation))
+        return value if any(part in (bool, Any) for part in wanted) else no_truth(value)
 
 
 class Remark(Strict):

@@ -44,10 +44,9 @@ def names_of(key: str, profile: Profile) -> tuple[str, ...]:
     return (key, profile.common, profile.latin, *profile.also)
 
 
-def is_species(text: str, profiles: Mapping[str, Profile]) -> bool:
-    """Tell whether some profile is called ``text``, whatever its case and number."""
-    wanted = plain(text)
-    return any(wanted in map(plain, names_of(key, profile)) for key, profile in profiles.items())
+def every_name(profiles: Mapping[str, Profile]) -> frozenset[str]:
+    """Return all names that profiles answer to, as `plain` writes them."""
+    return frozenset(plain(name) for key, profile in profiles.items() for name in names_of(key, profile))
 
 
 def find_species(text: str, profiles: Mapping[str, Profile]) -> str:
