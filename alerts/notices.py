@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass, field, replace
 from datetime import datetime, time
 from typing import TYPE_CHECKING, Any, Literal
@@ -13,6 +14,8 @@ if TYPE_CHECKING:
 Action = Literal["new", "update", "withdraw", "digest"]
 Severity = Literal["Extreme", "Severe", "Moderate", "Minor", "Unknown"]
 """Source: Common Alerting Protocol 1.2 (OASIS, 2010), element ``severity``."""
+MOST_SAID = 200
+"""Signs that are kept of what the other side says (estimate: two lines of a terminal and the rest of a third)."""
 ChannelKind = Literal["mail", "hook", "apprise"]
 
 
@@ -49,6 +52,8 @@ class Channel:
     Quiet hours are wall-clock times at the garden. ``why_off`` is "" while the channel is on.
     ``private_ok`` allows a web hook on this machine or its network, and without TLS. One for ``while_away`` reaches
     whoever looks after the trees, on days on which their grower is away.
+    Since ``failing_since`` nothing was taken of what was tried, the last time because of ``why_failing``; ``refusals`` are
+    the hours in which it was refused as if for good, the last at ``refused_at``.
     """
 
     id: UUID
@@ -62,6 +67,10 @@ class Channel:
     private_ok: bool = False
     why_off: str = ""
     while_away: bool = False
+    failing_since: datetime | None = None
+    why_failing: str = ""
+    refused_at: datetime | None = None
+    refusals: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +89,9 @@ class Message:
 
 @dataclass(frozen=True, slots=True)
 class Sent:
-    """The other side has taken the message."""
+    """The other side has taken the message; ``trouble`` is what went wrong all the same."""
+
+    trouble: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,13 +104,27 @@ class Retry:
 
 
 @dataclass(frozen=True, slots=True)
-class Permanent:
-    """It will never be taken: the channel is to be switched off."""
+class Refused:
+    """It was refused as if for good, which is believed once it has been said again and again.
+
+    ``text_only`` when it may be this message alone that the other side does not want.
+    """
 
     why: str
+    text_only: bool = False
 
 
-Result = Sent | Retry | Permanent
+Result = Sent | Retry | Refused
+
+
+def one_line(text: str) -> str:
+    r"""Return text from outside on one short line, without signs that a terminal or a database obeys.
+
+    >>> one_line("503 \x1b[2J busy\x00\r\nX: y")
+    '503 [2J busy X: y'
+    """
+    shown = (" " if unicodedata.category(sign)[0] in "CZ" else sign for sign in text[: 10 * MOST_SAID])
+    return " ".join("".join(shown).split())[:MOST_SAID]
 
 
 def as_data(notice: Notice) -> dict[str, Any]:

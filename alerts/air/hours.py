@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+Span = tuple[datetime, datetime]
+"""From a moment to a later one."""
 REMEMBERED_H = 14 * 24  # estimate: as long as it takes to thaw the ice of 15 L in air at +1 degC
 
 
@@ -44,9 +46,10 @@ class Hours:
 
     All arrays are (n_members, n_hours), or (1, n_hours) where members share them. ``sunlight_w_m2`` comes down on
     level ground, wind is that at 10 m, ``rain_mm`` and ``hail`` fall within the hour. A member is one course the
-    weather may take; all are equally likely. The garden's days are judged best from its midnight on. ``before_c``
-    (n_members or 1, any number of hours) is the temperature of the hours before the first, as far as it is known:
-    root balls remember it.
+    weather may take; all are equally likely. The garden's days are judged best from its midnight on. ``known`` (1,
+    n_hours) is false where the forecast tells nothing and its values are a bridge that nothing may be judged by.
+    ``before_c`` (n_members or 1, any number of hours) is the temperature of the hours before the first, as far as it
+    is known: root balls remember it.
 
     Raises
     ------
@@ -64,6 +67,7 @@ class Hours:
     cloud_percent: Floats
     rain_mm: Floats
     hail: NDArray[np.bool_]
+    known: NDArray[np.bool_]
     before_c: Floats = field(default_factory=lambda: np.empty((1, 0)))
 
     def __post_init__(self) -> None:
@@ -118,6 +122,17 @@ class Hours:
             before = np.concatenate(list(gone), axis=1)[:, -REMEMBERED_H:]
         return replace(self, start=self.at(first), before_c=before, **cut)
 
+    def unknown(self, begin: datetime, end: datetime) -> tuple[Span, ...]:
+        """Return the spans from ``begin`` to ``end`` of which nothing is told: gaps, and what lies beyond the hours."""
+        gaps = np.flatnonzero(np.diff(np.concatenate([[True], self.known[0], [True]]))).tolist()
+        spans = [
+            (begin, self.start),
+            *((self.at(first), self.at(last)) for first, last in zip(gaps[::2], gaps[1::2], strict=True)),
+            (self.at(len(self)), end),
+        ]
+        cut = [(max(first, begin), min(last, end)) for first, last in spans]
+        return tuple((first, last) for first, last in cut if first < last)
+
     def sun(self, place: Place) -> Sun:
         """Return the sun in the middle of each hour, (n_hours,)."""
         return sun_path(place.latitude, place.longitude, self.starts + np.timedelta64(1800, "s"))
@@ -143,7 +158,7 @@ def clock(hours: Hours, place: Place, *, from_noon: bool = False) -> Clock:
     --------
     >>> from zoneinfo import ZoneInfo
     >>> flat, start = np.zeros((1, 30)), datetime(2024, 3, 30, 20, tzinfo=UTC)
-    >>> hours = Hours(start, start, *[flat] * 7, flat > 0)
+    >>> hours = Hours(start, start, *[flat] * 7, flat > 0, flat == 0)
     >>> found = clock(hours, Place(52.5, 13.4, 34.0, ZoneInfo("Europe/Berlin")))
     >>> [f"{day:%d %B}" for day in found.days], found.first.tolist()
     (['30 March', '31 March', '01 April'], [0, 3, 26])

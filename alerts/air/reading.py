@@ -36,7 +36,8 @@ def hours_of(series: HourlySeries, issued: datetime, place: Place) -> Hours:
     """Return the hours of a single forecast, one member.
 
     An instant's value becomes the mean of the two that bound the hour. Gaps of up to `LONGEST_GAP` hours are
-    bridged by a straight line; the hours end at the first longer one of temperature. What the source does not
+    bridged by a straight line. So are longer ones of temperature, for root balls to be followed through them, but
+    their hours are not ``known``. What the source does not
     tell: humidity from the minimum of the 24 hours around, sunlight from the clear sky and cloud, cloud from
     sunlight, a clear sky where it tells neither, wind as FAO-56 has it where it is unknown, gusts from wind, no
     rain, no hail.
@@ -44,15 +45,17 @@ def hours_of(series: HourlySeries, issued: datetime, place: Place) -> Hours:
     Raises
     ------
     ValueError
-        With fewer than two temperatures.
+        Without two temperatures in a row.
 
     Source
     ------
     FAO-56 eq. 48; Kasten & Czeplak 1980; the constants of this module.
     """
-    span = _known_span(series)
+    told = ~np.isnan(_bridged(series["t_c"]))
+    span = _span(told)
     start = series.start + span.start * HOUR
     ends = {column: _bridged(series[column])[span] for column in _BRIDGED}
+    ends["t_c"] = _bridged(series["t_c"], len(series["t_c"]))[span]
     over = {column: series[column][span][1:] for column in _OF_THE_HOUR}  # the hour that ends
     t = _mean(ends["t_c"])
     vapour = _mean(_vapour(ends["t_c"], ends["dew_point_c"], ends["humidity_percent"]))
@@ -71,28 +74,27 @@ def hours_of(series: HourlySeries, issued: datetime, place: Place) -> Hours:
         cloud_percent=cloud[None],
         rain_mm=_or(over["precipitation_mm"], 0.0)[None],
         hail=np.isin(over["weather_code"], HAIL_CODES)[None],
+        known=(told[span][:-1] & told[span][1:])[None],
     )
 
 
-def _known_span(series: HourlySeries) -> slice:
-    """Return the first run of instants at which temperature is known or bridged."""
-    known = ~np.isnan(_bridged(series["t_c"]))
-    first = int(known.argmax()) if len(known) else 0
-    n = int(np.argmin(np.append(known[first:], np.False_)))
-    if n < 2:
-        raise ValueError("t_c is known at fewer than two hours; right would be a forecast of temperature")
-    return slice(first, first + n)
+def _span(known: NDArray[np.bool_]) -> slice:
+    """Return the instants of the hours from the first to the last whose temperature is known."""
+    hours = np.flatnonzero(known[:-1] & known[1:])
+    if not len(hours):
+        raise ValueError("t_c is known at no two hours in a row; right would be a forecast of temperature")
+    return slice(int(hours[0]), int(hours[-1]) + 2)
 
 
-def _bridged(values: Floats) -> Floats:
-    """Return instants with gaps of at most `LONGEST_GAP` hours between known ones filled."""
+def _bridged(values: Floats, longest_h: int = LONGEST_GAP) -> Floats:
+    """Return instants with gaps of at most ``longest_h`` hours between known ones filled."""
     known = np.flatnonzero(~np.isnan(values))
     if not len(known):
         return values
     hours = np.arange(len(values))
     after = np.searchsorted(known, hours)
     before, behind = known[np.maximum(after - 1, 0)], known[np.minimum(after, len(known) - 1)]
-    inside = (hours > known[0]) & (hours < known[-1]) & (behind - before <= LONGEST_GAP)
+    inside = (hours > known[0]) & (hours < known[-1]) & (behind - before <= longest_h)
     filled = np.where(np.isnan(values) & inside, np.interp(hours, known, values[known]), values)
     return np.asarray(filled)
 

@@ -10,7 +10,7 @@ from urllib.parse import urlsplit
 
 from alerts.delivery.hook import send_hook, signature
 from alerts.delivery.mail import MailServer, send_mail
-from alerts.delivery.many import scheme_of, send_by_apprise
+from alerts.delivery.many import check_service, send_by_apprise
 from alerts.notices import Result, Retry
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def check_address(channel: Channel) -> None:
         case "hook":
             _check_hook(channel)
         case "apprise":
-            scheme_of(channel.address)
+            check_service(channel.address, private_ok=channel.private_ok)
 
 
 def _check_mail(address: str) -> None:

@@ -12,17 +12,17 @@ import hmac
 import http.client
 import json
 import secrets
-import socket
 import ssl
 from contextlib import suppress
 from typing import TYPE_CHECKING
 from urllib.parse import SplitResult, urlsplit
 
-from alerts.delivery.line import CONNECT_S, DEADLINE_S, PrivateAddressError, ends_by, reachable, said_of
-from alerts.notices import Permanent, Result, Retry, Sent, as_data
+from alerts.delivery.line import CONNECT_S, DEADLINE_S, PrivateAddressError, connected, ends_by, said_of
+from alerts.notices import Refused, Result, Retry, Sent, as_data, one_line
 from calendar_core.weather.sources.answers import retry_after_s
 
 if TYPE_CHECKING:
+    import socket
     from collections.abc import Mapping
     from datetime import datetime
 
@@ -61,7 +61,7 @@ def send_hook(
     """Post a message to its channel's address.
 
     Only a 2xx answer counts as taken; a redirect is not followed, since it could lead anywhere. 404 and 410
-    say that there is no receiver any more.
+    say that there is no receiver any more, if they are said for long.
     """
     channel, body = message.channel, body_of(message)
     timestamp_s = int(now.timestamp())
@@ -98,10 +98,10 @@ class _Asking:
         host = self.url.hostname or ""
         with ends_by(deadline_s, lambda: self.line):
             try:
-                self.line = _connected(self.url, timeout_s, private_ok=private_ok)
+                self.line = _connected(self.url, timeout_s, deadline_s, private_ok=private_ok)
             except PrivateAddressError as error:
-                return Permanent(str(error))
-            except (OSError, UnicodeError) as error:
+                return Refused(str(error))
+            except (OSError, ValueError) as error:  # no name, no line, or a port that is none
                 return Retry(f"{host}: {said_of(error)}")
             try:
                 return self._exchange(host, now)
@@ -117,11 +117,11 @@ class _Asking:
         path = (self.url.path or "/") + (f"?{self.url.query}" if self.url.query else "")
         connection.request(self.method, path, self.body, self.headers)
         response = connection.getresponse()
-        said = f"{host} answers {response.status} {response.reason}"
+        said = one_line(f"{host} answers {response.status} {response.reason}")
         if 200 <= response.status < 300:
             return Sent()
         if response.status in _GONE:
-            return Permanent(said)
+            return Refused(said)
         return Retry(said, retry_after_s(dict(response.headers.items()), now) or 0.0)
 
 
@@ -129,16 +129,9 @@ def _port(url: SplitResult) -> int:
     return 443 if url.scheme == "https" else 80
 
 
-def _connected(url: SplitResult, timeout_s: float, *, private_ok: bool) -> socket.socket:
+def _connected(url: SplitResult, timeout_s: float, deadline_s: float, *, private_ok: bool) -> socket.socket:
     host, port = url.hostname or "", url.port or _port(url)
-    failure: OSError = OSError(f"{host} has no address")
-    for address in reachable(host, port, private_ok=private_ok):
-        try:
-            line = socket.create_connection((address, port), timeout_s)
-        except OSError as error:
-            failure = error
-            continue
-        if url.scheme == "https":
-            return ssl.create_default_context().wrap_socket(line, server_hostname=host)
-        return line
-    raise failure
+    line = connected(host, port, timeout_s, deadline_s, private_ok=private_ok)
+    if url.scheme == "https":
+        return ssl.create_default_context().wrap_socket(line, server_hostname=host)
+    return line

@@ -1,6 +1,6 @@
 """Mail over SMTP: one recipient, plain text, a stable Message-ID.
 
-Sources: RFC 5321 (4yz may be tried again, 5yz not), RFC 5322 (Message-ID, In-Reply-To, References), RFC 3834
+Sources: RFC 5321 (4yz may be tried again, 5yz should not), RFC 5322 (Message-ID, In-Reply-To, References), RFC 3834
 (Auto-Submitted).
 """
 
@@ -12,25 +12,26 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from email.message import EmailMessage
 from email.policy import SMTP
-from email.utils import format_datetime
+from email.utils import format_datetime, formataddr
 from typing import TYPE_CHECKING, Literal
 
-from alerts.delivery.line import CONNECT_S, DEADLINE_S, ends_by, said_of
-from alerts.notices import Permanent, Result, Retry, Sent
+from alerts.delivery.line import CONNECT_S, DEADLINE_S, connected, ends_by, said_of
+from alerts.notices import Refused, Result, Retry, Sent, one_line
 
 if TYPE_CHECKING:
+    import socket
     from datetime import datetime
     from uuid import UUID
 
     from alerts.notices import Message
 
 LONGEST = 990  # octets of a line, RFC 5322 allows 998: a subject that is folded may begin with a space
-UNCHANGING = 500  # SMTP replies from here on are permanent
+UNCHANGING = 500  # SMTP replies from here on are meant to be permanent
 
 
 @dataclass(frozen=True, slots=True)
 class MailServer:
-    """The server that takes mail, and the sender it is told. "none" is for a server on this machine."""
+    """The server that takes mail, and the sender's address and name. "none" is for a server on this machine."""
 
     host: str
     sender: str
@@ -38,13 +39,14 @@ class MailServer:
     security: Literal["starttls", "tls", "none"] = "starttls"
     user: str = ""
     password: str = field(default="", repr=False)
+    sender_name: str = ""
 
 
-def written(message: Message, sender: str, now: datetime) -> EmailMessage:
+def written(message: Message, sender: str, now: datetime, sender_name: str = "") -> EmailMessage:
     """Return the mail of a message; an update or withdrawal answers what the recipient has had."""
     mail, notice = EmailMessage(SMTP.clone(max_line_length=LONGEST)), message.notice
     domain = sender.rpartition("@")[2]
-    mail["From"] = sender
+    mail["From"] = formataddr((sender_name, sender))
     mail["To"] = message.channel.address
     mail["Subject"] = " ".join(notice.subject.split())
     mail["Date"] = format_datetime(now)
@@ -68,10 +70,10 @@ def send_mail(
 ) -> Result:
     """Hand a message to the server.
 
-    Only what it says of the recipient or the text is permanent. A refusal before that, of the password for
-    instance, is the server's own and would silence every channel: it is tried again, and shown.
+    Only what it says of the recipient or the text is a refusal. One before that, of the password for instance, is the
+    server's own and would silence every channel: it is tried again, and shown.
     """
-    smtp = _client(server, timeout_s)
+    smtp = _client(server, timeout_s, deadline_s)
     with ends_by(deadline_s, lambda: getattr(smtp, "sock", None)):
         try:
             _log_in(smtp, server)
@@ -79,19 +81,33 @@ def send_mail(
             smtp.close()
             return Retry(f"mail server {server.host}: {_said(error)}")
         try:
-            return _hand_over(smtp, written(message, server.sender, now))
+            return _hand_over(smtp, written(message, server.sender, now, server.sender_name))
         finally:
             with suppress(OSError, ValueError):  # the mail is taken or not, whatever the goodbye
                 smtp.quit()
             smtp.close()
 
 
-def _client(server: MailServer, timeout_s: float) -> smtplib.SMTP:
+class _Smtp(smtplib.SMTP):
+    """One that is connected by a deadline, however many addresses its host has."""
+
+    deadline_s = DEADLINE_S
+
+    def _get_socket(self, host: str, port: int, timeout: float) -> socket.socket:
+        return connected(host, port, timeout, self.deadline_s, private_ok=True)
+
+
+class _SmtpOverTls(smtplib.SMTP_SSL, _Smtp):
+    """The same under TLS from the first byte: it wraps the line that the other makes."""
+
+
+def _client(server: MailServer, timeout_s: float, deadline_s: float) -> smtplib.SMTP:
     smtp = (
-        smtplib.SMTP_SSL(timeout=timeout_s, context=ssl.create_default_context())
+        _SmtpOverTls(timeout=timeout_s, context=ssl.create_default_context())
         if server.security == "tls"
-        else smtplib.SMTP(timeout=timeout_s)
+        else _Smtp(timeout=timeout_s)
     )
+    smtp.deadline_s = deadline_s
     # connect() leaves it unset, and the certificate is checked against it.
     smtp._host = server.host  # type: ignore[attr-defined] # noqa: SLF001
     return smtp
@@ -114,9 +130,9 @@ def _hand_over(smtp: smtplib.SMTP, mail: EmailMessage) -> Result:
         ((code, said),) = error.recipients.values()
         return _refused(code, f"{code} {_text(said)}")
     except smtplib.SMTPDataError as error:
-        return _refused(error.smtp_code, _said(error))
+        return _refused(error.smtp_code, _said(error), text_only=True)
     except smtplib.SMTPNotSupportedError as error:
-        return Permanent(f"the mail server cannot write to this address: {error}")
+        return Refused(one_line(f"the mail server cannot write to this address: {error}"))
     except smtplib.SMTPResponseException as error:
         return Retry(_said(error))
     except (OSError, ValueError) as error:
@@ -124,8 +140,8 @@ def _hand_over(smtp: smtplib.SMTP, mail: EmailMessage) -> Result:
     return Sent()
 
 
-def _refused(code: int, said: str) -> Result:
-    return Permanent(said) if code >= UNCHANGING else Retry(said)
+def _refused(code: int, said: str, *, text_only: bool = False) -> Result:
+    return Refused(said, text_only) if code >= UNCHANGING else Retry(said)
 
 
 def _said(error: Exception) -> str:
@@ -136,7 +152,7 @@ def _said(error: Exception) -> str:
 
 def _text(said: bytes | str) -> str:
     text = said.decode("utf-8", "replace") if isinstance(said, bytes) else said
-    return " ".join(text.split())[:200]
+    return one_line(text)
 
 
 def _message_id(identity: UUID, domain: str) -> str:

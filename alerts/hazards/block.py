@@ -64,7 +64,10 @@ class Block:
         return worst(course).typical >= course.lines[..., 0]
 
     def course(self, hazard: Hazard) -> Course:
-        """Return the courses of a hazard."""
+        """Return the courses of a hazard; in hours of which nothing is known nothing threatens."""
+        return self._course(hazard).only(self.at.hours.known)
+
+    def _course(self, hazard: Hazard) -> Course:
         trees = self.stands, self.at
         match hazard:
             case "heat":

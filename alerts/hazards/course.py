@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -54,6 +54,14 @@ class Course:
     days: Clock
     falling: bool = False
     deep: Floats | None = None
+
+    def only(self, known: NDArray[np.bool_]) -> Course:
+        """Return the courses with the hours that are not ``known`` (1, n_hours) infinitely far from harm."""
+        if known.all():
+            return self
+        far = np.inf if self.falling else -np.inf
+        deep = None if self.deep is None else np.where(known | np.isnan(self.deep), self.deep, far)
+        return replace(self, values=np.where(known, self.values, far), deep=deep)
 
 
 def column(values: Iterable[float]) -> Floats:

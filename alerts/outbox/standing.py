@@ -81,8 +81,13 @@ def active_warnings(connection: Connection, garden_id: UUID) -> tuple[StandingWa
 
 
 def expire_warnings(connection: Connection, now: datetime) -> int:
-    """Let warnings pass whose time is over; nobody is told. Returns how many."""
+    """Let warnings pass whose time is over; nobody is told. Returns how many.
+
+    One that a clock had let pass too soon, which ran ahead and was set right, holds again.
+    """
     table = tables.warning
+    too_soon = update(table).where(table.c.state == "expired", table.c.expires > now)
+    connection.execute(too_soon.values(state="active"))
     over = update(table).where(table.c.state == "active", table.c.expires <= now)
     return connection.execute(over.values(state="expired")).rowcount
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from datetime import date
     from zoneinfo import ZoneInfo
 
+    from alerts.air.hours import Span
     from alerts.policy.standing import Standing
     from alerts.threats import Threat
     from calendar_core.knowledge.forms.warnings import WarningRules
@@ -36,7 +37,10 @@ class DigestOutlook:
 
 @dataclass(frozen=True, slots=True)
 class Digest:
-    """What stands until tomorrow night, and what may come after; ``cannot_judge`` where the forecast is too old."""
+    """What stands until tomorrow night, and what may come after; ``cannot_judge`` where the forecast is too old.
+
+    ``unseen`` are the spans until the end of tomorrow of which the forecast tells nothing.
+    """
 
     id: UUID
     revision: int
@@ -45,6 +49,7 @@ class Digest:
     standing: tuple[Standing, ...]
     outlook: tuple[DigestOutlook, ...]
     cannot_judge: bool = False
+    unseen: tuple[Span, ...] = ()
 
 
 def digest(
@@ -56,8 +61,12 @@ def digest(
     now: datetime,
     zone: ZoneInfo,
     rules: WarningRules,
+    unseen: Iterable[Span] = (),
 ) -> Digest:
-    """Return the digest of an evening; of an old forecast it tells no outlook."""
+    """Return the digest of an evening; of an old forecast it tells no outlook.
+
+    ``unseen`` are spans of which the forecast tells nothing.
+    """
     today = now.astimezone(zone).date()
     tomorrow = today + timedelta(days=1)
     active = sorted(
@@ -68,8 +77,10 @@ def digest(
     told = {(standing.hazard, standing.day) for standing in active}
     outlook = () if old else _outlook(threats, tomorrow, told, rules)
     near = tuple(standing for standing in active if standing.day <= tomorrow + timedelta(days=1))
+    night = datetime.combine(tomorrow + timedelta(days=1), time(), zone)
+    gaps = tuple((first, min(last, night)) for first, last in unseen if first < night)
     return Digest(
-        uuid5(garden_id, "digest"), today.toordinal(), judged_at, forecast_at, near, outlook, cannot_judge=old
+        uuid5(garden_id, "digest"), today.toordinal(), judged_at, forecast_at, near, outlook, old, gaps
     )
 
 
@@ -88,9 +99,9 @@ def cannot_judge_key(garden_id: UUID, forecast_at: datetime) -> tuple[UUID, int]
     return uuid5(garden_id, "cannot judge"), (forecast_at - EPOCH) // MINUTE
 
 
-def no_forecast_key(garden_id: UUID) -> tuple[UUID, int]:
-    """Return id and revision of the notice that there has never been a forecast."""
-    return uuid5(garden_id, "no forecast"), 1
+def no_forecast_key(garden_id: UUID, evening: datetime) -> tuple[UUID, int]:
+    """Return id and revision of the notice that there has never been a forecast: one from each evening on."""
+    return uuid5(garden_id, "no forecast"), evening.toordinal()
 
 
 def _outlook(

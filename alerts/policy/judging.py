@@ -11,10 +11,11 @@ from alerts.policy import cap
 from alerts.policy.standing import Standing, warning_id
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
     from datetime import date, datetime
     from uuid import UUID
 
+    from alerts.air.hours import Span
     from alerts.notices import Action
     from alerts.threats import Level, Threat
     from calendar_core.knowledge.forms.warnings import WarningRules
@@ -55,7 +56,8 @@ def judge(
     forecast_at: datetime,
     now: datetime,
     rules: WarningRules,
-    left_to: Mapping[UUID, UUID] | None = None,
+    unseen: Sequence[Span] = (),
+    untold: Collection[UUID] = (),
 ) -> tuple[WarningChange, ...]:
     """Return what is to be told and remembered, danger first; nothing on a forecast too old to judge by.
 
@@ -71,9 +73,10 @@ def judge(
         When the forecast was made, and the present moment; aware.
     rules : WarningRules
         config/warnings.toml.
-    left_to : mapping of UUID to UUID, optional
-        The warnings of which nobody was told because another asked for the same, with that other: when it is withdrawn,
-        they are raised as new.
+    unseen : sequence of Span
+        Of when the forecast tells nothing: a warning that is not found there is not missed.
+    untold : collection of UUID
+        The warnings that hold and of which nobody was told: where they are found they are raised as new.
     """
     if stale(forecast_at, now, rules):
         return ()
@@ -81,17 +84,26 @@ def judge(
     for threat in threats:
         if threat.ends > now:
             by_key[threat.hazard, threat.day].append(threat)
-    known = {(standing.hazard, standing.day): standing for standing in standings}
-    court = _Court(garden_id, forecast_at, now, rules)
-    keys = sorted(by_key.keys() | known.keys(), key=lambda key: (key[1], key[0]))
-    changes = [court.judge(key, by_key.get(key, []), known.get(key)) for key in keys]
-    gone = {change.standing.id for change in changes if change is not None and change.action == "withdraw"}
-    gone |= {standing.id for standing in known.values() if standing.state == "withdrawn"}
-    for place, key in enumerate(keys):
+    known = {
+        (standing.hazard, standing.day): _set_right(standing, forecast_at, now) for standing in standings
+    }
+    court = _Court(garden_id, forecast_at, now, rules, unseen)
+    changes = []
+    for key in sorted(by_key.keys() | known.keys(), key=lambda key: (key[1], key[0])):
         before = known.get(key)
-        if before is not None and (left_to or {}).get(before.id) in gone and by_key.get(key):
-            changes[place] = court.judge(key, by_key[key], None) or changes[place]
+        told = before is not None and before.state == "active" and before.id not in untold
+        changes.append(court.judge(key, by_key.get(key, []), before, told=told))
     return tuple(sorted((change for change in changes if change is not None), key=_rank))
+
+
+def _set_right(standing: Standing, forecast_at: datetime, now: datetime) -> Standing:
+    """Return a warning that was found by a clock ahead of time as if its forecast were older than the newest.
+
+    Else every forecast since would count for nothing.
+    """
+    if standing.forecast_at <= max(now, forecast_at):
+        return standing
+    return replace(standing, forecast_at=forecast_at - timedelta(seconds=1))
 
 
 def _rank(change: WarningChange) -> tuple[bool, int]:
@@ -147,15 +159,20 @@ class _Court:
     forecast_at: datetime
     now: datetime
     rules: WarningRules
+    unseen: Sequence[Span]
 
-    def judge(self, key: Key, threats: Sequence[Threat], before: Standing | None) -> WarningChange | None:
-        standing = before if before is not None and before.state == "active" else None
-        told = standing.levels if standing else {}
-        found = {threat.tree: level_of(threat, told.get(threat.tree), self.rules) for threat in threats}
+    def judge(
+        self, key: Key, threats: Sequence[Threat], before: Standing | None, *, told: bool
+    ) -> WarningChange | None:
+        standing = before if told else None
+        levels_told = standing.levels if standing else {}
+        found = {
+            threat.tree: level_of(threat, levels_told.get(threat.tree), self.rules) for threat in threats
+        }
         if not any(found.values()):
             return self._miss(standing) if standing else None
         # One forecast takes back neither a tree nor its danger while the warning stands: the next may bring it again.
-        levels = {tree: level for tree, now in found.items() if (level := _worse(now, told.get(tree)))}
+        levels = {tree: level for tree, now in found.items() if (level := _worse(now, levels_told.get(tree)))}
         held = by_danger((threat for threat in threats if threat.tree in levels), levels)
         return self._keep(standing, held, levels) if standing else self._raise(key, held, levels, before)
 
@@ -166,8 +183,11 @@ class _Court:
         ahead = min(threat.begins for threat in held) - self.now
         if ahead > timedelta(hours=self.rules.ahead_h.value):
             return None
-        revision = 1 if before is None else before.revision + 1
-        return self._told("new", self._standing(key, held, levels, revision), held)
+        made = self._standing(key, held, levels, revision=1)
+        if before is not None:
+            again = before.state == "withdrawn"
+            made = replace(made, revision=before.revision + 1, returned=before.returned + again)
+        return self._told("new", made, held)
 
     def _keep(
         self, before: Standing, held: tuple[Threat, ...], levels: Mapping[UUID, Level]
@@ -175,21 +195,48 @@ class _Court:
         what = self._what_changed(before, held, levels)
         if what:
             after = self._standing((before.hazard, before.day), held, levels, before.revision + 1)
-            # What has begun stays begun, though hours that are over are judged no more.
-            onset = min(before.onset, after.onset) if self.now >= before.onset else after.onset
-            after = replace(after, onset=onset, changes=before.changes + 1, sent=before.sent)
+            onset, expires = self._with_unseen(before, after)
+            after = replace(
+                after,
+                onset=onset,
+                expires=expires,
+                changes=before.changes + 1,
+                returned=before.returned,
+                sent=before.sent,
+            )
             return self._told("update", after, held, what, before)
         # An older forecast that comes after a newer one must not make the newer count twice.
         forecast_at = max(before.forecast_at, self.forecast_at)
         remembered = replace(before, missed=0, forecast_at=forecast_at)
         return None if remembered == before else WarningChange(None, remembered, held)
 
+    def _with_unseen(self, before: Standing, after: Standing) -> Span:
+        """Return the hours of a changed warning with those it had of which the forecast tells nothing now.
+
+        What has begun stays begun, though hours that are over are judged no more.
+        """
+        onset, expires = after.onset, after.expires
+        if self.now >= before.onset or not self._sees(before.onset, onset):
+            onset = min(before.onset, onset)
+        if not self._sees(expires, before.expires):
+            expires = before.expires
+        return onset, expires
+
+    def _sees(self, begin: datetime, end: datetime) -> bool:
+        """Tell whether the forecast tells of all that lies between two moments."""
+        return not any(first < end and begin < last for first, last in self.unseen)
+
     def _miss(self, before: Standing) -> WarningChange | None:
-        """Return that a warning was not found: by enough new forecasts in a row it is withdrawn, unless begun."""
+        """Return that a warning was not found: by enough new forecasts in a row it is withdrawn, unless begun.
+
+        Each time it came back it takes twice as many, lest it goes to and fro from day to day (estimate).
+        """
         if self.now >= before.onset or self.forecast_at <= before.forecast_at:
             return None
+        if not self._sees(before.onset, before.expires):
+            return None
         missed = replace(before, missed=before.missed + 1, forecast_at=self.forecast_at)
-        if missed.missed < self.rules.withdrawn_after.value:
+        if missed.missed < self.rules.withdrawn_after.value * 2**before.returned:
             return WarningChange(None, missed)
         after = replace(missed, state="withdrawn", revision=before.revision + 1)
         return self._told("withdraw", after, held=(), before=before)
@@ -209,7 +256,8 @@ class _Court:
             begins, ends = _hours(named)
             if self.now < before.onset and before.onset - begins >= earlier:
                 what.append("earlier")
-            if self.now < before.onset and begins - before.onset >= later:
+            shifted = begins - before.onset >= later and self._sees(before.onset, begins)
+            if self.now < before.onset and shifted:
                 what.append("later")
             if ends - before.expires >= later:
                 what.append("longer")

@@ -16,11 +16,12 @@ if TYPE_CHECKING:
 def due_after_quiet(channel: Channel, notice: Notice, now: datetime, zone: ZoneInfo) -> datetime:
     """Return from when a notice may be sent over a channel [UTC].
 
-    Danger that begins before the quiet hours end goes at once, all else after them.
+    Danger that begins, or asks for something, before the quiet hours end goes at once, all else after them.
     """
     end = quiet_until(channel, now, zone)
     urgent = notice.action in ("new", "update") and notice.severity in DANGER_SEVERITIES
-    if end is None or (urgent and notice.onset < end):
+    first = notice.onset if notice.act_by is None else min(notice.onset, notice.act_by)
+    if end is None or (urgent and first < end):
         return now.astimezone(UTC)
     return end
 

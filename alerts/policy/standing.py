@@ -22,7 +22,8 @@ class Standing:
     """A warning of one hazard on one local day, as it was last told.
 
     ``levels`` are those of the trees it named. ``missed`` counts the forecasts in a row that no longer found it,
-    up to the one of ``forecast_at``; ``changes`` counts the times it was changed. ``sent`` refers to its notices so
+    up to the one of ``forecast_at``; ``changes`` counts the times it was changed, ``returned`` those it came again after
+    it was withdrawn. ``sent`` refers to its notices so
     far. A warning whose ``expires`` has come has passed: it stays as it is, and may only be changed.
     """
 
@@ -38,6 +39,7 @@ class Standing:
     forecast_at: datetime
     missed: int = 0
     changes: int = 0
+    returned: int = 0
     sent: tuple[str, ...] = ()
 
 

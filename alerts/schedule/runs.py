@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 KEPT = timedelta(days=40)  # how long runs are remembered; longer than any slot is made up for (estimate)
+EARLY = timedelta(hours=1)  # what was run so long before its time need not be run again (estimate)
 
 _run = tables.job_run.c
 
@@ -32,7 +33,11 @@ class JobRun:
 
 
 def begin(connection: Connection, job: str, slot: datetime, now: datetime) -> bool:
-    """Note that a job starts for a slot; False where it is done already."""
+    """Note that a job starts for a slot; False where it is done already.
+
+    Slots that are far to come were run by a clock that was ahead: they are forgotten, and run when they come.
+    """
+    connection.execute(delete(tables.job_run).where(_run.job == job, _run.slot > now + EARLY))
     first = {"job": job, "slot": slot, "tries": 1, "started_at": now, "error": ""}
     statement = insert(connection, tables.job_run).values(first)
     again = statement.on_conflict_do_update(

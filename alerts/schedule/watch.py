@@ -31,13 +31,16 @@ class ScheduledJob:
     """Something to be done: ``run`` is given the present moment.
 
     ``slot`` tells the newest moment it was due; it is done once for each, and again until it succeeds, as
-    long as the slot is no older than ``grace``. Without ``slot`` it is done in every round.
+    long as the slot is no older than ``grace``. Without ``slot`` it is done in every round. While ``ready`` says no
+    it waits. ``then`` is the line that need not wait for its next round once this is done.
     """
 
     name: str
     run: Callable[[datetime], object]
     slot: Callable[[datetime], datetime] | None = None
     grace: timedelta = timedelta(hours=1)
+    ready: Callable[[datetime], bool] = lambda _now: True
+    then: str = ""
 
 
 class Watch:
@@ -67,6 +70,7 @@ class Watch:
         self._round_s = round_s
         self._lock = ProcessLock(store)
         self._said: dict[str, str] = {}
+        self._scheduler: BackgroundScheduler | None = None
 
     def run(self, stop: Event) -> None:
         """Look for due jobs until ``stop`` is set: at once, then every round."""
@@ -80,6 +84,7 @@ class Watch:
             every = IntervalTrigger(seconds=self._round_s, timezone="UTC")
             scheduler.add_job(self.round, every, [line], id=line, next_run_time=self._now())
         scheduler.start()
+        self._scheduler = scheduler
         try:
             while not stop.wait(self._round_s):
                 self._mind_the_clock(scheduler)
@@ -111,6 +116,8 @@ class Watch:
         else:
             if ran and self._said.pop(job.name, ""):
                 self._say(f"{job.name}: works again")
+            if ran and job.then and self._scheduler is not None:
+                self._scheduler.modify_job(job.then, next_run_time=self._now())
 
     def _run(self, job: ScheduledJob) -> bool:
         now = self._now()
@@ -118,7 +125,7 @@ class Watch:
             job.run(now)
             return True
         slot = job.slot(now)
-        if now - slot > job.grace:
+        if now - slot > job.grace or not job.ready(now):
             return False
         with self._store.begin() as connection:
             if not runs.begin(connection, job.name, slot, now):

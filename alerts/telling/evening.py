@@ -46,10 +46,10 @@ def cannot_judge_notice(voice: Voice, garden_id: UUID, forecast_at: datetime, no
     )
 
 
-def no_forecast_notice(voice: Voice, garden_id: UUID, now: datetime) -> Notice:
-    """Return the notice that there has never been a forecast to judge by; one for each garden."""
+def no_forecast_notice(voice: Voice, garden_id: UUID, evening: datetime, now: datetime) -> Notice:
+    """Return the notice that there has never been a forecast to judge by; the same until the next ``evening``."""
     told = Told(voice.say(phrases.NO_FORECAST_SUBJECT), voice.say(phrases.NO_FORECAST))
-    return _notice(no_forecast_key(garden_id), told, now)
+    return _notice(no_forecast_key(garden_id, evening), told, now)
 
 
 def tell_digest(voice: Voice, digest: Digest, now: datetime, returns: Iterable[TimedEvent] = ()) -> Told:
@@ -57,6 +57,7 @@ def tell_digest(voice: Voice, digest: Digest, now: datetime, returns: Iterable[T
     parts = [
         _cannot(voice, digest.forecast_at, now) if digest.cannot_judge else "",
         _stands(voice, digest),
+        _unseen(voice, digest, now),
         _returns(voice, [event for event in returns if event.start < now + SOON], now),
         _ahead(voice, digest.outlook),
         f"{voice.judged(digest.judged_at, digest.forecast_at)} {voice.say(phrases.OFFICIAL)}",
@@ -68,15 +69,18 @@ def tell_digest(voice: Voice, digest: Digest, now: datetime, returns: Iterable[T
         subject = voice.say(phrases.CANNOT_SUBJECT, age=phrases.age(voice.style, now - digest.forecast_at))
     elif hazards:
         subject = voice.say(phrases.DIGEST_SUBJECT, hazards=hazards)
+    elif digest.unseen:
+        subject = voice.say(phrases.DIGEST_SUBJECT_UNSEEN)
     else:
         subject = voice.say(phrases.DIGEST_SUBJECT_NONE)
     return Told(subject, "\n\n".join(part for part in parts if part))
 
 
-def beside_warnings(voice: Voice, digest: Digest) -> str:
+def beside_warnings(voice: Voice, digest: Digest, now: datetime) -> str:
     """Return what a digest tells beside the warnings that stand: what may come after, and on what it was judged."""
     parts = [
-        "" if digest.standing else voice.say(phrases.DIGEST_NONE),
+        "" if digest.standing else _none(voice, digest),
+        _unseen(voice, digest, now),
         _ahead(voice, digest.outlook),
         f"{voice.judged(digest.judged_at, digest.forecast_at)} {voice.say(phrases.OFFICIAL)}",
     ]
@@ -85,9 +89,28 @@ def beside_warnings(voice: Voice, digest: Digest) -> str:
 
 def _stands(voice: Voice, digest: Digest) -> str:
     if not digest.standing:
-        return "" if digest.cannot_judge else voice.say(phrases.DIGEST_NONE)
-    lines = [f"- {heading(voice, standing)}: {voice.names(standing.levels)}." for standing in digest.standing]
+        return "" if digest.cannot_judge else _none(voice, digest)
+    lines = [
+        f"- {heading(voice, standing)}: {voice.names(standing.levels)}."
+        + (f" {voice.say(phrases.FADING)}" if standing.missed else "")
+        for standing in digest.standing
+    ]
     return "\n".join([voice.say(phrases.DIGEST_STANDS), *lines])
+
+
+def _none(voice: Voice, digest: Digest) -> str:
+    return voice.say(phrases.DIGEST_NONE_SEEN if digest.unseen else phrases.DIGEST_NONE)
+
+
+def _unseen(voice: Voice, digest: Digest, now: datetime) -> str:
+    """Return of which hours until the end of tomorrow nothing is known."""
+    if digest.cannot_judge or not digest.unseen:
+        return ""
+    spans = [
+        voice.say(phrases.SPAN, begin=voice.hour(first, now), end=voice.hour(last, first))
+        for first, last in digest.unseen
+    ]
+    return voice.say(phrases.UNSEEN, spans=tree_list(spans, len(spans)))
 
 
 def _returns(voice: Voice, returns: Sequence[TimedEvent], now: datetime) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from alerts.notices import Notice
 from alerts.policy.cap import DANGER_SEVERITIES
+from calendar_core.wording.sentences import tree_list
 from calendar_core.wording.warnings import warning_text as phrases
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from alerts.policy.judging import WarningChange
     from alerts.policy.standing import Standing
     from alerts.telling.voice import Voice
-    from alerts.threats import Advice, Threat
+    from alerts.threats import Advice, Level, Threat
 
 MOST_LINES = 4
 """Things to do that are written out; the rest is counted (estimate: they fit on a phone beside the trees)."""
@@ -37,6 +38,20 @@ class Told:
     cautions: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """A warning that the message of another tells of too, with what threatens its trees and what to do about it."""
+
+    standing: Standing
+    threats: tuple[Threat, ...]
+    advice: Sequence[Advice]
+
+    @property
+    def due(self) -> list[Advice]:
+        """What is to be done about it."""
+        return advice_for(self.standing, self.threats, self.advice)
+
+
 def notice_of(
     voice: Voice,
     change: WarningChange,
@@ -44,11 +59,18 @@ def notice_of(
     now: datetime,
     *,
     feels_c: float | None = None,
+    carried: Sequence[Carried] = (),
 ) -> Notice:
     """Return the notice of a change that is to be told; raises ValueError for one that is not."""
     if change.action is None:
         raise ValueError("a change without an action is told to nobody")
-    after, told = change.standing, tell(voice, change, advice, now, feels_c=feels_c)
+    after, pieces = change.standing, list(advice)
+    told = tell(voice, change, pieces, now, feels_c=feels_c, carried=carried)
+    anew = told
+    if change.action == "update":
+        first = replace(change, action="new", what=(), before=None)
+        anew = tell(voice, first, pieces, now, feels_c=feels_c, carried=carried)
+    asked = [*advice_for(after, change.threats, pieces), *(piece for each in carried for piece in each.due)]
     return Notice(
         after.id,
         after.revision,
@@ -60,6 +82,9 @@ def notice_of(
         told.text,
         change.references,
         change.cap or {},
+        act_by=min((piece.by for piece in asked if piece.do != "nothing"), default=after.onset),
+        anew_subject=anew.subject,
+        anew_text=anew.text,
     )
 
 
@@ -70,6 +95,7 @@ def tell(
     now: datetime,
     *,
     feels_c: float | None = None,
+    carried: Sequence[Carried] = (),
 ) -> Told:
     """Return the text of a change, with what to do about each of its trees; the last paragraph is its age.
 
@@ -85,12 +111,19 @@ def tell(
         When was judged, aware.
     feels_c : float [degC]
         How hot the day feels in shade, where that strains people.
+    carried : sequence of Carried
+        Warnings of the same day and trees that are told here too.
     """
     if change.action == "withdraw":
-        return _withdrawn(voice, change, now)
+        return _withdrawn(voice, change, now, carried)
     due = advice_for(change.standing, change.threats, advice)
     keys = due_cautions(voice, change.standing, due)
-    subject = f"{heading(voice, change.standing)}: {voice.names(_trees(change.threats)[:1])}"
+    keys = tuple(
+        dict.fromkeys(
+            [*keys, *(key for each in carried for key in due_cautions(voice, each.standing, each.due))]
+        )
+    )
+    subject = f"{heading(voice, change.standing, carried)}: {voice.names(_trees(change.threats)[:1])}"
     if (more := len(change.threats) - 1) > 0:
         subject += voice.say(" and {n} more", n=more)
     if change.action == "update":
@@ -99,6 +132,7 @@ def tell(
         _changed(voice, change),
         _what(voice, change),
         _do(voice, change.standing, due, now),
+        *(_too(voice, each, now) for each in carried),
         _sure(voice, change),
         "" if feels_c is None else voice.say(phrases.PEOPLE, feels=voice.value("heat", feels_c)),
         "\n".join(
@@ -109,12 +143,27 @@ def tell(
     return Told(subject, "\n\n".join(part for part in parts if part), keys)
 
 
-def heading(voice: Voice, standing: Standing) -> str:
-    """Return level, hazard and hours of a warning in a few words."""
-    level = "danger" if standing.severity in DANGER_SEVERITIES else "caution"
-    return voice.say(
-        phrases.HEADS[level], hazard=voice.hazard(standing.hazard, standing.levels), when=voice.span(standing)
-    )
+def heading(voice: Voice, standing: Standing, carried: Sequence[Carried] = ()) -> str:
+    """Return level, hazard and hours of a warning in a few words, with the hazards as grave that it tells of too."""
+    others = (each.standing for each in carried)
+    alike = [standing, *(each for each in others if level_of(each) == level_of(standing))]
+    hazards = tree_list([voice.hazard(each.hazard, each.levels) for each in alike])
+    return voice.say(phrases.HEADS[level_of(standing)], hazard=hazards, when=voice.span(standing))
+
+
+def level_of(standing: Standing) -> Level:
+    """Return the level of a warning as a whole."""
+    return "danger" if standing.severity in DANGER_SEVERITIES else "caution"
+
+
+def _too(voice: Voice, carried: Carried, now: datetime) -> str:
+    """Return what else comes to the same trees, and what to do about it beside what is asked for already."""
+    standing, due = carried.standing, carried.due
+    more = [piece for piece in due if not piece.asked]
+    phrase = phrases.MET_TOO if due and not more else phrases.TOO
+    trees = voice.names(standing.levels)
+    lines = [voice.say(phrase, heading=heading(voice, standing), trees=trees)]
+    return "\n".join([*lines, *(do_line(voice, standing, piece, now) for piece in more)])
 
 
 def advice_for(standing: Standing, threats: Sequence[Threat], advice: Iterable[Advice]) -> list[Advice]:
@@ -271,13 +320,14 @@ def _sure(voice: Voice, change: WarningChange) -> str:
     return voice.say(phrase, caution=caution, danger=danger)
 
 
-def _withdrawn(voice: Voice, change: WarningChange, now: datetime) -> Told:
+def _withdrawn(voice: Voice, change: WarningChange, now: datetime, carried: Sequence[Carried]) -> Told:
     standing = change.standing
-    hazard, trees = voice.hazard(standing.hazard, standing.levels), voice.names(standing.levels)
-    when = voice.span(standing, date=True)
-    subject = voice.say(phrases.WITHDRAWN_SUBJECT, hazard=hazard, when=voice.span(standing))
+    gone = [standing, *(each.standing for each in carried)]
+    hazards = tree_list([voice.hazard(each.hazard, each.levels) for each in gone])
+    when, trees = voice.span(standing, date=True), voice.names(standing.levels)
+    subject = voice.say(phrases.WITHDRAWN_SUBJECT, hazard=hazards, when=voice.span(standing))
     parts = [
-        voice.say(phrases.WITHDRAWN, hazard=hazard, when=when, trees=trees),
+        voice.say(phrases.WITHDRAWN, hazard=hazards, when=when, trees=trees),
         voice.say(phrases.WITHDRAWN_DO),
         _tail(voice, standing, now),
     ]

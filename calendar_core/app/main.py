@@ -18,6 +18,7 @@ import typer
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.session import default_database
 from calendar_core.knowledge.profiles.errors import KnowledgeError
+from calendar_core.storage.copy_folder import way_back
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:
@@ -128,7 +129,9 @@ def _words(words: Sequence[str]) -> list[str]:
 
 def _has_database() -> bool:
     where = os.environ.get("LEAFCLOCK_DB") or str(default_database())
-    return "://" in where or Path(where).expanduser().exists()
+    if "://" in where or Path(where).expanduser().exists():
+        return True
+    return bool(way_back(Path(where).expanduser()))  # it was there once: what is asked says so
 
 
 def _refuse(lines: Iterable[str], status: int = REFUSED) -> NoReturn:

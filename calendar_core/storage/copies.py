@@ -13,16 +13,18 @@ from uuid import uuid4
 from sqlalchemy import make_url
 from sqlalchemy.exc import ArgumentError
 
-from calendar_core.storage.engine import open_store
+from calendar_core.storage.copy_folder import copies_in, folder_of, way_back
+from calendar_core.storage.engine import BESIDE, PRIVATE, close_to_others, open_store
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.schema.version import HEAD, VERSION_TABLE
-from calendar_core.storage.transactions import BUSY_TIMEOUT_MS
+from calendar_core.storage.transactions import BUSY_TIMEOUT_MS, remedy
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from datetime import date
 
-PRIVATE = 0o600  # a copy holds where the garden is
-_BESIDE = ("-wal", "-shm", "-journal")  # what SQLite keeps beside a database that is in use
+PRIVATE_FOLDER = 0o700
+BROKEN_OFF_S = 3600  # so long after its last byte a copy is not being written any more (estimate)
 
 
 def sqlite_file(file_or_url: str | Path, instead: str) -> Path:
@@ -59,6 +61,24 @@ def back_up(database: Path, copy: Path, *, replace: bool = False) -> None:
         part.replace(copy)
 
 
+def copy_of_day(database: Path, day: date, kept: int) -> None:
+    """Copy a database into the folder beside it under the name of a day, and let go of all but the newest copies.
+
+    Raises
+    ------
+    StoreError
+        As `back_up` does; no copy has gone then.
+    """
+    folder = folder_of(database)
+    with _told_of(folder):
+        folder.mkdir(mode=PRIVATE_FOLDER, exist_ok=True)
+    close_to_others(folder, PRIVATE_FOLDER)
+    back_up(database, folder / f"{day.isoformat()}.db", replace=True)
+    for old in copies_in(folder)[:-kept]:
+        with suppress(OSError):
+            old.unlink()
+
+
 def restore(copy: Path, database: Path, *, replace: bool = False) -> Path | None:
     """Put a copy in a database's place, brought to this program's schema; return where the old one is kept.
 
@@ -93,10 +113,23 @@ def _part_of(file: Path) -> Iterator[Path]:
         with _told_of(file):
             file.parent.mkdir(parents=True, exist_ok=True)
             part.touch(mode=PRIVATE)
+            part.chmod(PRIVATE)  # whatever the umask
+            _clear_broken_off(part, file.name)
             yield part
     finally:
-        for ending in ("", *_BESIDE):
+        for ending in ("", *BESIDE):
             _beside(part, ending).unlink(missing_ok=True)
+
+
+def _clear_broken_off(part: Path, name: str) -> None:
+    """Remove unfinished files of this name, or of another day's, that whoever wrote them left long before ``part``."""
+    any_day = re.sub(r"\d", r"\\d", re.escape(name))
+    ours = re.compile(rf"\.{any_day}\.[0-9a-f]{{32}}({'|'.join(BESIDE)})?")
+    now = part.stat().st_mtime  # by the clock of the disk, as theirs
+    for other in part.parent.iterdir():
+        with suppress(OSError):
+            if ours.fullmatch(other.name) and now - other.stat().st_mtime > BROKEN_OFF_S:
+                other.unlink()
 
 
 @contextmanager
@@ -105,7 +138,9 @@ def _told_of(file: Path) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as error:
-        raise StoreError(f"{file}: {error}: nothing was changed") from error
+        raise StoreError(
+            f"{file}: {error}: {remedy(str(file), str(error)) or 'nothing was changed'}"
+        ) from error
     except OSError as error:
         raise StoreError(f"{file}: cannot be written ({error.strerror}): choose another folder") from error
 
@@ -129,7 +164,7 @@ def _copied(file: Path, part: Path) -> None:
         (found,) = new.execute("PRAGMA integrity_check(1)").fetchone()
         old.execute("ROLLBACK")
     if found != "ok":
-        raise StoreError(f"{file}: is damaged ({found}): choose an older copy")
+        raise StoreError(f"{file}: is damaged ({found}): {way_back(file) or 'choose an older copy'}")
 
 
 def _revision(file: Path) -> str:
@@ -138,7 +173,10 @@ def _revision(file: Path) -> str:
         with _opened(file) as connection:
             row = connection.execute(f"SELECT version_num FROM {VERSION_TABLE}").fetchone()  # noqa: S608 - a constant
     except sqlite3.Error as error:
-        raise StoreError(f"{file}: is no database of this program ({error}): choose another") from error
+        said = str(error)
+        if "no such table" in said or ("not a database" in said and not way_back(file)):
+            raise StoreError(f"{file}: is no database of this program ({said}): choose another") from error
+        raise StoreError(f"{file}: {said}: {remedy(str(file), said) or 'choose another'}") from error
     return "" if row is None else str(row[0])
 
 
@@ -168,10 +206,11 @@ def _set_aside(database: Path) -> Path:
         if "locked" in str(error):
             raise StoreError(f"{database}: another program has it open: end that first") from error
     kept = _free_name(database)
-    for ending in ("", *_BESIDE):
+    for ending in ("", *BESIDE):
         if (file := _beside(database, ending)).exists():
             shutil.copy2(file, _beside(kept, ending))
-    for ending in _BESIDE:  # SQLite would take them for the new one's
+            close_to_others(_beside(kept, ending), PRIVATE)
+    for ending in BESIDE:  # SQLite would take them for the new one's
         _beside(database, ending).unlink(missing_ok=True)
     return kept
 

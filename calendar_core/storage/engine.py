@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
+import stat
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,6 +19,10 @@ from calendar_core.storage.transactions import WRITES, in_one_line, make_engine
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+
+PRIVATE = 0o600  # of a database, which holds where the garden is and the keys of its channels
+BESIDE = ("-wal", "-shm", "-journal")  # what SQLite keeps beside a database that is in use
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +100,7 @@ def _url(file_or_url: str | Path) -> URL:
 
 
 def _prepare_file(url: URL) -> str:
-    """Make the folder of a SQLite file; return the file's name."""
+    """Make the folder of a SQLite file, and the file for its owner alone; return the file's name."""
     file = Path(str(url.database))
     try:
         file.parent.mkdir(parents=True, exist_ok=True)
@@ -102,7 +108,29 @@ def _prepare_file(url: URL) -> str:
         raise StoreError(f"{file}: its folder cannot be made ({error.strerror}): choose another") from error
     if file.is_dir():
         raise StoreError(f"{file}: this is a folder: name a file in it")
+    _make_private(file.resolve())
     return str(file)
+
+
+def _make_private(file: Path) -> None:
+    """Make a file that is not there; close one that everybody may open, but not one that its owner shares with a group.
+
+    What cannot be made or closed is left to SQLite, which says why. A file that is there is not opened: closing it would
+    loosen the locks that SQLite has on it.
+    """
+    with suppress(OSError):
+        os.close(os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, PRIVATE))
+        file.chmod(PRIVATE)  # whatever the umask
+    for each in (file, *(file.with_name(file.name + ending) for ending in (*BESIDE, ".lock"))):
+        close_to_others(each, PRIVATE)
+
+
+def close_to_others(path: Path, mode: int) -> None:
+    """Give a file or folder of this user a mode, if everybody may read, write or enter it."""
+    with suppress(OSError):
+        found = path.stat()
+        if found.st_uid == os.geteuid() and stat.S_IMODE(found.st_mode) & stat.S_IRWXO:
+            path.chmod(mode)
 
 
 def _bring_to_head(store: Store) -> None:
@@ -136,7 +164,7 @@ def _revision(connection: Connection, name: str) -> str | None:
 
 def _use_write_ahead_log(store: Store) -> None:
     """Let readers and the writer work at the same time. The file remembers it; a restored copy may not."""
-    with store.engine.connect() as connection:
+    with in_one_line(store.name), store.engine.connect() as connection:
         dbapi_connection: Any = connection.connection.dbapi_connection
         # Refused, whatever the timeout, while another process opens the same file: one of the two, or the
         # next opening, makes the change, and without it everything works, only not side by side.

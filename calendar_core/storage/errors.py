@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from sqlalchemy.exc import DontWrapMixin
 
+SILENT = "the server does not answer"
+
 
 class StoreError(Exception):
     r"""What went wrong, where, and what would be right, in one line fit to be shown.

@@ -16,7 +16,7 @@ from calendar_core.storage.schema.told_tables import told_basis, told_date, told
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from sqlalchemy import Connection
+    from sqlalchemy import Connection, Select
 
     from calendar_core.knowledge.words import DateSide
 
@@ -130,13 +130,23 @@ def last_moves(connection: Connection, garden_id: UUID, upto: date) -> dict[Date
     """Return the last move of each date that is still told."""
     kept = told_move.c
     same = kept.item_id == told_date.c.item_id, kept.side == told_date.c.side
-    newest = (
-        select(kept.item_id, kept.side, func.max(kept.moved_on).label("moved_on"))
-        .join(told_date, and_(*same))
-        .where(kept.garden_id == garden_id, kept.moved_on <= upto)
-        .group_by(kept.item_id, kept.side)
-        .subquery()
-    )
+    return _newest(connection, _days(garden_id, upto).join(told_date, and_(*same)))
+
+
+def newest_moves(connection: Connection, garden_id: UUID, upto: date) -> dict[DateKey, DateMove]:
+    """Return the last move of each date, whether it is still told or not."""
+    return _newest(connection, _days(garden_id, upto))
+
+
+def _days(garden_id: UUID, upto: date) -> Select[Any]:
+    """Return the days on which dates moved last."""
+    kept = told_move.c
+    last = select(kept.item_id, kept.side, func.max(kept.moved_on).label("moved_on"))
+    return last.where(kept.garden_id == garden_id, kept.moved_on <= upto).group_by(kept.item_id, kept.side)
+
+
+def _newest(connection: Connection, days: Select[Any]) -> dict[DateKey, DateMove]:
+    kept, newest = told_move.c, days.subquery()
     here = [kept[name] == newest.c[name] for name in ("item_id", "side", "moved_on")]
     rows = connection.execute(select(*columns(told_move, DateMove)).join(newest, and_(*here))).mappings()
     moves = [_move(dict(row)) for row in rows]

@@ -6,9 +6,10 @@ import shutil
 import sys
 from collections import OrderedDict
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -16,9 +17,13 @@ from aiosmtpd.controller import Controller
 from typer.testing import CliRunner
 
 from calendar_core.app.calendar.publishing import publish
+from calendar_core.app.first_day.commands import start
 from calendar_core.app.first_day.commands.demo import found_demo
 from calendar_core.app.main import main
+from calendar_core.app.shell import clock
 from calendar_core.app.shell.session import Session
+from calendar_core.app.warnings.commands import channel, warn
+from calendar_core.app.weather import commands as weather
 from calendar_core.weather.sources.http import Client
 from tests.alerts.conftest import MailBox, free_port
 
@@ -100,6 +105,24 @@ def plans_shared(monkeypatch: pytest.MonkeyPatch) -> None:
 def plans_anew(plans_shared: None, monkeypatch: pytest.MonkeyPatch) -> None:
     """Plan as the program does, for tests that change the planner or hold plans against each other."""
     _planned_by(_MAKE_PLAN, monkeypatch)
+
+
+@pytest.fixture
+def it_is(monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
+    """Give the function that makes it noon of a day in Seattle, for what acts on no other day than the real one."""
+
+    def noon_of(day: str) -> None:
+        noon = datetime.fromisoformat(f"{day}T12:00").replace(tzinfo=ZoneInfo("America/Los_Angeles"))
+        for module in (
+            clock,
+            warn,
+            start,
+            channel,
+            weather,
+        ):  # all that ask it by name, lest one be loaded meanwhile
+            monkeypatch.setattr(module, "utc_now", lambda: noon.astimezone(UTC))
+
+    return noon_of
 
 
 @pytest.fixture

@@ -416,6 +416,7 @@ class FirstScreen(Shape):
     today: date
     warnings: list[dict[Literal["id", "subject"], str]]
     judged: bool
+    cut_off: list[Annotated[str, Field(min_length=6, max_length=6)]]
     days: list[ScreenDay]
     late: list[str]
     more: list[str]
@@ -832,6 +833,8 @@ class Channel(Shape):
     quiet_from: time | None
     quiet_to: time | None
     why_off: str
+    failing_since: datetime | None
+    why_failing: str
     while_away: bool
     waiting: Annotated[int, Field(ge=0)]
     why_waiting: str

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from alerts.notices import Message, Result
     from alerts.outbox.queue import Listed
 
-ALL = ("weather and hazards", "sending", "keeping")
+ALL = ("weather", "hazards", "sending", "keeping")
 
 
 class Stage:

@@ -110,7 +110,7 @@ def files() -> set[str]:
         (("weather", "import", "none.csv"), ["none.csv: cannot be read (No such file or directory); right would be a CSV file of weather, or a station record"]),
         (("weather", "import", "none.csv", "--unit", "K"), ["--unit K: right would be one of C, F, tenths"]),
         (("weather", "import", "none.csv", "--column", "t_max"), ["--column t_max: right would be NAME=HEADER, such as t_max=TMAX"]),
-        (("calendar", "shelf"), ["shelf: cannot be written (Is a directory); right would be a file in a folder you may write to"]),
+        (("calendar", "shelf"), ["shelf: is a folder; right would be a file in it"]),
         (("calendar", "/proc/none/bench.ics"), ["/proc/none/bench.ics: cannot be written (No such file or directory); right would be a file in a folder you may write to"]),
         (("stages", "--chart", "garden.db/season.png"), ["garden.db/season.png: cannot be written (File exists); right would be a file in a folder you may write to"]),
     ],

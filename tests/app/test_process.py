@@ -56,6 +56,15 @@ def test_a_reader_that_has_seen_enough_is_no_fault() -> None:
     assert (made.returncode, made.stderr) == (0, b"")
 
 
+def test_what_is_printed_to_a_full_disk_is_one_line(garden: Program) -> None:
+    """Linux, full(4): /dev/full answers every write as a full disk does."""
+    with Path("/dev/full").open("wb") as full:
+        words = [*LEAFCLOCK, "tree", "list", "--today", DAY]
+        made = subprocess.run(words, stdout=full, stderr=subprocess.PIPE, env=environment(), check=False)
+    told = "what is printed is not taken (No space left on device); right would be a place with room"
+    assert (made.returncode, made.stderr.decode()) == (2, f"leafclock: {told}\n")
+
+
 def test_a_terminal_gets_headings_that_stand_out(garden: Program) -> None:
     pty = pytest.importorskip("pty", reason="no pseudo-terminals here")
     ours, theirs = pty.openpty()

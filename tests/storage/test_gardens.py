@@ -36,6 +36,14 @@ def test_a_changed_garden(store: Store, garden: Garden) -> None:
         assert gardens.list_gardens(connection) == (changed,)
 
 
+def test_text_with_a_zero_byte_is_stored_without_it(store: Store, garden: Garden) -> None:
+    """PostgreSQL, "Lexical Structure": "The character with the code zero cannot be in a string constant"."""
+    with store.begin() as connection:
+        gardens.update_garden(connection, replace(garden, place="bu\0sy\0"))
+    with store.read() as connection:
+        assert gardens.get_garden(connection).place == "busy"
+
+
 def test_a_garden_must_be_there_to_be_changed(store: Store, make_garden: Callable[..., Garden]) -> None:
     with pytest.raises(StoreError, match="the garden 'Court' is not stored yet"), store.begin() as connection:
         gardens.update_garden(connection, make_garden())

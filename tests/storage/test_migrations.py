@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
@@ -15,13 +15,16 @@ from alembic.operations import Operations
 from alembic.script import ScriptDirectory
 from sqlalchemy import String, inspect, select, type_coerce, update
 
+from alerts.notices import Channel
+from alerts.outbox import channels, queue
 from calendar_core.garden.model import Spot
 from calendar_core.storage import gardens, weather
 from calendar_core.storage.errors import StoreError
 from calendar_core.storage.schema import migrate
-from calendar_core.storage.schema.tables import metadata, spot, weather_day
+from calendar_core.storage.schema.tables import message, metadata, spot, weather_day
 from calendar_core.storage.schema.version import HEAD, VERSION_TABLE
 from calendar_core.storage.transactions import WRITES
+from tests.alerts.conftest import a_notice
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -91,6 +94,36 @@ def test_spots_of_before_horizons_have_none_and_an_unknown_surface_reads_as_a_be
         ("gravel", "gravel", ()), ("slate", "bench", ()),
     ]  # fmt: skip
     assert sorted(stored) == ["gravel", "slate"]
+
+
+def test_what_an_answer_once_silenced_for_good_is_told_of_and_waits(
+    fresh_store: Store, make_garden: Callable[..., Garden]
+) -> None:
+    """A channel that was switched off by hand was not refused; a message that was refused is over at its own time."""
+    garden, now = make_garden(), datetime(2015, 6, 25, 1, tzinfo=UTC)
+    whys = {
+        "ines@leafclock.example": "550 no such user",
+        "ole@leafclock.example": "switched off by hand",
+        "una@leafclock.example": "",
+    }
+    with fresh_store.begin() as connection:
+        gardens.add_garden(connection, garden)
+        for address, why in whys.items():
+            channels.add_channel(connection, Channel(uuid4(), garden.id, "mail", address, why_off=why))
+        queue.post(connection, garden.id, a_notice(), now)
+        connection.execute(update(message).values(state="dead"))
+    migrate.downgrade(fresh_store.engine, "0012")
+    migrate.upgrade(fresh_store.engine)
+    with fresh_store.begin() as connection:
+        found = {each.address: each for each in channels.list_channels(connection, garden.id)}
+        assert [each.why_failing for each in found.values()] == ["550 no such user", "", ""]
+        assert [channels.is_cut_off(each, now) for each in found.values()] == [True, False, False]
+        claimed = queue.claim(connection, "one", now)
+        assert claimed is not None
+        assert claimed.message.channel == found["una@leafclock.example"]
+        assert queue.claim(connection, "one", now) is None
+        channels.switch_on(connection, found["ines@leafclock.example"].id)
+        assert queue.claim(connection, "one", now) is not None
 
 
 def test_a_failed_migration_leaves_the_schema_as_it_was(fresh_store: Store) -> None:

@@ -8,6 +8,8 @@ from typing import Annotated
 import typer
 
 from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.files import CALENDAR as A_CALENDAR
+from calendar_core.app.shell.files import look_first
 from calendar_core.app.shell.named import named_trees
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import print_json, program, say
@@ -55,6 +57,7 @@ def calendar(
 
     if kind is not None and kind not in KINDS:
         raise Refusal(f"--kind {kind}: no such calendar; right would be one of {', '.join(KINDS)}")
+    look_first(file.expanduser(), A_CALENDAR)
     session = open_session(db, garden, day_or_none(today))
     asked = _asked(session, file, kind, tree)
     chosen, old = chosen_file(session, file.expanduser(), asked)

@@ -12,16 +12,16 @@ from calendar_core.app.calendar.helper import helper_told
 from calendar_core.app.calendar.lending import lend
 from calendar_core.app.calendar.windows import Told, tree_told, windows_told
 from calendar_core.app.calendar.work import work_told
-from calendar_core.app.plan.date_moves import last_moves
+from calendar_core.app.plan.date_moves import by_item
 from calendar_core.app.plan.snapshots import keep_snapshot
-from calendar_core.app.plan.told_dates import tell_dates
+from calendar_core.app.plan.told_dates import save_telling, tell_dates
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.files import write_whole
+from calendar_core.app.shell.files import CALENDAR, write_whole
 from calendar_core.app.warnings.stored_warnings import active_now, is_helped, timed_events
 from calendar_core.app.work.told import TOLD_AT, TOLD_UNTIL
 from calendar_core.planning.events import TimedEvent
 from calendar_core.publishing.feed import Reminders, feed
-from calendar_core.storage import calendar_files, published
+from calendar_core.storage import calendar_files, published, told_dates
 from calendar_core.storage.services import latest_snapshot
 from calendar_core.wording.plan.calendar_text import about
 from calendar_core.wording.review.walk_text import WALK_GROUP
@@ -34,10 +34,12 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from calendar_core.app.calendar.work import WorkTold
+    from calendar_core.app.plan.told_dates import TellingDates
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.events import CalendarKind, PublishedEvent
     from calendar_core.publishing.revise import Change
     from calendar_core.storage.calendar_files import CalendarFile
+    from calendar_core.storage.published import Members
 
 
 @dataclass(frozen=True)
@@ -75,29 +77,71 @@ def publish(
     The season's windows and the work of days are always told; ``file`` says which calendar is written to ``to``. A file
     that cannot be written leaves what is stored as it was: it tells what subscribers can know.
     """
-    garden_id, now = session.garden.id, session.clock.now
-    with session.store.begin() as connection:
-        _refuse_the_past(session, connection, allow_many=allow_many)
-        tell_dates(session, connection)
-        moved, moves = last_moves(session, connection), timed_events(session, now)
-        windows, members = windows_told(session, connection, moved, allow_many=allow_many)
-        work = work_told(session, connection, moves, moved)
-        events, lent = lend(windows.events, moves, now)
-        told: dict[CalendarKind, Told] = {"windows": replace(windows, events=events), "work": work.told}
-        if file is not None and file.kind == "helper":
-            told["helper"] = helper_told(session, connection)
-        if file is not None and file.tree_id is not None:
-            told["tree"] = tree_told(session, connection, file.tree_id, moved)
-        for each in told.values():
-            published.save(connection, garden_id, each.events, each.removed)
-        published.save_members(connection, garden_id, members)
-        published.save_work(connection, garden_id, (*work.work, *work.later), session.today)
-        keep_snapshot(session, connection, {TOLD_UNTIL: work.until.isoformat(), TOLD_AT: now.isoformat()})
-        publication = Publication(told, work, moves, lent)
-        if file is not None and to is not None:
-            calendar_files.put_file(connection, garden_id, file)
-            write_whole(to, calendar_bytes(session, publication, file.kind, file.tree_id))
-    return publication
+    while True:  # planning may take seconds, in which others write: storing alone has the database to itself
+        with session.store.read() as connection:
+            draft = _drafted(session, connection, file, allow_many=allow_many)
+        publication = draft.publication
+        data = b"" if file is None else calendar_bytes(session, publication, file.kind, file.tree_id)
+        with session.store.begin() as connection:
+            if _told_so_far(session, connection) != draft.rests_on:
+                session = replace(session)  # which reads anew: another process has told subscribers something
+                continue
+            _store(session, connection, draft)
+            if file is not None and to is not None:
+                calendar_files.put_file(connection, session.garden.id, file)
+                write_whole(to, data, CALENDAR)
+            return publication
+
+
+@dataclass(frozen=True)
+class _Draft:
+    """A publication with what is to be stored beside it, and what subscribers had been told when it was made."""
+
+    publication: Publication
+    dates: TellingDates
+    members: Members
+    rests_on: object
+
+
+def _told_so_far(session: Session, connection: Connection) -> object:
+    """Return what a publication goes on from."""
+    garden_id = session.garden.id
+    return (
+        published.load(connection, garden_id, None),
+        published.load_work(connection, garden_id, session.today),
+        told_dates.load_dates(connection, garden_id),
+        latest_snapshot(connection, garden_id, date.max),
+    )
+
+
+def _drafted(
+    session: Session, connection: Connection, file: CalendarFile | None, *, allow_many: bool
+) -> _Draft:
+    """Return what subscribers are told now; nothing is stored."""
+    now, rests_on = session.clock.now, _told_so_far(session, connection)
+    _refuse_the_past(session, connection, allow_many=allow_many)
+    dates = tell_dates(session, connection)
+    moved, moves = by_item(dates.last), timed_events(session, now)
+    windows, members = windows_told(session, connection, moved, allow_many=allow_many)
+    work = work_told(session, connection, moves, moved)
+    events, lent = lend(windows.events, moves, now)
+    told: dict[CalendarKind, Told] = {"windows": replace(windows, events=events), "work": work.told}
+    if file is not None and file.kind == "helper":
+        told["helper"] = helper_told(session, connection)
+    if file is not None and file.tree_id is not None:
+        told["tree"] = tree_told(session, connection, file.tree_id, moved)
+    return _Draft(Publication(told, work, moves, lent), dates, members, rests_on)
+
+
+def _store(session: Session, connection: Connection, draft: _Draft) -> None:
+    garden_id, work = session.garden.id, draft.publication.work
+    save_telling(connection, garden_id, draft.dates)
+    for each in draft.publication.told.values():
+        published.save(connection, garden_id, each.events, each.removed)
+    published.save_members(connection, garden_id, draft.members)
+    published.save_work(connection, garden_id, (*work.work, *work.later), session.today)
+    told = {TOLD_UNTIL: work.until.isoformat(), TOLD_AT: session.clock.now.isoformat()}
+    keep_snapshot(session, connection, told)
 
 
 def _refuse_the_past(session: Session, connection: Connection, *, allow_many: bool) -> None:

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from calendar_core.app.shell.files import DATABASE, look_first
 from calendar_core.app.shell.options import Db, GardenName
 from calendar_core.app.shell.output import command, say
 from calendar_core.app.shell.session import default_database, open_database, open_session
@@ -106,6 +107,7 @@ def backup(
     """Copy the whole database exactly, also while it is in use."""
     database = sqlite_file(db or default_database(), "pg_dump --format=custom")
     target = file.expanduser().resolve()
+    look_first(file.expanduser(), DATABASE)
     back_up(database, target, replace=replace)
     words = Style().say
     say(words(COPIES["made"], file=file, database=database, mb=f"{target.stat().st_size / 1e6:.1f}"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+import stat
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import replace
@@ -32,6 +33,7 @@ from calendar_core.app.carrying.forms import (
 )
 from calendar_core.app.carrying.tables import table
 from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.files import unwritable
 from calendar_core.app.shell.json_text import as_json
 from calendar_core.app.shell.reading import json_of, text_of
 from calendar_core.app.shell.version import program_version
@@ -48,6 +50,7 @@ GARDEN, TREES, LOG, WEATHER, REJECTED, CALENDAR = (
     "garden.json", "trees.csv", "log.csv", "weather.csv", "rejected.csv", "calendar.json",
 )  # fmt: skip
 FILES = (GARDEN, TREES, LOG, WEATHER, REJECTED, CALENDAR)
+PRIVATE = 0o700  # of a folder that is made
 DIGITS = 1  # decimals of a degree: some ten kilometres
 
 
@@ -209,14 +212,14 @@ def write_folder(folder: Path, files: Mapping[str, bytes], garden_id: UUID, *, p
     part = folder.parent / f".{folder.name}.{uuid4().hex}"
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
-        part.mkdir(mode=0o700 if private else 0o777)
+        part.mkdir(mode=PRIVATE)
         for name, data in files.items():
             (part / name).write_bytes(data)
+        if folder.exists() and not private:
+            part.chmod(stat.S_IMODE(folder.stat().st_mode))  # as its owner opened it, to give it away
         _put(part, folder)
     except OSError as error:
-        raise Refusal(
-            f"{folder}: cannot be written ({error.strerror}); right would be a folder where you may write"
-        ) from None
+        raise unwritable(folder, error, "a folder where you may write") from None
     finally:
         shutil.rmtree(part, ignore_errors=True)
 
@@ -244,7 +247,8 @@ def _refuse_others(folder: Path, garden_id: UUID) -> None:
         raise Refusal(f"{folder}: this is where you stand; right would be a folder in it")
     if not folder.is_dir():
         raise Refusal(f"{folder}: this is a file; right would be a folder")
-    others = sorted(set(_names(folder)) - set(FILES))
+    holds = set(_names(folder))
+    others = sorted(holds - set(FILES) if GARDEN in holds else holds)
     if others:
         raise Refusal(
             f"{folder}: holds other files, such as {others[0]}; right would be an empty or a new folder"

@@ -16,6 +16,7 @@ from calendar_core.app.plan.line_names import item_named
 from calendar_core.app.plan.views.plan import header, long_plan_view, plan_data, plan_view, stages_view
 from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.files import look_for_chart
 from calendar_core.app.shell.named import named_trees, operation_named
 from calendar_core.app.shell.options import Db, GardenName, Json, SomeTrees, Today, day_or_none, read_day
 from calendar_core.app.shell.output import heading, print_json, rows, say
@@ -113,10 +114,12 @@ def stages(
     """Print the stage each kind of tree is in, and the likely dates of the coming ones."""
     if desk and chart is None:
         raise Refusal("--desk goes with --chart: name the file to draw, such as --chart garden.svg")
+    if chart is not None:
+        look_for_chart(chart)
     session = open_session(db, garden, day_or_none(today))
     which = named_trees(session, trees) if session.trees else []
     if chart is not None:
-        from calendar_core.app.plan.season_chart import draw_season
+        from calendar_core.app.plan.season_chart import draw_season  # it loads the drawing library
 
         draw_season(session, which, chart, "desk" if desk else "phone")
     if as_data:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.moved_dates import DateMove
+    from calendar_core.storage.told_dates import DateKey
 
 LastMoves = dict["UUID", list["DateMove"]]
 
@@ -50,8 +51,12 @@ def line_that_matters(session: Session, day: date) -> str:
 
 
 def last_moves(session: Session, connection: Connection) -> LastMoves:
-    """Return the last moves of the dates that are told, by item: of its opening before that of its last safe day."""
-    found = told_dates.last_moves(connection, session.garden.id, session.today)
+    """Return the last moves of the dates that are told, as `by_item` does."""
+    return by_item(told_dates.last_moves(connection, session.garden.id, session.today))
+
+
+def by_item(found: Mapping[DateKey, DateMove]) -> LastMoves:
+    """Return moves by item: that of its opening before that of its last safe day."""
     moves: LastMoves = {}
     for _, move in sorted(found.items(), key=lambda pair: pair[0][1]):
         moves.setdefault(move.item_id, []).append(move)

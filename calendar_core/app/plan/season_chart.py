@@ -10,8 +10,7 @@ import numpy as np
 from babel.dates import get_month_names
 
 from calendar_core.app.plan.season_rows import desk_rows, phone_rows
-from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.files import write_whole
+from calendar_core.app.shell.files import DRAWING, look_for_chart, write_whole
 from calendar_core.planning.seasons.axis import Axis
 from calendar_core.planning.seasons.season_line import HEAT_BASE_C, HeatCurves
 from calendar_core.publishing.chart.content import ChartText, SeasonChart
@@ -34,10 +33,9 @@ YEAR_DAYS = 366  # twelve months of any year
 
 def draw_season(session: Session, trees: Sequence[Tree], path: Path, form: Form = "phone") -> None:
     """Write the chart as SVG or PNG, by the file's ending; on the phone sheet a single tree is drawn with its work."""
-    draw = {".svg": season_svg, ".png": season_png}.get(path.suffix.lower())
-    if draw is None:
-        raise Refusal(f"{path}: right would be a file ending in .svg or .png")
-    write_whole(path, draw(season_chart(session, trees, form), form))
+    kind = look_for_chart(path)
+    draw = season_svg if kind is DRAWING else season_png
+    write_whole(path, draw(season_chart(session, trees, form), form), kind)
 
 
 def season_chart(session: Session, trees: Sequence[Tree], form: Form = "phone") -> SeasonChart:

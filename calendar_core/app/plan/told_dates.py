@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.app.plan.date_chain import Moving, basis_of, explained
@@ -12,7 +14,7 @@ from calendar_core.storage import published
 from calendar_core.storage import told_dates as stored
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
     from uuid import UUID
 
@@ -21,10 +23,26 @@ if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.items import Item
     from calendar_core.planning.moved_dates import DateMove
+    from calendar_core.storage.told_dates import Basis, DateKey
 
 
-def tell_dates(session: Session, connection: Connection) -> tuple[DateMove, ...]:
-    """Tell the dates of today's plan, and return those that moved since they were last told, with what moved them.
+@dataclass(frozen=True)
+class TellingDates:
+    """What is to be stored as dates are told: those told anew, what they rest on, those told no more, and moves.
+
+    ``last`` are the last moves of all dates that are told then.
+    """
+
+    anew: tuple[ToldDate, ...]
+    basis: Basis | None
+    gone: frozenset[DateKey]
+    moves: tuple[DateMove, ...]
+    taken_back: tuple[DateMove, ...]
+    last: Mapping[DateKey, DateMove]
+
+
+def tell_dates(session: Session, connection: Connection) -> TellingDates:
+    """Return how the dates of today's plan are told, and those that moved since they were last told, with what moved them.
 
     Told is what subscribers are: work that is due or wished, and likely enough. A date has moved when the shift is worth
     telling (`DAMPING`) and it is still ahead; until then what was told stands. An opening before the day it was told on
@@ -39,18 +57,38 @@ def tell_dates(session: Session, connection: Connection) -> tuple[DateMove, ...]
     moving = [
         Moving(items[key[0]], told[key], now[key]) for key in moved if not was_open(told[key], now[key])
     ]
-    moves = _explained(session, connection, moving)
+    moves, taken_back = _explained(session, connection, moving)
     anew = {*moved, *(now.keys() - told.keys())}
-    if anew:
-        basis = basis_of(session)
-        dates = [
-            ToldDate(item, side, items[item].tree_id, now[item, side], today, basis.id) for item, side in anew
-        ]
-        stored.save_dates(connection, garden_id, dates, [basis])
-    gone = told.keys() - now.keys()
-    if moved or gone:
-        stored.forget_dates(connection, garden_id, gone)
-    return moves
+    basis = basis_of(session) if anew else None
+    dates = tuple(
+        ToldDate(item, side, items[item].tree_id, now[item, side], today, basis.id)
+        for item, side in anew
+        if basis is not None
+    )
+    last = _last_moves(session, connection, moves, taken_back)
+    still = {key: move for key, move in last.items() if key in now}
+    return TellingDates(dates, basis, frozenset(told.keys() - now.keys()), moves, taken_back, still)
+
+
+def save_telling(connection: Connection, garden_id: UUID, telling: TellingDates) -> None:
+    """Store how dates are told."""
+    stored.save_moves(connection, garden_id, telling.moves, telling.taken_back)
+    if telling.basis is not None:
+        stored.save_dates(connection, garden_id, telling.anew, [telling.basis])
+    if telling.anew or telling.gone:
+        stored.forget_dates(connection, garden_id, telling.gone)
+
+
+def _last_moves(
+    session: Session, connection: Connection, moves: Sequence[DateMove], taken_back: Sequence[DateMove]
+) -> dict[DateKey, DateMove]:
+    """Return the last move of every date as it is once these are stored."""
+    garden_id, today = session.garden.id, session.today
+    before = stored.newest_moves(connection, garden_id, today - timedelta(days=1))
+    of_today = {(m.item_id, m.side): m for m in stored.load_moves(connection, garden_id, today, today)}
+    for move in taken_back:
+        of_today.pop((move.item_id, move.side), None)
+    return before | of_today | {(move.item_id, move.side): move for move in moves}
 
 
 def _items(session: Session, connection: Connection) -> list[Item]:
@@ -69,10 +107,12 @@ def _has_moved(told: ToldDate, day: date, today: date) -> bool:
     return abs(shift_d) >= band_d
 
 
-def _explained(session: Session, connection: Connection, moving: Sequence[Moving]) -> tuple[DateMove, ...]:
-    """Return and store the moves of some dates; what moved earlier today is one move with what moved now."""
+def _explained(
+    session: Session, connection: Connection, moving: Sequence[Moving]
+) -> tuple[tuple[DateMove, ...], tuple[DateMove, ...]]:
+    """Return the moves of some dates, and those of today that are taken back; what moved earlier today is one with it."""
     if not moving:
-        return ()
+        return (), ()
     garden_id, today = session.garden.id, session.today
     bases = stored.load_bases(connection, garden_id)
     moves: list[DateMove] = []
@@ -86,8 +126,7 @@ def _explained(session: Session, connection: Connection, moving: Sequence[Moving
         first = earlier.get((move.item_id, move.side))
         both = move if first is None else joined(first, move)
         (taken_back if both is None else whole).append(both or move)
-    stored.save_moves(connection, garden_id, whole, taken_back)
-    return tuple(whole)
+    return tuple(whole), tuple(taken_back)
 
 
 def _by_basis(moving: Iterable[Moving]) -> dict[UUID, list[Moving]]:

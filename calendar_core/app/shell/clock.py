@@ -21,9 +21,9 @@ def utc_now() -> datetime:
 
 
 def clock(zone: str, today: date | None = None) -> Clock:
-    """Return the clock of a garden; with ``today`` given it stands at noon of that day."""
-    if today is not None:
-        noon = datetime.combine(today, time(12), ZoneInfo(zone)).astimezone(UTC)
-        return Clock(today, noon)
+    """Return the clock of a garden; with another day than the real one given it stands at noon of that day."""
     now = utc_now()
-    return Clock(now.astimezone(ZoneInfo(zone)).date(), now)
+    real = now.astimezone(ZoneInfo(zone)).date()
+    if today is None or today == real:
+        return Clock(real, now)
+    return Clock(today, datetime.combine(today, time(12), ZoneInfo(zone)).astimezone(UTC))

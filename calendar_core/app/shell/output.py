@@ -12,6 +12,7 @@ from pathlib import Path
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, TypeVar
 
+from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.json_text import as_json
 
 if TYPE_CHECKING:
@@ -34,8 +35,18 @@ def line(text: str = "", style: str = "") -> None:
     try:
         print(text, flush=True)  # noqa: T201 - this is where the program prints
     except BrokenPipeError:  # the reader has seen enough: end without a word and without a fault
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _print_no_more()
         raise SystemExit(0) from None
+    except OSError as error:
+        _print_no_more()
+        raise Refusal(
+            f"what is printed is not taken ({error.strerror}); right would be a place with room"
+        ) from None
+
+
+def _print_no_more() -> None:
+    """Let what is still to be printed go nowhere: Python prints the rest of it as it ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 @cache

@@ -23,6 +23,7 @@ from calendar_core.garden.state import chosen, states, valid_entries
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.knowledge.profiles.terms import Terms, load_terms
 from calendar_core.storage import gardens, log
+from calendar_core.storage.copy_folder import way_back
 from calendar_core.storage.engine import Store, open_store
 from calendar_core.storage.errors import StoreError
 from calendar_core.wording.sentences import Speaker
@@ -238,6 +239,13 @@ def open_database(db: str | None) -> Store:
     return open_store(db if db is not None else default_database())
 
 
+def no_database(where: str) -> Refusal:
+    """Return the refusal of a database that is not there, with what brings it back if it was there once."""
+    if back := way_back(Path(where).expanduser()):
+        return Refusal(f"{where}: this database is gone; {back}")
+    return Refusal(f"{where}: there is no such database yet; right would be another, or: leafclock start")
+
+
 def open_session(db: str | None, garden: str | None, today: date | None) -> Session:
     """Open a garden; its database is closed when the session is no longer used.
 
@@ -250,7 +258,7 @@ def open_session(db: str | None, garden: str | None, today: date | None) -> Sess
     """
     where = db if db is not None else str(default_database())
     if "://" not in where and not Path(where).expanduser().exists():
-        raise Refusal(f"{where}: there is no such database yet; right would be another, or: leafclock start")
+        raise no_database(where)
     store = open_database(db)
     try:
         with store.read() as connection:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import time, timedelta
 from pathlib import Path
@@ -14,13 +14,16 @@ from zoneinfo import ZoneInfo
 from alerts.delivery.hook import beat
 from alerts.notices import Sent
 from alerts.outbox.sending import send_due
+from alerts.schedule.runs import last_runs
 from alerts.schedule.slots import daily, hourly
 from alerts.schedule.watch import ScheduledJob
 from calendar_core.app.plan.kept_plan import plan_missing
 from calendar_core.app.shell.clock import Clock
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.session import Session, knowledge
-from calendar_core.app.warnings.mailing import leads_to
+from calendar_core.app.warnings.channel_notices import tell_cut_off
+from calendar_core.app.warnings.mailing import heartbeat, leads_to
+from calendar_core.app.warnings.reach import nobody_reached
 from calendar_core.app.warnings.warning import (
     judge_garden,
     judged_since,
@@ -37,7 +40,7 @@ from calendar_core.app.weather.fetching import (
 )
 from calendar_core.app.weather.services import Answers, services, source_set
 from calendar_core.storage import gardens
-from calendar_core.storage.copies import back_up
+from calendar_core.storage.copies import copy_of_day
 from calendar_core.storage.errors import StoreError
 from calendar_core.weather.sources.http import ServiceError
 from calendar_core.wording.style import Style
@@ -54,6 +57,9 @@ if TYPE_CHECKING:
 EARLY, LATE = time(3, 40), time(5, 10)
 """When the copy is made and yesterday's weather fetched, at the garden (estimate: the last is there)."""
 JUDGED_H = 6  # as often as services make new forecasts; oftener brings more changes and no danger sooner (warning_season)
+WEATHER = "weather"
+AWAITED = timedelta(minutes=10)
+"""How long judging waits for the forecast of the hour; a service is given a minute (estimate: some gardens' minutes)."""
 EVENING = timedelta(hours=3)  # for so long a digest is still worth telling (estimate)
 COPIES_KEPT = 14  # daily copies of the database (estimate: two weeks in which to notice a mistake)
 
@@ -68,27 +74,51 @@ class Jobs:
     say: Callable[[str], None]
     database: Path | None = None
     _troubles: dict[str, str] = field(default_factory=dict, init=False, repr=False, compare=False)
+    _begun: datetime = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_begun", self.now())  # the class is frozen
 
     def lines(self) -> Mapping[str, Sequence[ScheduledJob]]:
-        """Return the jobs by line: what waits for a network must not hold up the others."""
+        """Return the jobs by line: what waits for a network, or takes long, must not hold up the others."""
         evening = self._daily(knowledge(frozenset()).warnings.digest.at)
         weather = [] if source_set() == "off" else [
-            ScheduledJob("weather", self.fetch, lambda now: hourly(now, 1), timedelta(hours=1)),
+            ScheduledJob(WEATHER, self.fetch, hourly, timedelta(hours=1), then="hazards"),
             ScheduledJob("past days", self.fetch_past, self._daily(LATE), timedelta(hours=12)),
         ]  # fmt: skip
         judging = [
-            ScheduledJob("hazards", self.judge, lambda now: hourly(now, JUDGED_H), timedelta(hours=JUDGED_H)),
-            ScheduledJob("evening", self.tell_evening, evening, EVENING),
+            ScheduledJob(
+                "hazards",
+                self.judge,
+                lambda now: hourly(now, JUDGED_H),
+                timedelta(hours=JUDGED_H),
+                self.has_asked,
+            ),
+            ScheduledJob("evening", self.tell_evening, evening, EVENING, self.has_asked),
             ScheduledJob("silence", self.tell_silence),
         ]
         keeping = [ScheduledJob("plan", self.plan)]
         if self.database is not None:
             keeping.append(ScheduledJob("copy", self.copy, self._daily(EARLY), timedelta(hours=23)))
         return {
-            "weather and hazards": [*weather, *judging],
+            "weather": weather,
+            "hazards": judging,
             "sending": [ScheduledJob("send", self.send)],
             "keeping": keeping,
         }
+
+    def has_asked(self, now: datetime) -> bool:
+        """Tell whether this hour's forecast was asked for, with or without success, or has been waited for long enough."""
+        if source_set() == "off" or now - max(self._begun, hourly(now)) >= AWAITED:
+            return True
+        with self.store.read() as connection:
+            runs = {run.job: run for run in last_runs(connection)}
+        asked = runs.get(WEATHER)
+        return (
+            asked is not None
+            and asked.slot >= hourly(now)
+            and (asked.done_at is not None or bool(asked.error))
+        )
 
     # -- jobs -----------------------------------------------------------------------------------------
 
@@ -118,7 +148,7 @@ class Jobs:
         slot = hourly(now, JUDGED_H)
 
         def judge(session: Session) -> None:
-            if judged_since(session, slot):
+            if judged_since(session, slot, now):
                 return
             verdict = judge_garden(session, now)
             if verdict.judged is None and verdict.of_other_days is None:
@@ -129,11 +159,7 @@ class Jobs:
                 )
 
         self._each(now, judge)
-        address = os.environ.get("LEAFCLOCK_HEARTBEAT", "")
-        if address:
-            result = beat(address, now, private_ok=True)
-            if not isinstance(result, Sent):
-                raise Refusal(f"the heartbeat was not taken: {result.why}")
+        self._beat(now)
 
     def tell_evening(self, now: datetime) -> None:
         """Judge each garden whose evening it is, and queue its digest."""
@@ -149,11 +175,12 @@ class Jobs:
         """Tell the gardens of which nothing was judged for long."""
         self._each(now, lambda session: tell_silence(session, now))
 
-    def send(self, _now: datetime) -> None:
-        """Send what is due."""
+    def send(self, now: datetime) -> None:
+        """Send what is due, and let people know over the other channels of one that fails for long."""
         for message, result in send_due(self.store, self.carrier, f"{os.getpid()} {uuid4().hex}", self.now):
-            trouble = "" if isinstance(result, Sent) else result.why
+            trouble = result.trouble if isinstance(result, Sent) else result.why
             self._tell(Style().say(WATCHING["sending"], channel=leads_to(message.channel)), trouble)
+        self._each(now, lambda session: tell_cut_off(session, now))
 
     def plan(self, now: datetime) -> None:
         """Plan what a new day, new weather or an entry asks for, so that what is due is there at once."""
@@ -161,15 +188,22 @@ class Jobs:
 
     def copy(self, now: datetime) -> None:
         """Copy the database beside itself, and let go of the oldest copies."""
-        if self.database is None:
-            return
-        folder = self.database.parent / f"{self.database.stem} copies"
-        back_up(self.database, folder / f"{now:%Y-%m-%d}.db", replace=True)
-        for old in sorted(folder.glob("????-??-??.db"))[:-COPIES_KEPT]:
-            with suppress(OSError):
-                old.unlink()
+        if self.database is not None:
+            copy_of_day(self.database, now.date(), COPIES_KEPT)
 
     # -- what they share ------------------------------------------------------------------------------
+
+    def _beat(self, now: datetime) -> None:
+        """Let an outside monitor know that warnings are judged and reach people. Raises Refusal where they do not."""
+        address, words = heartbeat(), Style().say
+        if not address:
+            return
+        unreached = [each.garden.name for each in self._sessions(now) if nobody_reached(each, now)]
+        if unreached:
+            raise Refusal(words(WATCHING["nobody"], gardens=", ".join(unreached)))
+        result = beat(address, now, private_ok=True)
+        if not isinstance(result, Sent):
+            raise Refusal(words(WATCHING["heartbeat"], why=result.why))
 
     def _gardens(self) -> tuple[Garden, ...]:
         with self.store.read() as connection:

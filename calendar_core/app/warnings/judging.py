@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from datetime import date
     from uuid import UUID
 
+    from alerts.air.hours import Span
     from alerts.hazards.stand import Stand
     from alerts.threats import Advice, Threat
     from calendar_core.app.shell.session import Session
@@ -35,16 +36,19 @@ if TYPE_CHECKING:
 SLOW = timedelta(minutes=10)  # so far a clock may lag behind that of the service (estimate)
 FORETOLD = {"cold_forecast", "fresh_roots_forecast"}
 """Why the forecast alone asks for a move, after which a tree may come back."""
+AHEAD = timedelta(days=30)
+"""Farther than any warning or forecast reaches (estimate)."""
 ENSEMBLE_AGE = timedelta(hours=24)
 """An ensemble older than this against the hours tells of another weather; the model of errors takes its place (estimate)."""
 
 
 @dataclass(frozen=True)
 class Judged:
-    """What threatens the trees in the coming days, and what it was judged on."""
+    """What threatens the trees in the coming days, and what it was judged on; ``unseen`` is when it tells nothing."""
 
     stored: StoredHours
     hours: Hours
+    unseen: tuple[Span, ...]
     place: Place
     stands: Mapping[UUID, Stand]
     threats: tuple[Threat, ...]
@@ -124,7 +128,7 @@ def judged(session: Session, now: datetime) -> Judged | OfOtherDays | None:
     stands = stands_of(session, hours, place)
     found = judge(stands.values(), hours, place, session.knowledge.exposure)
     ahead = tuple(threat for threat in found if threat.ends > now)
-    return Judged(stored, hours, place, stands, ahead)
+    return Judged(stored, hours, hours.unknown(now, now + AHEAD), place, stands, ahead)
 
 
 def _made_later(issued: datetime, now: datetime, place: Place) -> bool:

@@ -1,8 +1,12 @@
-"""The way messages leave: the mail server as the environment sets it, and the carrier that uses it."""
+"""The way messages leave: the mail server and the heartbeat as the environment sets them, and the carrier."""
 
 from __future__ import annotations
 
 import os
+from email.errors import HeaderParseError
+from email.headerregistry import Address
+from email.utils import getaddresses
+from ipaddress import ip_address
 from typing import TYPE_CHECKING, Literal, get_args
 from urllib.parse import urlsplit
 
@@ -47,21 +51,63 @@ def mail_server(environment: Mapping[str, str] = os.environ) -> MailServer | Non
     where = environment.get("LEAFCLOCK_SMTP", "")
     if not where:
         return None
-    sender = environment.get("LEAFCLOCK_SMTP_FROM", "")
-    if "@" not in sender:
-        raise Refusal(f"LEAFCLOCK_SMTP_FROM is '{sender}'; right would be the mail address that sends")
-    host, _, port = where.partition(":")
+    name, sender = _sender(environment.get("LEAFCLOCK_SMTP_FROM", ""))
+    host, port = _host_and_port(where)
     security = _security(environment.get("LEAFCLOCK_SMTP_SECURITY", "starttls"))
-    if not host or (port and not (port.isdecimal() and 0 < int(port) < 65536)):
+    user = environment.get("LEAFCLOCK_SMTP_USER", "")
+    if security == "none" and user and not _is_here(host):
+        raise Refusal(
+            f"LEAFCLOCK_SMTP_SECURITY is 'none', which sends the password to {host} for all to read; right would be starttls or tls"
+        )
+    password = environment.get("LEAFCLOCK_SMTP_PASSWORD", "")
+    return MailServer(host, sender, port or PORTS[security], security, user, password, name)
+
+
+def heartbeat(environment: Mapping[str, str] = os.environ) -> str:
+    """Return the address that a monitor elsewhere is told by, "" where none is set. Raises Refusal, without what it holds."""
+    address = environment.get("LEAFCLOCK_HEARTBEAT", "")
+    try:
+        url = urlsplit(address)
+        fits = url.scheme in ("http", "https") and bool(url.hostname) and url.port != 0
+    except ValueError:  # brackets without an end, or a port that is none
+        fits = False
+    if address and not fits:
+        raise Refusal(
+            "LEAFCLOCK_HEARTBEAT cannot be called; right would be an address such as https://HOST/PATH"
+        )
+    return address
+
+
+def _sender(text: str) -> tuple[str, str]:
+    """Return the name and the address of who sends: NAME <ADDRESS>, or the address alone."""
+    try:
+        ((name, address),) = getaddresses([text])
+        known = Address(addr_spec=address)
+    except (HeaderParseError, ValueError, IndexError):  # none, several, or one that cannot be
+        name, address, known = "", "", Address()
+    if not (known.username and known.domain and text.isprintable()):
+        raise Refusal(f"LEAFCLOCK_SMTP_FROM is '{text}'; right would be the mail address that sends")
+    return name, address
+
+
+def _host_and_port(where: str) -> tuple[str, int]:
+    """Return the mail server's host, and its port or 0. An IPv6 address stands in brackets."""
+    try:
+        url = urlsplit(f"//{where}")
+        host, port = url.hostname, url.port
+    except ValueError:
+        host, port = None, None
+    if not host or port == 0 or where.endswith(":") or set(where) & set("/?#@ "):
         raise Refusal(f"LEAFCLOCK_SMTP is '{where}'; right would be HOST or HOST:PORT")
-    return MailServer(
-        host,
-        sender,
-        int(port) if port else PORTS[security],
-        security,
-        environment.get("LEAFCLOCK_SMTP_USER", ""),
-        environment.get("LEAFCLOCK_SMTP_PASSWORD", ""),
-    )
+    return host, port or 0
+
+
+def _is_here(host: str) -> bool:
+    """Tell whether a host is this machine."""
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
 
 
 def _security(text: str) -> Security:

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
+from alerts.notices import as_data
 from alerts.outbox.standing import StandingWarning, warnings_since
 from alerts.policy import standing as forms
 from alerts.shelter.times import LIT, NIGHTLY
@@ -56,13 +57,14 @@ def active_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
 def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
     """Return what the warnings that hold ask to be done by an hour, once where several ask for the same; and ways back."""
     active = {warning.id: warning for warning in active_now(session, now)}
-    asked = [
-        event
-        for warning in active.values()
-        if helper_of(warning, active) is None
-        for event in events_in(warning)
-    ]
-    return (*asked_once(voice_of(session), asked), *returns_now(session, now))
+    asked: dict[UUID, TimedEvent] = {}
+    for warning in active.values():
+        if helper_of(warning, active) is None:
+            for event in events_in(warning):  # one that was carried by another may be told by itself since
+                before = asked.get(event.uid)
+                if before is None or before.revised_at <= event.revised_at:
+                    asked[event.uid] = event
+    return (*asked_once(voice_of(session), asked.values()), *returns_now(session, now))
 
 
 def returns_now(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
@@ -131,9 +133,11 @@ def stored(
         data |= {
             "subject": notice.subject,
             "text": notice.text,
+            "notice": as_data(notice),
             "events": as_json(list(events)),
             "spots": stood,
             "helped_by": "",
+            "carried": False,
             "moved": [],
             "gone": [],
         }
@@ -197,9 +201,17 @@ def _without(
     return replace(warning, state=warning.state if levels else "withdrawn", data=data)
 
 
-def helped(warning: StandingWarning, by: StandingWarning) -> StandingWarning:
-    """Return a warning of which nobody is told because what another asks for helps against it too."""
-    return replace(warning, data={**warning.data, "helped_by": str(by.id)})
+def helped(warning: StandingWarning, by: StandingWarning, *, carried: bool = False) -> StandingWarning:
+    """Return a warning of which nobody is told because what another asks for helps against it too.
+
+    One that is ``carried`` is told of in the message of the other, which also asks for what helps against it.
+    """
+    return replace(warning, data={**warning.data, "helped_by": str(by.id), "carried": carried})
+
+
+def is_carried(warning: StandingWarning) -> bool:
+    """Tell whether a warning was told of in the message of another."""
+    return is_helped(warning) and bool(warning.data.get("carried"))
 
 
 def is_helped(warning: StandingWarning) -> bool:
@@ -231,6 +243,13 @@ def asks_the_same(other: StandingWarning, standing: Standing, advice: Iterable[A
         tree in met and (told.get(tree) == "danger" or level == "caution")
         for tree, level in standing.levels.items()
     )
+
+
+def can_carry(other: StandingWarning, standing: Standing) -> bool:
+    """Tell whether the message of another warning may tell of one too: it holds, for the same day and all its trees."""
+    told = standing_in(other)
+    holds = other.state == "active" and other.id != standing.id and not is_helped(other)
+    return holds and told.day == standing.day and set(told.levels).issuperset(standing.levels)
 
 
 def asked_before(advice: Iterable[Advice], others: Iterable[StandingWarning]) -> tuple[Advice, ...]:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import timedelta
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from alerts.hazards.people import strain
 from alerts.outbox.queue import drop_digests, post
 from alerts.outbox.standing import (
     Judgement,
@@ -21,45 +19,27 @@ from alerts.outbox.standing import (
 from alerts.policy import judging as policy
 from alerts.policy.digest import digest, silence
 from alerts.policy.quiet import due_after_quiet
-from alerts.policy.standing import warning_id
+from alerts.schedule.slots import daily
 from alerts.telling.evening import cannot_judge_notice, digest_notice, no_forecast_notice, silence_notice
-from alerts.telling.events import events_of
-from alerts.telling.warning import advice_for, notice_of
-from calendar_core.app.shell.json_text import as_json
-from calendar_core.app.warnings.judging import Judged, OfOtherDays, judged
+from calendar_core.app.warnings.judging import AHEAD, Judged, OfOtherDays, judged
+from calendar_core.app.warnings.outcomes import Outcome, outcomes_of
 from calendar_core.app.warnings.stored_warnings import (
     active_now,
-    asked_before,
-    asks_the_same,
-    goes_on,
-    helped,
-    helper_of,
     holding,
     known_warnings,
-    lifted,
-    returns_in,
     returns_now,
     standing_in,
-    stored,
 )
 from calendar_core.app.warnings.voices import voice_of
-from calendar_core.app.warnings.ways_back import held_back
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
-    from datetime import date, datetime
-    from uuid import UUID
+    from collections.abc import Callable
+    from datetime import datetime
 
     from sqlalchemy import Connection
 
     from alerts.notices import Channel, Notice
-    from alerts.policy.judging import WarningChange
-    from alerts.policy.standing import Standing
-    from alerts.threats import Advice
     from calendar_core.app.shell.session import Session
-
-WORK_H = (8.0, 20.0)  # hours in which trees are moved and watered
-DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)
@@ -80,14 +60,6 @@ class Verdict:
     messages: int = 0
 
 
-@dataclass(frozen=True)
-class _Outcome:
-    """A warning as it now stands, with the notice of those that are told."""
-
-    warning: StandingWarning
-    notice: Notice | None = None
-
-
 def judge_garden(session: Session, now: datetime, *, dry_run: bool = False) -> Verdict:
     """Judge a garden now; store what changed and queue its messages in one step, unless it is a dry run."""
     found = judged(session, now)
@@ -103,91 +75,19 @@ def judge_garden(session: Session, now: datetime, *, dry_run: bool = False) -> V
     if dry_run:
         with session.store.read() as connection:
             known = known_warnings(connection, session.garden.id, now)
-        outcomes, messages = list(_outcomes(session, found, known, now)), 0
+        outcomes, messages = list(outcomes_of(session, found, known, now)), 0
     else:
         with session.store.begin() as connection:
             known = known_warnings(connection, session.garden.id, now)
-            outcomes = list(_outcomes(session, found, known, now))
+            outcomes = list(outcomes_of(session, found, known, now))
             messages = _keep(session, connection, outcomes, now)
-            last = last_judgement(connection, session.garden.id)
-            if last is None or last.judged_at <= now:  # a day asked for may lie in the past
-                note_judgement(connection, session.garden.id, Judgement(now, forecast_at))
+            note_judgement(connection, session.garden.id, Judgement(now, forecast_at))
     notices = tuple(outcome.notice for outcome in outcomes if outcome.notice is not None)
     after = known | {outcome.warning.id: outcome.warning for outcome in outcomes}
     return Verdict(found, notices=notices, standing=holding(after.values(), now), messages=messages)
 
 
-def _outcomes(
-    session: Session, found: Judged, known: dict[UUID, StandingWarning], now: datetime
-) -> Iterator[_Outcome]:
-    """Yield what becomes of warnings: first those whose trees were moved, then what the forecast changes."""
-    spots = {tree: stand.spot.id for tree, stand in found.stands.items()}
-    known = dict(known)
-    rules, garden_id, voice = session.knowledge.warnings, session.garden.id, voice_of(session)
-    for warning in list(known.values()):
-        known[warning.id] = _held_back(session, found, lifted(voice, warning, spots, now, session.gone), now)
-        if known[warning.id] != warning:
-            yield _Outcome(known[warning.id])
-    left_to = {key: by.id for key, warning in known.items() if (by := helper_of(warning, known)) is not None}
-    standings = [standing_in(warning) for warning in known.values()]
-    changes = policy.judge(garden_id, found.threats, standings, found.stored.issued, now, rules, left_to)
-    told = [change.standing for change in changes if change.action in ("new", "update")]
-    stand = (
-        [standing for standing in map(standing_in, known.values()) if standing.state == "active"]
-        if told
-        else []
-    )
-    advice = (
-        found.advice(session, {(standing.day, standing.hazard) for standing in [*told, *stand]}, now)
-        if told
-        else {}
-    )
-    for change in sorted(
-        changes, key=lambda change: change.standing.day
-    ):  # what the first asks for serves the next
-        standing, before = change.standing, known.get(change.standing.id)
-        due = asked_before(
-            advice.get((standing.day, standing.hazard), ()), _sooner(known.values(), standing, before, now)
-        )
-        events = events_of(voice, change, due, now) if change.action in ("new", "update") else ()
-        notice = None
-        if change.action is not None:
-            notice = notice_of(voice, change, due, now, feels_c=_feels_c(session, found, standing.day))
-        warning = stored(garden_id, standing, notice, events, spots, before, now)
-        if change.action in ("new", "update") and (by := _helper(garden_id, change, due, known)):
-            warning, notice = helped(warning, by), None
-        known[standing.id] = warning
-        yield _Outcome(warning, notice)
-
-
-def _held_back(session: Session, found: Judged, warning: StandingWarning, now: datetime) -> StandingWarning:
-    """Return a warning whose trees come back as soon as the forecast lets them stand outside."""
-    steps = returns_in(warning)
-    later = [held_back(session, found, step, now) if step.start > now else step for step in steps]
-    return warning if later == steps else replace(warning, data={**warning.data, "returns": as_json(later)})
-
-
-def _sooner(
-    known: Iterable[StandingWarning], standing: Standing, before: StandingWarning | None, now: datetime
-) -> list[StandingWarning]:
-    """Return the warnings that come before another, whose moves need not be asked for again; of two never both."""
-    here = standing.onset, now if before is None else before.made_at, standing.id
-    return [other for other in known if (other.onset, other.made_at, other.id) < here]
-
-
-def _helper(
-    garden_id: UUID, change: WarningChange, due: Sequence[Advice], known: dict[UUID, StandingWarning]
-) -> StandingWarning | None:
-    """Return a warning that already asks for what helps against another: that of the day before, or one beside it."""
-    standing = change.standing
-    before = known.get(warning_id(garden_id, standing.hazard, standing.day - DAY))
-    if change.action == "new" and before is not None and goes_on(standing, before):
-        return before
-    advice = advice_for(standing, change.threats, due)
-    return next((other for other in known.values() if asks_the_same(other, standing, advice)), None)
-
-
-def _keep(session: Session, connection: Connection, outcomes: list[_Outcome], now: datetime) -> int:
+def _keep(session: Session, connection: Connection, outcomes: list[Outcome], now: datetime) -> int:
     """Store warnings and queue the messages of those that are told; return how many messages."""
     messages = 0
     if any(outcome.notice is not None for outcome in outcomes):
@@ -196,32 +96,35 @@ def _keep(session: Session, connection: Connection, outcomes: list[_Outcome], no
         if outcome.notice is None:
             remember(connection, outcome.warning)
         else:
-            due = _due(session, outcome.notice, now)
+            due = due_for(session, outcome.notice, now)
             messages += announce(connection, outcome.warning, outcome.notice, now, due)
     expire_warnings(connection, now)
     return messages
 
 
-def judged_since(session: Session, moment: datetime) -> bool:
-    """Tell whether a garden was judged on a fresh forecast at a moment or later."""
+def judged_since(session: Session, moment: datetime, now: datetime) -> bool:
+    """Tell whether a garden was judged on a fresh forecast from a moment on; by a clock ahead of ``now`` it was not."""
     with session.store.read() as connection:
         last = last_judgement(connection, session.garden.id)
-    return last is not None and last.judged_at >= moment
+    return last is not None and moment <= last.judged_at <= now
 
 
 def tell_evening(session: Session, now: datetime) -> int:
     """Judge a garden, and queue its evening digest; once an evening. Return the number of the digest's messages.
 
-    A garden that was never judged has none.
+    One that was never judged is told that instead.
     """
     verdict = judge_garden(session, now)
     with session.store.read() as connection:
         last = last_judgement(connection, session.garden.id)
     if last is None:
-        return 0
+        return tell_no_forecast(session, now)
+    threats, unseen = (
+        (verdict.judged.threats, verdict.judged.unseen) if verdict.judged else ((), [(now, now + AHEAD)])
+    )
     made = digest(
-        session.garden.id, map(standing_in, verdict.standing), verdict.judged.threats if verdict.judged else (),
-        last.judged_at, last.forecast_at, now, ZoneInfo(session.garden.zone), session.knowledge.warnings,
+        session.garden.id, map(standing_in, verdict.standing), threats, last.judged_at, last.forecast_at, now,
+        ZoneInfo(session.garden.zone), session.knowledge.warnings, unseen,
     )  # fmt: skip
     notice = digest_notice(voice_of(session), made, now, returns_now(session, now))
     return _post(session, notice, now)
@@ -237,22 +140,17 @@ def tell_silence(session: Session, now: datetime) -> int:
 
 
 def tell_no_forecast(session: Session, now: datetime) -> int:
-    """Queue the notice that there has never been a forecast, once. Return the number of messages."""
-    return _post(session, no_forecast_notice(voice_of(session), session.garden.id, now), now)
-
-
-def _feels_c(session: Session, found: Judged, day: date) -> float | None:
-    """Return how hot a day feels [degC] between morning and evening, where that is more than usual caution asks for."""
-    at = strain(found.hours, found.place, session.knowledge.exposure, day, *WORK_H)
-    return None if at is None or at.band in ("none", "caution") else at.bad_c
+    """Queue the notice that there has never been a forecast, at once and each evening. Return the number of messages."""
+    evening = daily(now, session.knowledge.warnings.digest.at, session.zone).astimezone(session.zone)
+    return _post(session, no_forecast_notice(voice_of(session), session.garden.id, evening, now), now)
 
 
 def _post(session: Session, notice: Notice, now: datetime) -> int:
     with session.store.begin() as connection:
-        return post(connection, session.garden.id, notice, now, _due(session, notice, now))
+        return post(connection, session.garden.id, notice, now, due_for(session, notice, now))
 
 
-def _due(session: Session, notice: Notice, now: datetime) -> Callable[[Channel], datetime | None]:
+def due_for(session: Session, notice: Notice, now: datetime) -> Callable[[Channel], datetime | None]:
     """Return the function that says from when a channel may be used, None for one that is not meant."""
     zone = ZoneInfo(session.garden.zone)
     days = {now.astimezone(zone).date(), notice.onset.astimezone(zone).date()}

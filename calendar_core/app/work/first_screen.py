@@ -11,6 +11,7 @@ from calendar_core.app.plan.date_moves import line_that_matters
 from calendar_core.app.plan.line_names import due_groups
 from calendar_core.app.plan.sights import nearest_sight
 from calendar_core.app.plan.walks import review_plan
+from calendar_core.app.warnings.reach import cut_off
 from calendar_core.app.warnings.stored_warnings import active_now, timed_events
 from calendar_core.app.work.days import ROTA_WEEKS, days_of_work
 from calendar_core.app.work.rota import levelled
@@ -20,6 +21,7 @@ from calendar_core.planning.seasons.season_line import SeasonLine, season_line
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from alerts.notices import Channel
     from alerts.outbox.standing import StandingWarning
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
@@ -41,7 +43,7 @@ class FirstScreen:
     """What a grower is told first; ``free`` are minutes by day, ``judged`` tells that warnings were judged lately.
 
     ``late`` stands in no day to come, ``more`` is open and stands nowhere on the screen; ``moved`` tells the told date that
-    moved lately and matters most, ``following`` is the work that opens next.
+    moved lately and matters most, ``following`` is the work that opens next. Warnings do not reach who is behind ``cut_off``.
     """
 
     today: date
@@ -57,6 +59,7 @@ class FirstScreen:
     sight: tuple[Tree, StageDate, bool] | None
     moved: str
     following: EventGroup | None
+    cut_off: Sequence[Channel] = ()
 
 
 def _is_late(line: Urgency, today: date) -> bool:
@@ -92,4 +95,5 @@ def first_screen(session: Session) -> FirstScreen:
         nearest_sight(session, SIGHT_WITHIN),
         line_that_matters(session, today - MOVED_WITHIN),
         min((group for group in groups if group.start > today), key=lambda g: (g.start, g.key), default=None),
+        cut_off(session, now),
     )

@@ -55,10 +55,26 @@ def schema_change(engine: Engine) -> Iterator[Connection]:
     """
     with engine.connect() as connection:
         connection.execution_options(**{WRITES: True})
-        with _foreign_keys_off(connection), connection.begin():
+        with _foreign_keys_off(connection), _unhurried(connection), connection.begin():
+            if engine.dialect.name == "postgresql":
+                connection.exec_driver_sql("SET LOCAL statement_timeout = 0")
             yield connection
             if engine.dialect.name == "sqlite":
                 _refuse_broken_references(connection)
+
+
+@contextmanager
+def _unhurried(connection: Connection) -> Iterator[None]:
+    """Let a server be silent for as long as it takes: a change of a large table may."""
+    if connection.dialect.name != "postgresql":
+        yield
+        return
+    line: Any = connection.connection.dbapi_connection
+    line.patience_s = None
+    try:
+        yield
+    finally:
+        del line.patience_s
 
 
 @contextmanager

@@ -49,6 +49,10 @@ channel = Table(
     Column("private_ok", Boolean, nullable=False),
     Column("why_off", String, nullable=False),
     Column("while_away", Boolean, nullable=False, server_default=false()),
+    Column("failing_since", UtcDateTime),
+    Column("why_failing", String, nullable=False, server_default=""),
+    Column("refused_at", UtcDateTime),
+    Column("refusals", Integer, nullable=False, server_default="0"),
     UniqueConstraint("garden_id", "kind", "address"),
 )
 
@@ -64,6 +68,8 @@ message = Table(
     Column("notice", JSON, nullable=False),
     Column("state", String, nullable=False),
     Column("due_at", UtcDateTime, nullable=False),
+    Column("touched_at", UtcDateTime),  # when due_at was set: later than now, if a clock was wrong
+    Column("onset", UtcDateTime),  # what begins first is sent first
     Column("expires", UtcDateTime, nullable=False),
     Column("tries", Integer, nullable=False),
     Column("holder", String, nullable=False),

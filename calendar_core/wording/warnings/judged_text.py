@@ -8,7 +8,7 @@ from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import date, time
+    from datetime import date, datetime, time
 
     from calendar_core.wording.sentences import Speaker
     from calendar_core.wording.style import Style
@@ -23,6 +23,7 @@ JUDGED: dict[str, str] = {
     "gone": "Gone since: {trees}.",
     "goes_on": "It goes on: what was asked for the day before lasts through it.",
     "helped": "What is asked for against {hazard} helps against this too, and is told there.",
+    "shown": "Judged as of another day than today, so this is only shown: nothing was stored or sent.",
     "moves": "When a move is made, write it down with:",
 }
 
@@ -45,6 +46,8 @@ WATCHING: dict[str, str] = {
     "hours": "{garden}, hours to come",
     "past": "{garden}, days that have passed",
     "sending": "sending to {channel}",
+    "nobody": "no heartbeat, since warnings of {gardens} reach nobody",
+    "heartbeat": "the heartbeat was not taken: {why}",
     "trouble": "{about}: {why}",
     "over": "{about}: works again",
 }
@@ -57,6 +60,7 @@ CHANNELS: dict[str, str] = {
     "none": "No channel yet: warnings are shown by leafclock warn alone. Add one with: leafclock channel add",
     "is": "{name}: {channel}.",
     "on": "{name} is on.",
+    "catching_up": "{messages} of warnings that stand: leafclock watch sends what is due.",
     "off": "{name} is off.",
     "removed": "Channel removed: {name}, {to}.",
     "by_hand": "switched off by hand",
@@ -66,9 +70,21 @@ CHANNELS: dict[str, str] = {
     "quiet": ", quiet {begins} to {ends}",
     "away": ", only while you are away",
     "why_off": "; off: {why}",
+    "failing": "; fails since {since}: {why}",
+    "off_since": ", nothing was taken since {since}",
     "waiting": "; {messages} waiting",
     "last_try": ", last try: {why}",
 }
+
+
+CUT_OFF: dict[str, str] = {
+    "subject": "Warnings do not reach {to}",
+    "text": "Since {since} nothing of {garden} was taken there. Last answer: {why}",
+    "failing": "It is tried again as long as a warning lasts. To try it yourself:",
+    "off": "It was refused again and again, so the channel is off now. Once it is mended:",
+    "line": "Warnings do not reach {to} since {since}: {why}",
+}
+"""What is told of a channel that fails: over the others, and on the first screen."""
 
 
 def messages(style: Style, n: int) -> str:
@@ -99,6 +115,11 @@ def would_be_sent(style: Style, n: int, channels: int) -> str:
     return style.say(SENT["would_each"], messages=messages(style, n), n=channels)
 
 
+def catching_up(style: Style, n: int) -> str:
+    """Return that a channel is sent what stands."""
+    return style.say(CHANNELS["catching_up"], messages=messages(style, n))
+
+
 def not_sent(style: Style, channel: str, why: str, *, off: bool) -> str:
     """Return that a message was not sent, and what becomes of it."""
     return style.say(
@@ -106,18 +127,41 @@ def not_sent(style: Style, channel: str, why: str, *, off: bool) -> str:
     )
 
 
+def moment(style: Style, local: datetime, today: date) -> str:
+    """Return a moment of the last days: its hour if it was today, else with its day."""
+    hour = style.clock(local)
+    return hour if local.date() == today else f"{style.day(local.date(), today)}, {hour}"
+
+
+def cut_off_line(style: Style, to: str, since: str, why: str) -> str:
+    """Return that warnings do not reach somebody."""
+    return style.say(CUT_OFF["line"], to=to, since=since, why=why)
+
+
+def cut_off_told(
+    style: Style, garden: str, to: str, since: str, why: str, command: str, *, off: bool
+) -> tuple[str, str]:
+    """Return subject and text of what is told of a channel that fails; ``command`` is what helps."""
+    text = style.say(CUT_OFF["text"], garden=garden, since=since, why=why)
+    then = style.say(CUT_OFF["off" if off else "failing"])
+    return style.say(CUT_OFF["subject"], to=to), f"{text}\n\n{then}\n{command}"
+
+
 def channel_words(
     style: Style, to: str, quiet: tuple[time, time] | None, *, while_away: bool, why_off: str,
-    waiting: int, why_waiting: str,
+    failing: tuple[str, str] | None, waiting: int, why_waiting: str,
 ) -> str:  # fmt: skip
-    """Return where a channel leads, when it is quiet, whether it is off, and what waits for it."""
+    """Return where a channel leads, when it is quiet, whether it is off or since when and why it fails, and what waits."""
     told = to
     if quiet:
         begins, ends = (f"{hour:%H:%M}" for hour in quiet)
         told += style.say(CHANNELS["quiet"], begins=begins, ends=ends)
     told += style.say(CHANNELS["away"]) if while_away else ""
     told += style.say(CHANNELS["why_off"], why=why_off) if why_off else ""
+    if failing:
+        since, why = failing
+        told += style.say(CHANNELS["off_since" if why_off else "failing"], since=since, why=why)
     if waiting:
         told += style.say(CHANNELS["waiting"], messages=messages(style, waiting))
-        told += style.say(CHANNELS["last_try"], why=why_waiting) if why_waiting else ""
+        told += style.say(CHANNELS["last_try"], why=why_waiting) if why_waiting and not failing else ""
     return told

@@ -76,6 +76,8 @@ DO: dict[str, str] = {
     "set down": "{by} set {trees} on the ground, close together, and heap leaves, straw or fleece over the pots ({gain}). Back after {until}.",
 }
 HAVE = "{by} have {trees} in “{spot}”, as another warning asks too ({gain})."
+TOO = "{heading}: {trees}."
+MET_TOO = "{heading}, is met by the same moves: {trees}."
 NOTHING: dict[str, str] = {
     "no better place": "No better place is known for {trees}: leave as they are, and look again in time.",
 }
@@ -142,8 +144,13 @@ WITHDRAWN_DO = (
 
 DIGEST_SUBJECT = "Tonight and tomorrow: {hazards}"
 DIGEST_SUBJECT_NONE = "Tonight and tomorrow: no warnings"
+DIGEST_SUBJECT_UNSEEN = "Tonight and tomorrow: part of the forecast is missing"
 DIGEST_STANDS = "Tonight and tomorrow:"
 DIGEST_NONE = "No warning stands for tonight and tomorrow. That is what the forecast shows, not a promise."
+DIGEST_NONE_SEEN = "No warning stands for the hours of which the forecast tells."
+SPAN = "{begin} to {end}"
+UNSEEN = "The forecast tells nothing of {spans}: what comes then is not known here. Look at the sky and at official warnings."
+FADING = "The newest forecast no longer shows it; the warning stands until the next ones agree."
 TO_BRING_BACK = "To be brought back:"
 OUTLOOK = "Further ahead:"
 OUTLOOK_LINE = "{day}: danger from {hazard} {chance}, {trees}."

@@ -128,15 +128,28 @@ def test_humidity_serves_where_there_is_no_dew_point() -> None:
     assert found.vapour_kpa == pytest.approx(1.169, abs=0.001)  # half of 2.338 kPa (FAO-56 table 2.3)
 
 
-def test_short_gaps_are_bridged_and_a_long_one_ends_the_hours() -> None:
-    t = np.arange(20.0)
-    t[[0, 3, 4, *range(9, 19)]] = np.nan
+def test_short_gaps_are_bridged_and_of_a_long_one_nothing_is_known() -> None:
+    t = np.arange(30.0)
+    t[[0, 3, 4, *range(9, 19), *range(23, 29)]] = np.nan
     found = hours_of(series(t), START, NEW_YORK)
     assert found.start == START + timedelta(hours=1)
-    assert found.t_c[0] == pytest.approx(np.arange(1.5, 8.0))
-    for nothing in (np.full(5, np.nan), np.array([1.0]), np.empty(0)):
-        with pytest.raises(ValueError, match="fewer than two hours"):
+    assert found.t_c[0] == pytest.approx(np.arange(1.5, 22.0))
+    assert np.flatnonzero(~found.known[0]).tolist() == list(range(7, 18))  # from 08:00 to 19:00
+    for nothing in (np.full(5, np.nan), np.array([1.0, np.nan]), np.array([1.0]), np.empty(0)):
+        with pytest.raises(ValueError, match="no two hours in a row"):
             hours_of(series(nothing), START, NEW_YORK)
+
+
+def test_hours_tell_of_what_spans_they_know_nothing() -> None:
+    t = np.arange(30.0)
+    t[9:19] = np.nan
+    hours, hour = hours_of(series(t), START, NEW_YORK), timedelta(hours=1)
+    gap, end = (START + 8 * hour, START + 19 * hour), START + 29 * hour
+    assert hours.unknown(START, end) == (gap,)
+    assert hours.unknown(START - hour, end + hour) == ((START - hour, START), gap, (end, end + hour))
+    assert hours.unknown(START + 10 * hour, START + 12 * hour) == ((START + 10 * hour, START + 12 * hour),)
+    assert hours.unknown(START, START + 8 * hour) == ()
+    assert hours.unknown(end + hour, end + 2 * hour) == ((end + hour, end + 2 * hour),)
 
 
 def test_filled_humidity_and_light_are_near_a_real_july() -> None:

@@ -82,7 +82,7 @@ def made(start: datetime, **columns: Any) -> Hours:
     n = max(np.shape(values)[-1] if np.ndim(values) else 1 for values in usual.values())
     arrays = {name: np.atleast_2d(np.broadcast_to(v, np.shape(v) or (1, n))) for name, v in usual.items()}
     hail = arrays.pop("hail", np.zeros((1, n))) > 0
-    return Hours(start, start, **arrays, hail=hail)
+    return Hours(start, start, **arrays, hail=hail, known=np.ones((1, n), dtype=np.bool_))
 
 
 @cache

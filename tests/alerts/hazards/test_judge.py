@@ -118,6 +118,25 @@ def test_hours_lie_in_their_day_or_night() -> None:
         assert one.ends <= midnight - night + timedelta(days=1), one
 
 
+def hidden(hours: Hours, *at: int) -> Hours:
+    """Return hours of which nothing is known in local hours of each day; what stands there is as wild as can be."""
+    of_day = (np.arange(len(hours)) + hours.start.astimezone(GREENSBORO.zone).hour) % 24
+    gap = np.isin(of_day, at)
+    wild = np.where(gap, 70.0, hours.t_c)
+    return replace(hours, t_c=wild, known=~gap[None])
+
+
+def test_nothing_threatens_in_hours_of_which_nothing_is_known() -> None:
+    """What comes outside them is found as it was: leaves remember no hour before."""
+    whole = [one for one in judge(garden(), MEMBERS, GREENSBORO, RULES) if one.hazard == "heat"]
+    by_night = judge(garden(), hidden(MEMBERS, *range(7)), GREENSBORO, RULES)
+    assert [one for one in by_night if one.hazard == "heat"] == whole != []
+    by_day = judge(garden(), hidden(MEMBERS, *range(24)), GREENSBORO, RULES)
+    assert by_day == ()
+    afternoon = judge(garden(), hidden(MEMBERS, *range(9, 20)), GREENSBORO, RULES)
+    assert {one.begins.astimezone(GREENSBORO.zone).hour for one in afternoon}.isdisjoint(range(9, 20))
+
+
 @pytest.mark.slow
 @given(st.permutations(range(12)))
 @settings(max_examples=20)

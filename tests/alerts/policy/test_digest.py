@@ -79,3 +79,11 @@ def test_a_silence_and_an_old_forecast_are_told_once_each() -> None:
     assert silence_key(GARDEN, BEGINS)[1] > silence_key(GARDEN, NOW)[1]
     assert cannot_judge_key(GARDEN, NOW) != silence_key(GARDEN, NOW)
     assert cannot_judge_key(GARDEN, NOW)[1] < 2**31  # as much as a column of whole numbers holds
+
+
+def test_it_knows_of_which_hours_until_the_end_of_tomorrow_nothing_is_told() -> None:
+    hour = timedelta(hours=1)
+    night = NOW + 30 * hour  # Friday's midnight, as now is Wednesday 18:00
+    gaps = [(NOW + 2 * hour, NOW + 9 * hour), (NOW + 29 * hour, NOW + 200 * hour), (night, night + hour)]
+    found = digest(GARDEN, [], [], NOW, FORECAST, NOW, ZONE, RULES, gaps).unseen
+    assert found == ((NOW + 2 * hour, NOW + 9 * hour), (NOW + 29 * hour, night))

@@ -259,20 +259,60 @@ def test_an_old_forecast_raises_and_withdraws_nothing() -> None:
     assert judge(GARDEN, [threat(SECOND)], [missed], old, NOW, RULES) == ()
 
 
-def test_what_was_left_to_a_warning_is_raised_when_that_is_withdrawn() -> None:
-    """Hot pots of which nobody was told, because a move against heat helped too; then the heat is gone."""
-    heat, roots = raised().standing, raised(threat(hazard="hot roots")).standing
-    heat = replace(heat, missed=int(RULES.withdrawn_after.value) - 1)
+def test_what_nobody_was_told_of_is_raised_as_new_under_a_later_revision() -> None:
+    """Hot pots of which nobody was told, because a move against heat helped too; then nothing helps any more."""
+    roots = raised(threat(hazard="hot roots")).standing
     later = NOW + RUN
-    found = [threat(hazard="hot roots")]
-    asked = (GARDEN, found, [heat, roots], later, later, RULES)
-    left = {one.standing.hazard: one.action for one in judge(*asked, {roots.id: heat.id})}
-    assert left == {"heat": "withdraw", "hot roots": "new"}
-    before = replace(heat, state="withdrawn")
-    (later_on,) = judge(GARDEN, found, [before, roots], later, later, RULES, {roots.id: heat.id})
-    assert (later_on.standing.hazard, later_on.action) == ("hot roots", "new")
-    alone = {one.standing.hazard: one.action for one in judge(*asked)}
-    assert alone == {"heat": "withdraw", "hot roots": None}
+    (change,) = judge(GARDEN, [threat(hazard="hot roots")], [roots], later, later, RULES, untold={roots.id})
+    assert (change.action, change.standing.revision) == ("new", roots.revision + 1)
+    again = judge(GARDEN, [threat(hazard="hot roots")], [roots], later, later, RULES)
+    assert [one.action for one in again] == [None]
+    assert judge(GARDEN, [], [roots], later, later, RULES, untold={roots.id}) == ()
+
+
+# Hours of which the forecast tells nothing
+
+
+def test_what_lies_in_hours_of_which_nothing_is_known_is_not_missed() -> None:
+    standing, hour = raised().standing, timedelta(hours=1)
+    for first, last in ((ENDS - hour, ENDS), (BEGINS, BEGINS + hour), (NOW + hour, ENDS + RUN)):
+        later = NOW + 2 * RUN
+        assert judge(GARDEN, [], [standing], later, later, RULES, [(first, last)]) == ()
+    beside = [(NOW + RUN, BEGINS), (ENDS, ENDS + RUN)]
+    later = NOW + RUN
+    assert [one.standing.missed for one in judge(GARDEN, [], [standing], later, later, RULES, beside)] == [1]
+
+
+def test_a_warning_keeps_the_hours_of_which_nothing_is_known_now() -> None:
+    standing, later = raised(mild()).standing, NOW + RUN
+    late = mild(begins=BEGINS + timedelta(hours=4), ends=ENDS)
+    (known,) = judge(GARDEN, [late], [standing], later, later, RULES)
+    assert known.what == ("later",)
+    gap = [(BEGINS, BEGINS + timedelta(hours=4))]
+    (unknown,) = judge(GARDEN, [late], [standing], later, later, RULES, gap)
+    assert (unknown.what, unknown.standing.onset) == ((), BEGINS)
+    short = threat(begins=BEGINS + timedelta(hours=4), ends=ENDS - timedelta(hours=2))
+    gap.append((ENDS - timedelta(hours=2), ENDS))
+    (worse,) = judge(GARDEN, [short], [standing], later, later, RULES, gap)
+    assert (worse.what, worse.standing.onset, worse.standing.expires) == (("danger",), BEGINS, ENDS)
+
+
+def test_a_warning_that_came_back_is_withdrawn_by_twice_as_many_forecasts() -> None:
+    """Else a forecast that changes its mind each half day is told twice a day."""
+    standing, told = raised().standing, []
+    course = (False, False, True, False, False, False, True, False, False, False, False)
+    for run, found in enumerate(course, start=1):
+        (change,) = judged([threat()] if found else [], [standing], now=NOW + run * timedelta(hours=1))
+        standing = change.standing
+        told.append(change.action)
+    back, gone = told.index("new"), [n for n, action in enumerate(told) if action == "withdraw"]
+    assert (back, gone) == (2, [1, 10])
+    assert (standing.returned, standing.revision) == (1, 4)
+
+
+def test_a_clock_that_ran_ahead_does_not_make_later_forecasts_count_for_nothing() -> None:
+    ahead = replace(raised().standing, forecast_at=NOW + timedelta(days=3))
+    assert one([], ahead).standing.missed == 1
 
 
 def test_danger_is_told_first() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -95,3 +96,15 @@ def test_nothing_waits_longer_than_the_quiet_hours(
         # Within an hour of a clock change the wall clock alone does not tell.
         near = {(now + timedelta(hours=h)).astimezone(zone).utcoffset() for h in (-26, 26)}
         assert not quiet or len(near) == 2
+
+
+def test_danger_whose_first_move_is_due_in_the_quiet_hours_goes_at_once() -> None:
+    """Seen at 23:00, harm from 10:00 as the quiet hours end, but the move by 9:00."""
+    late = channel((time(22), time(10)))
+    now, onset = utc("2015-06-24T21:00"), utc("2015-06-25T08:00")
+    notice = a_notice(severity="Severe", onset=onset, expires=onset + timedelta(hours=9))
+    assert due_after_quiet(late, notice, now, BERLIN) == onset
+    by_nine = replace(notice, act_by=onset - timedelta(hours=1))
+    assert due_after_quiet(late, by_nine, now, BERLIN) == now
+    assert due_after_quiet(late, replace(by_nine, severity="Moderate"), now, BERLIN) == onset
+    assert due_after_quiet(late, replace(notice, act_by=onset), now, BERLIN) == onset

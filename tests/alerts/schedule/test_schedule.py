@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import subprocess
 import sys
 import threading
@@ -20,10 +21,13 @@ from alerts.schedule import runs
 from alerts.schedule.lock import ProcessLock
 from alerts.schedule.slots import daily, hourly
 from alerts.schedule.watch import LEADING, STANDBY, ScheduledJob, Watch
+from calendar_core.storage import copies, postgresql_line
+from calendar_core.storage.copy_folder import copies_in, folder_of
 from calendar_core.storage.engine import open_store
 from calendar_core.storage.errors import StoreError
 from tests.alerts.conftest import NOW
 from tests.postgresql import tell
+from tests.silent_proxy import proxied
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -200,6 +204,20 @@ def test_one_process_runs_the_jobs_and_another_takes_over_when_it_is_killed(
     assert (ran, stage.said) == ([NOW], [STANDBY, LEADING])
 
 
+def test_a_database_has_one_leader_by_whatever_name_it_is_opened(tmp_path: Path, at_end: ExitStack) -> None:
+    (tmp_path / "real").mkdir()
+    (tmp_path / "folder").symlink_to("real")
+    (tmp_path / "link.db").symlink_to("real/garden.db")
+    names = (tmp_path / "real" / "garden.db", tmp_path / "link.db", tmp_path / "folder" / "garden.db")
+    stores = [open_store(name) for name in names]
+    locks = [ProcessLock(store) for store in stores]
+    for closing in (*(lock.release for lock in locks), *(store.close for store in stores)):
+        at_end.callback(closing)
+    assert [lock.hold() for lock in locks] == [True, False, False]
+    locks[0].release()
+    assert [lock.hold() for lock in reversed(locks)] == [True, False, False]
+
+
 def test_a_lock_that_the_server_lost_is_not_held(alerts_postgresql: str, at_end: ExitStack) -> None:
     """The lock goes with its backend, which PostgreSQL ends in its own time, told to or left alone: it is waited for."""
     store = open_store(alerts_postgresql)
@@ -214,6 +232,73 @@ def test_a_lock_that_the_server_lost_is_not_held(alerts_postgresql: str, at_end:
     assert not lock.hold()
     other.release()
     _until(lock.hold)
+
+
+def test_behind_a_line_that_falls_silent_every_line_comes_back_says_so_and_goes_on_later(
+    alerts_postgresql: str, at_end: ExitStack, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The line stays open, so that neither side's system notices; the lock goes when the server has heard nothing."""
+    monkeypatch.setattr(postgresql_line, "SILENCE_S", 3)
+    monkeypatch.setitem(postgresql_line.LIMITS, "connect_timeout", 2)
+    monkeypatch.setattr("alerts.schedule.lock.PATIENCE_S", 2)
+    monkeypatch.setattr("alerts.schedule.lock.TURN_S", 1)
+    monkeypatch.setattr("alerts.schedule.lock.IDLE_S", 4)
+    tell(alerts_postgresql, "TRUNCATE job_run")
+    url, proxy = at_end.enter_context(proxied(alerts_postgresql))
+    store = open_store(url)
+    at_end.callback(store.close)
+    lines = ("weather", "sending", "keeping")
+    ran: list[str] = []
+    jobs = {name: [ScheduledJob(name, partial(_note, ran, name))] for name in lines}
+    said: list[str] = []
+    watch = Watch(store, jobs, lambda: NOW, said.append)
+    at_end.callback(watch._lock.release)
+
+    def rounds() -> None:
+        threads = [threading.Thread(target=watch.round, args=(name,), daemon=True) for name in lines]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join(30)
+            assert not thread.is_alive(), "a line hangs"
+
+    rounds()
+    proxy.silent.set()
+    for _ in range(3):
+        rounds()
+    assert sorted(ran) == sorted(lines)
+    silent = f"{store.name}: the server does not answer: see that it runs and can be reached"
+    assert said == [LEADING, silent]
+    proxy.silent.clear()
+    _until(watch._leads)
+    rounds()
+    assert sorted(ran) == sorted(lines * 2)
+    assert said[-1] == LEADING
+
+
+def test_a_database_that_is_lost_is_said_and_one_put_back_is_gone_on_with(tmp_path: Path) -> None:
+    """A file that is removed stays open to who has it open: what is written to it is lost."""
+    file = tmp_path / "garden.db"
+    store = open_store(file)
+    copies.copy_of_day(file, NOW.date(), 14)
+    stage = Stage(store, ScheduledJob("judge", lambda _now: None, hourly))
+    stage.at(NOW)
+    for path in tmp_path.glob("garden.db*"):
+        if not path.name.endswith(".lock"):
+            path.unlink()
+    stage.at(NOW + HOUR)
+    (copy,) = copies_in(folder_of(file))
+    command = shlex.join(["leafclock", "restore", str(copy), "--db", str(file)])
+    gone = f"{file}: this database is gone; its newest whole copy comes back with: {command}"
+    assert stage.said == [LEADING, gone]
+    assert not file.exists()
+    copies.restore(copy, file)
+    stage.at(NOW + 2 * HOUR)
+    assert stage.said == [LEADING, gone, LEADING]
+    with open_store(file).read() as connection:
+        assert [run.slot for run in runs.last_runs(connection)] == [NOW + 2 * HOUR]
+    stage.end()
+    store.close()
 
 
 def test_a_full_disk_is_said_and_the_rest_goes_on(tmp_path: Path) -> None:
@@ -232,6 +317,10 @@ def test_a_full_disk_is_said_and_the_rest_goes_on(tmp_path: Path) -> None:
     assert any(text.startswith("refresh: ") and "free some space" in text for text in stage.said)
     stage.end()
     store.close()
+
+
+def _note(ran: list[str], name: str, _now: datetime) -> None:
+    ran.append(name)
 
 
 def _until(condition: Callable[[], object]) -> None:

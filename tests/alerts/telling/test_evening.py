@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -66,6 +67,35 @@ def test_no_warning_is_no_promise() -> None:
         "No warning stands for tonight and tomorrow. That is what the forecast shows, not a promise."
     )
     assert "Mill yard: judged 6 pm on the forecast of 3:40 pm." in found.text
+
+
+def test_hours_of_which_nothing_is_known_are_told_and_never_as_no_warning() -> None:
+    gaps = [
+        (NOW + timedelta(hours=2), NOW + timedelta(hours=9)),
+        (NOW + timedelta(hours=20), NOW + timedelta(days=9)),
+    ]
+    found = tell_digest(voice(), digest(GARDEN, [], [], NOW, FORECAST, NOW, ZONE, RULES, gaps), NOW)
+    assert found.subject == "Tonight and tomorrow: part of the forecast is missing"
+    assert found.text.startswith(
+        "No warning stands for the hours of which the forecast tells.\n\n"
+        "The forecast tells nothing of 20:00 to Thursday 3:00 and Thursday 14:00 to Friday 0:00: what comes then is not known "
+        "here. Look at the sky and at official warnings."
+    )
+    assert "promise" not in found.text
+    hot = [raised().standing]
+    with_danger = tell_digest(voice(), digest(GARDEN, hot, [], NOW, FORECAST, NOW, ZONE, RULES, gaps), NOW)
+    assert with_danger.subject == "Tonight and tomorrow: heat"
+    assert "nothing of 20:00 to Thursday 3:00" in with_danger.text
+
+
+def test_a_warning_that_the_newest_forecast_does_not_show_is_told_as_that() -> None:
+    standing = raised().standing
+    text = tell_digest(voice(), evening(replace(standing, missed=1)), NOW).text
+    assert (
+        "18:00: Maple 1. The newest forecast no longer shows it; the warning stands until the next ones agree."
+        in text
+    )
+    assert "no longer" not in tell_digest(voice(), evening(standing), NOW).text
 
 
 def test_an_old_forecast_is_told_first_and_never_as_no_warning() -> None:

@@ -13,7 +13,7 @@ import pytest
 
 from alerts.policy.judging import WarningChange, What
 from alerts.telling.events import events_of, way_back
-from alerts.telling.warning import Told, notice_of, tell
+from alerts.telling.warning import Carried, Told, notice_of, tell
 from alerts.threats import Why
 from calendar_core.knowledge.words import Hazard, Means
 from calendar_core.wording.warnings import warning_text as phrases
@@ -90,6 +90,55 @@ def test_a_warning_of_heat_reads_so() -> None:
     found = tell(voice(), hot(), shelter(), NOW)
     assert found.subject == "Danger from heat, Thursday 11:00 to 18:00: Maple 1 and 2 more"
     assert found.text == GOLDEN
+
+
+def carried(hazard: Hazard, level_of: WarningChange, *pieces: Advice) -> Carried:
+    change = replace(level_of, standing=replace(level_of.standing, hazard=hazard))
+    threats = tuple(replace(each, hazard=hazard) for each in change.threats)
+    return Carried(change.standing, threats, [replace(piece, hazard=hazard) for piece in pieces])
+
+
+def test_what_else_the_day_brings_to_the_same_trees_is_told_with_it() -> None:
+    """What the same moves meet is named; what is to be done besides is asked for, and minded."""
+    met = carried("hot roots", raised(threat(SECOND)), advice(SECOND, asked=True))
+    dry = carried("drying", raised(mild(BEECH)), advice(BEECH, do="cover", to=None, cloth_percent=50))
+    found = tell(voice(), hot(), shelter(), NOW, carried=[met, dry])
+    assert found.subject == "Danger from heat and hot pots, Thursday 11:00 to 18:00: Maple 1 and 2 more"
+    paragraphs = found.text.split("\n\n")
+    assert paragraphs[:2] == GOLDEN.split("\n\n")[:2]
+    assert paragraphs[2] == (
+        "Danger from hot pots, Thursday 11:00 to 18:00, is met by the same moves: Maple 2."
+    )
+    assert paragraphs[3].startswith(
+        "Look out for drying out, Thursday 11:00 to 18:00: Beech.\nBy Thursday 9:00 hang shade cloth of 50 % over Beech"
+    )
+    assert "Do not climb" in found.text
+    assert paragraphs[-1] == GOLDEN.rsplit("\n\n", maxsplit=1)[-1]
+    helpless = carried("hot roots", raised(mild(BEECH)), advice(BEECH, do="nothing", why="no better place"))
+    lost = tell(voice(), hot(), shelter(), NOW, carried=[helpless]).text
+    assert "Beech.\nNo better place is known for Beech: leave as they are" in lost
+    assert "met by" not in lost
+    early = carried("drying", raised(mild(BEECH)), advice(BEECH, do="cover", to=None, by=NOW))
+    assert notice_of(voice(), hot(), shelter(), NOW, carried=[early]).act_by == NOW
+
+
+def test_what_was_told_together_is_withdrawn_together() -> None:
+    gone = replace(hot(), action="withdraw", threats=())
+    found = tell(voice(), gone, [], NOW, carried=[carried("hot roots", raised(threat(SECOND)))])
+    assert found.subject == "No longer expected: heat and hot pots, Thursday 11:00 to 18:00"
+    assert "The warning of heat and hot pots (Thursday 25 June, 11:00 to 18:00) is withdrawn" in found.text
+
+
+def test_who_has_heard_nothing_of_a_warning_hears_of_its_change_as_new() -> None:
+    change = replace(hot(), action="update", what=("danger",), before=raised(mild()).standing)
+    notice = notice_of(voice(), change, shelter(), NOW)
+    assert notice.subject.startswith("Changed: ")
+    assert notice.text.startswith("Now in danger: ")
+    assert (notice.anew_subject, notice.anew_text) == (
+        "Danger from heat, Thursday 11:00 to 18:00: Maple 1 and 2 more",
+        GOLDEN,
+    )
+    assert notice.act_by == datetime(2015, 6, 25, 16, tzinfo=UTC)
 
 
 def test_where_such_units_are_used_it_reads_so() -> None:

@@ -23,6 +23,8 @@ from tests.app.conftest import DAY, run
 from tests.app.test_bad_input import assert_refused, rows
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from tests.app.conftest import Program
 
 TODAY = date.fromisoformat(DAY)
@@ -143,7 +145,10 @@ def test_a_helpers_calendar_has_a_day_for_each_day_away(garden: Program) -> None
     assert all("Water until it runs out below" in event["description"] for event in found)
 
 
-def test_moves_by_the_hour_have_a_calendar_of_their_own_with_the_warnings(leafclock: Program) -> None:
+def test_moves_by_the_hour_have_a_calendar_of_their_own_with_the_warnings(
+    leafclock: Program, it_is: Callable[[str], None]
+) -> None:
+    it_is(DEMO[-1])
     assert leafclock("demo", "--out", "demo", "--today", DEMO[-1]).status == 0
     assert leafclock("warn", *DEMO).status == 0
     found = data(leafclock, "--kind", "moves", *DEMO, file="moves.ics")
@@ -170,7 +175,10 @@ def test_moves_by_the_hour_have_a_calendar_of_their_own_with_the_warnings(leafcl
     assert triggers == [timedelta(hours=-1)] * len(by_hour)
 
 
-def test_a_tree_that_a_warning_asks_in_by_the_hour_stands_in_no_days_work(leafclock: Program) -> None:
+def test_a_tree_that_a_warning_asks_in_by_the_hour_stands_in_no_days_work(
+    leafclock: Program, it_is: Callable[[str], None]
+) -> None:
+    it_is(DEMO[-1])
     assert leafclock("demo", "--out", "demo", "--today", DEMO[-1]).status == 0
     assert leafclock("warn", *DEMO).status == 0
     work = data(leafclock, *DEMO, file="work.ics")

@@ -20,6 +20,8 @@ from calendar_core.planning.events import PublishedEvent, TimedEvent
 from calendar_core.storage.published import load
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from calendar_core.app.shell.session import Session
     from tests.app.conftest import Program
 
@@ -43,7 +45,8 @@ def timed(found: dict[str, icalendar.Event]) -> dict[str, icalendar.Event]:
 
 
 @pytest.fixture
-def cold(leafclock: Program) -> Program:
+def cold(leafclock: Program, it_is: Callable[[str], None]) -> Program:
+    it_is(COLD[-1])
     Path("demo").mkdir()
     found_demo(Path("demo"), date.fromisoformat(COLD[-1])).store.close()  # not judged yet
     return leafclock

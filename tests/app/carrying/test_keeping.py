@@ -315,7 +315,7 @@ def test_the_folder_is_written_whole_or_not_at_all(
     def full(*_: object) -> int:
         raise OSError(28, "No space left on device")
 
-    told = f"{Path.cwd() / 'out'}: cannot be written (No space left on device); right would be a folder where you may write"
+    told = f"{Path.cwd() / 'out'}: cannot be written (No space left on device); right would be some space on the disk"
     for step in ("rename", "write_bytes"):
         with monkeypatch.context() as patch:
             patch.setattr(Path, step, full)
@@ -355,6 +355,19 @@ def test_a_folder_of_other_things_is_left_alone(leafclock: Program) -> None:
     ):
         assert_refused(leafclock("export", folder), told)
     assert there("photos") == {"maple.jpg"}
+
+
+def test_a_folder_is_its_owners_until_the_owner_opens_it(leafclock: Program) -> None:
+    def mode() -> int:
+        return stat.S_IMODE(Path("out").stat().st_mode)
+
+    ok(leafclock("export", "out"))
+    assert mode() == 0o700
+    Path("out").chmod(0o755)
+    ok(leafclock("export", "out"))
+    assert mode() == 0o755
+    ok(leafclock("export", "out", "--exact"))
+    assert mode() == 0o700
 
 
 def test_every_fault_is_named_and_nothing_stored(leafclock: Program) -> None:

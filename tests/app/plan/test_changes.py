@@ -470,6 +470,7 @@ def test_moves_since_a_day_are_those_from_it_on(garden: ToldGarden) -> None:
     assert moves_since(session, LATER)
     assert moves_since(session, LATER + timedelta(days=1)) == ()
     assert moves_since(garden.on(LATER - timedelta(days=1)), MAY) == ()
-    with garden.store.begin() as connection:
-        assert tell_dates(garden.on(LATER), connection) == ()
+    with garden.store.read() as connection:
+        telling = tell_dates(garden.on(LATER), connection)
+    assert (telling.anew, telling.gone, telling.moves) == ((), frozenset(), ())
     assert all(move_sentence(session.speaker, move).endswith(".") for move in moves_since(session, MAY))

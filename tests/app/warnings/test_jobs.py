@@ -79,7 +79,7 @@ def test_every_garden_is_told_once_an_evening(tmp_path_factory: pytest.TempPathF
     with closing(open_store(tmp_path_factory.mktemp("world") / "garden.db")) as store:
         world = [found(store, name, start) for name in PLACES]
         jobs = Jobs(store, unused, clock, said.append)
-        evening = [job for job in jobs.lines()["weather and hazards"] if job.name == "evening"]
+        evening = [job for job in jobs.lines()["hazards"] if job.name == "evening"]
         for day in range(8):
             watch = Watch(store, {"evening": evening}, clock, lambda _text: None)
             for hour in range(24):

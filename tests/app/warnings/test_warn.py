@@ -27,7 +27,7 @@ from calendar_core.app.warnings.ways_back import wanted_out
 from calendar_core.planning.events import TimedEvent
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
-from tests.app.conftest import run
+from tests.app.conftest import DAY, run
 from tests.app.shapes import SHAPES
 from tests.app.test_bad_input import rows
 from tests.app.weather_service import WeatherService
@@ -63,10 +63,11 @@ def demos(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 
 
 @pytest.fixture
-def garden_on(demos: dict[str, Path], folder: Path) -> Garden:
-    """Give the function that puts the demo garden of a day here, and gives what runs the program on that day."""
+def garden_on(demos: dict[str, Path], folder: Path, it_is: Callable[[str], None]) -> Garden:
+    """Give the function that puts the demo garden of a day here, makes it that day, and gives what runs the program."""
 
     def here(day: str) -> Program:
+        it_is(day)
         shutil.copy(demos[day], folder / "garden.db")
         return lambda *words, typed="": run(*words, "--today", day, typed=typed)
 
@@ -152,8 +153,11 @@ def test_a_dry_run_stores_and_sends_nothing(garden_on: Garden, mails: MailBox) -
     assert told(garden("warn", "--json"))["warnings"] == as_data["warnings"]
 
 
-def test_on_an_old_forecast_it_says_once_that_it_cannot_judge(garden_on: Garden, mails: MailBox) -> None:
+def test_on_an_old_forecast_it_says_once_that_it_cannot_judge(
+    garden_on: Garden, mails: MailBox, it_is: Callable[[str], None]
+) -> None:
     garden_on(HOT)
+    it_is("2015-06-27")
     with_mail()
     day_after = ("--today", "2015-06-27")
     answer = run("warn", *day_after)
@@ -166,8 +170,11 @@ def test_on_an_old_forecast_it_says_once_that_it_cannot_judge(garden_on: Garden,
 
 
 @pytest.mark.parametrize("asked", ["2014-08-10", "2016-07-20"])
-def test_a_forecast_of_other_days_is_not_judged_on(garden_on: Garden, mails: MailBox, asked: str) -> None:
+def test_a_forecast_of_other_days_is_not_judged_on(
+    garden_on: Garden, mails: MailBox, it_is: Callable[[str], None], asked: str
+) -> None:
     garden_on(HOT)
+    it_is(asked)
     with_mail()
     before = rows()
     answer = run("warn", "--today", asked)
@@ -190,7 +197,10 @@ def test_a_forecast_made_later_the_same_day_is_judged_on(garden_on: Garden) -> N
         assert isinstance(judged(session, session.clock.now - early), Judged)
 
 
-def test_without_hours_it_says_how_to_get_them(garden: Program, mails: MailBox) -> None:
+def test_without_hours_it_says_how_to_get_them(
+    garden: Program, mails: MailBox, it_is: Callable[[str], None]
+) -> None:
+    it_is(DAY)
     with_mail()
     answer = garden("warn")
     assert (answer.status, answer.err) == (0, "")
@@ -206,8 +216,9 @@ def test_a_channel_that_is_off_gets_nothing(garden_on: Garden, mails: MailBox) -
     garden = garden_on(COLD)
     with_mail()
     run("channel", "off", INES)
-    assert told(garden("warn", "--json"))["told_now"]
-    assert (mails.mails, messages()) == ([], ())
+    told_now = told(garden("warn", "--json"))["told_now"]
+    assert mails.mails == []
+    assert [one.state for one in messages()] == ["pending"] * len(told_now)  # for when it is on again
 
 
 @pytest.mark.parametrize(("day", "held"), [(COLD, False), (HOT, True)])
@@ -230,29 +241,45 @@ def test_quiet_hours_hold_back_a_caution_but_no_danger_that_begins_before_they_e
     assert found == [("pending", True)] * (len(new) - sent) + [("sent", False)] * sent
 
 
-@pytest.mark.parametrize(
-    ("said", "then", "after"),
-    [
-        ("451 come later", "it is tried again by leafclock watch.", "; 1 message waiting, last try: 451 come later"),
-        ("550 no such user here", "the channel is off until it is mended and switched on with leafclock channel on.", "; off: 550 no such user here"),
-    ],
-)  # fmt: skip
-def test_what_was_not_sent_is_said(
-    garden_on: Garden, mails: MailBox, said: str, then: str, after: str
+@pytest.mark.parametrize("day", [HOT, COLD])
+def test_who_is_added_while_warnings_stand_gets_them_at_once(
+    garden_on: Garden, mails: MailBox, day: str
 ) -> None:
+    garden, ole = garden_on(day), "ole@leafclock.example"
+    with_mail()
+    garden("warn")
+    before = [(mail["Subject"], mail.get_content()) for mail in mails.mails]
+    answer = run("channel", "add", "mail", ole)
+    assert answer.out.splitlines()[1].endswith("of warnings that stand: leafclock watch sends what is due.")
+    garden("warn")
+    late = [mail for mail in mails.mails if mail["To"] == ole]
+    assert [(mail["Subject"], mail.get_content()) for mail in late] == before
+    assert len(mails.mails) == 2 * len(before) > 0
+
+
+@pytest.mark.parametrize("said", ["451 come later", "550 no such user here"])
+def test_what_was_not_sent_is_said(garden_on: Garden, mails: MailBox, said: str) -> None:
     garden = garden_on(HOT)
     with_mail()
     mails.answers["DATA"] = said
     answer = garden("warn")
     assert answer.status == 0
-    assert f"Not sent to {INES}: {said}; {then}" in " ".join(answer.out.split())
-    assert run("channel", "list").out.endswith(f"{INES}{after}\n")
+    assert f"Not sent to {INES}: {said}; it is tried again by leafclock watch." in " ".join(
+        answer.out.split()
+    )
+    listed = " ".join(run("channel", "list").out.split())
+    assert listed.endswith(f"; fails since 12:00: {said}; 1 message waiting")
 
 
 def test_hours_of_a_weather_service_are_judged(
-    garden: Program, mails: MailBox, httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch
+    garden: Program,
+    mails: MailBox,
+    httpserver: HTTPServer,
+    monkeypatch: pytest.MonkeyPatch,
+    it_is: Callable[[str], None],
 ) -> None:
     """Forty degrees below what is usual: danger in any season, and at noon it has begun."""
+    it_is(DAY)
     cold_spell(httpserver, monkeypatch)
     with_mail()
     assert garden("weather", "fetch", "--years", "0").status == 0
@@ -264,8 +291,13 @@ def test_hours_of_a_weather_service_are_judged(
 
 
 def test_what_a_move_against_frost_does_against_cold_pots_is_told_once(
-    garden: Program, mails: MailBox, httpserver: HTTPServer, monkeypatch: pytest.MonkeyPatch
+    garden: Program,
+    mails: MailBox,
+    httpserver: HTTPServer,
+    monkeypatch: pytest.MonkeyPatch,
+    it_is: Callable[[str], None],
 ) -> None:
+    it_is(DAY)
     cold_spell(httpserver, monkeypatch)
     assert run("spot", "add", "shed", "--profile", "frost-free").status == 0
     assert garden("spot", "add", "house", "--profile", "heated").status == 0

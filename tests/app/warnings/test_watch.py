@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from alerts.delivery.mail import MailServer, send_mail
+from alerts.notices import Sent
 from alerts.outbox.queue import LEASE
 from alerts.schedule.watch import LEADING, STANDBY
 from calendar_core.app.shell.clock import utc_now
@@ -212,19 +213,83 @@ def test_what_the_mail_server_refuses_is_said_once_and_others_get_theirs(
     run("channel", "add", "hook", httpserver.url_for("/hook"), "--private")
     watch = stage()
     watch.post()
-    mails.answers["DATA"] = answer
+    mails.answers["RCPT"] = answer
     for minutes in (0, 2, 8):
         watch.at(NOW + minutes * MINUTE, "sending")
     assert watch.said == [LEADING, f"sending to {INES}: {answer}"]
     assert len(httpserver.log) == 1
     mails.answers.clear()
-    run("channel", "on", INES)
     watch.at(NOW + 60 * MINUTE, "sending")
-    if answer.startswith("4"):
-        assert subjects(mails) == ["warning 1"]
-        assert watch.said[2:] == [f"sending to {INES}: works again"]
-    else:
-        assert {one.state for one in watch.messages()} == {"sent", "dead"}
+    assert subjects(mails) == ["warning 1"]
+    assert watch.said[2:] == [f"sending to {INES}: works again"]
+
+
+def failing(watch: Stage, hours: int, warnings_every_h: int = 6) -> None:
+    """Let time pass, with a new warning now and then."""
+    for hour in range(hours):
+        watch.now = NOW + timedelta(hours=hour)
+        if hour % warnings_every_h == 0:
+            watch.post()
+        for minutes in (0, 30, 31):
+            watch.at(NOW + timedelta(hours=hour, minutes=minutes), "sending")
+
+
+def test_that_a_channel_fails_is_told_once_over_the_others_and_what_waited_is_sent_when_it_is_mended(
+    stage: Callable[..., Stage], mails: MailBox, httpserver: HTTPServer
+) -> None:
+    httpserver.expect_request("/hook").respond_with_data("")
+    run("channel", "add", "hook", httpserver.url_for("/hook"), "--private")
+    watch = stage()
+    mails.answers["RCPT"] = "550 no such user here"
+    failing(watch, 20)
+    told = [request.get_json()["data"] for request, _ in httpserver.log]
+    troubles = [one for one in told if "do not reach" in one["subject"]]
+    assert [one["subject"] for one in troubles] == [f"Warnings do not reach {INES}"]
+    assert (
+        "Since 18:00 nothing of My garden was taken there. Last answer: 550 no such user here"
+        in troubles[0]["text"]
+    )
+    assert "leafclock channel test " in troubles[0]["text"]
+    assert len(told) == 5
+    off = "; off: 550 no such user here, nothing was taken since 24 June 2015, 18:00; 4 messages waiting"
+    assert off in " ".join(run("channel", "list").out.split())
+    assert subjects(mails) == []
+    mails.answers.clear()
+    watch.at(NOW + timedelta(hours=21), "sending")
+    assert subjects(mails) == []
+    run("channel", "on", INES)
+    watch.at(NOW + timedelta(hours=22), "sending")
+    assert subjects(mails) == [
+        "warning 1",
+        "warning 4",
+        "warning 6",
+        "warning 8",
+    ]  # numbered by the messages before
+
+
+def test_there_is_no_heartbeat_while_nobody_can_be_reached(
+    stage: Callable[..., Stage], service: WeatherService, mails: MailBox, monkeypatch: pytest.MonkeyPatch, httpserver: HTTPServer,
+) -> None:  # fmt: skip
+    httpserver.expect_request("/beat").respond_with_data("")
+    monkeypatch.setenv("LEAFCLOCK_HEARTBEAT", httpserver.url_for("/beat"))
+    watch = stage()
+
+    def beats() -> int:
+        return sum(request.path == "/beat" for request, _ in httpserver.log)
+
+    watch.at(NOW)
+    assert beats() == 1
+    mails.answers["RCPT"] = "550 no such user here"
+    watch.post()
+    watch.at(NOW + MINUTE, "sending")
+    watch.at(NOW + timedelta(hours=JUDGED_H))
+    assert beats() == 1
+    assert watch.said[-1] == "hazards: no heartbeat, since warnings of My garden reach nobody"
+    mails.answers.clear()
+    watch.at(NOW + timedelta(hours=JUDGED_H, minutes=70), "sending")
+    watch.at(NOW + timedelta(hours=JUDGED_H, minutes=71))
+    assert beats() == 2
+    assert watch.said[-1] == "hazards: works again"
 
 
 def test_a_mail_server_that_stalls_or_is_not_there_ends_nothing(stage: Callable[..., Stage]) -> None:
@@ -250,6 +315,15 @@ def test_a_mail_server_that_stalls_or_is_not_there_ends_nothing(stage: Callable[
     assert troubles[0].endswith("timed out")
     assert troubles[1].endswith("Connection refused")
     assert [one.state for one in watch.messages()] == ["pending"]
+
+
+def test_what_went_wrong_with_a_message_that_was_taken_is_said(stage: Callable[..., Stage]) -> None:
+    watch = stage(deliver=lambda _: Sent("only 1 of the address's 2 targets took it"))
+    watch.post()
+    for minutes in (0, 60):
+        watch.at(NOW + minutes * MINUTE, "sending")
+    assert watch.said == [LEADING, f"sending to {INES}: only 1 of the address's 2 targets took it"]
+    assert [one.state for one in watch.messages()] == ["sent"]
 
 
 def test_the_database_is_copied_each_day_and_old_copies_go(stage: Callable[..., Stage]) -> None:
@@ -302,6 +376,11 @@ def test_settings_that_do_not_fit_are_told_at_once(
     monkeypatch.setenv("LEAFCLOCK_SMTP_FROM", "me")
     assert_refused(run("watch"), "LEAFCLOCK_SMTP_FROM is 'me'; right would be the mail address that sends")
     monkeypatch.setenv("LEAFCLOCK_SMTP_FROM", "garden@leafclock.example")
+    for address in ("hc.example.org/uuid", "https://hc.example.org:99999/uuid", "https://[::1/uuid"):
+        monkeypatch.setenv("LEAFCLOCK_HEARTBEAT", address)
+        beat = "LEAFCLOCK_HEARTBEAT cannot be called; right would be an address such as https://HOST/PATH"
+        assert_refused(run("watch"), beat)
+    monkeypatch.delenv("LEAFCLOCK_HEARTBEAT")
     monkeypatch.setenv("LEAFCLOCK_WEATHER", "crystal")
     assert_refused(
         run("watch"),

@@ -6,15 +6,19 @@ The gardens are made up, the weather under the demo's is that of Seattle.
 from __future__ import annotations
 
 import json
-from datetime import date
+from contextlib import closing
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 
+from alerts.outbox.channels import list_channels, note_failure
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.work.commands.today import screen_lines
 from calendar_core.app.work.first_screen import first_screen
+from calendar_core.storage import gardens
+from calendar_core.storage.engine import open_store
 from tests.app.calendar.lived import ZONE, founded
 from tests.app.conftest import DAY, run
 from tests.app.stored_bench import keep, opened
@@ -132,3 +136,25 @@ def test_bad_input_is_one_line(leafclock: Program) -> None:
     said = leafclock("today", "--db", "nowhere.db")
     assert (said.status, said.out) == (2, "")
     assert len(said.err.splitlines()) == 1
+
+
+@pytest.mark.parametrize(("hours", "told"), [(2, False), (4, True)])
+def test_that_warnings_do_not_reach_somebody_is_told_with_the_command_that_helps(
+    leafclock: Program, hours: int, told: bool
+) -> None:
+    """At noon of the day; the reason is longer than the line."""
+    day = "2015-06-25"
+    assert leafclock("demo", "--out", "demo", "--today", day).status == 0
+    answer = leafclock("channel", "add", "mail", "ines@leafclock.example", "--db", "demo/garden.db")
+    name = answer.out.removeprefix("Channel added: ")[:6]
+    noon = datetime(2015, 6, 25, 19, tzinfo=UTC)
+    with closing(open_store("demo/garden.db")) as store, store.begin() as connection:
+        (channel,) = list_channels(connection, gardens.get_garden(connection).id)
+        since = noon - timedelta(hours=hours)
+        note_failure(connection, channel.id, "451 come later " * 9, since, refused=False)
+    lines = fits(leafclock("today", "--db", "demo/garden.db", "--today", day).out)
+    line = "Warnings do not reach ines@leafclock.example since 8:00: 451 come later"
+    assert any(text.startswith(line) and text.endswith(" ...") for text in lines) is told
+    assert (f"  leafclock channel test {name}" in lines) is told
+    data = json.loads(leafclock("today", "--json", "--db", "demo/garden.db", "--today", day).out)
+    assert data["cut_off"] == ([name] if told else [])

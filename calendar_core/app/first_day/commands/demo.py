@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -16,13 +17,14 @@ from calendar_core.app.plan.walks import review_plan
 from calendar_core.app.review.sheet import review_sheet
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.files import write_whole
+from calendar_core.app.shell.files import CALENDAR, DATABASE, DRAWING, PAGE, PICTURE, look_first, write_whole
 from calendar_core.app.shell.output import command, folded, line
 from calendar_core.app.shell.session import Session, knowledge, open_database, open_session
 from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.weather.measured import read_measured
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.publishing.sheets.page import page
+from calendar_core.storage import gardens
 from calendar_core.storage.calendar_files import CalendarFile
 from calendar_core.storage.services import StoredForecast, StoredHours, put_forecast, put_forecast_hours
 from calendar_core.weather.hours_from_days import hours_from_days
@@ -44,6 +46,14 @@ FORECAST = "the station's own days, as if foreseen"
 GARDEN = "Harbour Lane bench"
 ZONE = "America/Los_Angeles"
 REVIEW_WEEKS = 26  # from the demo's day to the walks of its autumn
+FILES = {
+    "garden.db": DATABASE,
+    "bench.ics": CALENDAR,
+    "season.svg": DRAWING,
+    "season.png": PICTURE,
+    "garden.svg": DRAWING,
+    "review.html": PAGE,
+}
 PAST, AHEAD = timedelta(days=2), timedelta(days=9)  # as a forecast comes
 
 
@@ -61,7 +71,7 @@ def run(out: Path, today: date | None) -> None:
         line(text)
     _draw(session, out)
     if walks:
-        write_whole(out / "review.html", page(review_sheet(session, walks, "a4")).encode())
+        write_whole(out / "review.html", page(review_sheet(session, walks, "a4")).encode(), PAGE)
     for text in ("", *told, session.style.say(DEMO["further"])):
         line(text)
     command(*hint(session), "--db", str(out / "garden.db"), "--today", str(day))
@@ -81,6 +91,7 @@ def found_demo(out: Path, day: date) -> Session:
     demo = folder("demo")
     file = read_garden_file(demo / "garden.toml")
     database = out / "garden.db"
+    _refuse_others(out)
     if not file.since or day < file.since:
         raise Refusal(
             f"--today {day}: the demo's weather runs from 2012 to 2015; right would be a day from {file.since}"
@@ -94,6 +105,21 @@ def found_demo(out: Path, day: date) -> Session:
     _keep_forecast(store, garden, days.file.series, at)
     store.close()
     return open_session(str(database), garden.name, day)
+
+
+def _refuse_others(out: Path) -> None:
+    """Refuse a folder in which the demo would take the place of anything but an earlier one."""
+    for name, kind in FILES.items():
+        look_first(out / name, kind)
+    database = out / "garden.db"
+    if not database.exists():
+        return
+    with closing(open_database(str(database))) as store, store.read() as connection:
+        others = [garden.name for garden in gardens.list_gardens(connection) if garden.name != GARDEN]
+    if others:
+        raise Refusal(
+            f"{database}: holds '{others[0]}', not the demo's garden; right would be another folder"
+        )
 
 
 def _keep_forecast(store: Store, garden: Garden, series: DailySeries, at: Clock) -> None:

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.files import write_whole
+from calendar_core.app.shell.files import PAGE, look_first, write_whole
 from calendar_core.app.shell.options import Db, GardenName, Today, day_or_none
 from calendar_core.app.shell.output import say
 from calendar_core.app.shell.session import open_session
@@ -50,10 +50,11 @@ def sheet(
     from calendar_core.app.review.sheet import review_sheet, walks_to_print  # they load the planner
     from calendar_core.publishing.sheets.page import page
 
+    look_first(file, PAGE)
     session = open_session(db, garden, day_or_none(today))
     on = paper_named(paper or ("letter" if session.garden.units == "us" else "a4"))
     walks = walks_to_print(session, day_or_none(day), weeks)
-    write_whole(file, page(review_sheet(session, walks, on, address(url))).encode())
+    write_whole(file, page(review_sheet(session, walks, on, address(url))).encode(), PAGE)
     say(written(session.style, file, len(walks), sum(len(walk.stops) for walk in walks)))
     say(session.style.say(SHEET["print"]))
 

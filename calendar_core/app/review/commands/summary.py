@@ -10,7 +10,7 @@ import typer
 from calendar_core.app.review.commands.sheet import paper_named
 from calendar_core.app.review.summary import Summary
 from calendar_core.app.review.summary import summary as summary_of
-from calendar_core.app.shell.files import write_whole
+from calendar_core.app.shell.files import PAGE, look_first, write_whole
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import columns, heading, print_json, say
 from calendar_core.app.shell.session import Session, open_session
@@ -38,6 +38,8 @@ def summary(
     as_data: Json = False,
 ) -> None:
     """Print the past year beside the one before: wounds, grafts, losses, vigour, time, and how good the dates were."""
+    if html is not None:
+        look_first(html, PAGE)
     session = open_session(db, garden, day_or_none(today))
     on = paper_named(paper or ("letter" if session.garden.units == "us" else "a4"))
     found, tells = summary_of(session), SummarySpeaker(session.speaker, session.labels)
@@ -47,7 +49,7 @@ def summary(
             session.style.say(SUMMARY["this"]), session.style.say(SUMMARY["before"]) if found.before else "",
             tells.sections(found.this, found.before), session.style.locale.replace("_", "-"), on,
         )  # fmt: skip
-        write_whole(html, summary_page(sheet).encode())
+        write_whole(html, summary_page(sheet).encode(), PAGE)
     if as_data:
         print_json(
             {"today": session.today, "trees": session.labels, "this": found.this, "before": found.before}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -15,7 +16,7 @@ from sqlalchemy import Connection
 
 from alerts.delivery.carrier import check_address
 from alerts.delivery.hook import new_secret
-from alerts.notices import Channel, ChannelKind, Message, Notice, Permanent, Retry, Sent
+from alerts.notices import Channel, ChannelKind, Message, Notice, Sent
 from alerts.outbox import channels
 from alerts.outbox.queue import Listed, list_messages
 from calendar_core.app.plan.line_names import LENGTH, short
@@ -26,15 +27,19 @@ from calendar_core.app.shell.forms import Label, Strict, as_option, checked
 from calendar_core.app.shell.options import Db, GardenName, Json
 from calendar_core.app.shell.output import columns, print_json, say
 from calendar_core.app.shell.session import Session, open_session
+from calendar_core.app.warnings.channel_notices import standing_notices, tell_standing
 from calendar_core.app.warnings.mailing import HELP, carrier, leads_to, mail_server
+from calendar_core.app.warnings.reach import since_when
 from calendar_core.wording.style import Style
-from calendar_core.wording.warnings.judged_text import CHANNELS, channel_words
+from calendar_core.wording.warnings.judged_text import CHANNELS, catching_up, channel_words
 
 channel_app = typer.Typer(
     help=f"The ways warnings reach people. {HELP}", no_args_is_help=True, rich_markup_mode=None
 )
 KINDS: tuple[ChannelKind, ...] = get_args(ChannelKind)
 NO_QUIET = "none"
+TYPED = "-"
+LONGEST_ADDRESS = 2000  # signs; more is no address (estimate)
 
 Name = Annotated[str, typer.Argument(metavar="NAME", help="As printed by: leafclock channel list.")]
 Quiet = Annotated[
@@ -61,12 +66,19 @@ def register(app: typer.Typer) -> None:
 def channel_add(
     kind: Annotated[str, typer.Argument(help=f"One of: {', '.join(KINDS)}.")],
     address: Annotated[
-        str, typer.Argument(help="A mail address, an https address, or an address as Apprise writes it.")
+        str,
+        typer.Argument(
+            help="A mail address, an https address, or an address as Apprise writes it for one target; "
+            "- reads it from standard input, so that a secret in it stays out of the shell's history."
+        ),
     ],
     person: Annotated[str | None, typer.Option(help="Whom it reaches.")] = None,
     quiet: Quiet = None,
     private: Annotated[
-        bool, typer.Option("--private", help="Allow a web hook on this machine or its network, without TLS.")
+        bool,
+        typer.Option(
+            "--private", help="Allow an address on this machine or its network, a web hook also without TLS."
+        ),
     ] = False,
     while_away: Annotated[
         bool,
@@ -86,16 +98,20 @@ def channel_add(
     who = checked(Who, {"person": person}, as_option).person or ""
     secret = new_secret() if known == "hook" else ""
     made = Channel(
-        uuid4(), session.garden.id, known, address.strip(), secret, who, begins, ends, private,
+        uuid4(), session.garden.id, known, _address(address), secret, who, begins, ends, private,
         while_away=while_away,
     )  # fmt: skip
     _check(made)
     if any(_same_mail(other, made.address) for other in _all(session)):
         raise Refusal(f"the garden has a mail channel to {made.address} already; right would be another")
+    notices = standing_notices(session)
     with session.store.begin() as connection:
         channels.add_channel(connection, made)
+        standing = tell_standing(session, connection, made, notices)
     words = session.style.say
     say(words(CHANNELS["added"], name=short(made.id), to=leads_to(made)))
+    if standing:
+        say(catching_up(session.style, standing))
     if secret:
         say(words(CHANNELS["secret"]))
         say(secret)
@@ -118,6 +134,8 @@ def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False
                     "quiet_from": channel.quiet_from,
                     "quiet_to": channel.quiet_to,
                     "why_off": channel.why_off,
+                    "failing_since": channel.failing_since,
+                    "why_failing": channel.why_failing,
                     "while_away": channel.while_away,
                     "waiting": len(waiting[channel.id]),
                     "why_waiting": _why_waiting(waiting[channel.id]),
@@ -130,7 +148,7 @@ def channel_list(db: Db = None, garden: GardenName = None, as_data: Json = False
         say(session.style.say(CHANNELS["none"]))
     columns(
         [
-            (short(channel.id), channel.person, _row(session.style, channel, waiting[channel.id]))
+            (short(channel.id), channel.person, _row(session, channel, waiting[channel.id]))
             for channel in found
         ],
         indent=0,
@@ -146,30 +164,38 @@ def channel_quiet(
 ) -> None:
     """Set a channel's quiet hours."""
     begins, ends = _quiet(hours)
-    channel = _changed(db, garden, name, lambda at, key: channels.set_quiet(at, key, begins, ends))
-    now = _row(Style(), replace(channel, quiet_from=begins, quiet_to=ends))
+    session = open_session(db, garden, None)
+    channel = _changed(session, name, lambda at, key: channels.set_quiet(at, key, begins, ends))
+    now = _row(session, replace(channel, quiet_from=begins, quiet_to=ends))
     say(Style().say(CHANNELS["is"], name=short(channel.id), channel=now))
 
 
 @channel_app.command("on")
 def channel_on(name: Name, db: Db = None, garden: GardenName = None) -> None:
-    """Use a channel again; what waits for it and is not too late is sent."""
-    channel = _changed(db, garden, name, channels.switch_on)
+    """Use a channel again; what waits for it and is not too late is sent, and the warnings that stand."""
+    session = open_session(db, garden, None)
+    channel, notices = _named(session, name), standing_notices(session)
+    with session.store.begin() as connection:
+        channels.switch_on(connection, channel.id)
+        standing = tell_standing(session, connection, channel, notices)
     say(Style().say(CHANNELS["on"], name=short(channel.id)))
+    if standing:
+        say(catching_up(session.style, standing))
 
 
 @channel_app.command("off")
 def channel_off(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Send nothing over a channel for the time being."""
     why = Style().say(CHANNELS["by_hand"])
-    channel = _changed(db, garden, name, lambda at, key: channels.switch_off(at, key, why))
+    session = open_session(db, garden, None)
+    channel = _changed(session, name, lambda at, key: channels.switch_off(at, key, why))
     say(Style().say(CHANNELS["off"], name=short(channel.id)))
 
 
 @channel_app.command("remove")
 def channel_remove(name: Name, db: Db = None, garden: GardenName = None) -> None:
     """Forget a channel and its messages."""
-    channel = _changed(db, garden, name, channels.remove_channel)
+    channel = _changed(open_session(db, garden, None), name, channels.remove_channel)
     say(Style().say(CHANNELS["removed"], name=short(channel.id), to=leads_to(channel)))
 
 
@@ -185,18 +211,22 @@ def channel_test(name: Name, db: Db = None, garden: GardenName = None) -> None:
     words = session.style.say
     subject, text = words(CHANNELS["test_subject"], garden=session.garden.name), words(CHANNELS["test"])
     notice = Notice(uuid4(), 1, "new", "Unknown", now, now + timedelta(hours=1), subject, text)
-    match carrier(utc_now)(Message(uuid4(), channel, notice)):
-        case Sent():
-            say(words(CHANNELS["tested"], to=leads_to(channel)))
-        case Retry(why) | Permanent(why):
-            raise Refusal(f"not sent to {leads_to(channel)}: {why}")
+    result = carrier(utc_now)(Message(uuid4(), channel, notice))
+    if not isinstance(result, Sent):
+        raise Refusal(f"not sent to {leads_to(channel)}: {result.why}")
+    if not channel.why_off:  # it works again; one that was switched off is switched on by hand
+        with session.store.begin() as connection:
+            channels.note_success(connection, channel.id)
+    say(words(CHANNELS["tested"], to=leads_to(channel)))
 
 
-def _changed(
-    db: str | None, garden: str | None, name: str, change: Callable[[Connection, UUID], None]
-) -> Channel:
+def _address(given: str) -> str:
+    """Return the address that is given, or typed."""
+    return (sys.stdin.readline(LONGEST_ADDRESS) if given == TYPED else given).strip()
+
+
+def _changed(session: Session, name: str, change: Callable[[Connection, UUID], None]) -> Channel:
     """Change the channel of a name in one step, and return it as it was."""
-    session = open_session(db, garden, None)
     channel = _named(session, name)
     with session.store.begin() as connection:
         change(connection, channel.id)
@@ -259,13 +289,15 @@ def _why_waiting(waiting: Sequence[Listed]) -> str:
     return next((message.last_error for message in reversed(waiting) if message.last_error), "")
 
 
-def _row(style: Style, channel: Channel, waiting: Sequence[Listed] = ()) -> str:
+def _row(session: Session, channel: Channel, waiting: Sequence[Listed] = ()) -> str:
+    failing = (since_when(session, channel), channel.why_failing) if channel.failing_since else None
     return channel_words(
-        style,
+        session.style,
         leads_to(channel),
         (channel.quiet_from, channel.quiet_to) if channel.quiet_from and channel.quiet_to else None,
         while_away=channel.while_away,
         why_off=channel.why_off,
+        failing=failing,
         waiting=len(waiting),
         why_waiting=_why_waiting(waiting),
     )

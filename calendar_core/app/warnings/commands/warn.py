@@ -13,20 +13,25 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from alerts.notices import Permanent, Sent
+from alerts.notices import Sent
 from alerts.outbox.channels import list_channels
 from alerts.outbox.sending import send_due
 from alerts.policy.digest import digest
 from alerts.schedule.watch import Watch
 from alerts.telling.evening import beside_warnings
 from calendar_core.app.plan.line_names import name_of_move, short
-from calendar_core.app.shell.clock import utc_now
-from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.clock import clock, utc_now
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import command, heading, line, print_json, say
-from calendar_core.app.shell.session import Session, default_database, open_database, open_session
+from calendar_core.app.shell.session import (
+    Session,
+    default_database,
+    no_database,
+    open_database,
+    open_session,
+)
 from calendar_core.app.warnings.jobs import Jobs
-from calendar_core.app.warnings.mailing import HELP, carrier, leads_to
+from calendar_core.app.warnings.mailing import HELP, carrier, heartbeat, leads_to
 from calendar_core.app.warnings.stored_warnings import (
     MOVED,
     events_in,
@@ -75,16 +80,22 @@ def warn(
     today: Today = None,
     as_data: Json = False,
 ) -> None:
-    """Judge now what heat, sun, drought, frost and wind threaten, tell it, and send what is new."""
+    """Judge now what heat, sun, drought, frost and wind threaten, tell it, and send what is new.
+
+    With --today of another day it is only shown.
+    """
     session = open_session(db, garden, day_or_none(today))
-    now = session.clock.now
+    now, shown = session.clock.now, session.today != clock(session.garden.zone).today
+    dry_run = dry_run or shown
     verdict = judge_garden(session, now, dry_run=dry_run)
-    tried = () if dry_run else send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", lambda: now)
+    tried = () if dry_run else send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", utc_now)
     if as_data:
         print_json(_data(verdict, tried, now))
         return
     _print(session, verdict, now, dry_run=dry_run)
-    for text in _sent(session.style, tried):
+    if shown:
+        say(session.style.say(JUDGED["shown"]))
+    for text in _sent(session, tried):
         say(text)
     if verdict.notices or verdict.standing:
         for text in _channels(session, len(verdict.notices), dry_run=dry_run):
@@ -99,8 +110,9 @@ def watch(db: Db = None) -> None:
     except StoreError:  # not a file
         database = None
     if database is not None and not database.exists():
-        raise Refusal(f"{where}: there is no such database yet; right would be another, or: leafclock start")
+        raise no_database(where)
     by, off = carrier(utc_now), source_set() == "off"
+    heartbeat()  # one that cannot be called is told at once
     store = open_database(db)
     stop = Event()
     for number in (signal.SIGINT, signal.SIGTERM):
@@ -140,12 +152,15 @@ def _channels(session: Session, waiting: int, *, dry_run: bool) -> list[str]:
     return [would_be_sent(session.style, waiting, len(on))]
 
 
-def _sent(style: Style, tried: Sequence[tuple[Message, Result]]) -> list[str]:
+def _sent(session: Session, tried: Sequence[tuple[Message, Result]]) -> list[str]:
     """Return how messages went."""
+    style = session.style
+    with session.store.read() as connection:
+        off = {channel.id for channel in list_channels(connection, session.garden.id) if channel.why_off}
     arrived = sum(isinstance(result, Sent) for _, result in tried)
     lines = [style.say(SENT["sent"], messages=messages(style, arrived))] if arrived else []
     return lines + [
-        not_sent(style, leads_to(message.channel), result.why, off=isinstance(result, Permanent))
+        not_sent(style, leads_to(message.channel), result.why, off=message.channel.id in off)
         for message, result in tried
         if not isinstance(result, Sent)
     ]
@@ -235,9 +250,9 @@ def _print_rest(session: Session, known: Judged, standing: Sequence[StandingWarn
     voice = voice_of(session)
     made = digest(
         session.garden.id, map(standing_in, standing), known.threats, now, known.stored.issued, now, voice.zone,
-        session.knowledge.warnings,
+        session.knowledge.warnings, known.unseen,
     )  # fmt: skip
-    for paragraph in beside_warnings(voice, made).split("\n\n"):
+    for paragraph in beside_warnings(voice, made, now).split("\n\n"):
         line()
         for text in paragraph.splitlines():
             say(text, hanging=2 if text.startswith("- ") else 0)

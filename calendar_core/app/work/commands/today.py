@@ -6,15 +6,17 @@ from typing import TYPE_CHECKING, Literal
 
 import typer
 
-from calendar_core.app.plan.line_names import name_of, name_of_move
+from calendar_core.app.plan.line_names import name_of, name_of_move, short
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import command_text, line, print_json, program
 from calendar_core.app.shell.session import Session, open_session
+from calendar_core.app.warnings.reach import since_when, way_to_mend
 from calendar_core.app.work.first_screen import FirstScreen, first_screen
 from calendar_core.planning.rota.work_days import ranked
 from calendar_core.wording.plan.first_screen_text import FirstSpeaker, cut
 from calendar_core.wording.review.walk_text import WalkSpeaker
 from calendar_core.wording.sentences import stage_words
+from calendar_core.wording.warnings.judged_text import cut_off_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -48,7 +50,7 @@ def screen_lines(session: Session, found: FirstScreen) -> list[str]:
     if not session.trees:
         return [tells.title(session.garden.name), "", tells.say("begin")]
     head = [tells.title(session.garden.name), tells.season(found.season, _warned(session, found))]
-    head += list(_warnings(session, tells, found))
+    head += [*_unreached(session, found), *_warnings(session, tells, found)]
     foot = [*_late(tells, found), *_rest(session, tells, found)]
     room = LINES - len(head) - len(foot) - 2
     return [*head, "", *_days(session, tells, found, room), "", *foot]
@@ -61,6 +63,18 @@ def _warned(session: Session, found: FirstScreen) -> Literal["calm", "unjudged",
     if found.judged:
         return "calm"
     return "" if session.weather.forecast is None else "unjudged"
+
+
+def _unreached(session: Session, found: FirstScreen) -> Iterator[str]:
+    """Yield that warnings do not reach somebody, and the command that helps, of the one who has waited longest."""
+    for channel in found.cut_off[:1]:
+        from calendar_core.app.warnings.mailing import (
+            leads_to,
+        )  # what carries mail, which hardly ever is asked
+
+        since = since_when(session, channel)
+        yield cut(cut_off_line(session.style, leads_to(channel), since, channel.why_failing))
+        yield command_text(*way_to_mend(channel))
 
 
 def _warnings(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iterator[str]:
@@ -168,6 +182,7 @@ def screen_data(found: FirstScreen) -> dict[str, object]:
         "today": found.today,
         "warnings": [{"id": w.id, "subject": w.data["subject"]} for w in found.warnings],
         "judged": found.judged,
+        "cut_off": [short(channel.id) for channel in found.cut_off],
         "days": [
             {
                 "day": day.day,

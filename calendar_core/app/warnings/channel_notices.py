@@ -1,0 +1,71 @@
+"""What is told of a channel that fails, and over one that comes late."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+from uuid import uuid5
+
+from alerts.notices import Channel, Notice, from_data
+from alerts.outbox.channels import is_cut_off
+from alerts.outbox.queue import catch_up, post
+from alerts.policy.quiet import due_after_quiet
+from calendar_core.app.warnings.mailing import leads_to
+from calendar_core.app.warnings.reach import cut_off, since_when, way_to_mend
+from calendar_core.app.warnings.stored_warnings import active_now, is_helped
+from calendar_core.app.warnings.warning import due_for
+from calendar_core.wording.warnings.judged_text import cut_off_told
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from sqlalchemy import Connection
+
+    from calendar_core.app.shell.session import Session
+
+TOLD_FOR = timedelta(days=1)
+"""How long it is worth telling that a channel fails (estimate: by then it works, or has been seen elsewhere)."""
+
+
+def tell_cut_off(session: Session, now: datetime) -> int:
+    """Queue over the channels that work what fails for long, once a failure. Return the number of messages."""
+    failing = cut_off(session, now)
+    if not failing:
+        return 0
+    with session.store.begin() as connection:
+        return sum(_tell(session, connection, channel, now) for channel in failing)
+
+
+def _tell(session: Session, connection: Connection, failing: Channel, now: datetime) -> int:
+    subject, text = cut_off_told(
+        session.style, session.garden.name, leads_to(failing), since_when(session, failing), failing.why_failing,
+        " ".join(("leafclock", *way_to_mend(failing))), off=bool(failing.why_off),
+    )  # fmt: skip
+    trouble = uuid5(failing.id, f"fails since {failing.failing_since}")
+    notice = Notice(trouble, 1, "new", "Unknown", now, now + TOLD_FOR, subject, text)
+
+    def due(channel: Channel) -> datetime | None:
+        works = not channel.why_off and not is_cut_off(channel, now)
+        return (
+            due_after_quiet(channel, notice, now, session.zone) if works and not channel.while_away else None
+        )
+
+    return post(connection, session.garden.id, notice, now, due)
+
+
+def standing_notices(session: Session) -> list[Notice]:
+    """Return what was last told of the warnings that stand now."""
+    return [
+        from_data(warning.data["notice"])
+        for warning in active_now(session, session.clock.now)
+        if "notice" in warning.data and not is_helped(warning)
+    ]
+
+
+def tell_standing(
+    session: Session, connection: Connection, channel: Channel, notices: Sequence[Notice]
+) -> int:
+    """Queue for a channel what stands, where it has not had it. Return the number of messages."""
+    now = session.clock.now
+    return catch_up(connection, channel, notices, now, lambda to, notice: due_for(session, notice, now)(to))
