@@ -55,7 +55,7 @@ def test_an_entry_comes_back_as_it_went_in(store: Store, garden: Garden, trees: 
 
 def test_data_keeps_even_a_zero_byte(store: Store, garden: Garden, trees: tuple[Tree, ...]) -> None:
     """JSON writes it as an escape, which PostgreSQL takes in its type json (not in jsonb)."""
-    entry = replace(_entry(trees), data={"note": "a\0b"})
+    entry = replace(_entry(trees), data={"operation": "pinch", "note": "a\0b"})
     with store.begin() as connection:
         log.append(connection, [entry])
     with store.read() as connection:
