@@ -5,12 +5,13 @@ from __future__ import annotations
 import atexit
 import gc
 import io
+import logging
 import os
 import re
 import sys
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 REFUSED = 2
+_OBEYED = re.compile(
+    r"[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]"
+)  # by a terminal: controls, turns of direction
 LONGEST = 2000  # signs of a refusal: who pastes a book is not sent it back (estimate)
 
 SUBJECTS = {
@@ -77,12 +81,13 @@ def command_line(words: Sequence[str]) -> typer.Typer:
 
 
 def main() -> None:
-    """Run the command line; a refusal is printed in clear lines and ends with status 2."""
+    """Run the command line; a refusal is printed in clear lines and ends with status 2, what nobody foresaw with 70."""
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")  # what a terminal cannot show must not end the program
     gc.disable()  # a command ends before there is garbage worth a search; searching takes a tenth of its time
     atexit.register(gc.freeze)  # nor at its end, where it would take as much again
-    words = _words(sys.argv[1:])
+    words, notices = _words(sys.argv[1:]), _Notices()
+    logging.getLogger("leafclock").addHandler(notices)
     try:
         command_line(words)(words)
     except Refusal as refusal:
@@ -91,8 +96,27 @@ def main() -> None:
         _refuse(error.faults)
     except StoreError as error:
         _refuse([str(error)])
+    except Exception as error:  # noqa: BLE001 - whatever it is, it is told in a line
+        from calendar_core.app.shell.faults import UNFORESEEN, told
+
+        _refuse([told(error, words)], UNFORESEEN)
     finally:
         gc.enable()
+        logging.getLogger("leafclock").removeHandler(notices)
+
+
+class _Notices(logging.Handler):
+    """Tells what a command came upon beside its own work, each once: on standard error, so that data stays clean."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._told: set[str] = set()
+
+    def emit(self, record: logging.LogRecord) -> None:
+        line = record.getMessage()
+        if line not in self._told:
+            self._told.add(line)
+            _tell(line)
 
 
 def _words(words: Sequence[str]) -> list[str]:
@@ -110,9 +134,13 @@ def _has_database() -> bool:
     return bool(way_back(Path(where).expanduser()))  # it was there once: what is asked says so
 
 
-def _refuse(lines: Iterable[str]) -> None:
+def _refuse(lines: Iterable[str], status: int = REFUSED) -> NoReturn:
     for line in lines:
-        # What was typed is repeated, but never obeyed by the terminal.
-        shown = re.sub(r"[\x00-\x1f\x7f-\x9f]", lambda sign: repr(sign[0])[1:-1], line)
-        sys.stderr.write(f"leafclock: {shown if len(shown) <= LONGEST else shown[:LONGEST] + ' ...'}\n")
-    sys.exit(REFUSED)
+        _tell(line)
+    sys.exit(status)
+
+
+def _tell(line: str) -> None:
+    """Write a line to standard error. What was typed is repeated, but never obeyed by the terminal."""
+    shown = _OBEYED.sub(lambda sign: repr(sign[0])[1:-1], line)
+    sys.stderr.write(f"leafclock: {shown if len(shown) <= LONGEST else shown[:LONGEST] + ' ...'}\n")

@@ -7,6 +7,7 @@ import unicodedata
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
+from calendar_core.garden.labels import plain
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ def key_of(name: str) -> str:
     """
     if any(unicodedata.category(sign) in {"Cc", "Cs"} for sign in name):
         raise StoreError(f"the name {name!r} holds a control character: use letters, digits and spaces")
-    key = " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+    key = " ".join(unicodedata.normalize("NFKC", plain(name)).casefold().split())
     if not key:
         raise StoreError("a name or label is empty: give at least one letter or digit")
     return key

@@ -37,6 +37,11 @@ COLDEST_C, HOTTEST_C = -90.0, 57.0
 """Lowest and highest air temperature measured, rounded outwards: -89.2 degC at Vostok on 21 July 1983, 56.7
 degC at Furnace Creek on 10 July 1913 (World Meteorological Organization, archive of extremes)."""
 
+KELVIN = 273.15
+"""0 degC, by definition of the scale."""
+
+KELVIN_RIGHT = f"degrees Celsius (this looks like Kelvin: {KELVIN:g} is to be taken off)"
+
 WETTEST_MM = 1825.0
 """Most rain in 24 hours: Foc-Foc, La Reunion, January 1966 (same archive; from memory)."""
 
@@ -220,9 +225,26 @@ def _gaps(series: DailySeries) -> Iterator[Fault]:
         yield Fault("gap", day, "both", float("nan"), "a t_min and a t_max for every day", int(n))
 
 
+def in_kelvin(t_c: FloatArray, declared: Unit) -> float | None:
+    """Return the mean of temperatures [degC] that were Kelvin as they stood in the file, None where they were not.
+
+    >>> in_kelvin(np.array([283.0, 293.0]), "C"), in_kelvin(np.array([13.0, 23.0]), "C")
+    (288.0, None)
+    """
+    if declared == "tenths" or not len(t_c):
+        return None
+    usual = float(np.median(t_c if declared == "C" else t_c * 1.8 + 32))
+    above = COLDEST_C + KELVIN <= usual <= HOTTEST_C + KELVIN
+    return float(t_c.mean()) if above and float(np.median(t_c)) > HOTTEST_C else None
+
+
 def _wrong_unit(series: DailySeries, declared: Unit, near: Normals | None) -> Iterator[Fault]:
-    """Yield at most one fault: Fahrenheit read as Celsius, or the reverse."""
+    """Yield at most one fault: Kelvin, Fahrenheit read as Celsius, or the reverse."""
     mean = series.t_mean_c[series.measured]
+    found = in_kelvin(mean, declared)
+    if found is not None:
+        yield Fault("wrong unit", series.start, "both", found, KELVIN_RIGHT, len(series))
+        return
     if len(mean) >= 30:
         warmest = float(np.convolve(mean, np.full(30, 1 / 30), mode="valid").max())
         if declared != "F" and warmest > HOTTEST_MONTH_C:

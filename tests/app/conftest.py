@@ -137,6 +137,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Stand in an empty folder, where ``garden.db`` is the database if none is named."""
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("LEAFCLOCK_DB", "garden.db")
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setenv("TERM", "dumb")
     monkeypatch.setenv("LEAFCLOCK_WEATHER", "off")
     return tmp_path

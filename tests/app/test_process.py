@@ -70,8 +70,8 @@ def test_a_terminal_gets_headings_that_stand_out(garden: Program) -> None:
     ours, theirs = pty.openpty()
     env = environment(TERM="xterm-256color")
     env.pop("NO_COLOR", None)
-    assert garden("tree", "add", "larch", "--label", "Larch").status == 0
-    asked = [*LEAFCLOCK, "tree", "show", "Larch", "--today", DAY]
+    assert garden("tree", "add", "larch", "--label", "Larix").status == 0
+    asked = [*LEAFCLOCK, "tree", "show", "Larix", "--today", DAY]
     made = subprocess.run(asked, stdin=theirs, stdout=theirs, env=env, check=True)
     os.close(theirs)
     assert made.returncode == 0
@@ -79,7 +79,7 @@ def test_a_terminal_gets_headings_that_stand_out(garden: Program) -> None:
         os.read(ours, 1000)
         .replace(b"\r", b"")
         .startswith(
-            b"\n\x1b[1mLarch\x1b[0m\n"  # ECMA-48: SGR 1 is bold
+            b"\n\x1b[1mLarix\x1b[0m\n"  # ECMA-48: SGR 1 is bold
         )
     )
     os.close(ours)

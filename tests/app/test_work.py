@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -112,8 +114,11 @@ def test_trees_are_named_by_label_or_kind(garden: Program, typed: str, labels: s
 
 
 def test_a_label_goes_before_what_else_it_may_mean(garden: Program) -> None:
+    """No tree is called so any more, but one may have been before."""
     for label in ("Japanese maple", "a, b"):
-        garden("tree", "add", "black pine", "--label", label)
+        with closing(sqlite3.connect("garden.db")) as connection, connection:
+            named = "UPDATE tree SET label = ?, label_key = ? WHERE species = 'pinus-thunbergii'"
+            connection.execute(named, (label, label.lower()))
         assert f": {label}, 24 June." in garden("log", label, "wired").out
 
 
@@ -345,18 +350,18 @@ def test_leaves_that_were_taken_hold_every_further_cut_on_every_screen(garden: P
 @pytest.mark.usefixtures("garden")
 def test_what_is_lost_by_work_that_comes_too_late_is_told() -> None:
     """Satsuki set next year's flowers in summer: pruned later than four to six weeks after bloom, they lose them."""
-    assert run("tree", "add", "satsuki azalea", "--label", "Azalea", "--today", "2015-01-10").status == 0
+    assert run("tree", "add", "satsuki azalea", "--label", "Azalea 9", "--today", "2015-01-10").status == 0
     work = "prune after bloom"
     for day in ("2015-10-20", "2015-12-10"):
         later = ("--today", day)
         for asked in (
-            ("before", "Azalea", work, *later),
-            ("why", "Azalea", work, *later),
-            ("what-if", "--tree", "Azalea", "--do", work, *later),
+            ("before", "Azalea 9", work, *later),
+            ("why", "Azalea 9", work, *later),
+            ("what-if", "--tree", "Azalea 9", "--do", work, *later),
         ):
             assert "it takes next year's flower buds" in " ".join(run(*asked).out.split()), asked
     for early in ("2015-03-20", "2015-05-20"):
-        assert "flower buds with" not in run("before", "Azalea", work, "--today", early).out
+        assert "flower buds with" not in run("before", "Azalea 9", work, "--today", early).out
 
 
 @pytest.mark.usefixtures("garden")

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from calendar_core.garden.model import Entry
 from calendar_core.planning.items import Follows, Item, Range, Reason
 from calendar_core.storage import kept, log
+from tests.made_entries import LEAST
 
 if TYPE_CHECKING:
     from calendar_core.garden.model import Garden, Tree
@@ -108,7 +109,7 @@ def test_an_entry_and_its_void_forget_their_trees(
         assert trees[0].id in kept.kept_trees(connection, garden.id, "today")
         log.append(connection, [replace(entry, id=uuid4(), tree_ids=(trees[1].id,), voids=entry.id)])
         assert kept.kept_trees(connection, garden.id, "today") == {tree.id for tree in trees[2:]}
-        log.append(connection, [replace(entry, id=uuid4(), tree_ids=(), kind="choice")])
+        log.append(connection, [replace(entry, id=uuid4(), tree_ids=(), kind="choice", data=LEAST["choice"])])
         assert kept.kept_trees(connection, garden.id, "today") == set()
 
 
@@ -121,7 +122,7 @@ def test_the_log_of_some_trees_is_what_names_them_and_what_names_none(
         uuid4(), garden.id, (first.id,), date(2015, 3, 2), now, "Ines", "work", {"operation": "wire"}
     )
     of_both = replace(of_first, id=uuid4(), tree_ids=(second.id, first.id))
-    of_none = replace(of_first, id=uuid4(), tree_ids=(), kind="choice")
+    of_none = replace(of_first, id=uuid4(), tree_ids=(), kind="choice", data=LEAST["choice"])
     void = replace(of_first, id=uuid4(), tree_ids=(second.id,), voids=of_both.id)
     with store.begin() as connection:
         log.append(connection, [of_first, of_both, of_none, void])

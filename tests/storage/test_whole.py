@@ -31,6 +31,7 @@ from calendar_core.storage.schema import migrate
 from calendar_core.storage.schema.version import HEAD
 from calendar_core.storage.told_dates import Basis, ToldDates
 from calendar_core.storage.whole import Added, Whole, add_whole, read_whole
+from tests.made_entries import MOST
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -185,7 +186,7 @@ ENTRIES = st.builds(
     at=st.none() | st.times(),
     part_ids=st.lists(st.uuids(), max_size=2).map(tuple),
     voids=st.none() | st.uuids(),
-)
+).map(lambda entry: replace(entry, data={**entry.data, **MOST[entry.kind]}))
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=30)

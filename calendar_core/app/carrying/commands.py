@@ -74,11 +74,17 @@ def import_folder(folder: Folder, db: Db = None) -> None:
     from calendar_core.app.carrying.importing import read_folder
 
     whole = read_folder(folder)
+    where = db if db is not None else str(default_database())
+    is_new = "://" not in where and not Path(where).expanduser().exists()
     with closing(open_database(db)) as store:  # made only now: a refusal leaves no file behind
         try:
             with store.begin() as connection:
                 added = add_whole(connection, whole)
         except StoreError as error:
+            if is_new:
+                store.close()
+                for end in ("", "-wal", "-shm"):
+                    Path(f"{Path(where).expanduser()}{end}").unlink(missing_ok=True)
             raise StoreError(f"{folder}: {error}") from None
     _tell(whole.garden.name, added)
 

@@ -35,6 +35,7 @@ from calendar_core.app.carrying.tables import table
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.files import unwritable
 from calendar_core.app.shell.json_text import as_json
+from calendar_core.app.shell.reading import json_of, text_of
 from calendar_core.app.shell.version import program_version
 from calendar_core.storage.whole import ToldRows, WeatherRecord, Whole
 
@@ -265,6 +266,6 @@ def _names(folder: Path) -> Iterator[str]:
 
 
 def _garden_in(folder: Path) -> str:
-    with suppress(OSError, ValueError, TypeError, KeyError):
-        return str(json.loads((folder / GARDEN).read_bytes())["garden"]["id"])
+    with suppress(Refusal, ValueError, TypeError, KeyError):
+        return str(json_of(text_of(folder / GARDEN, "an exported garden", folder))["garden"]["id"])
     return ""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import MISSING, fields
 from datetime import date, datetime, time
@@ -21,7 +20,17 @@ from pydantic import (
 from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.garden.place import zone_at
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.forms import Day, no_control_characters, shortened
+from calendar_core.app.shell.forms import (
+    Day,
+    meant,
+    name_of,
+    no_control_characters,
+    no_truth,
+    shortened,
+    storable,
+)
+from calendar_core.app.shell.reading import NumberError, json_of
+from calendar_core.garden.limits import HIGHEST_M, LOWEST_M
 from calendar_core.garden.model import Entry, EntryKind, Garden, MonthDay, Spot, Tree
 from calendar_core.knowledge import words
 from calendar_core.planning.events import PublishedEvent, ToldWork
@@ -45,9 +54,17 @@ def _aware(moment: datetime) -> datetime:
     return moment
 
 
+def _local(at: time) -> time:
+    if at.tzinfo is not None:
+        told = at.replace(tzinfo=None).isoformat()
+        raise ValueError(f"found {at.isoformat()}; right would be by the garden's clock, such as {told}")
+    return at
+
+
+LocalTime = Annotated[time, AfterValidator(_local)]
 Moment = Annotated[datetime, AfterValidator(_aware)]
 _NAMES = {
-    **vars(words), "date": date, "datetime": Moment, "time": time, "UUID": UUID, "Mapping": Mapping, "Any": Any,
+    **vars(words), "date": date, "datetime": Moment, "time": LocalTime, "UUID": UUID, "Mapping": Mapping, "Any": Any,
     "EntryKind": EntryKind,
 }  # fmt: skip
 
@@ -83,16 +100,14 @@ def _month_day(value: MonthDay) -> MonthDay:
     return value
 
 
-def _no_number(word: str) -> None:
-    raise ValueError(f"found {word}; right would be JSON of finite numbers")
-
-
 def _json(cell: object) -> object:
     if not isinstance(cell, str):
         return cell
     try:
-        return json.loads(cell, parse_constant=_no_number)
-    except (json.JSONDecodeError, RecursionError) as error:
+        return json_of(cell)
+    except NumberError:
+        raise
+    except ValueError as error:
         raise ValueError(f"found {shortened(cell)} ({error}); right would be JSON such as {{}}") from None
 
 
@@ -118,14 +133,18 @@ def _value(cell: object) -> object:
     return None if cell == "" else cell
 
 
-Name = Annotated[str, AfterValidator(_name)]
+Name = Annotated[str, AfterValidator(_name), AfterValidator(name_of("other"))]
+TreeName = Annotated[str, AfterValidator(_name), AfterValidator(name_of("tree"))]
 Plain = Annotated[str, AfterValidator(no_control_characters)]
+Told = Annotated[str, AfterValidator(storable)]
+Whole = Annotated[int, BeforeValidator(no_truth), AfterValidator(storable)]
 Zone = Annotated[str, AfterValidator(_zone)]
 Data = Annotated[dict[str, Any], BeforeValidator(_json)]
 Ids = Annotated[tuple[UUID, ...], BeforeValidator(_words)]
 Number = Annotated[float, Field(allow_inf_nan=False)]
 Instant = Annotated[datetime, AfterValidator(_with_offset)]
 Value = Annotated[Number | None, BeforeValidator(_value)]
+Height = Annotated[float, Field(ge=LOWEST_M, le=HIGHEST_M)]
 Percent = Annotated[int, Field(ge=0, le=100)]
 Latitude, Longitude = Annotated[float, Field(ge=-90, le=90)], Annotated[float, Field(ge=-180, le=180)]
 Anniversary = Annotated[MonthDay, AfterValidator(_month_day)]
@@ -135,10 +154,10 @@ def form_of(shape: type, without: str = "garden_id", **kinds: Any) -> type[Form]
     """Return the form of a dataclass; ``kinds`` say more of a field than its annotation does, or add one."""
     hints = get_type_hints(shape, localns=_NAMES)
     own = {column.name for column in fields(shape)}
-    made: dict[str, Any] = {name: (kind, ...) for name, kind in kinds.items() if name not in own}
+    made: dict[str, Any] = {name: (meant(kind), ...) for name, kind in kinds.items() if name not in own}
     for column in fields(shape):
         default = column.default if column.default_factory is MISSING else column.default_factory()
-        kind = kinds.get(column.name, hints[column.name])
+        kind = meant(kinds.get(column.name, hints[column.name]))
         made[column.name] = (kind, ... if default is MISSING else default)
     kept = {name: field for name, field in made.items() if name not in without.split()}
     form: type[Form] = create_model(shape.__name__, __base__=Form, **kept)
@@ -147,17 +166,17 @@ def form_of(shape: type, without: str = "garden_id", **kinds: Any) -> type[Form]
 
 GardenForm = form_of(
     Garden, "weather_series service_series", name=Name, place=Plain, zone=Zone, latitude=Latitude,
-    longitude=Longitude, elevation_m=Number, leaf_fall=Anniversary, coldest=Anniversary,
+    longitude=Longitude, elevation_m=Height, leaf_fall=Anniversary, coldest=Anniversary,
 )  # fmt: skip
 PersonForm, SpotForm = (
     form_of(Person, name=Name),
     form_of(Spot, name=Name, cloth_percent=Percent, horizon=Horizon),
 )
-TreeForm = form_of(Tree, label=Name, cultivar=Plain)
+TreeForm = form_of(Tree, label=TreeName, cultivar=Plain)
 EntryForm = form_of(
     Entry, tree_ids=Ids, part_ids=Ids, data=Data, happened=Day, who=Plain, recorded_at=Instant
 )
-SeriesForm = form_of(WeatherSeries, latitude=Latitude, longitude=Longitude, elevation_m=Number, place=Plain)
+SeriesForm = form_of(WeatherSeries, latitude=Latitude, longitude=Longitude, elevation_m=Height, place=Plain)
 DayForm = form_of(DayValues, of=Role, day=Day, t_min_c=Value, t_max_c=Value, precipitation_mm=Value)
 RejectedForm = form_of(RejectedValue, "series_id", of=Role, day=Day, value=Value)
 EventForm, SnapshotForm, WorkForm = form_of(PublishedEvent), form_of(Snapshot, data=Data), form_of(ToldWork)
@@ -180,7 +199,7 @@ class Described(Form):
     """garden.json."""
 
     format: Annotated[int, BeforeValidator(_format)]
-    program: str
+    program: Plain
     exact: bool
     garden: GardenForm  # type: ignore[valid-type]
     people: tuple[PersonForm, ...]  # type: ignore[valid-type]
@@ -191,8 +210,8 @@ class Described(Form):
 class MemberForm(Form):
     """Which event a tree was put in."""
 
-    group: str
-    cycle: int
+    group: Told
+    cycle: Whole
     tree_id: UUID
     event_uid: UUID
 

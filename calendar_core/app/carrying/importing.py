@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
@@ -23,14 +22,17 @@ from calendar_core.app.carrying.forms import (
     RejectedForm,
     TreeForm,
 )
-from calendar_core.app.carrying.log_checks import faults_of_entry, unreadable
+from calendar_core.app.carrying.log_checks import faults_of_entry
 from calendar_core.app.carrying.tables import TableError, rows_of
 from calendar_core.app.carrying.told_dates import dates_of, faults_of_dates
+from calendar_core.app.shell.clock import clock
+from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import fault_lines, in_file
+from calendar_core.app.shell.reading import bytes_of, decoded, json_of
 from calendar_core.app.shell.session import knowledge
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
-from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
+from calendar_core.knowledge.profiles.names import UnknownSpeciesError, every_name, find_species, plain
 from calendar_core.planning.events import PublishedEvent, ToldWork
 from calendar_core.storage.gardens import Person
 from calendar_core.storage.names import key_of
@@ -40,6 +42,7 @@ from calendar_core.storage.whole import DayValues, Snapshot, ToldRows, WeatherRe
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Hashable, Iterable, Sequence
+    from datetime import date
 
     Shape = TypeVar("Shape", bound=BaseModel)
     Rows = list[tuple[int, Any]]  # line and form
@@ -76,18 +79,17 @@ class _Reader:
             own=self._record("own", described, days, rejected),
             service=self._record("service", described, days, rejected),
         )
+        self._check_days(clock(made.garden.zone).today, days)
         self._check_names(made, trees)
         self._check_log(made, entries)
         return made
 
     def _text(self, name: str) -> str | None:
-        path, right = self.folder / name, "right would be a folder made with: leafclock export"
+        path, right = self.folder / name, "a folder made with: leafclock export"
         try:
-            return path.read_bytes().decode("utf-8-sig")
-        except OSError as error:
-            self.faults.append(f"{path}: cannot be read ({error.strerror}); {right}")
-        except UnicodeDecodeError:
-            self.faults.append(f"{path}: is not UTF-8 text; {right}")
+            return decoded(bytes_of(path, right, self.folder), path, right, lines=False)
+        except Refusal as refusal:
+            self.faults += refusal.lines
         return None
 
     def _json(self, name: str, form: type[Shape]) -> Shape | None:
@@ -95,10 +97,10 @@ class _Reader:
         if text is None:
             return None
         try:
-            return form.model_validate(json.loads(text))
+            return form.model_validate(json_of(text))
         except ValidationError as error:
             self.faults += fault_lines(error, form, in_file(path))
-        except (ValueError, RecursionError) as error:
+        except ValueError as error:
             self.faults.append(f"{path}: is not JSON ({error})")
         return None
 
@@ -131,13 +133,22 @@ class _Reader:
             tuple(RejectedValue(made.id, **_without_role(row)) for _, row in odd),
         )
 
+    def _check_days(self, today: date, days: Rows) -> None:
+        for line, row in days:
+            if row.day > today:
+                self._fault(WEATHER, line, f"day: {ahead(row.day, today)}")
+
     def _check_names(self, made: Whole, trees: Rows) -> None:
         self._once(TREES, "id", ((line, row.id) for line, row in trees))
         self._once(TREES, "label", ((line, row.label) for line, row in trees), key_of)
         profiles = knowledge().profiles
+        names = every_name(profiles)
         for line, row in trees:
             if row.species not in profiles:
                 self._fault(TREES, line, _other_species(row.species))
+            if plain(row.label) in names:
+                right = f"right would be another name, such as {row.label} 1"
+                self._fault(TREES, line, f"label: found '{row.label}', the name of a species; {right}")
         for key, things in (("people", made.people), ("spots", made.spots)):
             self._once(GARDEN, f"{key}: id", ((None, thing.id) for thing in things))
             self._once(GARDEN, f"{key}: name", ((None, thing.name) for thing in things), key_of)
@@ -150,14 +161,12 @@ class _Reader:
                 self._fault(CALENDAR, None, f"members: tree_id: no tree {member[2]} in {TREES}")
         for fault in faults_of_dates(made.told.dates, trees, knowledge().operations):
             self._fault(CALENDAR, None, fault)
-        bad = unreadable(made)
+        now = clock(made.garden.zone)
         for (line, _), entry in zip(rows, made.entries, strict=True):
             for stranger in sorted(set(entry.tree_ids) - trees):
                 self._fault(LOG, line, f"tree_ids: no tree {stranger}; right would be ids of {TREES}")
-            for fault in faults_of_entry(entry, spots, knowledge()):
+            for fault in faults_of_entry(entry, spots, knowledge(), now):
                 self._fault(LOG, line, fault)
-            if entry.id in bad:
-                self._fault(LOG, line, f"data: is not what an entry of kind '{entry.kind}' holds")
 
     def _once(
         self,

@@ -13,6 +13,7 @@ from calendar_core.app.garden.place import find_place
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.progress import notice, progress
 from calendar_core.app.weather.services import services
+from calendar_core.garden.limits import possible_height
 from calendar_core.weather.daily import DailySeries
 from calendar_core.weather.sources.http import KeptAnswer, ServiceError
 from calendar_core.weather.traces import TooLittleWeather, climatology
@@ -80,7 +81,7 @@ def looked_up(part: GardenPart, asked: Services) -> GardenPart:
     return part.model_copy(
         update={
             "place": hit.name, "latitude": hit.latitude, "longitude": hit.longitude,
-            "elevation_m": part.elevation_m if part.elevation_m is not None else hit.elevation_m,
+            "elevation_m": part.elevation_m if part.elevation_m is not None else possible_height(hit.elevation_m),
             "zone": part.zone or hit.zone,
         }
     )  # fmt: skip
@@ -91,7 +92,7 @@ def with_height(part: GardenPart, asked: Services, today: date) -> GardenPart:
     if part.latitude is None or part.longitude is None or part.elevation_m is not None:
         return part
     try:
-        height_m = asked.past.height_m(part.latitude, part.longitude, today)
+        height_m = possible_height(asked.past.height_m(part.latitude, part.longitude, today))
     except ServiceError:
         return part
     return part if height_m is None else part.model_copy(update={"elevation_m": height_m})

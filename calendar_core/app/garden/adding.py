@@ -13,6 +13,7 @@ from calendar_core.app.garden.garden_file import TreePart
 from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import as_option, checked, fault_lines, in_file
+from calendar_core.app.shell.reading import text_of
 from calendar_core.app.shell.session import knowledge
 from calendar_core.garden.pasted import pasted_trees
 from calendar_core.storage import gardens, log
@@ -59,33 +60,36 @@ def parts_from_text(text: str, **state: Any) -> list[TreePart]:
 
 def parts_from_csv(path: Path) -> list[TreePart]:
     """Return the trees of a CSV file with a header, or refuse it with one line for each fault."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError as error:
-        raise Refusal(
-            f"{path}: cannot be read ({error.strerror}); right would be a CSV file of trees"
-        ) from None
-    except UnicodeDecodeError:
-        raise Refusal(f"{path}: is not UTF-8 text; right would be a CSV file of trees") from None
+    text = text_of(path, "a CSV file of trees")
     parts, faults = [], []
     header, _, rows = text.partition("\n")
     columns = header.strip().lower().replace(" ", "_")
     delimiter = max(",;\t", key=columns.count)
     reader = csv.DictReader(io.StringIO(f"{columns}\n{rows}"), restkey="too many cells", delimiter=delimiter)
+    cells = _cells(reader, path)
     if "species" not in (reader.fieldnames or ()):
         raise Refusal(
             f"{path}: has no column 'species'; right would be a header such as: species,label,aim,size,vigour"
         )
-    for row in reader:
+    for line, row in cells:
         filled = {key: value for key, value in row.items() if value not in (None, "")}
         if not filled:
             continue
         try:
             parts.append(TreePart.model_validate(filled))
         except ValidationError as error:
-            faults += fault_lines(error, TreePart, in_file(path, reader.line_num))
+            faults += fault_lines(error, TreePart, in_file(path, line))
     if faults:
         raise Refusal(*faults)
     if not parts:
         raise Refusal(f"{path}: holds no trees; right would be one line for each tree below the header")
     return parts
+
+
+def _cells(reader: csv.DictReader[str], path: Path) -> list[tuple[int, dict[str, Any]]]:
+    """Return the line on which each row ends and its cells by column. Raises Refusal."""
+    try:
+        return [(reader.line_num, row) for row in reader]
+    except csv.Error as error:
+        line = reader.line_num + 1
+        raise Refusal(f"{path} line {line}: {error}; right would be a row of CSV") from None

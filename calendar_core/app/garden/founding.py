@@ -13,7 +13,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.plan_weather import near_normals
 from calendar_core.garden.cycle import cycle_days
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
-from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
+from calendar_core.knowledge.profiles.names import UnknownSpeciesError, every_name, find_species, plain
 from calendar_core.storage import gardens, log
 from calendar_core.storage.gardens import OWNER
 from calendar_core.weather.normals import daily_year
@@ -171,6 +171,12 @@ class Maker:
         repeated = [label for label, n in given.items() if n > 1 or label in self.taken]
         self.faults += [
             f"label '{label}' stands twice; right would be one label for each tree" for label in repeated
+        ]
+        species_names = every_name(self.knowledge.profiles)
+        self.faults += [
+            f"label '{part.label}' is the name of a species; right would be another, such as {part.label} 1"
+            for part in parts
+            if part.label and plain(part.label) in species_names
         ]
         taken = {*self.taken, *given}
         out, number = [], Counter[str]()

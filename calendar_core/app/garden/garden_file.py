@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from datetime import time
 from typing import TYPE_CHECKING, Annotated, Self
 from uuid import UUID
@@ -11,8 +10,9 @@ from pydantic import Field, model_validator
 
 from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.shell.days import ahead
-from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.forms import Day, Label, Remark, Strict, Text, checked, in_file
+from calendar_core.app.shell.forms import Day, Label, Remark, Strict, Text, TreeLabel, checked, in_file
+from calendar_core.app.shell.reading import toml_of
+from calendar_core.garden.limits import HIGHEST_M, LARGEST_POT_L, LOWEST_M, STRONGEST, WEAKEST
 from calendar_core.garden.model import Units
 from calendar_core.knowledge.words import Aim, PotKind, SizeClass, Surface, ThermalProfile, Wind
 
@@ -29,7 +29,7 @@ class GardenPart(Strict):
     place: Label | None = None
     latitude: Annotated[float, Field(ge=-90, le=90)] | None = None
     longitude: Annotated[float, Field(ge=-180, le=180)] | None = None
-    elevation_m: Annotated[float, Field(ge=-430, le=6000)] | None = None
+    elevation_m: Annotated[float, Field(ge=LOWEST_M, le=HIGHEST_M)] | None = None
     zone: str | None = None
     units: Units = "metric"
 
@@ -71,14 +71,14 @@ class TreePart(Strict):
     """A tree with the state it comes with."""
 
     species: Text
-    label: Label | None = None
+    label: TreeLabel | None = None
     cultivar: Text = ""
     aim: Aim = "structure"
-    vigour: Annotated[int, Field(ge=1, le=5)] = 3
+    vigour: Annotated[int, Field(ge=WEAKEST, le=STRONGEST)] = 3
     size: SizeClass = "medium"
     spot: Text | None = None
     pot: PotKind | None = None
-    pot_litres: Annotated[float, Field(gt=0, le=1000)] | None = None
+    pot_litres: Annotated[float, Field(gt=0, le=LARGEST_POT_L)] | None = None
     last_repot: Day | None = None
 
 
@@ -122,12 +122,4 @@ class GardenFile(Strict):
 
 def read_garden_file(path: Path) -> GardenFile:
     """Return a garden file, or refuse it with one line for each fault."""
-    try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise Refusal(f"{path}: cannot be read ({error.strerror}); right would be a garden file") from None
-    except UnicodeDecodeError:
-        raise Refusal(f"{path}: is not UTF-8 text; right would be a garden file in TOML") from None
-    except tomllib.TOMLDecodeError as error:
-        raise Refusal(f"{path}: is not valid TOML: {error}") from None
-    return checked(GardenFile, data, in_file(path))
+    return checked(GardenFile, toml_of(path, "a garden file"), in_file(path))

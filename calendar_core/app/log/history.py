@@ -5,9 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from calendar_core.garden.state import valid_entries
+from calendar_core.storage import log
 from calendar_core.wording.garden.log_text import LogSpeaker
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Entry, Tree
 
@@ -26,6 +29,13 @@ def history_data(session: Session, tree: Tree) -> dict[str, Any]:
 def entries_of(session: Session, tree: Tree) -> list[Entry]:
     """Return the entries of a tree that hold."""
     return [e for e in valid_entries(session.entries, session.today) if tree.id in e.tree_ids]
+
+
+def joined_on(session: Session, tree: Tree) -> date | None:
+    """Return the day a tree joined the garden, also where that is after today; None where no entry tells it."""
+    with session.store.read() as connection:
+        known = log.entries(connection, session.garden.id, trees=[tree.id])
+    return min((e.happened for e in known if e.kind == "state" and tree.id in e.tree_ids), default=None)
 
 
 def log_speaker(session: Session) -> LogSpeaker:

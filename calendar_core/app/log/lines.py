@@ -25,6 +25,7 @@ from calendar_core.app.log.parts import (
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.named import named_trees, operation_named, stage_named
+from calendar_core.app.shell.reading import text_of
 from calendar_core.garden.parts import MEASURES
 from calendar_core.knowledge.words import DIRECTIVES, PART_KINDS
 from calendar_core.storage.errors import StoreError
@@ -57,15 +58,7 @@ def lines_of(source: str) -> list[str]:
     """Return the lines of a file, or of what is typed for ``-``. Raises Refusal."""
     if source == "-":
         return sys.stdin.read(MOST_BYTES).splitlines()
-    path = Path(source)
-    try:
-        return path.read_text(encoding="utf-8-sig")[:MOST_BYTES].splitlines()
-    except OSError as error:
-        raise Refusal(
-            f"{path}: cannot be read ({error.strerror}); right would be a text file, or -"
-        ) from None
-    except UnicodeDecodeError:
-        raise Refusal(f"{path}: is not UTF-8 text; right would be a text file of log lines") from None
+    return text_of(Path(source), "a text file, or -")[:MOST_BYTES].splitlines()
 
 
 def entries_of_lines(session: Session, lines: Sequence[str], today: date, *, yes: bool) -> list[Entry]:

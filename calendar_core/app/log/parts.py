@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
 from uuid import UUID, uuid4
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
 from calendar_core.app.log.entries import entry
 from calendar_core.app.plan.load import codes, warned
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.forms import Label, Strict, Text, as_option, checked
+from calendar_core.app.shell.forms import (
+    LONGEST_NAME,
+    PartName,
+    Strict,
+    Text,
+    as_option,
+    checked,
+    no_control_characters,
+)
+from calendar_core.garden.limits import LARGEST_MM, MOST_PAIRS
 from calendar_core.garden.parts import GROWING, MEASURES, SHRINKING, Part
 from calendar_core.knowledge.words import DIRECTIVES, PART_KINDS
 from calendar_core.planning.aftercare.spared_parts import kept
@@ -25,7 +34,6 @@ if TYPE_CHECKING:
     from calendar_core.garden.model import Entry, Tree
     from calendar_core.garden.parts import Measure
 
-LARGEST_MM = 20_000.0  # no bonsai is taller
 NOTHING = "nothing"  # takes back what was decided of a part
 MOST_LOST = 1 / 3  # of a tree's height that may go without a cut before it is asked about (estimate)
 
@@ -33,10 +41,10 @@ MOST_LOST = 1 / 3  # of a tree's height that may go without a cut before it is a
 class PartForm(Strict):
     """What can be said of a part."""
 
-    name: Label
+    name: PartName
     height_mm: float | None = Field(default=None, ge=0, le=LARGEST_MM)
-    side: str = Field(default="", max_length=60)
-    pairs: int | None = Field(default=None, ge=1, le=12)
+    side: Annotated[str, Field(max_length=LONGEST_NAME), AfterValidator(no_control_characters)] = ""
+    pairs: int | None = Field(default=None, ge=1, le=MOST_PAIRS)
 
 
 def part_named(session: Session, tree: Tree, name: str) -> Part:

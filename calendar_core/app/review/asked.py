@@ -6,10 +6,11 @@ from difflib import get_close_matches
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from calendar_core.app.log.parts import LARGEST_MM, odd_height, odd_way, refuse_early
+from calendar_core.app.log.parts import odd_height, odd_way, refuse_early
 from calendar_core.app.review.decisions import after_words, decided
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import shortened
+from calendar_core.garden.limits import LARGEST_MM
 from calendar_core.garden.parts import Part
 from calendar_core.knowledge.forms.operations import HEAVY
 from calendar_core.planning.review.checklist import HEAVY_JOB, MOST, NO_JOB, WINTER, Question, checklist

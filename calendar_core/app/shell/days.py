@@ -5,9 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from datetime import date, datetime, time
 
-# The sun's place is reckoned by formulas that hold from 1901 to 2099 (NOAA Global Monitoring Laboratory,
-# solar calculation details); work before that is of no use to a plan either.
-FIRST, LAST = date(1901, 1, 1), date(2099, 12, 31)
+from calendar_core.garden.limits import FIRST, LAST
 
 
 def day_of(value: object) -> date:

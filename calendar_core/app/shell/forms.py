@@ -7,14 +7,26 @@ import unicodedata
 from datetime import date
 from typing import TYPE_CHECKING, Annotated, Any, TypeVar, get_args
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+    ValidationInfo,
+    field_validator,
+)
 
 from calendar_core.app.shell.days import day_of
 from calendar_core.app.shell.errors import Refusal
+from calendar_core.garden.labels import right_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterator, Mapping
     from pathlib import Path
+
+    from calendar_core.garden.labels import Named
 
     Form = TypeVar("Form", bound=BaseModel)
 
@@ -25,6 +37,7 @@ _SHORT = {
     "pot": "pot-kind",
     "pot_litres": "pot",
     "cloth_percent": "cloth",
+    "height_mm": "height",
     "species": "trees",
 }  # options that are not named as their keys
 LONGEST_NAME, LONGEST_TEXT = 60, 2000  # signs; a calendar's title and a note that can still be read
@@ -38,14 +51,74 @@ def no_control_characters(text: str) -> str:
 
 
 Text = Annotated[str, Field(max_length=LONGEST_TEXT), AfterValidator(no_control_characters)]
-Label = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME), AfterValidator(no_control_characters)]
+
+
+def name_of(of: Named) -> Callable[[str], str]:
+    """Return the check of what something is called. It raises ValueError."""
+
+    def check(text: str) -> str:
+        if right := right_of(text, of):
+            raise ValueError(f"found {shortened(text)}; right would be {right}")
+        return text
+
+    return check
+
+
+_Short = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME)]
+Label = Annotated[_Short, AfterValidator(name_of("other"))]
+TreeLabel = Annotated[_Short, AfterValidator(name_of("tree"))]
+PartName = Annotated[_Short, AfterValidator(name_of("part"))]
 Day = Annotated[date, BeforeValidator(day_of)]
 
 
+LARGEST = 2**31 - 1  # of whole numbers: PostgreSQL's INTEGER
+
+
+def no_truth(value: Any) -> Any:
+    """Return what stands for a number. Raises ValueError for true and false, which would be taken for 1 and 0."""
+    if isinstance(value, bool) or (isinstance(value, list | tuple) and any(map(_holds_truth, value))):
+        raise ValueError(f"found {shortened(value)}; right would be a number")
+    return value
+
+
+def _holds_truth(value: object) -> bool:
+    return isinstance(value, bool) or (isinstance(value, list | tuple) and any(map(_holds_truth, value)))
+
+
+def storable(value: Any) -> Any:
+    """Return a value. Raises ValueError where no database takes it: a number too large, a text with half a sign in it."""
+    if type(value) is int and abs(value) > LARGEST:
+        raise ValueError(f"found {shortened(value)}; right would be at most {LARGEST}")
+    for text in value if isinstance(value, tuple) else (value,):
+        if isinstance(text, str) and any(sign == "\0" or "\ud800" <= sign <= "\udfff" for sign in text):
+            raise ValueError(f"found {shortened(text)}; right would be text without control characters")
+    return value
+
+
+def meant(kind: Any) -> Any:
+    """Return the kind of a value, which is taken for what it is: true is no number, and all of it can be stored."""
+    parts = list(_parts(kind))
+    if any(part in (int, float) for part in parts) and not any(part in (bool, Any) for part in parts):
+        kind = Annotated[kind, BeforeValidator(no_truth)]
+    return Annotated[kind, AfterValidator(storable)] if any(part in (int, str) for part in parts) else kind
+
+
+def _parts(annotation: Any) -> Iterator[Any]:
+    yield annotation
+    for inner in get_args(annotation):
+        yield from _parts(inner)
+
+
 class Strict(BaseModel):
-    """A table in which an unknown key is a fault."""
+    """A table in which an unknown key is a fault, and true is no number."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True, defer_build=True)
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _number(cls, value: Any, info: ValidationInfo) -> Any:
+        wanted = list(_parts(cls.model_fields[str(info.field_name)].annotation))
+        return value if any(part in (bool, Any) for part in wanted) else no_truth(value)
 
 
 class Remark(Strict):

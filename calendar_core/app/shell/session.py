@@ -18,6 +18,7 @@ from platformdirs import user_data_path
 from calendar_core.app.shell.clock import Clock, clock
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.garden.departures import departures
+from calendar_core.garden.entry_form import unknown_work
 from calendar_core.garden.state import chosen, states, valid_entries
 from calendar_core.knowledge.profiles.bundled import folder
 from calendar_core.knowledge.profiles.terms import Terms, load_terms
@@ -85,6 +86,7 @@ class Session:
         from calendar_core.knowledge.profiles.answers import answered
 
         known = knowledge(frozenset(tree.species for tree in self.every_tree))
+        self._refuse_strangers(known)
         return answered(known, chosen(self._garden_entries(), self.today))
 
     @cached_property
@@ -99,7 +101,26 @@ class Session:
         if "entries" in self.__dict__:
             return self.entries
         with self.store.read() as connection:
-            return log.entries(connection, self.garden.id, upto=self.today, trees=())
+            return self._known(log.entries(connection, self.garden.id, upto=self.today, trees=()))
+
+    def _known(self, found: tuple[Entry, ...]) -> tuple[Entry, ...]:
+        """Return entries without those of work that this program does not know: they are set aside too."""
+        odd = {entry.id: faults for entry in found if (faults := unknown_work(entry, terms().operations))}
+        if not odd:
+            return found
+        kept = valid_entries(found, self.today)
+        for entry in (entry for entry in kept if entry.id in odd):
+            log.set_aside(entry, odd[entry.id])
+        return tuple(entry for entry in found if entry.id not in odd)
+
+    def _refuse_strangers(self, known: Knowledge) -> None:
+        """Refuse trees of a species without a profile, as another version of the program may have left them."""
+        strangers = [tree for tree in self.every_tree if tree.species not in known.profiles]
+        if strangers:
+            right = "right would be the program that knows it, or a copy from before: leafclock restore"
+            raise Refusal(
+                *(f"{tree.label}: its species '{tree.species}' is not known; {right}" for tree in strangers)
+            )
 
     @cached_property
     def every_tree(self) -> tuple[Tree, ...]:
@@ -129,7 +150,18 @@ class Session:
     def entries(self) -> tuple[Entry, ...]:
         """The log up to today: what was written for later days is not known yet."""
         with self.store.read() as connection:
-            return log.entries(connection, self.garden.id, upto=self.today)
+            return self._known(log.entries(connection, self.garden.id, upto=self.today))
+
+    @property
+    def set_aside(self) -> tuple[Entry, ...]:
+        """The entries up to today that cannot be read, or are of work that this program does not know."""
+        with self.store.read() as connection:
+            odd = log.unreadable(connection, self.garden.id, self.today)
+            found = log.entries(connection, self.garden.id, upto=self.today)
+        strange = (
+            entry for entry in valid_entries(found, self.today) if unknown_work(entry, terms().operations)
+        )
+        return (*odd, *strange)
 
     @cached_property
     def grove(self) -> Grove:
@@ -149,7 +181,9 @@ class Session:
         """Return a session of some of the trees, under the same weather: their log alone is read."""
         part = Session(self.store, self.garden, self.clock)
         with self.store.read() as connection:
-            known = log.entries(connection, self.garden.id, self.today, [tree.id for tree in trees])
+            known = self._known(
+                log.entries(connection, self.garden.id, self.today, [tree.id for tree in trees])
+            )
         shared = {name: getattr(self, name) for name in ("spots", "weather", "knowledge")}
         part.__dict__.update(shared, every_tree=tuple(trees), trees=tuple(trees), entries=known)
         return part

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from calendar_core.app.weather.measured import FILES, day_of, keep_rejected
+from calendar_core.garden.limits import possible_height
 from calendar_core.storage import gardens
 from calendar_core.storage.services import (
     StoredForecast,
@@ -21,6 +22,7 @@ from calendar_core.storage.services import (
 )
 from calendar_core.storage.weather import WeatherSeries, days_in, save_series, store_days
 from calendar_core.weather.forecasts import as_days, as_hours
+from calendar_core.weather.hourly import HOUR
 from calendar_core.weather.normals import great_circle_km
 from calendar_core.weather.quality import check, leave_out
 from calendar_core.weather.sources.http import ServiceError
@@ -33,10 +35,11 @@ if TYPE_CHECKING:
     from calendar_core.storage.engine import Store
     from calendar_core.weather.daily import DailySeries, FloatArray
     from calendar_core.weather.quality import Rejected
-    from calendar_core.weather.sources.protocol import Cell, ForecastSource, PastSource
+    from calendar_core.weather.sources.protocol import Cell, Forecast, ForecastSource, PastSource
 
 WHOLE_YEAR = 0.98  # share of days from which a year is not asked for again; the rest is filled as gaps are
 YEARS_WANTED = 30  # climate normals span as many (WMO-No. 1203)
+SILENT_DAYS = 10  # twice what archives are behind: of so many days one value at least is known (estimate)
 FAR_KM = 30.0  # three cells of the coarsest model used: farther away the answer may be for another climate
 
 
@@ -78,7 +81,7 @@ def with_height(store: Store, garden: Garden, source: PastSource, today: date) -
     if garden.elevation_known:
         return garden
     try:
-        height_m = source.height_m(garden.latitude, garden.longitude, today)
+        height_m = possible_height(source.height_m(garden.latitude, garden.longitude, today))
     except ServiceError:
         return garden
     if height_m is None:
@@ -115,6 +118,11 @@ def fetch_years(
         known = made.precipitation_mm[at : at + len(series)]
         rain[: len(known)] = known
         believed, more = leave_out(series, check(series))
+        if len(series) > SILENT_DAYS and not believed.measured.any():
+            raise ServiceError(
+                "nonsense",
+                f"{source.name}: not one value from {first} to {last} can be believed; right would be measured days",
+            )
         rejected = [value for value in (*made.rejected, *more) if first <= day_of(value) <= last]
         garden = _keep(store, garden, source, believed, rain, rejected)
         yield YearFetched(year, int(believed.measured.sum()), len(rejected), made.cell)
@@ -145,7 +153,7 @@ def _keep(
 
 def fetch_forecast(store: Store, garden: Garden, source: ForecastSource, now: datetime) -> StoredForecast:
     """Fetch the newest forecast and store it as days of the garden's zone. Raises ServiceError."""
-    run = source.forecast(garden.latitude, garden.longitude, _height_m(garden))
+    run = _of_now(source.forecast(garden.latitude, garden.longitude, _height_m(garden)), now)
     distance = great_circle_km(garden.latitude, garden.longitude, run.cell.latitude, run.cell.longitude)
     days = as_days(run, ZoneInfo(garden.zone), _height_m(garden), distance)
     stored = StoredForecast(
@@ -157,12 +165,21 @@ def fetch_forecast(store: Store, garden: Garden, source: ForecastSource, now: da
     return stored
 
 
+def _of_now(run: Forecast, now: datetime) -> Forecast:
+    """Return a run that reaches beyond now and was made by now, whatever it says. Raises ServiceError where it is over."""
+    ends = max(member.start + len(member) * HOUR for member in run.members)
+    if ends <= now:
+        text = f"{run.source}: its forecast ends on {ends:%Y-%m-%d}; right would be days to come"
+        raise ServiceError("nonsense", text)
+    return replace(run, issued=min(run.issued, now))
+
+
 def fetch_hours(store: Store, garden: Garden, source: ForecastSource, now: datetime) -> StoredHours:
     """Fetch the newest hours of the coming days and store them. Raises ServiceError.
 
     They are moved to the garden's height, and set right by nothing else.
     """
-    run = source.hours_ahead(garden.latitude, garden.longitude, _height_m(garden))
+    run = _of_now(source.hours_ahead(garden.latitude, garden.longitude, _height_m(garden)), now)
     distance = great_circle_km(garden.latitude, garden.longitude, run.cell.latitude, run.cell.longitude)
     hours = as_hours(run, _height_m(garden))
     stored = StoredHours(

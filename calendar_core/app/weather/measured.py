@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
+from calendar_core.app.shell.clock import utc_now
+from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal, faults_of
 from calendar_core.app.shell.forms import Label, Strict, Text, as_option, checked
 from calendar_core.app.shell.options import read_day
+from calendar_core.app.shell.reading import MOST_BYTES, bytes_of, decoded
 from calendar_core.storage.services import RejectedValue, put_rejected
 from calendar_core.storage.weather import WeatherSeries, save_series, store_days
 from calendar_core.weather.daily import DailySeries
@@ -33,8 +36,6 @@ if TYPE_CHECKING:
     from calendar_core.weather.quality import Rejected, Unit
 
 FILES = UUID("6d0d9d1e-52d2-5a0e-9f0b-3a2f3d1c8a47")  # namespace of series that come from files
-
-MOST_BYTES = 500_000_000  # a reading a minute over ten years has some 200 MB
 
 
 class Name(Strict):
@@ -93,9 +94,12 @@ def read_measured(
         )  # fmt: skip
     except BadWeatherFile as error:
         raise Refusal(*error.lines) from None
+    tomorrow = utc_now().date() + timedelta(days=1)  # somewhere it has begun
     for day in (file.series.start, file.series.end):
         with faults_of(path):
             read_day(day.isoformat())
+            if day > tomorrow:
+                raise Refusal(f"{ahead(day, tomorrow)}: nothing is measured before it comes")
     return named(file, station or file.station or path.name.partition(".")[0], credit or file.credit)
 
 
@@ -127,14 +131,9 @@ def day_of(rejected: Rejected) -> date:
 
 
 def _text(path: Path) -> str:
-    right = "right would be a CSV file of weather, or a station record"
+    right = "a CSV file of weather, or a station record"
+    body = bytes_of(path, right)
     try:
-        body = path.read_bytes()
-        plain = unpacked(body, MOST_BYTES) if body.startswith(GZIP) else body
-        return plain.decode("utf-8-sig")
-    except OSError as error:
-        raise Refusal(f"{path}: cannot be read ({error.strerror}); {right}") from None
+        return decoded(unpacked(body, MOST_BYTES) if body.startswith(GZIP) else body, path, right)
     except Nonsense as error:
         raise Refusal(f"{path}: holds {error}") from None
-    except UnicodeDecodeError:
-        raise Refusal(f"{path}: is not UTF-8 text; {right}") from None

@@ -44,6 +44,11 @@ def names_of(key: str, profile: Profile) -> tuple[str, ...]:
     return (key, profile.common, profile.latin, *profile.also)
 
 
+def every_name(profiles: Mapping[str, Profile]) -> frozenset[str]:
+    """Return all names that profiles answer to, as `plain` writes them."""
+    return frozenset(plain(name) for key, profile in profiles.items() for name in names_of(key, profile))
+
+
 def find_species(text: str, profiles: Mapping[str, Profile]) -> str:
     """Return the key of the profile called ``text``, whatever its case and number.
 

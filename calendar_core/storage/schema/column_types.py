@@ -23,6 +23,8 @@ from calendar_core.knowledge.words import SURFACES, Surface
 from calendar_core.storage.errors import UnfitValueError
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from sqlalchemy import Dialect
 
 
@@ -97,6 +99,27 @@ class SurfaceText(TypeDecorator[Surface]):
     def process_result_value(self, value: str | None, _dialect: Dialect) -> Surface:
         """Read a known surface."""
         return next((known for known in SURFACES if known == value), "bench")
+
+
+class LogData(TypeDecorator[Any]):
+    """What an entry says, in JSON. What is no JSON is read as the text that stands there: the log sets it aside."""
+
+    impl = JSON
+    cache_ok = True
+
+    def result_processor(self, dialect: Dialect, coltype: object) -> Callable[[Any], Any] | None:
+        """Read JSON, and what is none."""
+        read = self.impl_instance.result_processor(dialect, coltype)
+        if read is None:
+            return None
+
+        def read_or_show(value: Any) -> Any:
+            try:
+                return read(value)
+            except (ValueError, RecursionError):
+                return str(value)
+
+        return read_or_show
 
 
 class Points(TypeDecorator[tuple[tuple[float, float], ...]]):

@@ -27,6 +27,7 @@ from sqlalchemy import (
 
 from calendar_core.storage.schema.column_types import (
     LocalTime,
+    LogData,
     MonthDayText,
     Points,
     SurfaceText,
@@ -198,7 +199,7 @@ entry = Table(
     Column("recorded_at", UtcDateTime, nullable=False),
     Column("who", String, nullable=False),
     Column("kind", String, nullable=False),
-    Column("data", JSON, nullable=False),
+    Column("data", LogData, nullable=False),
     Column("data_version", Integer, nullable=False),
     Column("part_ids", Uuids, nullable=False),
     Column("voids", Uuid),  # no foreign key: a log merged from two devices may bring the void first

@@ -11,7 +11,7 @@ import numpy as np
 
 from calendar_core.weather.daily import runs
 from calendar_core.weather.hourly import HourlySeries, days_of
-from calendar_core.weather.quality import COLDEST_C, HOTTEST_C, Unit, check
+from calendar_core.weather.quality import COLDEST_C, HOTTEST_C, KELVIN_RIGHT, Fault, Unit, check, in_kelvin
 from calendar_core.weather.quality_hourly import check_hourly, without
 from calendar_core.weather.sources.csv_table import (
     TO_CELSIUS,
@@ -239,6 +239,9 @@ def _refuse_wrong_unit(
     measured: HourlySeries, days: DailySeries, near: Normals | None, reading: Reading
 ) -> None:
     t_c = measured["t_c"]
+    if (mean := in_kelvin(t_c[~np.isnan(t_c)], reading.unit)) is not None:
+        reading.add(words(Fault("wrong unit", days.start, "both", mean, KELVIN_RIGHT)))
+        reading.stop_on_faults()
     outside = t_c[(t_c < COLDEST_C) | (t_c > HOTTEST_C)]
     if len(outside) > max(1, OUTSIDE_SHARE * np.count_nonzero(~np.isnan(t_c))):
         what = f"{len(outside)} hours are beyond what any station has measured, such as {outside[0]:.0f} °C"

@@ -16,11 +16,18 @@ if TYPE_CHECKING:
 MOST_LINES = 20
 """So many faults are listed one by one; the others are counted."""
 
+LONGEST = 600
+"""Signs of a fault (estimate): as many as can be read at a glance, with the columns of most files."""
+
 TO_CELSIUS: dict[Unit, Callable[[float], float]] = {
     "C": lambda t: t,
     "F": lambda t: (t - 32) / 1.8,
     "tenths": lambda t: t / 10,
 }
+
+LARGEST = 1e5
+"""No day and no hour of weather is a larger number in any unit that is read: the wettest day has some 18,250 tenths of
+mm."""
 
 _EMPTY = frozenset({"", "na", "nan", "null", "none", "m", "-", "--"})
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.IGNORECASE)
@@ -46,7 +53,9 @@ class Reading:
     faults: list[str] = field(default_factory=list)
 
     def add(self, text: str, line: int | None = None) -> None:
-        """Note a fault, of one line or of the file."""
+        """Note a fault, of one line or of the file; of what fills a page only its ends are repeated."""
+        if len(text) > LONGEST:
+            text = f"{text[: LONGEST // 2]} ... {text[-LONGEST // 2 :]}"
         self.faults.append(f"{self.name}{'' if line is None else f' line {line}'}: {text}")
 
     def stop_on_faults(self) -> None:
@@ -72,8 +81,16 @@ def table(text: str, reading: Reading, *, header: str) -> list[tuple[int, list[s
         return []
     delimiter = max(",;\t", key=numbered[0][1].count)
     # Line by line, so that a stray quotation mark spoils its own line only.
-    cells = ((n, next(csv.reader([line], delimiter=delimiter))) for n, line in numbered)
-    return [(n, [cell.strip() for cell in row]) for n, row in cells]
+    return [(n, row) for n, line in numbered if (row := _cells(n, line, delimiter, reading)) is not None]
+
+
+def _cells(n: int, line: str, delimiter: str, reading: Reading) -> list[str] | None:
+    """Return the cells of a line; None, with the fault noted, where it is none of CSV."""
+    try:
+        return [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter))]
+    except csv.Error as error:
+        reading.add(f"{error}; right would be a line of CSV", n)
+        return None
 
 
 def pick_columns(
@@ -130,9 +147,14 @@ def number(text: str, column: str, line: int, reading: Reading) -> float:
         return float("nan")
     plain = text.replace(",", ".")
     if not _NUMBER.fullmatch(plain):
-        reading.add(f"{column} {text!r} is no number; right would be 12.5, say, or an empty cell", line)
+        reading.add(f"{column} {text!r:.60} is no number; right would be 12.5, say, or an empty cell", line)
         return float("nan")
     value = float(plain)
+    if abs(value) > LARGEST:
+        reading.add(
+            f"{column} {text!r:.60} is beyond any weather; right would be 12.5, say, or an empty cell", line
+        )
+        return float("nan")
     if value in reading.missing:
         return float("nan")
     if is_missing_code(value, column):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import re
 from datetime import date, timedelta
+from itertools import count, zip_longest
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -57,6 +58,7 @@ NOON = 1200
 MOST_BYTES = 200_000_000
 """Unpacked. Records of 150 years with twenty elements have some 30 MB."""
 
+_DAY, _TENTHS, _HOUR = re.compile(r"[0-9]{8}"), re.compile(r"-?[0-9]{1,9}"), re.compile(r"[0-9]{1,4}")
 _STATION = re.compile(r"[A-Z]{2}[A-Z0-9_]{9}")
 _FIELDS = 8
 
@@ -143,7 +145,7 @@ def parse_dly(text: str, *, file: str = "GHCN-Daily") -> StationRecord:
 
 
 def _by_station(text: str, reading: Reading) -> Iterator[_Value]:
-    for line, row in enumerate(csv.reader(text.removeprefix("\ufeff").splitlines()), 1):
+    for line, row in enumerate(_lines(csv.reader(text.removeprefix("\ufeff").splitlines()), reading), 1):
         if not row or (line == 1 and row[0].strip().upper() == "ID"):
             continue
         if len(row) != _FIELDS:
@@ -155,19 +157,33 @@ def _by_station(text: str, reading: Reading) -> Iterator[_Value]:
 
 
 def _wide(text: str, reading: Reading) -> Iterator[_Value]:
-    table = csv.DictReader(text.removeprefix("\ufeff").splitlines())
-    header = table.fieldnames or ()
+    lines = _lines(csv.reader(text.removeprefix("\ufeff").splitlines()), reading)
+    header = next(lines, [])
     if not {"STATION", "DATE"}.issubset(header) or not COLUMN_OF.keys() & set(header):
         has = ", ".join(header) or "nothing"
         reading.add(f"has the columns {has}; right would be STATION, DATE, TMAX, TMAX_ATTRIBUTES and so on")
         return
-    for line, row in enumerate(table, 2):
+    for line, cells in enumerate(lines, 2):
+        row = dict(zip_longest(header, cells[: len(header)], fillvalue=""))
         for element in COLUMN_OF:
-            if value := (row.get(element) or "").strip():
-                flags = [flag.strip() for flag in (row.get(f"{element}_ATTRIBUTES") or "").split(",")]
+            if value := row.get(element, "").strip():
+                flags = [flag.strip() for flag in row.get(f"{element}_ATTRIBUTES", "").split(",")]
                 m_flag, q_flag, _, hour = (*flags, "", "", "", "")[:4]
                 what = row["STATION"], row["DATE"].replace("-", ""), element, value
                 yield from _value(line, what, (m_flag, q_flag, hour), reading)
+
+
+def _lines(rows: Iterator[list[str]], reading: Reading) -> Iterator[list[str]]:
+    """Yield the rows of a table up to one that is none of CSV."""
+    for n in count(1):
+        try:
+            row = next(rows)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            reading.add(f"{error}; right would be a line of CSV", n)
+            return
+        yield row
 
 
 def _dly(text: str, reading: Reading) -> Iterator[_Value]:
@@ -187,16 +203,16 @@ def _value(
     station, written, element, value = what
     m_flag, q_flag, hour = flags
     try:
-        day = date(int(written[:4]), int(written[4:6]), int(written[6:]))
+        day = date.fromisoformat(written if _DAY.fullmatch(written) else "")
     except ValueError:
         reading.add(f"{written!r} is no day; right would be year, month and day such as 20240131", line)
         return
-    if not re.fullmatch(r"-?\d+", value):
+    if not _TENTHS.fullmatch(value):
         reading.add(
             f"{element} {value!r} is no whole number; right would be tenths, as the archive keeps", line
         )
     elif int(value) != NOT_MEASURED:
-        at = int(hour) if hour.isdecimal() else None
+        at = int(hour) if _HOUR.fullmatch(hour) else None
         yield _Value(line, station, day, COLUMN_OF[element], int(value), m_flag, q_flag, at)
 
 

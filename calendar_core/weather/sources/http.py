@@ -50,7 +50,10 @@ class ServiceError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class KeptAnswer:
-    """A stored answer. ``url`` has its parameters sorted; ``expires`` and ``fetched`` are UTC."""
+    """A stored answer. ``url`` has its parameters sorted; ``expires`` and ``fetched`` are UTC.
+
+    ``fetched`` is when its body came: that it has not changed since makes it no younger.
+    """
 
     url: str
     etag: str | None
@@ -225,7 +228,7 @@ class Client:
         self.deprecated = status == HTTPStatus.NON_AUTHORITATIVE_INFORMATION
         expires, modified = answers.expiry(head, now), head.get("Last-Modified")
         if status == HTTPStatus.NOT_MODIFIED and (kept := question.kept):
-            return replace(kept, fetched=now, expires=expires, last_modified=modified or kept.last_modified)
+            return replace(kept, expires=expires, last_modified=modified or kept.last_modified)
         if status == HTTPStatus.OK or self.deprecated:
             return KeptAnswer(question.key, head.get("ETag"), modified, expires, now, body)
         reason, wait_s = answers.reason_given(body), answers.retry_after_s(head, now)

@@ -1,8 +1,14 @@
-"""One request over the line to a service: apart from the last, bounded in time and size, redirects followed."""
+"""One request over the line to a service: apart from the last, bounded in time and size, redirects followed.
+
+Proxies and certificates are those of the environment, since there may be no other way out of a house; no password is
+looked for anywhere, nor sent.
+"""
 
 from __future__ import annotations
 
+import socket
 from dataclasses import dataclass
+from ipaddress import IPv6Address, ip_address, ip_network
 from typing import TYPE_CHECKING
 from urllib.parse import urljoin, urlsplit
 
@@ -10,6 +16,7 @@ import requests
 import urllib3
 
 from calendar_core.weather.sources import answers
+from calendar_core.weather.sources.sockets import TimedAdapter
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -59,7 +66,11 @@ class Line:
     ) -> None:
         self._limits, self._sleep, self._monotonic = limits, sleep, monotonic
         self._asked_at: dict[str, float] = {}
+        self._until = float("inf")
         self._session = requests.Session()
+        self._session.auth = _without_password
+        for scheme in ("http://", "https://"):
+            self._session.mount(scheme, TimedAdapter(lambda: self._until - self._monotonic()))
         # Only gzip, so that it is unpacked here, within the limit of size.
         self._session.headers.update({"User-Agent": user_agent, "Accept-Encoding": "gzip"})
 
@@ -73,13 +84,15 @@ class Line:
         answers.Nonsense
             A body that is too large or cannot be unpacked.
         """
+        self._until = until
         try:
             return self._followed(url, headers, until)
-        except (requests.ConnectionError, requests.Timeout, urllib3.exceptions.HTTPError) as error:
-            raise LineDown(self._failure(error)) from error
+        except (OSError, requests.RequestException, urllib3.exceptions.HTTPError) as error:
+            late = requests.Timeout() if self._monotonic() >= until else error
+            raise LineDown(self._failure(late)) from error
 
     def _followed(self, url: str, headers: Mapping[str, str], until: float) -> Reply:
-        scheme = urlsplit(url).scheme
+        first, scheme = url, urlsplit(url).scheme
         for _ in range(MOST_REDIRECTS + 1):
             with self._send(url, headers) as response:
                 if not response.is_redirect:
@@ -89,6 +102,10 @@ class Line:
             to = urlsplit(url)
             if to.scheme != scheme:
                 raise LedAway(f"leads on to {to.scheme}://{to.hostname}; right would be {scheme}")
+            if leads_into_the_house(first, url):
+                raise LedAway(
+                    f"leads on to {to.hostname}, which is on this machine or its network; right would be a public host"
+                )
         raise LedAway(f"leads on more than {MOST_REDIRECTS} times; right would be fewer")
 
     def _send(self, url: str, headers: Mapping[str, str]) -> requests.Response:
@@ -124,3 +141,39 @@ class Line:
         if isinstance(error, requests.Timeout):
             return f"did not finish its answer within {self._limits.deadline_s:g} s"
         return "cannot be reached" if isinstance(error, requests.ConnectionError) else "broke off its answer"
+
+
+def leads_into_the_house(first: str, to: str) -> bool:
+    """Tell whether a public address leads on to one of this machine or its network: that is never what was meant."""
+    return any(not _is_public(ip) for ip in _addresses(to)) and all(map(_is_public, _addresses(first)))
+
+
+def _addresses(url: str) -> list[str]:
+    """Return the IP addresses of a host, none where its name is known to a proxy alone."""
+    try:
+        found = socket.getaddrinfo(urlsplit(url).hostname, None, type=socket.SOCK_STREAM)
+    except (OSError, UnicodeError):
+        return []
+    return [str(entry[4][0]) for entry in found]
+
+
+_CARRIED = {ip_network("64:ff9b::/96"): 0, ip_network("2002::/16"): 80}
+"""Networks of IPv6 in which an address of IPv4 is written, by the bits behind it (RFC 6052, RFC 3056)."""
+
+
+def _is_public(address: str) -> bool:
+    """Tell whether an IP address belongs to the public internet, also one of IPv4 that is written in one of IPv6."""
+    ip = ip_address(address.partition("%")[0])
+    if isinstance(ip, IPv6Address):
+        for network, behind in _CARRIED.items():
+            if ip in network:
+                ip = ip_address((int(ip) >> behind) & 0xFFFFFFFF)
+                break
+        else:
+            ip = ip.ipv4_mapped or ip
+    return ip.is_global and not ip.is_multicast
+
+
+def _without_password(request: requests.PreparedRequest) -> requests.PreparedRequest:
+    """Return a request as it is: where nothing is set, requests looks for a password in ~/.netrc."""
+    return request

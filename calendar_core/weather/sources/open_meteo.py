@@ -108,7 +108,8 @@ class OpenMeteo:
     def forecast(self, latitude: float, longitude: float, elevation_m: float | None) -> Forecast:
         """Return the newest ensemble: temperature of 15 days and the week before, one series a member, the control run first.
 
-        The service does not say when a run was made: ``issued`` is when it was fetched.
+        The service does not say when a run was made, but the days before today that were asked for tell on which day
+        it was: ``issued`` is the end of that day of UTC, or when it was fetched if that was earlier.
         """
         asked = _where(latitude, longitude, elevation_m) | {
             "hourly": "temperature_2m",
@@ -116,7 +117,7 @@ class OpenMeteo:
             "forecast_days": f"{ENSEMBLE_DAYS}",
             "past_days": f"{SHARED_DAYS}",
         }
-        return self._forecast(self.name, "ensemble", asked, members_of)
+        return self._forecast(self.name, "ensemble", asked, members_of, SHARED_DAYS)
 
     def hours_ahead(
         self, latitude: float, longitude: float, elevation_m: float | None, *, past_days: int = PAST_DAYS
@@ -131,7 +132,7 @@ class OpenMeteo:
             "forecast_days": f"{AHEAD_DAYS}",
             "past_days": f"{past_days}",
         }
-        return self._forecast(f"{self.name} single run", "forecast", asked, run_of)
+        return self._forecast(f"{self.name} single run", "forecast", asked, run_of, past_days)
 
     def hours(
         self, latitude: float, longitude: float, elevation_m: float | None, first: date, last: date
@@ -185,10 +186,12 @@ class OpenMeteo:
         part: Part,
         asked: Mapping[str, str],
         read: Callable[[Mapping[str, Any]], tuple[HourlySeries, ...]],
+        past_days: int,
     ) -> Forecast:
         cell, members = self._ask(part, asked, lambda said: (cell_of(said), read(said)), keep="conditional")
         last = self._client.last
-        issued = last.fetched if last else self._client.now()
+        fetched = last.fetched if last else self._client.now()
+        issued = min(fetched, _end_of(members[0].start + timedelta(days=past_days)))
         return Forecast(source, issued, cell, members, CREDIT, self._client.expires)
 
     def _year(
@@ -239,6 +242,11 @@ class OpenMeteo:
             if error.kind == "busy" and error.wait_s is None:
                 error.wait_s = _wait_s(error.reason, self._client.now())
             raise
+
+
+def _end_of(moment: datetime) -> datetime:
+    """Return the last second of the UTC day of a moment."""
+    return midnight(moment.date() + timedelta(days=1)) - timedelta(seconds=1)
 
 
 def _where(latitude: float, longitude: float, elevation_m: float | None) -> dict[str, str]:

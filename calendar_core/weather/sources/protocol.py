@@ -41,7 +41,7 @@ class Cell:
 class Forecast:
     """One run of a forecast; ``members`` are equally likely courses over the same hours, one if it has no others.
 
-    ``issued`` is when the run was made where the service says so, else when it was fetched. ``credit`` is the
+    ``issued`` is when the run was made where the service says so, else the latest moment at which it can have been. ``credit`` is the
     line its terms ask to be shown; before ``expires`` the service has no newer run.
     """
 

@@ -90,7 +90,10 @@ def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
     ):
         assert run(*words, *here).status == 0, words
     whole = whole_of(database)
-    trees = tuple(Tree(uuid4(), whole.garden.id, label, "acer-palmatum", label) for label in FORMULAS)
+    trees = tuple(
+        Tree(uuid4(), whole.garden.id, "minus two" if name == "-2" else name, "acer-palmatum", name)
+        for name in FORMULAS  # a label does not begin with -, a cultivar may
+    )
     void = replace(noted(whole, {}), voids=whole.entries[-1].id)
     grow(database, noted(whole, {"operation": "wire", "note": "=1+1"}, trees, "-Ines"), void, trees=trees)
     return database
@@ -413,14 +416,22 @@ def spoil(file: str, old: str, new: str) -> None:
     [
         ("trees.csv", "acer-palmatum", "mapel", "trees.csv line 2: species: found 'mapel', not known yet; the nearest known are"),
         ("trees.csv", "acer-palmatum", "Japanese maple", "trees.csv line 2: species: found 'Japanese maple'; right would be acer-palmatum"),
+        ("trees.csv", "Japanese maple 2", "all", "label: found 'all'; right would be another name: all stands for every tree"),
+        ("trees.csv", "Japanese maple 2", "Larch", "label: found 'Larch', the name of a species; right would be another name, such as Larch 1"),
+        ("trees.csv", "Japanese maple 2", "Maple\u202e2", "label: found 'Maple\\u202e2'; right would be a name of signs that can be seen, without U+202E"),
         ("trees.csv", "Japanese maple 2", "JAPANESE MAPLE 1", "label: found 'JAPANESE MAPLE 1' again; right would be each once"),
-        ("log.csv", '""vigour"": 3', '""vigour"": 9', "data.vigour: found 9; right would be at most 5"),
+        ("log.csv", '""vigour"": 3', '""vigour"": 9', "data.vigour: found 9; right would be a whole number from 1 to 5"),
         ("log.csv", '""operation"": ""wire""', '""operation"": ""wier""', "data.operation: found 'wier'; right would be an operation of this program"),
-        ("log.csv", '""operation""', '""opera""', "data: is not what an entry of kind 'work' holds"),
+        ("log.csv", '""operation""', '""opera""', "data.operation: is missing; right would be text"),
+        ("log.csv", '""vigour"": 3', '""vigour"": ""5""', "data.vigour: found '5'; right would be a whole number from 1 to 5"),
+        ("log.csv", '""vigour"": 3', '""vigour"": true', "data.vigour: found True; right would be a whole number from 1 to 5"),
+        ("log.csv", "\n2015-06-24,", "\n2090-06-24,", "happened: 2090-06-24 lies ahead; right would be a day up to today"),
+        ("log.csv", "2015-06-02T00:00:00", "2090-06-02T00:00:00", "recorded_at: 2090-06-02T00:00:00+00:00 lies ahead; right would be a moment up to now"),
         ("log.csv", '""vigour"": 3', '""vigour"": NaN', ": data: found NaN; right would be JSON of finite numbers"),
         ("log.csv", '"{""', '"{', ": data: found"),
         ("log.csv", ",state,", ",stat,", ": kind: found 'stat'; right would be 'state'"),
         ("log.csv", "+00:00", "", ": recorded_at: found 2015-06-02T00:00:00; right would be with its offset from UTC, such as 2015-06-02T00:00:00+00:00"),
+        ("weather.csv", "own,2012-01-02", "own,2090-01-02", "weather.csv line 3: day: 2090-01-02 lies ahead; right would be a day up to today"),
         ("weather.csv", "2012-01-02", "2012-01-01", "weather.csv line 3: day: found '2012-01-01' again; right would be each once"),
         ("weather.csv", "own,2012", "service,2012", "weather.csv line 2: of: found 'service'; right would be a series of garden.json"),
         ("weather.csv", "own,2012-01-01,5.0,", "own,2012-01-01,", "weather.csv line 2: has 4 cells; right would be 5"),
@@ -436,6 +447,24 @@ def test_a_bad_line_is_named(leafclock: Program, file: str, old: str, new: str, 
     assert answer.err.startswith(f"leafclock: out/{file} line ")
     assert told in answer.err
     assert not Path("second.db").exists()
+
+
+def test_a_garden_beyond_the_sky_is_refused(leafclock: Program) -> None:
+    ok(leafclock("export", "out", "--exact"))
+    for key, value, right in (
+        ("garden", 1e12, "at most 6000"),
+        ("weather.own", -1e12, "at least -430"),
+        ("garden", True, "a number"),
+    ):
+        described = json.loads(Path("out/garden.json").read_text(encoding="utf-8"))
+        place = described["garden"] if key == "garden" else described["weather"]["own"]
+        before, place["elevation_m"] = place["elevation_m"], value
+        Path("out/garden.json").write_text(json.dumps(described), encoding="utf-8")
+        answer = leafclock("import", "out", "--db", "second.db")
+        place["elevation_m"] = before
+        Path("out/garden.json").write_text(json.dumps(described), encoding="utf-8")
+        told = f"leafclock: out/garden.json: {key}.elevation_m: found {value}; right would be {right}\n"
+        assert (answer.status, answer.err) == (2, told)
 
 
 def test_a_conflict_names_the_folder(leafclock: Program) -> None:

@@ -11,7 +11,7 @@ import subprocess
 import threading
 from collections import Counter
 from contextlib import contextmanager
-from datetime import date, timedelta
+from datetime import UTC, date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -194,6 +194,7 @@ def test_when_the_weather_service_dies_the_forecast_grows_old_and_that_is_told(
     stage: Callable[..., Stage], service: WeatherService, mails: MailBox
 ) -> None:
     watch = stage()
+    service.today = NOW.astimezone(UTC).date()
     watch.at(NOW)
     service.down_after = 0
     for hours in (14, 20):

@@ -334,6 +334,41 @@ def test_what_a_published_date_was_made_from_can_be_told_later(
     assert "nothing was published by 2020-05-09" in early.err
 
 
+def test_an_old_run_given_again_and_again_gets_old(founded_here: Program, service: WeatherService) -> None:
+    """The service answers each day of a week with the run of the first."""
+    known = {}
+    for days in range(8):
+        day = f"{date.fromisoformat(DAY) + timedelta(days=days)}"
+        told = founded_here("weather", "fetch", "--years", "1", "--today", day)
+        assert told.status == 0, told.err
+        known[days] = json.loads(founded_here("warn", "--json", "--today", day).out)
+    assert not known[0]["cannot_judge"]
+    assert {days for days, found in known.items() if found["cannot_judge"]} >= {2, 3, 4, 5, 6, 7}
+    assert known[7]["forecast_at"] == f"{DAY}T23:59:59+00:00"
+
+
+def test_an_ensemble_that_is_over_is_refused(founded_here: Program, service: WeatherService) -> None:
+    before = json.loads(founded_here("weather", "status", "--json", "--today", DAY).out)
+    service.today -= timedelta(days=3650)
+    answer = founded_here("weather", "fetch", "--years", "1", "--today", DAY)
+    assert answer.status == 2
+    assert "open-meteo: its forecast ends on 2010-05-2" in answer.err
+    assert "right would be days to come" in answer.err
+    assert json.loads(founded_here("weather", "status", "--json", "--today", DAY).out) == before
+
+
+def test_years_without_a_value_are_refused(
+    leafclock: Program, service: WeatherService, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    where = ("--place", "Nagano", "--trees", "black pine", "--offline", "--today", DAY)
+    assert leafclock("start", *where).status == 0
+    service.today = date(2000, 1, 1)  # the archive ends there: of all later days it has null
+    answer = leafclock("weather", "fetch", "--years", "2", "--today", DAY)
+    assert answer.status == 2
+    assert "open-meteo: not one value from 2020-01-01 to 2020-05-09 can be believed" in answer.err
+    assert json.loads(leafclock("weather", "status", "--json", "--today", DAY).out)["known"]["years"] == 0
+
+
 def test_the_calendar_names_whose_weather_it_rests_on(founded_here: Program, service: WeatherService) -> None:
     """The licences ask for the credit wherever the data are shown."""
     founded_here("weather", "fetch", "--years", "3", "--today", DAY)

@@ -286,3 +286,22 @@ def test_exchanged_columns_are_one_line(seattle_text: str) -> None:
     said = faults(seattle_text.replace("temp_max,temp_min", "temp_min,temp_max"))
     right = "the columns of t_min and t_max exchanged"
     assert said == (f"mine.csv: t_min is above t_max on every day; right would be {right}",)
+
+
+def test_kelvin_is_named() -> None:
+    days = "".join(f"2015-06-{day:02},{283 + day % 5},{293.1 + day % 7}\n" for day in range(1, 31))
+    assert list(faults("date,t_min,t_max\n" + days)) == [
+        (
+            "mine.csv: 290 °C on average is implausible, read in the declared unit; right would be degrees Celsius "
+            "(this looks like Kelvin: 273.15 is to be taken off)"
+        )
+    ]
+    assert "looks like Kelvin" in faults("date,t_min,t_max\n2015-06-01,283,293\n")[0]
+
+
+@pytest.mark.parametrize("number", ["1e308", "-1e308", "9" * 400, "1e999"])
+def test_a_number_beyond_any_weather_is_named_in_few_signs(number: str) -> None:
+    days = "".join(f"2015-06-{day:02},3,{number}\n" for day in range(1, 31))
+    lines = list(faults("date,t_min,t_max\n" + days))
+    assert lines[0].endswith("is beyond any weather; right would be 12.5, say, or an empty cell")
+    assert max(map(len, lines)) < 200

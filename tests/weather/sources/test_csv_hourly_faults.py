@@ -127,3 +127,13 @@ def test_whatever_stands_in_a_file_is_read_or_refused_in_words(body: str) -> Non
     else:
         assert len(found.hourly)
     assert all(line.startswith(("mine.csv", "and ")) for line in lines)
+
+
+def test_kelvin_is_named() -> None:
+    hours = "".join(f"2015-06-01 {hour:02}:00,{283 + hour / 3:.1f}\n" for hour in range(24))
+    assert list(faults("time,temperature\n" + hours)) == [
+        (
+            "mine.csv: 287 °C on average is implausible, read in the declared unit; right would be degrees Celsius "
+            "(this looks like Kelvin: 273.15 is to be taken off)"
+        )
+    ]

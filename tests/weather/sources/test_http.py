@@ -5,7 +5,9 @@ from __future__ import annotations
 import gzip
 import json
 import socket
+import threading
 import time
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING
 
 import pytest
@@ -13,10 +15,12 @@ from werkzeug import Response
 
 from calendar_core.weather.sources import answers
 from calendar_core.weather.sources.http import Client, ServiceError
+from calendar_core.weather.sources.line import leads_into_the_house
 from tests.weather.sources.asking import AGENT, DATA, Asking, closed_port, failure, reply, serve
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from pathlib import Path
 
     from pytest_httpserver import HTTPServer
 
@@ -283,3 +287,78 @@ def test_no_address(asking: Asking) -> None:
         with pytest.raises(ServiceError, match="right would be a web address") as caught:
             asking.client().json(url)
         assert caught.value.kind == "refused"
+
+
+def test_redirect_of_a_public_host_stays_in_public(httpserver: HTTPServer, asking: Asking) -> None:
+    """What the service asks for on this machine or its network would be asked for in the grower's name."""
+    for to in ("http://127.0.0.1/x", "http://[::1]/x", "http://192.168.1.1/x", "http://[64:ff9b::c0a8:101]/x", "http://169.254.169.254/x"):  # fmt: skip
+        assert leads_into_the_house("http://1.1.1.1/data", to)
+    assert not leads_into_the_house("http://1.1.1.1/data", "http://8.8.8.8/x")
+    assert not leads_into_the_house("http://127.0.0.1/data", "http://127.0.0.1:81/x")  # one's own, on purpose
+
+
+# -- the deadline of a whole request -------------------------------------------------------------------------
+
+
+@contextmanager
+def drips(*, of_tls: bool = False) -> Iterator[int]:
+    """Give the port of a server that sends a sign every 50 ms for as long as it is listened to."""
+    stop = threading.Event()
+
+    def answer(line: socket.socket) -> None:
+        with line, suppress(OSError):
+            if not of_tls:
+                line.sendall(b"HTTP/1.1 200 OK\r\nX-Slow: ")
+            # A record of a handshake that says it is long (RFC 8446, 5.1), and never ends.
+            signs = b"\x16\x03\x03\x40\x00\x02\x00\x3f\xfc" + bytes(20_000) if of_tls else b"a" * 20_000
+            for sign in signs:
+                if stop.wait(0.05):
+                    return
+                line.sendall(bytes([sign]))
+
+    def accept(listening: socket.socket) -> None:
+        with suppress(OSError):
+            while True:
+                threading.Thread(target=answer, args=(listening.accept()[0],), daemon=True).start()
+
+    with socket.create_server(("127.0.0.1", 0)) as listening:
+        threading.Thread(target=accept, args=(listening,), daemon=True).start()
+        yield int(listening.getsockname()[1])
+        stop.set()
+        with suppress(OSError):
+            listening.shutdown(socket.SHUT_RDWR)
+
+
+@pytest.mark.parametrize("scheme", ["http", "https"])
+def test_an_answer_that_drips_ends_by_the_deadline(asking: Asking, scheme: str) -> None:
+    """Each sign alone would come in time for ever: 20,000 of them take a quarter of an hour."""
+    with drips(of_tls=scheme == "https") as port:
+        began = time.monotonic()
+        error = failure(asking.client(deadline_s=0.4), f"{scheme}://localhost:{port}/data")
+        assert time.monotonic() - began < 30
+    assert (error.kind, str(error)) == ("down", "localhost did not finish its answer within 0.4 s")
+
+
+def test_many_silent_addresses_share_one_deadline(asking: Asking, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A queue that is full takes no more connections: each of the addresses alone would be waited for."""
+    with socket.socket() as full, socket.socket() as one, socket.socket() as two:
+        full.bind(("127.0.0.1", 0))
+        full.listen(0)
+        for waiting in (one, two):
+            waiting.setblocking(False)
+            waiting.connect_ex(full.getsockname())
+        silent = [(socket.AF_INET, socket.SOCK_STREAM, 6, "", full.getsockname())] * 400
+        monkeypatch.setattr(socket, "getaddrinfo", lambda *_args, **_how: silent)
+        began = time.monotonic()
+        error = failure(asking.client(deadline_s=0.4, timeouts=(0.2, 0.2)), "http://localhost/data")
+        assert time.monotonic() - began < 30
+    assert (error.kind, str(error)) == ("down", "localhost did not finish its answer within 0.4 s")
+
+
+def test_no_password_is_taken_from_a_file(
+    httpserver: HTTPServer, asking: Asking, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / ".netrc").write_text("default login ines password s3cret\n", encoding="utf-8")
+    monkeypatch.setenv("NETRC", str(tmp_path / ".netrc"))
+    assert asking.client().json(serve(httpserver, reply())) == DATA
+    assert "Authorization" not in httpserver.log[0][0].headers

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
+from werkzeug import Response
 
 from calendar_core.weather.hourly import MEANINGS
 from calendar_core.weather.sources.http import KeptAnswer, ServiceError
@@ -17,6 +18,8 @@ from tests.weather.sources.asking import Asking, asked
 from tests.weather.sources.payloads_open_meteo import answer, archive, hourly, refusal, warmth
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from pytest_httpserver import HTTPServer
 
 MIDNIGHT = datetime(2026, 3, 1, tzinfo=UTC)
@@ -149,6 +152,42 @@ def test_old_forecast_while_the_service_is_down(httpserver: HTTPServer, asking: 
     old = service(httpserver, asking).forecast(*HERE)
     assert (fresh.issued, old.issued) == (before, before)
     assert old.members[0]["t_c"].tolist() == [1.5]
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "past"), [("forecast", "ensemble", 7), ("hours_ahead", "forecast", 3)]
+)
+def test_a_run_is_as_old_as_its_days(
+    httpserver: HTTPServer, asking: Asking, method: str, path: str, past: int
+) -> None:
+    """A service that goes on giving one run tells so by the days it begins with, whenever it is asked."""
+    made = MIDNIGHT + timedelta(days=past)
+    names: Iterable[str] = ["temperature_2m"] if method == "forecast" else NAMES.values()
+    serve(httpserver, path, hourly(MIDNIGHT, **{key: [1.0, None] for key in names}))
+    issued = []
+    for hours in (1, 9, 23, 24, 60, 200):
+        asking.moment = made + timedelta(hours=hours)
+        issued.append(getattr(service(httpserver, asking), method)(*HERE).issued)
+    end = made + timedelta(hours=24, seconds=-1)
+    assert issued == [
+        made + timedelta(hours=1),
+        made + timedelta(hours=9),
+        made + timedelta(hours=23),
+        end,
+        end,
+        end,
+    ]
+
+
+def test_not_modified_is_not_made_anew(httpserver: HTTPServer, asking: Asking) -> None:
+    asking.moment = before = MIDNIGHT + timedelta(days=7, hours=2)
+    whole = answer(hourly(MIDNIGHT, temperature_2m=[1.5]))
+    whole.headers["Last-Modified"] = "Sun, 01 Mar 2026 01:52:07 GMT"
+    httpserver.expect_oneshot_request("/v1/ensemble").respond_with_response(whole)
+    httpserver.expect_request("/v1/ensemble").respond_with_response(Response("", 304))
+    service(httpserver, asking).forecast(*HERE)
+    asking.moment += timedelta(hours=9)
+    assert service(httpserver, asking).forecast(*HERE).issued == before
 
 
 # -- hosts, keys, credits ----------------------------------------------------------------------------------

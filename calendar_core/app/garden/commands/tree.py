@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -10,6 +11,7 @@ import typer
 from calendar_core.app.garden.adding import add_parts, parts_from_csv, parts_from_text
 from calendar_core.app.garden.garden_file import TreePart
 from calendar_core.app.log.entries import entry, happened, write
+from calendar_core.app.log.history import entries_of, joined_on
 from calendar_core.app.shell.errors import Refusal, faults_of
 from calendar_core.app.shell.forms import Strict, Text, as_option, checked
 from calendar_core.app.shell.named import EVER, named_trees
@@ -17,7 +19,6 @@ from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_
 from calendar_core.app.shell.output import columns, heading, print_json, say
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.garden.model import Tree
-from calendar_core.garden.state import valid_entries
 from calendar_core.knowledge.words import AIMS, DEPARTURES, POT_KINDS, SIZES, Departure
 from calendar_core.planning.items import Item
 from calendar_core.storage import gardens
@@ -200,9 +201,7 @@ def tree_change(
             "nothing to change; right would be one of --aim, --vigour, --size, --spot, --pot, --pot-kind"
         )
     for tree in which:
-        joined = min(e.happened for e in session.entries if e.kind == "state" and tree.id in e.tree_ids)
-        if on < joined:  # how a tree joined would overrule it
-            raise Refusal(f"{tree.label} joined on {joined}; right would be a day from then on, not {on}")
+        _refuse_before(session, tree, on)
     write(session, entry(session, which, "state", data, on))
     say(of_trees(session.style, TREES["changed"], [tree.label for tree in which]))
 
@@ -222,7 +221,8 @@ def tree_gone(
     on, which = happened(session, day), named_trees(session, label)
     form = checked(DepartureForm, {"why": why.strip().lower(), "note": note}, as_option)
     for tree in which:
-        last = max(e.happened for e in valid_entries(session.entries, session.today) if tree.id in e.tree_ids)
+        _refuse_before(session, tree, on)
+        last = max((logged.happened for logged in entries_of(session, tree)), default=on)
         if on < last:
             raise Refusal(
                 f"{tree.label} was still there on {last}, by its log; right would be a day from then on, not {on}"
@@ -246,6 +246,13 @@ class DepartureForm(Strict):
 
     why: Departure
     note: Text = ""
+
+
+def _refuse_before(session: Session, tree: Tree, on: date) -> None:
+    """Refuse a day before a tree joined: how it joined would overrule what is said of it then. Raises Refusal."""
+    joined = joined_on(session, tree)
+    if joined is not None and on < joined:
+        raise Refusal(f"{tree.label} joined on {joined}; right would be a day from then on, not {on}")
 
 
 def _tree_changes(session: Session, spot: str | None, **given: str | float | None) -> dict[str, Any]:

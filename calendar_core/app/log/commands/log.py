@@ -125,8 +125,11 @@ def _lines(session: Session, source: str, *, yes: bool) -> None:
 
 def _void(session: Session, text: str) -> None:
     wanted = text.lower().replace("-", "")
+    odd = session.set_aside
     known = [
-        e for e in valid_entries(session.entries, session.today) if wanted and e.id.hex.startswith(wanted)
+        e
+        for e in (*odd, *valid_entries(session.entries, session.today))
+        if wanted and e.id.hex.startswith(wanted)
     ]
     if len(known) != 1:
         found = "no entry" if not known else f"{len(known)} entries"
@@ -135,7 +138,10 @@ def _void(session: Session, text: str) -> None:
     named = [tree for tree in session.every_tree if tree.id in wrong.tree_ids]
     write(session, entry(session, named, wrong.kind, {}, session.today, voids=wrong.id))
     day = session.style.day(wrong.happened, session.today)
-    say(session.style.say(WRITTEN["void"], told=log_speaker(session).told(wrong), day=day))
+    told = session.style.say(WRITTEN["unread"]) if wrong in odd else log_speaker(session).told(wrong)
+    say(session.style.say(WRITTEN["void"], told=told, day=day))
+    if wrong in odd:
+        return
     if wrong.kind == "part" and "kind" in wrong.data:
         say(session.style.say(WRITTEN["void_part"]))
 

@@ -99,8 +99,8 @@ def _cell(geometry: Any, elevation: Any, point: str) -> Cell:
     elevation_m = _value("elevation", height.get("value"), height.get("unitCode"), _METRES)
     try:
         corners = np.array(geometry["coordinates"][0][:-1], dtype=np.float64)
-        longitude, latitude = corners.mean(axis=0).tolist()
-    except (IndexError, KeyError, TypeError, ValueError):
+        longitude, latitude = (float(sum(angles) / len(angles)) for angles in corners.T)
+    except (ArithmeticError, IndexError, KeyError, TypeError, ValueError):
         latitude, longitude = (float(angle) for angle in point.split(","))
     return Cell(latitude, longitude, None if math.isnan(elevation_m) else elevation_m)
 

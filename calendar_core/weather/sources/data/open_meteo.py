@@ -35,8 +35,9 @@ run count as more than one call of the free quota. Of hail the service knows in 
 PAST: tuple[Column, ...] = ("t_c", "precipitation_mm")
 """What is asked of past years."""
 
-LOWEST_PLACE_M = -500.0
-"""No place is lower: the Dead Sea's shore is at some -430 m. GeoNames writes -9999 for unknown (from memory)."""
+LOWEST_PLACE_M, HIGHEST_PLACE_M = -500.0, 9000.0
+"""No place is lower or higher: the Dead Sea's shore is at some -430 m, Mount Everest has 8,849 m. GeoNames writes -9999
+for unknown (from memory)."""
 
 _MEMBER = re.compile(r"temperature_2m(_member(\d+))?")
 _HOUR_S = 3600
@@ -55,7 +56,13 @@ def data_of(body: bytes) -> Mapping[str, Any]:
 def cell_of(said: Mapping[str, Any]) -> Cell:
     """Return the place that was answered for."""
     elevation_m = None if said.get("elevation") is None else number(said, "elevation")
-    return Cell(number(said, "latitude"), number(said, "longitude"), elevation_m)
+    latitude, longitude = number(said, "latitude"), number(said, "longitude")
+    if not (abs(latitude) <= 90 and abs(longitude) <= 360):
+        raise Nonsense(
+            f"the place is {latitude:g}, {longitude:g}; right would be degrees of latitude and longitude"
+        )
+    known = elevation_m is not None and LOWEST_PLACE_M < elevation_m < HIGHEST_PLACE_M
+    return Cell(latitude, longitude, elevation_m if known else None)
 
 
 def series_of(said: Mapping[str, Any], columns: tuple[Column, ...]) -> HourlySeries:
@@ -108,12 +115,10 @@ def midnight(day: date) -> datetime:
 
 def _place(said: Mapping[str, Any]) -> PlaceFound:
     where = cell_of(said)
-    known = where.elevation_m is not None and where.elevation_m > LOWEST_PLACE_M
     name, region, country, zone = (
         str(said.get(key) or "") for key in ("name", "admin1", "country", "timezone")
     )
-    elevation_m = where.elevation_m if known else None
-    return PlaceFound(name, region, country, where.latitude, where.longitude, elevation_m, zone)
+    return PlaceFound(name, region, country, where.latitude, where.longitude, where.elevation_m, zone)
 
 
 def _hours(said: Mapping[str, Any]) -> tuple[datetime, int]:
