@@ -5,8 +5,9 @@ from __future__ import annotations
 import logging
 from typing import TYPE_CHECKING, Any
 
-from alerts.delivery.line import PrivateAddressError, is_public, reachable, said_of
+from alerts.delivery.line import PrivateAddressError, reachable, said_of
 from alerts.notices import Message, Refused, Result, Retry, Sent
+from calendar_core.weather.sources.hosts import is_public
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

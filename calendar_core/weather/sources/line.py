@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import socket
 from dataclasses import dataclass
-from ipaddress import IPv6Address, ip_address, ip_network
 from typing import TYPE_CHECKING
 from urllib.parse import urljoin, urlsplit
 
@@ -16,6 +15,7 @@ import requests
 import urllib3
 
 from calendar_core.weather.sources import answers
+from calendar_core.weather.sources.hosts import is_public
 from calendar_core.weather.sources.sockets import TimedAdapter
 
 if TYPE_CHECKING:
@@ -145,7 +145,7 @@ class Line:
 
 def leads_into_the_house(first: str, to: str) -> bool:
     """Tell whether a public address leads on to one of this machine or its network: that is never what was meant."""
-    return any(not _is_public(ip) for ip in _addresses(to)) and all(map(_is_public, _addresses(first)))
+    return any(not is_public(ip) for ip in _addresses(to)) and all(map(is_public, _addresses(first)))
 
 
 def _addresses(url: str) -> list[str]:
@@ -155,23 +155,6 @@ def _addresses(url: str) -> list[str]:
     except (OSError, UnicodeError):
         return []
     return [str(entry[4][0]) for entry in found]
-
-
-_CARRIED = {ip_network("64:ff9b::/96"): 0, ip_network("2002::/16"): 80}
-"""Networks of IPv6 in which an address of IPv4 is written, by the bits behind it (RFC 6052, RFC 3056)."""
-
-
-def _is_public(address: str) -> bool:
-    """Tell whether an IP address belongs to the public internet, also one of IPv4 that is written in one of IPv6."""
-    ip = ip_address(address.partition("%")[0])
-    if isinstance(ip, IPv6Address):
-        for network, behind in _CARRIED.items():
-            if ip in network:
-                ip = ip_address((int(ip) >> behind) & 0xFFFFFFFF)
-                break
-        else:
-            ip = ip.ipv4_mapped or ip
-    return ip.is_global and not ip.is_multicast
 
 
 def _without_password(request: requests.PreparedRequest) -> requests.PreparedRequest:

@@ -20,6 +20,7 @@ from alerts.delivery import hook, line, many
 from alerts.delivery.carrier import Carrier, check_address
 from alerts.delivery.mail import MailServer, send_mail, written
 from alerts.notices import Channel, Message, Refused, Result, Retry, Sent
+from calendar_core.weather.sources.hosts import is_public
 from tests.alerts.conftest import NOW, MailBox, a_notice, free_port
 
 if TYPE_CHECKING:
@@ -261,14 +262,14 @@ def test_this_machine_is_reached_only_if_allowed(httpserver: HTTPServer, hook_me
 )  # fmt: skip
 def test_addresses_that_are_not_public(address: str) -> None:
     """IANA special-purpose address registries (RFC 6890); RFC 3056, 3879, 4291 and 6052."""
-    assert not line.is_public(address)
+    assert not is_public(address)
 
 
 @pytest.mark.parametrize(
     "address", ["8.8.8.8", "2606:4700::1111", "64:ff9b::808:808", "2002:808:808::1", "::ffff:8.8.8.8"]
 )
 def test_addresses_that_are_public(address: str) -> None:
-    assert line.is_public(address)
+    assert is_public(address)
 
 
 def test_a_reason_cannot_steer_a_terminal(hook_message: Make) -> None:
