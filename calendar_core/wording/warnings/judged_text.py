@@ -70,8 +70,8 @@ CHANNELS: dict[str, str] = {
     "quiet": ", quiet {begins} to {ends}",
     "away": ", only while you are away",
     "why_off": "; off: {why}",
-    "failing": "; fails since {since}: {why}",
-    "off_since": ", nothing was taken since {since}",
+    "failing": "; failing since {since}: {why}",
+    "off_since": ", nothing taken since {since}",
     "waiting": "; {messages} waiting",
     "last_try": ", last try: {why}",
 }
@@ -79,10 +79,10 @@ CHANNELS: dict[str, str] = {
 
 CUT_OFF: dict[str, str] = {
     "subject": "Warnings do not reach {to}",
-    "text": "Since {since} nothing of {garden} was taken there. Last answer: {why}",
+    "text": "Nothing from {garden} has been taken there since {since}. Last answer: {why}",
     "failing": "It is tried again as long as a warning lasts. To try it yourself:",
     "off": "It was refused again and again, so the channel is off now. Once it is mended:",
-    "line": "Warnings do not reach {to} since {since}: {why}",
+    "line": "Warnings have not reached {to} since {since}: {why}",
 }
 """What is told of a channel that fails: over the others, and on the first screen."""
 

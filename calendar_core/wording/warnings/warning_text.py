@@ -77,7 +77,7 @@ DO: dict[str, str] = {
 }
 HAVE = "{by} have {trees} in “{spot}”, as another warning asks too ({gain})."
 TOO = "{heading}: {trees}."
-MET_TOO = "{heading}, is met by the same moves: {trees}."
+MET_TOO = "{heading}: met by the same moves, for {trees}."
 NOTHING: dict[str, str] = {
     "no better place": "No better place is known for {trees}: leave as they are, and look again in time.",
 }

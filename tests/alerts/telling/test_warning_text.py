@@ -107,7 +107,7 @@ def test_what_else_the_day_brings_to_the_same_trees_is_told_with_it() -> None:
     paragraphs = found.text.split("\n\n")
     assert paragraphs[:2] == GOLDEN.split("\n\n")[:2]
     assert paragraphs[2] == (
-        "Danger from hot pots, Thursday 11:00 to 18:00, is met by the same moves: Maple 2."
+        "Danger from hot pots, Thursday 11:00 to 18:00: met by the same moves, for Maple 2."
     )
     assert paragraphs[3].startswith(
         "Look out for drying out, Thursday 11:00 to 18:00: Beech.\nBy Thursday 9:00 hang shade cloth of 50 % over Beech"

@@ -101,7 +101,8 @@ def test_since_when_a_channel_fails_is_listed_until_a_test_arrives(court: Progra
         (one,) = list_channels(connection, gardens.get_garden(connection).id)
         note_failure(connection, one.id, "451 come later", NOW, refused=False)
     assert (
-        court("channel", "list").out == f"{name}    {INES}; fails since 24 June 2015, 18:00: 451 come later\n"
+        court("channel", "list").out
+        == f"{name}    {INES}; failing since 24 June 2015, 18:00: 451 come later\n"
     )
     (told,) = listed(court)
     assert (told["failing_since"], told["why_failing"]) == ("2015-06-25T01:00:00+00:00", "451 come later")

@@ -268,7 +268,7 @@ def test_what_was_not_sent_is_said(garden_on: Garden, mails: MailBox, said: str)
         answer.out.split()
     )
     listed = " ".join(run("channel", "list").out.split())
-    assert listed.endswith(f"; fails since 12:00: {said}; 1 message waiting")
+    assert listed.endswith(f"; failing since 12:00: {said}; 1 message waiting")
 
 
 def test_hours_of_a_weather_service_are_judged(

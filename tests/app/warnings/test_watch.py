@@ -246,12 +246,12 @@ def test_that_a_channel_fails_is_told_once_over_the_others_and_what_waited_is_se
     troubles = [one for one in told if "do not reach" in one["subject"]]
     assert [one["subject"] for one in troubles] == [f"Warnings do not reach {INES}"]
     assert (
-        "Since 18:00 nothing of My garden was taken there. Last answer: 550 no such user here"
+        "Nothing from My garden has been taken there since 18:00. Last answer: 550 no such user here"
         in troubles[0]["text"]
     )
     assert "leafclock channel test " in troubles[0]["text"]
     assert len(told) == 5
-    off = "; off: 550 no such user here, nothing was taken since 24 June 2015, 18:00; 4 messages waiting"
+    off = "; off: 550 no such user here, nothing taken since 24 June 2015, 18:00; 4 messages waiting"
     assert off in " ".join(run("channel", "list").out.split())
     assert subjects(mails) == []
     mails.answers.clear()

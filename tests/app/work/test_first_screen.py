@@ -153,7 +153,7 @@ def test_that_warnings_do_not_reach_somebody_is_told_with_the_command_that_helps
         since = noon - timedelta(hours=hours)
         note_failure(connection, channel.id, "451 come later " * 9, since, refused=False)
     lines = fits(leafclock("today", "--db", "demo/garden.db", "--today", day).out)
-    line = "Warnings do not reach ines@leafclock.example since 8:00: 451 come later"
+    line = "Warnings have not reached ines@leafclock.example since 8:00: 451 come later"
     assert any(text.startswith(line) and text.endswith(" ...") for text in lines) is told
     assert (f"  leafclock channel test {name}" in lines) is told
     data = json.loads(leafclock("today", "--json", "--db", "demo/garden.db", "--today", day).out)
