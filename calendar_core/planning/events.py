@@ -17,6 +17,11 @@ MOVES = "moves by the hour"
 KINDS: tuple[CalendarKind, ...] = get_args(CalendarKind)
 
 
+def kind_named(name: str) -> CalendarKind | None:
+    """Return the kind of calendar of a name, None where there is none."""
+    return next((kind for kind in KINDS if kind == name), None)
+
+
 @dataclass(frozen=True, slots=True)
 class ComputedEvent:
     """What the plan says now. ``end`` is the last day, inclusive.

@@ -221,6 +221,11 @@ def report(year: Year, weeks: int) -> None:
         ),
         "most warnings in a day": max(by_day.values(), default=0),
         "days with more than two": sum(n > 2 for n in by_day.values()),
+        "the fullest": [
+            f"{at.astimezone(year.zone):%d %b %H:%M} {m.notice.subject}"
+            for at, to, m in warnings
+            if by_day and (to, at.astimezone(year.zone).date()) == by_day.most_common(1)[0][0]
+        ],
         "told twice in the same words": sum(n - 1 for n in words.values()),
         "out of order": disordered,
         "after it lapsed": lapsed,

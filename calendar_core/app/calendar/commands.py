@@ -14,7 +14,7 @@ from calendar_core.app.shell.named import named_trees
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import print_json, program, say
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.planning.events import KINDS, CalendarKind
+from calendar_core.planning.events import KINDS, kind_named
 from calendar_core.storage.calendar_files import CalendarFile
 from calendar_core.wording.plan.calendar_text import CALENDAR, stays, written
 
@@ -55,7 +55,7 @@ def calendar(
     from calendar_core.app.calendar.files import chosen_file  # the icalendar library is slow to load
     from calendar_core.app.calendar.publishing import events_in, publish, timed_in
 
-    if kind is not None and kind not in KINDS:
+    if kind is not None and kind_named(kind) is None:
         raise Refusal(f"--kind {kind}: no such calendar; right would be one of {', '.join(KINDS)}")
     look_first(file.expanduser(), A_CALENDAR)
     session = open_session(db, garden, day_or_none(today))
@@ -88,8 +88,8 @@ def _asked(session: Session, file: Path, kind: str | None, tree: str | None) -> 
         return CalendarFile(_path(file), "tree", whose[0].id)
     if tree is not None:
         raise Refusal(f"--tree goes with the kind tree, not with {kind}")
-    found: CalendarKind = next(each for each in KINDS if each == kind)
-    return CalendarFile(_path(file), found)
+    found = kind_named(kind)
+    return None if found is None else CalendarFile(_path(file), found)
 
 
 def _path(file: Path) -> str:

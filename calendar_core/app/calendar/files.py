@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
-from uuid import UUID
 
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.planning.events import KINDS, CalendarKind
+from calendar_core.planning.events import kind_named
 from calendar_core.publishing.feed import HOLDS
 from calendar_core.storage import published
 from calendar_core.storage.calendar_files import CalendarFile, get_file, other_garden
@@ -14,6 +13,7 @@ from calendar_core.storage.calendar_files import CalendarFile, get_file, other_g
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
+    from uuid import UUID
 
     from calendar_core.app.shell.session import Session
 
@@ -33,13 +33,22 @@ def chosen_file(session: Session, file: Path, asked: CalendarFile | None) -> tup
         return asked or known or CalendarFile(path, "work"), False
     lines = _lines(file)
     held = next((line.removeprefix(HELD) for line in lines if line.startswith(HELD)), "")
-    kind, _, tree = held.partition(" ")
-    if kind in KINDS:  # it was moved, or its garden came from another database
-        found: CalendarKind = next(each for each in KINDS if each == kind)
-        return CalendarFile(path, found, UUID(tree) if tree else None), False
+    word, _, whose = held.partition(" ")
+    kind = kind_named(word)
+    if kind is not None:  # it was moved, or its garden came from another database
+        return CalendarFile(path, kind, _tree_held(session, file, whose) if kind == "tree" else None), False
     if not held and uids.intersection(_uids(lines)):
         return CalendarFile(path, "windows"), True
     return CalendarFile(path, "work"), False
+
+
+def _tree_held(session: Session, file: Path, whose: str) -> UUID:
+    """Return the tree whose season a file says it holds. Raises Refusal where that is none of the garden's."""
+    found = next((tree.id for tree in session.every_tree if str(tree.id) == whose), None)
+    if found is None:
+        right = "right would be another file, or --tree with a label"
+        raise Refusal(f"{file}: says that it holds the season of a tree that is not in this garden; {right}")
+    return found
 
 
 def _lines(file: Path) -> list[str]:

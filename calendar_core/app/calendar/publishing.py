@@ -149,7 +149,7 @@ def _refuse_the_past(session: Session, connection: Connection, *, allow_many: bo
     last = latest_snapshot(connection, session.garden.id, date.max)
     if last is not None and last[0] > session.today and not allow_many:
         raise Refusal(
-            f"--today {session.today}: subscribers were told of {last[0]} already; right would be a day from then on, "
+            f"today is {session.today}, and subscribers were told of {last[0]} already; right would be a day from then on, "
             "or --many to tell all anew"
         )
 

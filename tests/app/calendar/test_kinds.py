@@ -224,6 +224,24 @@ def test_a_file_that_was_moved_keeps_its_kind(garden: Program) -> None:
         assert (said["kind"], said["kept_from_before"]) == (kind, False)
 
 
+@pytest.mark.parametrize("whose", ["tree", "tree foo", "tree 00000000-0000-0000-0000-000000000000"])
+def test_a_file_that_holds_the_season_of_no_tree_here_is_left_alone(garden: Program, whose: str) -> None:
+    garden("calendar", "maple.ics", "--kind", "tree", "--tree", MAPLE)
+    forget("maple.ics")
+    file = Path("maple.ics")
+    file.write_bytes(
+        file.read_bytes().replace(b"BEGIN:VEVENT", f"{HOLDS}:{whose}\r\nBEGIN:VEVENT".encode(), 1)
+    )
+    before = file.read_bytes()
+    said = garden("calendar", "maple.ics")
+    assert (said.status, file.read_bytes()) == (2, before)
+    assert said.err == (
+        "leafclock: maple.ics: says that it holds the season of a tree that is not in this garden; "
+        "right would be another file, or --tree with a label\n"
+    )
+    assert garden("calendar", "maple.ics", "--tree", MAPLE).status == 0
+
+
 def test_a_file_of_another_garden_is_not_written_over(garden: Program) -> None:
     garden("calendar", "bench.ics")
     where = ("--place", "Nagano", "--name", "Second", "--trees", "larch", "--today", DAY)
