@@ -141,7 +141,8 @@ class _Hearing:
     def left_untold(self, changed: Collection[UUID]) -> list[StandingWarning]:
         """Return the warnings that were left to another to tell, where that was changed and tells of them no more.
 
-        Those that were changed with it were left to it as it is now.
+        Those that were changed with it were left to it as it is now. One that no forecast shows just then waits until
+        one does, or is withdrawn too.
         """
         left = [
             (warning, by)
@@ -149,7 +150,7 @@ class _Hearing:
             if warning.state == "active"
             and warning.id not in changed
             and (by := helper_of(warning, self.known)) is not None
-            and by.id in changed
+            and (by.id in changed or by.state == "withdrawn")
         ]
         advice = self._advice() if left else {}
         return [warning for warning, by in left if not self._still_helps(by, warning, advice)]

@@ -1,0 +1,54 @@
+"""What becomes of warnings that another tells of, as forecasts, trees and channels change; threats are given."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.app.warnings.test_any_course import FIRST, HOUR, AnyCourse
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from alerts.notices import Notice
+    from alerts.threats import Level
+    from calendar_core.knowledge.words import Hazard
+
+    Weather = Mapping[Hazard, tuple[dict[int, Level], int]]
+    """The level of each threatened tree by hazard, and how many hours later than usual it comes."""
+
+pytestmark = pytest.mark.slow
+
+HEAT: Weather = {"heat": ({0: "danger"}, 0)}
+HOT_POTS: Weather = {"hot roots": ({0: "danger"}, 0)}
+EARLY_POTS: Weather = {"hot roots": ({0: "danger"}, -3)}
+"""Asks for the same move sooner, so that the message of the heat carries it."""
+
+
+@pytest.fixture
+def course() -> Iterator[AnyCourse]:
+    """Give a garden whose threats are given, two days before the second of them."""
+    made = AnyCourse()
+    yield made
+    made.teardown()
+
+
+def foretold(course: AnyCourse, *weather: Weather) -> list[Notice]:
+    """Let forecasts come half an hour apart, and return what was told over the first channel."""
+    before = len(course.told)
+    for found in weather:
+        course.given = {(hazard, FIRST): given for hazard, given in found.items()}
+        course.now += HOUR / 2
+        course._round()
+    first = course.channels[0].id
+    return [message.notice for _, channel, message in course.told[before:] if channel == first]
+
+
+def test_a_danger_that_one_forecast_missed_as_its_teller_was_withdrawn_is_told(course: AnyCourse) -> None:
+    told = foretold(course, {**HEAT, **HOT_POTS}, HOT_POTS, {}, HOT_POTS)
+    assert [notice.subject.partition(",")[0] for notice in told] == [
+        "Danger from heat",
+        "No longer expected: heat",
+        "Danger from hot pots",
+    ]
