@@ -168,22 +168,26 @@ class _Hearing:
         lead = draft.outcome
         if lead.notice is None:
             return []
-        ends = lead.notice.action == "withdraw"
-        changed = {each.change.standing.id for each in drafts if each.change.action is not None}
         carried = [
-            standing_in(warning)
+            warning
             for warning in self.known.values()
-            if is_carried(warning) and warning.data["helped_by"] == str(lead.warning.id)
+            if is_carried(warning)
+            and warning.data["helped_by"] == str(lead.warning.id)
+            and warning.state == lead.warning.state
         ]
-        kept = [
-            standing
-            for standing in carried
-            if (standing.state == "withdrawn" if ends else standing.id not in changed)
-            and (ends or can_carry(lead.warning, standing))
-        ]
+        if lead.notice.action != "withdraw":
+            changed = {each.change.standing.id for each in drafts if each.change.action is not None}
+            carried = [
+                warning
+                for warning in carried
+                if warning.id not in changed
+                and warning.expires > self.now
+                and can_carry(lead.warning, standing_in(warning))
+            ]
         return [
             Carried(standing, self._threats(standing), advice.get((standing.day, standing.hazard), ()))
-            for standing in kept
+            for standing in map(standing_in, carried)
+            if standing.levels  # none where its trees were moved
         ]
 
     def _threats(self, standing: Standing) -> tuple[Threat, ...]:

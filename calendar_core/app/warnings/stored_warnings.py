@@ -136,11 +136,13 @@ def stored(
             "notice": as_data(notice),
             "events": as_json(list(events)),
             "spots": stood,
-            "helped_by": "",
-            "carried": False,
             "moved": [],
             "gone": [],
         }
+        if (
+            standing.state == "active"
+        ):  # what is over was told by whom it was left to, and is taken back there
+            data |= {"helped_by": "", "carried": False}
     data["standing"] = forms.as_data(standing)
     made_at = before.made_at if before is not None else now
     return StandingWarning(

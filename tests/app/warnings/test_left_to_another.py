@@ -52,3 +52,30 @@ def test_a_danger_that_one_forecast_missed_as_its_teller_was_withdrawn_is_told(c
         "No longer expected: heat",
         "Danger from hot pots",
     ]
+
+
+def test_both_are_taken_back_in_one_message(course: AnyCourse) -> None:
+    told = foretold(course, {**HEAT, **EARLY_POTS}, {}, {})
+    assert [notice.subject.rpartition(":")[0] for notice in told[:1]] + [told[-1].subject] == [
+        "Danger from heat and hot pots, Thursday 11:00 to 18:00",
+        "No longer expected: heat and hot pots, Thursday 11:00 to 18:00",
+    ]
+
+
+def test_what_was_told_along_is_told_no_more_once_its_trees_were_moved(course: AnyCourse) -> None:
+    cautions: Weather = {
+        "heat": ({0: "caution", 1: "caution"}, 0),
+        "hot roots": ({0: "caution"}, -3),
+    }
+    foretold(course, cautions)
+    course.a_tree_is_moved(0, False)
+    update, withdrawal = foretold(course, {"heat": ({1: "danger"}, 0)}, {}, {})
+    assert (update.action, "hot pots" in update.text) == ("update", False)
+    assert withdrawal.subject == "No longer expected: heat, Thursday 11:00 to 18:00"
+
+
+def test_what_was_told_along_and_is_over_is_told_no_more(course: AnyCourse) -> None:
+    foretold(course, {**HEAT, **EARLY_POTS})
+    course.now += 30 * HOUR  # 15:30 of the day, when the pots are over
+    (update,) = foretold(course, {"heat": ({0: "danger"}, 3)})
+    assert (update.action, "hot pots" in update.subject + update.text) == ("update", False)
