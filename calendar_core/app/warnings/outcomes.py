@@ -131,12 +131,17 @@ class _Hearing:
                 draft.outcome = Outcome(helped(draft.outcome.warning, lead.outcome.warning, carried=True))
             self.known[change.standing.id] = draft.outcome.warning
             drafts.append(draft)
+        told_again: list[Carried] = []
         for draft in drafts:
-            draft.carried += self._carried_before(draft, drafts, advice)
+            carried = self._carried_before(draft, drafts, advice)
+            draft.carried += carried
+            if draft.change.action != "withdraw":
+                told_again += carried
             if draft.carried:
                 draft.outcome = self._outcome(draft.change, draft.due, draft.before, draft.carried)
             self.known[draft.change.standing.id] = draft.outcome.warning
             yield draft.outcome
+        yield from (Outcome(self._asked_anew(carried)) for carried in told_again)
 
     def left_untold(self, changed: Collection[UUID]) -> list[StandingWarning]:
         """Return the warnings that were left to another to tell, where that was changed and tells of them no more.
@@ -190,6 +195,15 @@ class _Hearing:
             if standing.levels  # none where its trees were moved
         ]
 
+    def _asked_anew(self, carried: Carried) -> StandingWarning:
+        """Return a warning that is told along again, with what is asked for it now."""
+        change = policy.WarningChange("update", carried.standing, carried.threats)
+        events = events_of(voice_of(self.session), change, carried.advice, self.now)
+        warning = self.known[carried.standing.id]
+        warning = replace(warning, data={**warning.data, "events": as_json(list(events))})
+        self.known[warning.id] = warning
+        return warning
+
     def _threats(self, standing: Standing) -> tuple[Threat, ...]:
         """Return the threats that a warning may name."""
         key = standing.day, standing.hazard
@@ -225,9 +239,6 @@ class _Hearing:
         events: list[TimedEvent] = []
         if change.action in ("new", "update"):
             events += events_of(voice, change, due, self.now)
-            for each in carried:
-                of_carried = replace(change, standing=each.standing, threats=each.threats)
-                events += events_of(voice, of_carried, each.advice, self.now)
         garden_id = self.session.garden.id
         warning = stored(garden_id, change.standing, notice, events, self._spots, before, self.now)
         return Outcome(warning, notice)

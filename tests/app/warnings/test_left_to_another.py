@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from calendar_core.app.warnings.stored_warnings import timed_events
 from tests.app.warnings.test_any_course import FIRST, HOUR, AnyCourse
 
 if TYPE_CHECKING:
@@ -45,6 +46,16 @@ def foretold(course: AnyCourse, *weather: Weather) -> list[Notice]:
     return [message.notice for _, channel, message in course.told[before:] if channel == first]
 
 
+def asked(course: AnyCourse) -> list[tuple[str, int]]:
+    """Return what the calendar asks for of the first tree, with the local hour."""
+    events = timed_events(course._session(), course.now)
+    return [
+        (event.summary.partition(":")[0], event.start.astimezone(course.zone).hour)
+        for event in events
+        if course.trees[0] in event.tree_ids
+    ]
+
+
 def test_a_danger_that_one_forecast_missed_as_its_teller_was_withdrawn_is_told(course: AnyCourse) -> None:
     told = foretold(course, {**HEAT, **HOT_POTS}, HOT_POTS, {}, HOT_POTS)
     assert [notice.subject.partition(",")[0] for notice in told] == [
@@ -79,3 +90,25 @@ def test_what_was_told_along_and_is_over_is_told_no_more(course: AnyCourse) -> N
     course.now += 30 * HOUR  # 15:30 of the day, when the pots are over
     (update,) = foretold(course, {"heat": ({0: "danger"}, 3)})
     assert (update.action, "hot pots" in update.subject + update.text) == ("update", False)
+
+
+def test_a_tree_that_two_warnings_moved_comes_back_once_after_both(course: AnyCourse) -> None:
+    foretold(course, {**HEAT, **EARLY_POTS})
+    assert asked(course) == [("Move to “under the eaves”", 7)]
+    course.a_tree_is_moved(0, False)
+    assert asked(course) == [("Back to “bench”", 18)]
+
+
+def test_what_was_told_along_and_is_withdrawn_is_asked_for_no_more(course: AnyCourse) -> None:
+    foretold(course, {**HEAT, **EARLY_POTS}, HEAT, HEAT)
+    assert asked(course) == [("Move to “under the eaves”", 10)]
+
+
+def test_what_is_told_along_again_is_asked_for_as_it_is_told(course: AnyCourse) -> None:
+    """As the heat gets worse its message says anew what to do about the pots."""
+    cautions: Weather = {"heat": ({0: "caution"}, 0), "hot roots": ({0: "caution"}, -3)}
+    foretold(course, cautions)
+    later: Weather = {"heat": ({0: "danger"}, 0), "hot roots": ({0: "caution"}, -1)}
+    (update,) = foretold(course, later)
+    assert "By Thursday 9:00 move" in update.text
+    assert asked(course) == [("Move to “under the eaves”", 9)]
