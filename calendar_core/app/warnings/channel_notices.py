@@ -12,7 +12,7 @@ from alerts.outbox.queue import catch_up, post
 from alerts.policy.quiet import due_after_quiet
 from calendar_core.app.warnings.mailing import leads_to
 from calendar_core.app.warnings.reach import cut_off, since_when, way_to_mend
-from calendar_core.app.warnings.stored_warnings import active_now, is_helped
+from calendar_core.app.warnings.stored_warnings import tellers_now
 from calendar_core.app.warnings.warning import due_for
 from calendar_core.wording.warnings.judged_text import cut_off_told
 
@@ -55,11 +55,11 @@ def _tell(session: Session, connection: Connection, failing: Channel, now: datet
 
 
 def standing_notices(session: Session) -> list[Notice]:
-    """Return what was last told of the warnings that stand now."""
+    """Return what was last told, or is to be told, of the warnings that stand now."""
     return [
         from_data(warning.data["notice"])
-        for warning in active_now(session, session.clock.now)
-        if "notice" in warning.data and not is_helped(warning)
+        for warning in tellers_now(session, session.clock.now)
+        if "notice" in warning.data
     ]
 
 

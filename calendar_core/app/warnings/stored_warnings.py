@@ -54,6 +54,12 @@ def active_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
     return holding(_as_trees_stand(session, now - KEPT, now), now)
 
 
+def tellers_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
+    """Return the warnings that hold, but for those that another of them tells of."""
+    active = {warning.id: warning for warning in active_now(session, now)}
+    return tuple(warning for warning in active.values() if helper_of(warning, active) is None)
+
+
 def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
     """Return what the warnings that hold ask to be done by an hour, once where several ask for the same; and ways back."""
     active = {warning.id: warning for warning in active_now(session, now)}
@@ -218,6 +224,13 @@ def is_carried(warning: StandingWarning) -> bool:
 def is_helped(warning: StandingWarning) -> bool:
     """Tell whether a warning was left to another to tell."""
     return bool(warning.data.get("helped_by"))
+
+
+def goes_on_from_before(warning: StandingWarning) -> bool:
+    """Tell whether a warning was left to that of the day before, whose moves last through it."""
+    standing = standing_in(warning)
+    before = forms.warning_id(warning.garden_id, standing.hazard, standing.day - timedelta(days=1))
+    return warning.data.get("helped_by") == str(before)
 
 
 def is_told(warning: StandingWarning) -> bool:

@@ -6,7 +6,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from calendar_core.app.first_day.telling import gravest_warning
+from calendar_core.app.warnings.channel_notices import standing_notices
 from calendar_core.app.warnings.stored_warnings import timed_events
+from tests.app.conftest import run
 from tests.app.warnings.test_any_course import FIRST, HOUR, AnyCourse
 
 if TYPE_CHECKING:
@@ -112,3 +115,39 @@ def test_what_is_told_along_again_is_asked_for_as_it_is_told(course: AnyCourse) 
     (update,) = foretold(course, later)
     assert "By Thursday 9:00 move" in update.text
     assert asked(course) == [("Move to “under the eaves”", 9)]
+
+
+LATE_POTS: Weather = {"hot roots": ({0: "danger"}, 3)}
+"""Ends at 21:00, when the heat that carries it has been over for three hours."""
+
+
+def test_what_outlasts_its_teller_is_told_to_who_comes_then(course: AnyCourse) -> None:
+    """A channel that is switched on that evening, and the first screen."""
+    (both,) = foretold(course, {**HEAT, **LATE_POTS})
+    assert [notice.subject for notice in standing_notices(course._session())] == [both.subject]
+    course.now += 33 * HOUR  # 18:30 of the day
+    (left,) = standing_notices(course._session())
+    assert left.subject.startswith("Danger from hot pots, Thursday 14:00 to 21:00")
+    grave = gravest_warning(course._session())
+    assert grave is not None
+    assert grave.hazard == "hot roots"
+
+
+def test_a_cold_spell_that_goes_on_is_told_to_who_comes_on_its_second_day(course: AnyCourse) -> None:
+    course.given = {("frost", FIRST + n * 24 * HOUR): ({0: "danger"}, 0) for n in range(2)}
+    course.now += 6 * HOUR
+    course._round()
+    course.now += 17 * HOUR  # 8:00 of the first day, when its frost is over
+    (left,) = standing_notices(course._session())
+    assert left.subject.startswith("Danger from frost, Friday 2:00 to 8:00")
+
+
+def test_what_outlasts_its_teller_is_shown_with_its_own_text(course: AnyCourse) -> None:
+    morning: Weather = {"heat": ({0: "danger"}, -9), "hot roots": ({0: "danger"}, -5)}
+    foretold(course, morning)
+    course.now += 24 * HOUR
+    foretold(course, morning)
+    said = run("warn", "--dry-run", "--db", str(course.folder / "garden.db"), "--today", f"{FIRST}")  # noon
+    assert "Danger from hot pots, Thursday 6:00 to 13:00" in said.out
+    assert "root ball likely at 42 °C" in said.out
+    assert "It goes on" not in said.out
