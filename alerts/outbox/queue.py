@@ -308,6 +308,17 @@ def _supersede(connection: Connection, notice: Notice) -> None:
     connection.execute(update(tables.message).where(older).values(state="superseded"))
 
 
+def take_back(connection: Connection, warning_id: UUID, revision: int) -> None:
+    """Close messages of a warning, up to a revision, that wait though nobody is to be told of it by itself any more."""
+    waiting = and_(
+        _row.warning_id == warning_id,
+        _row.revision <= revision,
+        _row.action.in_(("new", "update")),
+        _row.state.in_(_UNSENT),
+    )
+    connection.execute(update(tables.message).where(waiting).values(state="superseded"))
+
+
 def drop_digests(connection: Connection, garden_id: UUID) -> None:
     """Close digests that wait: what they say of the night is no longer so."""
     waiting = and_(_row.garden_id == garden_id, _row.action == "digest", _row.state.in_(_UNSENT))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from calendar_core.app.first_day.telling import gravest_warning
-from calendar_core.app.warnings.channel_notices import standing_notices
+from calendar_core.app.warnings.channel_notices import standing_notices, tell_standing
 from calendar_core.app.warnings.stored_warnings import timed_events
 from tests.app.conftest import run
 from tests.app.warnings.test_any_course import FIRST, HOUR, AnyCourse
@@ -151,3 +151,40 @@ def test_what_outlasts_its_teller_is_shown_with_its_own_text(course: AnyCourse) 
     assert "Danger from hot pots, Thursday 6:00 to 13:00" in said.out
     assert "root ball likely at 42 °C" in said.out
     assert "It goes on" not in said.out
+
+
+def told_late(course: AnyCourse) -> list[str]:
+    """Let the second channel work again, and return what comes over it then, without hours and trees."""
+    course.channel_changes(1, "works")
+    course.time_passes(2)
+    second = course.channels[1].id
+    return [
+        message.notice.subject.partition(",")[0] for _, channel, message in course.told if channel == second
+    ]
+
+
+def test_a_warning_that_waited_while_its_trees_were_moved_is_not_sent(course: AnyCourse) -> None:
+    course.channel_changes(1, "down")
+    foretold(course, HEAT)
+    course.a_tree_is_moved(0, False)
+    assert told_late(course) == []
+    course.a_tree_is_moved(0, True)
+    assert told_late(course) == ["Danger from heat"]
+
+
+def test_a_caution_that_waited_while_it_was_left_to_another_is_not_sent_after_it(course: AnyCourse) -> None:
+    course.channel_changes(1, "down")
+    foretold(course, {"hot roots": ({0: "caution"}, 0)}, {**HEAT, **EARLY_POTS})
+    assert told_late(course) == ["Danger from heat and hot pots"]
+
+
+def test_what_a_channel_is_caught_up_with_waits_though_it_was_left_to_another(course: AnyCourse) -> None:
+    course.channel_changes(1, "down")
+    foretold(course, {**HEAT, **LATE_POTS})
+    course.now += 33 * HOUR
+    session = course._session()
+    with course.store.begin() as connection:
+        tell_standing(session, connection, course.channels[1], standing_notices(session))
+    foretold(course, {**HEAT, **LATE_POTS})
+    course.works_since[course.channels[1].id] = course.now
+    assert told_late(course) == ["Danger from hot pots"]
