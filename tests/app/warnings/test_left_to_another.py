@@ -188,3 +188,12 @@ def test_what_a_channel_is_caught_up_with_waits_though_it_was_left_to_another(co
     foretold(course, {**HEAT, **LATE_POTS})
     course.works_since[course.channels[1].id] = course.now
     assert told_late(course) == ["Danger from hot pots"]
+
+
+@pytest.mark.parametrize(("pots", "back"), [(EARLY_POTS, "18:00"), (LATE_POTS, "21:00")])
+def test_a_tree_that_two_hazards_send_to_one_spot_stays_for_both(
+    course: AnyCourse, pots: Weather, back: str
+) -> None:
+    (both,) = foretold(course, {**HEAT, **pots})
+    told = {part.partition(".")[0] for part in both.text.split("Back after ")[1:]}
+    assert told == {back}
