@@ -101,12 +101,20 @@ def catch_up(
     now: datetime,
     due: Callable[[Channel, Notice], datetime | None],
 ) -> int:
-    """Queue for one channel the newest notices of warnings that stand, where it has not had them; return how many.
-
-    What has been tried over it before is due at once.
-    """
+    """Queue for one channel what it has not had of warnings that stand, and let what was tried before be due at once."""
     tried = and_(_row.channel_id == channel.id, _row.state == "pending", _row.tries > 0)
     connection.execute(update(tables.message).where(tried).values(due_at=now, touched_at=now))
+    return post_missed(connection, channel, notices, now, due)
+
+
+def post_missed(
+    connection: Connection,
+    channel: Channel,
+    notices: Iterable[Notice],
+    now: datetime,
+    due: Callable[[Channel, Notice], datetime | None],
+) -> int:
+    """Queue for one channel the newest notices of warnings that stand, where it has not had them; return how many."""
     had = select(_row.warning_id, _row.revision).where(_row.channel_id == channel.id)
     newest: dict[UUID, int] = {}
     for warning_id, revision in connection.execute(had):
@@ -306,6 +314,17 @@ def _supersede(connection: Connection, notice: Notice) -> None:
         _row.warning_id == notice.warning_id, _row.revision < notice.revision, _row.state.in_(_UNSENT)
     )
     connection.execute(update(tables.message).where(older).values(state="superseded"))
+
+
+def take_back(connection: Connection, warning_id: UUID, revision: int) -> None:
+    """Close messages of a warning, up to a revision, that wait though nobody is to be told of it by itself any more."""
+    waiting = and_(
+        _row.warning_id == warning_id,
+        _row.revision <= revision,
+        _row.action.in_(("new", "update")),
+        _row.state.in_(_UNSENT),
+    )
+    connection.execute(update(tables.message).where(waiting).values(state="superseded"))
 
 
 def drop_digests(connection: Connection, garden_id: UUID) -> None:

@@ -116,6 +116,9 @@ def tell(
     if change.action == "withdraw":
         return _withdrawn(voice, change, now, carried)
     due = advice_for(change.standing, change.threats, advice)
+    every = [*due, *(piece for each in carried for piece in each.due)]
+    due = _staying_for_all(due, every)
+    carried = [replace(each, advice=_staying_for_all(each.due, every)) for each in carried]
     keys = due_cautions(voice, change.standing, due)
     keys = tuple(
         dict.fromkeys(
@@ -177,6 +180,20 @@ def advice_for(standing: Standing, threats: Sequence[Threat], advice: Iterable[A
         and (trees := tuple(tree for tree in piece.trees if tree in rank))
     ]
     return sorted(due, key=lambda piece: (min(rank[tree] for tree in piece.trees), piece.by))
+
+
+def _staying_for_all(pieces: Iterable[Advice], every: Sequence[Advice]) -> list[Advice]:
+    """Return moves whose trees come back after the last of ``every`` hazard that sends them to the same spot."""
+    return [
+        replace(piece, until=max(other.until for other in (piece, *every) if _one_stay(piece, other)))
+        for piece in pieces
+    ]
+
+
+def _one_stay(move: Advice, other: Advice) -> bool:
+    return other is move or (
+        move.do == other.do == "move" and move.to == other.to and not set(move.trees).isdisjoint(other.trees)
+    )
 
 
 def due_cautions(voice: Voice, standing: Standing, advice: Collection[Advice]) -> tuple[str, ...]:

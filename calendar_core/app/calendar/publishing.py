@@ -17,7 +17,7 @@ from calendar_core.app.plan.snapshots import keep_snapshot
 from calendar_core.app.plan.told_dates import save_telling, tell_dates
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.files import CALENDAR, write_whole
-from calendar_core.app.warnings.stored_warnings import active_now, is_helped, timed_events
+from calendar_core.app.warnings.stored_warnings import tellers_now, timed_events
 from calendar_core.app.work.told import TOLD_AT, TOLD_UNTIL
 from calendar_core.planning.events import TimedEvent
 from calendar_core.publishing.feed import Reminders, feed
@@ -207,6 +207,5 @@ def _warnings(session: Session) -> list[TimedEvent]:
             warning.id, (), warning.onset, warning.expires, str(warning.data["subject"]), str(warning.data["text"]),
             "", warning.revision, warning.made_at + timedelta(seconds=warning.revision),
         )
-        for warning in active_now(session, session.clock.now)
-        if not is_helped(warning)
+        for warning in tellers_now(session, session.clock.now)
     ]  # fmt: skip

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from alerts.policy.cap import DANGER_SEVERITIES
 from calendar_core.app.calendar.publishing import events_in
 from calendar_core.app.plan.line_names import due_groups
-from calendar_core.app.warnings.stored_warnings import active_now, is_helped
+from calendar_core.app.warnings.stored_warnings import tellers_now
 from calendar_core.knowledge.forms.operations import HEAVY
 from calendar_core.planning.events import MOVES
 from calendar_core.wording.plan.plan_text import why_lines
@@ -61,8 +61,7 @@ def gravest_warning(session: Session) -> StandingWarning | None:
         trees = len(warning.data["standing"]["levels"])
         return warning.severity not in DANGER_SEVERITIES, -trees, warning.onset
 
-    told = [warning for warning in active_now(session, session.clock.now) if not is_helped(warning)]
-    return min(told, key=place, default=None)
+    return min(tellers_now(session, session.clock.now), key=place, default=None)
 
 
 def events_after(publication: Publication, day: date) -> list[tuple[date, str]]:

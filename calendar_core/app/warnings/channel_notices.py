@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 from uuid import uuid5
 
 from alerts.notices import Channel, Notice, from_data
-from alerts.outbox.channels import is_cut_off
-from alerts.outbox.queue import catch_up, post
+from alerts.outbox.channels import is_cut_off, list_channels
+from alerts.outbox.queue import catch_up, post, post_missed
 from alerts.policy.quiet import due_after_quiet
 from calendar_core.app.warnings.mailing import leads_to
 from calendar_core.app.warnings.reach import cut_off, since_when, way_to_mend
-from calendar_core.app.warnings.stored_warnings import active_now, is_helped
+from calendar_core.app.warnings.stored_warnings import tellers_now
 from calendar_core.app.warnings.warning import due_for
 from calendar_core.wording.warnings.judged_text import cut_off_told
 
@@ -54,12 +54,28 @@ def _tell(session: Session, connection: Connection, failing: Channel, now: datet
     return post(connection, session.garden.id, notice, now, due)
 
 
+def tell_helpers(session: Session, now: datetime) -> int:
+    """Queue for who looks after the trees what stands as their grower is away. Return the number of messages."""
+    with session.store.read() as connection:
+        helpers = [each for each in list_channels(connection, session.garden.id) if each.while_away]
+    notices = standing_notices(session) if helpers and session.absences else []
+    if not notices:
+        return 0
+    with session.store.begin() as connection:
+        return sum(
+            post_missed(
+                connection, helper, notices, now, lambda to, notice: due_for(session, notice, now)(to)
+            )
+            for helper in helpers
+        )
+
+
 def standing_notices(session: Session) -> list[Notice]:
-    """Return what was last told of the warnings that stand now."""
+    """Return what was last told, or is to be told, of the warnings that stand now."""
     return [
         from_data(warning.data["notice"])
-        for warning in active_now(session, session.clock.now)
-        if "notice" in warning.data and not is_helped(warning)
+        for warning in tellers_now(session, session.clock.now)
+        if "notice" in warning.data
     ]
 
 

@@ -131,17 +131,23 @@ class _Hearing:
                 draft.outcome = Outcome(helped(draft.outcome.warning, lead.outcome.warning, carried=True))
             self.known[change.standing.id] = draft.outcome.warning
             drafts.append(draft)
+        told_again: list[Carried] = []
         for draft in drafts:
-            draft.carried += self._carried_before(draft, drafts, advice)
+            carried = self._carried_before(draft, drafts, advice)
+            draft.carried += carried
+            if draft.change.action != "withdraw":
+                told_again += carried
             if draft.carried:
                 draft.outcome = self._outcome(draft.change, draft.due, draft.before, draft.carried)
             self.known[draft.change.standing.id] = draft.outcome.warning
             yield draft.outcome
+        yield from (Outcome(self._asked_anew(carried)) for carried in told_again)
 
     def left_untold(self, changed: Collection[UUID]) -> list[StandingWarning]:
         """Return the warnings that were left to another to tell, where that was changed and tells of them no more.
 
-        Those that were changed with it were left to it as it is now.
+        Those that were changed with it were left to it as it is now. One that no forecast shows just then waits until
+        one does, or is withdrawn too.
         """
         left = [
             (warning, by)
@@ -149,7 +155,7 @@ class _Hearing:
             if warning.state == "active"
             and warning.id not in changed
             and (by := helper_of(warning, self.known)) is not None
-            and by.id in changed
+            and (by.id in changed or by.state == "withdrawn")
         ]
         advice = self._advice() if left else {}
         return [warning for warning, by in left if not self._still_helps(by, warning, advice)]
@@ -167,23 +173,36 @@ class _Hearing:
         lead = draft.outcome
         if lead.notice is None:
             return []
-        ends = lead.notice.action == "withdraw"
-        changed = {each.change.standing.id for each in drafts if each.change.action is not None}
         carried = [
-            standing_in(warning)
+            warning
             for warning in self.known.values()
-            if is_carried(warning) and warning.data["helped_by"] == str(lead.warning.id)
+            if is_carried(warning)
+            and warning.data["helped_by"] == str(lead.warning.id)
+            and warning.state == lead.warning.state
         ]
-        kept = [
-            standing
-            for standing in carried
-            if (standing.state == "withdrawn" if ends else standing.id not in changed)
-            and (ends or can_carry(lead.warning, standing))
-        ]
+        if lead.notice.action != "withdraw":
+            changed = {each.change.standing.id for each in drafts if each.change.action is not None}
+            carried = [
+                warning
+                for warning in carried
+                if warning.id not in changed
+                and warning.expires > self.now
+                and can_carry(lead.warning, standing_in(warning))
+            ]
         return [
             Carried(standing, self._threats(standing), advice.get((standing.day, standing.hazard), ()))
-            for standing in kept
+            for standing in map(standing_in, carried)
+            if standing.levels  # none where its trees were moved
         ]
+
+    def _asked_anew(self, carried: Carried) -> StandingWarning:
+        """Return a warning that is told along again, with what is asked for it now."""
+        change = policy.WarningChange("update", carried.standing, carried.threats)
+        events = events_of(voice_of(self.session), change, carried.advice, self.now)
+        warning = self.known[carried.standing.id]
+        warning = replace(warning, data={**warning.data, "events": as_json(list(events))})
+        self.known[warning.id] = warning
+        return warning
 
     def _threats(self, standing: Standing) -> tuple[Threat, ...]:
         """Return the threats that a warning may name."""
@@ -220,9 +239,6 @@ class _Hearing:
         events: list[TimedEvent] = []
         if change.action in ("new", "update"):
             events += events_of(voice, change, due, self.now)
-            for each in carried:
-                of_carried = replace(change, standing=each.standing, threats=each.threats)
-                events += events_of(voice, of_carried, each.advice, self.now)
         garden_id = self.session.garden.id
         warning = stored(garden_id, change.standing, notice, events, self._spots, before, self.now)
         return Outcome(warning, notice)

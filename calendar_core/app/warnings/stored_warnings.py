@@ -54,17 +54,22 @@ def active_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
     return holding(_as_trees_stand(session, now - KEPT, now), now)
 
 
+def tellers_now(session: Session, now: datetime) -> tuple[StandingWarning, ...]:
+    """Return the warnings that hold, but for those that another of them tells of."""
+    active = {warning.id: warning for warning in active_now(session, now)}
+    return tuple(warning for warning in active.values() if helper_of(warning, active) is None)
+
+
 def timed_events(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
     """Return what the warnings that hold ask to be done by an hour, once where several ask for the same; and ways back."""
     active = {warning.id: warning for warning in active_now(session, now)}
-    asked: dict[UUID, TimedEvent] = {}
-    for warning in active.values():
-        if helper_of(warning, active) is None:
-            for event in events_in(warning):  # one that was carried by another may be told by itself since
-                before = asked.get(event.uid)
-                if before is None or before.revised_at <= event.revised_at:
-                    asked[event.uid] = event
-    return (*asked_once(voice_of(session), asked.values()), *returns_now(session, now))
+    asked = [
+        event
+        for warning in active.values()
+        if is_told(warning) or helper_of(warning, active) is None
+        for event in events_in(warning)
+    ]
+    return (*asked_once(voice_of(session), asked), *returns_now(session, now))
 
 
 def returns_now(session: Session, now: datetime) -> tuple[TimedEvent, ...]:
@@ -136,11 +141,13 @@ def stored(
             "notice": as_data(notice),
             "events": as_json(list(events)),
             "spots": stood,
-            "helped_by": "",
-            "carried": False,
             "moved": [],
             "gone": [],
         }
+        if (
+            standing.state == "active"
+        ):  # what is over was told by whom it was left to, and is taken back there
+            data |= {"helped_by": "", "carried": False}
     data["standing"] = forms.as_data(standing)
     made_at = before.made_at if before is not None else now
     return StandingWarning(
@@ -169,7 +176,7 @@ def lifted(
         }
         if not elsewhere.issuperset(step.tree_ids):
             returns.append(left_of(voice, step, elsewhere))
-    for event in () if is_helped(warning) else events_in(warning):
+    for event in events_in(warning) if is_told(warning) else ():
         homes = {tree: stood[tree] for tree in event.tree_ids if tree in moved and spots[tree] == event.to}
         returns += way_back(voice, event, homes, now)
     if returns or returns_in(warning):
@@ -204,7 +211,7 @@ def _without(
 def helped(warning: StandingWarning, by: StandingWarning, *, carried: bool = False) -> StandingWarning:
     """Return a warning of which nobody is told because what another asks for helps against it too.
 
-    One that is ``carried`` is told of in the message of the other, which also asks for what helps against it.
+    One that is ``carried`` is told of in the message of the other, with what it asks for itself.
     """
     return replace(warning, data={**warning.data, "helped_by": str(by.id), "carried": carried})
 
@@ -217,6 +224,18 @@ def is_carried(warning: StandingWarning) -> bool:
 def is_helped(warning: StandingWarning) -> bool:
     """Tell whether a warning was left to another to tell."""
     return bool(warning.data.get("helped_by"))
+
+
+def goes_on_from_before(warning: StandingWarning) -> bool:
+    """Tell whether a warning was left to that of the day before, whose moves last through it."""
+    standing = standing_in(warning)
+    before = forms.warning_id(warning.garden_id, standing.hazard, standing.day - timedelta(days=1))
+    return warning.data.get("helped_by") == str(before)
+
+
+def is_told(warning: StandingWarning) -> bool:
+    """Tell whether somebody was told what a warning asks for, in a message of its own or along with another."""
+    return not is_helped(warning) or is_carried(warning)
 
 
 def helper_of(warning: StandingWarning, known: Mapping[UUID, StandingWarning]) -> StandingWarning | None:
@@ -258,7 +277,7 @@ def asked_before(advice: Iterable[Advice], others: Iterable[StandingWarning]) ->
     Each warning asks for all its moves, so that one that is withdrawn leaves none out.
     """
     out: list[Advice] = []
-    holding = [other for other in others if other.state == "active" and not is_helped(other)]
+    holding = [other for other in others if other.state == "active" and is_told(other)]
     for counsel in advice:
         asked = {
             tree

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from alerts.outbox.queue import drop_digests, post, was_posted
+from alerts.outbox.queue import drop_digests, post, take_back, was_posted
 from alerts.outbox.standing import (
     Judgement,
     StandingWarning,
@@ -96,6 +96,8 @@ def _keep(session: Session, connection: Connection, outcomes: list[Outcome], now
     for outcome in outcomes:
         if outcome.notice is None:
             remember(connection, outcome.warning)
+            stands, newest = outcome.warning.state == "active", outcome.warning.revision
+            take_back(connection, outcome.warning.id, newest - 1 if stands else newest)
         else:
             due = due_for(session, outcome.notice, now)
             messages += announce(connection, outcome.warning, outcome.notice, now, due)

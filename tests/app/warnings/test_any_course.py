@@ -159,6 +159,7 @@ class AnyCourse(RuleBasedStateMachine):
         day=st.sampled_from((0, 0, 1)),
         trees=st.sets(st.integers(0, 2), min_size=1),
         course=st.lists(st.tuples(grades, grades), min_size=2, max_size=6),
+        rounds=st.sampled_from((1, 2, 2)),  # it takes two to withdraw
     )
     def forecasts_change_their_mind(
         self,
@@ -166,6 +167,7 @@ class AnyCourse(RuleBasedStateMachine):
         day: int,
         trees: set[int],
         course: list[tuple[Level | None, Level | None]],
+        rounds: int,
     ) -> None:
         """Two hazards that the same moves meet come, grow worse and go from one forecast to the next."""
         for both in course:
@@ -175,7 +177,7 @@ class AnyCourse(RuleBasedStateMachine):
                     self.given.pop(key, None)
                 else:
                     self.given[key] = dict.fromkeys(trees, level), 0
-            for _ in range(2):  # as many as it takes to withdraw
+            for _ in range(rounds):
                 self.now += HOUR / 2
                 self._round()
 
@@ -332,9 +334,13 @@ class AnyCourse(RuleBasedStateMachine):
             teller = warning
             while (by := helper_of(teller, known)) is not None:
                 teller = by
-            assert teller.state == "active", (
+            assert teller.state != "withdrawn", (
                 f"{threat.hazard} is left to {teller.hazard}, which does not stand"
             )
+            if (
+                teller.state == "expired"
+            ):  # told once for all its days; the digest of each evening says that it goes on
+                continue
             for channel in self.channels:
                 working = isinstance(self.answers[channel.id], Sent)
                 if working and self.now - self.works_since[channel.id] >= KEPT_WORKING:

@@ -166,3 +166,18 @@ def test_that_nothing_is_judged_is_told_once_and_with_its_reason(garden: Foretol
         "Cannot judge",
     ]  # evening, when it is old, evening
     assert [when.hour for when, _ in garden.told] == [18, 5, 18]
+
+
+def test_who_looks_after_the_trees_is_told_what_stands_as_the_grower_leaves(garden: Foretold) -> None:
+    """The grower is warned of Thursday, and writes down after it that they are away then."""
+    helper = ("channel", "add", "mail", "helper@leafclock.example", "--while-away")
+    assert run(*helper, "--quiet", "none").status == 0
+    now = at(WEDNESDAY, 13)
+    garden.forecast(now, HOT)
+    garden.at(now)
+    warned = list(garden.subjects())
+    assert [text.partition(",")[0] for text in warned] == ["Danger from heat and hot pots"]
+    assert run("away", f"{THURSDAY}", f"{FRIDAY}", "--today", f"{WEDNESDAY}").status == 0
+    for minutes in (1, 2):
+        garden.at(now + timedelta(minutes=minutes), "sending")
+    assert garden.subjects() == warned * 2

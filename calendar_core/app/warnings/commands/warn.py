@@ -35,8 +35,9 @@ from calendar_core.app.warnings.mailing import HELP, carrier, heartbeat, leads_t
 from calendar_core.app.warnings.stored_warnings import (
     MOVED,
     events_in,
+    goes_on_from_before,
     helper_of,
-    is_helped,
+    is_told,
     standing_in,
     timed_events,
 )
@@ -187,8 +188,9 @@ def _print(session: Session, verdict: Verdict, now: datetime, *, dry_run: bool) 
         gone = [label for tree, label in session.labels.items() if str(tree) in warning.data.get("gone", ())]
         if gone:
             say(gone_since(session.style, gone), indent=2)
-        _print_text(session, warning, verdict.standing, told)
-        for todo in _left_out(warning):
+        by = helper_of(warning, {other.id: other for other in verdict.standing})
+        _print_text(session, warning, by, told)
+        for todo in _left_out(warning, by):
             say(f"- {todo}", indent=2, hanging=2)
     if not dry_run:
         _print_moves(session, now)
@@ -203,15 +205,15 @@ def _other_days(session: Session, found: OfOtherDays) -> str:
 
 
 def _print_text(
-    session: Session, warning: StandingWarning, beside: Sequence[StandingWarning], told: set[str]
+    session: Session, warning: StandingWarning, by: StandingWarning | None, told: set[str]
 ) -> None:
-    """Print what was told of a warning, but for its age and for paragraphs that stood in another."""
+    """Print what was told of a warning, but for its age, for paragraphs that stood in another and what ``by`` tells."""
     *paragraphs, _ = str(warning.data["text"]).split("\n\n")
-    if is_helped(warning):
-        by = helper_of(warning, {other.id: other for other in beside})
-        hazard = _called(session, by) if by and by.hazard != warning.hazard else ""
-        style = session.style
-        say(style.say(JUDGED["helped"], hazard=hazard) if hazard else style.say(JUDGED["goes_on"]), indent=2)
+    if goes_on_from_before(warning):
+        say(session.style.say(JUDGED["goes_on"]), indent=2)
+        return
+    if by is not None:
+        say(session.style.say(JUDGED["helped"], hazard=_called(session, by)), indent=2)
         return
     for paragraph in [part for part in paragraphs if part not in told]:
         if paragraph is not paragraphs[0]:
@@ -237,12 +239,12 @@ def _print_moves(session: Session, now: datetime) -> None:
         say(f"{event.summary}, {voice.hour(event.start, now)}", indent=4, hanging=2)
 
 
-def _left_out(warning: StandingWarning) -> list[str]:
-    """Return what a warning asks for that its text, made for a phone, had no room for."""
+def _left_out(warning: StandingWarning, by: StandingWarning | None) -> list[str]:
+    """Return what a warning asks for that its text, or that of ``by``, made for a phone, had no room for."""
+    if not is_told(warning) and (by is not None or goes_on_from_before(warning)):
+        return []
     asked = [event.description.partition("\n\n")[0] for event in events_in(warning)]
-    return [
-        paragraph for paragraph in asked if paragraph not in warning.data["text"] and not is_helped(warning)
-    ]
+    return [paragraph for paragraph in asked if paragraph not in (by or warning).data["text"]]
 
 
 def _print_rest(session: Session, known: Judged, standing: Sequence[StandingWarning], now: datetime) -> None:
