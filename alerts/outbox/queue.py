@@ -87,7 +87,7 @@ def post(
     """
     channels: Collection[Channel] = list_channels(connection, garden_id)
     if notice.action == "withdraw":
-        told = _told_channels(connection, notice.warning_id)
+        told = told_channels(connection, notice.warning_id)
         channels = [channel for channel in channels if channel.id in told]
     moments = {channel: due(channel) if due else now for channel in channels}
     _supersede(connection, notice)
@@ -303,7 +303,8 @@ def was_posted(connection: Connection, key: tuple[UUID, int]) -> bool:
     return connection.execute(found.limit(1)).first() is not None
 
 
-def _told_channels(connection: Connection, warning_id: UUID) -> set[UUID]:
+def told_channels(connection: Connection, warning_id: UUID) -> set[UUID]:
+    """Return the channels over which a message about a warning was taken, or may have been."""
     told = select(_row.channel_id).where(_row.warning_id == warning_id, _perhaps_told)
     return set(connection.execute(told).scalars())
 

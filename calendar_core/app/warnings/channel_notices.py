@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from datetime import timedelta
 from typing import TYPE_CHECKING
-from uuid import uuid5
+from uuid import UUID, uuid5
 
 from alerts.notices import Channel, Notice, from_data
 from alerts.outbox.channels import is_cut_off, list_channels
-from alerts.outbox.queue import catch_up, post, post_missed
+from alerts.outbox.queue import catch_up, post, post_missed, told_channels
 from alerts.policy.quiet import due_after_quiet
 from calendar_core.app.warnings.mailing import leads_to
 from calendar_core.app.warnings.reach import cut_off, since_when, way_to_mend
-from calendar_core.app.warnings.stored_warnings import tellers_now
+from calendar_core.app.warnings.stored_warnings import is_helped, tellers_now
 from calendar_core.app.warnings.warning import due_for
 from calendar_core.wording.warnings.judged_text import cut_off_told
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
+    from alerts.outbox.standing import StandingWarning
     from calendar_core.app.shell.session import Session
 
 TOLD_FOR = timedelta(days=1)
@@ -54,20 +55,42 @@ def _tell(session: Session, connection: Connection, failing: Channel, now: datet
     return post(connection, session.garden.id, notice, now, due)
 
 
-def tell_helpers(session: Session, now: datetime) -> int:
-    """Queue for who looks after the trees what stands as their grower is away. Return the number of messages."""
+def tell_missed(session: Session, now: datetime) -> int:
+    """Queue what stands and never came over a channel that fails, or to who looks after the trees while one is away.
+
+    What was left to a warning that lapsed before it could be sent is else told to nobody. Returns the number of messages.
+    """
     with session.store.read() as connection:
-        helpers = [each for each in list_channels(connection, session.garden.id) if each.while_away]
-    notices = standing_notices(session) if helpers and session.absences else []
-    if not notices:
+        late = [
+            channel
+            for channel in list_channels(connection, session.garden.id)
+            if channel.failing_since is not None or (channel.while_away and session.absences)
+        ]
+    standing = tellers_now(session, now) if late else ()
+    if not standing:
         return 0
     with session.store.begin() as connection:
-        return sum(
-            post_missed(
-                connection, helper, notices, now, lambda to, notice: due_for(session, notice, now)(to)
-            )
-            for helper in helpers
-        )
+        return sum(_missed(session, connection, channel, standing, now) for channel in late)
+
+
+def _missed(
+    session: Session,
+    connection: Connection,
+    channel: Channel,
+    standing: Sequence[StandingWarning],
+    now: datetime,
+) -> int:
+    untold = [
+        from_data(warning.data["notice"])
+        for warning in standing
+        if "notice" in warning.data and not _told_by_another(connection, channel, warning)
+    ]
+    return post_missed(connection, channel, untold, now, lambda to, notice: due_for(session, notice, now)(to))
+
+
+def _told_by_another(connection: Connection, channel: Channel, warning: StandingWarning) -> bool:
+    """Tell whether a warning was left to one that has passed since, and that came over the channel."""
+    return is_helped(warning) and channel.id in told_channels(connection, UUID(warning.data["helped_by"]))
 
 
 def standing_notices(session: Session) -> list[Notice]:

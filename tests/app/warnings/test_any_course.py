@@ -34,6 +34,7 @@ from calendar_core.app.log.entries import entry, write
 from calendar_core.app.shell.clock import Clock
 from calendar_core.app.shell.session import Session
 from calendar_core.app.warnings import warning as warning_room
+from calendar_core.app.warnings.channel_notices import tell_missed
 from calendar_core.app.warnings.judging import Judged, place_of
 from calendar_core.app.warnings.stored_warnings import helper_of, known_warnings, standing_in, timed_events
 from calendar_core.app.warnings.warning import judge_garden
@@ -294,6 +295,7 @@ class AnyCourse(RuleBasedStateMachine):
         judge_garden(self._session(), now)
         with suppress(Crash):
             send_due(self.store, self._deliver, uuid4().hex, lambda: now)
+            tell_missed(self._session(), now)
         self._holds()
 
     # -- what must hold ---------------------------------------------------------------------------------------
@@ -337,14 +339,16 @@ class AnyCourse(RuleBasedStateMachine):
             assert teller.state != "withdrawn", (
                 f"{threat.hazard} is left to {teller.hazard}, which does not stand"
             )
-            if (
-                teller.state == "expired"
-            ):  # told once for all its days; the digest of each evening says that it goes on
-                continue
             for channel in self.channels:
                 working = isinstance(self.answers[channel.id], Sent)
-                if working and self.now - self.works_since[channel.id] >= KEPT_WORKING:
+                if not working or self.now - self.works_since[channel.id] < KEPT_WORKING:
+                    continue
+                if teller.state == "active":
                     self._was_told(channel, teller, threat)
+                else:  # told once for all its days, or by itself where that did not come
+                    about = {id_, teller.id}
+                    heard = [m for _, to, m in self.told if to == channel.id and m.notice.warning_id in about]
+                    assert heard, f"{threat.hazard} {threat.day}: neither it nor what tells of it came"
 
     def _was_told(self, channel: Channel, teller: StandingWarning, threat: Threat) -> None:
         heard = [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     """The level of each threatened tree by hazard, and how many hours later than usual it comes."""
 
 pytestmark = pytest.mark.slow
+
+DAY = timedelta(days=1)
 
 HEAT: Weather = {"heat": ({0: "danger"}, 0)}
 HOT_POTS: Weather = {"hot roots": ({0: "danger"}, 0)}
@@ -197,3 +200,14 @@ def test_a_tree_that_two_hazards_send_to_one_spot_stays_for_both(
     (both,) = foretold(course, {**HEAT, **pots})
     told = {part.partition(".")[0] for part in both.text.split("Back after ")[1:]}
     assert told == {back}
+
+
+def test_the_second_night_of_a_spell_is_told_where_the_first_never_came(course: AnyCourse) -> None:
+    """One message tells of both; over the channel that was down it lapsed, and nothing would be told again."""
+    course.channel_changes(1, "down")
+    spell: tuple[dict[int, Level], int] = {0: "danger"}, 0
+    course.given = {("frost", FIRST): spell, ("frost", FIRST + DAY): spell}
+    course.time_passes(24)
+    assert [subject for subject in told_late(course) if "frost" in subject] == ["Danger from frost"]
+    first = [message for _, to, message in course.told if to == course.channels[0].id]
+    assert len(first) == 1  # where it came, it is not told again
