@@ -80,8 +80,8 @@ def notice_of(
         after.revision,
         change.action,
         after.severity,
-        min(each.onset for each in about),
-        max(each.expires for each in about),
+        min([after.onset, *(each.standing.onset for each in carried)]),
+        after.expires,  # what is told along and lasts longer is then told by itself
         told.subject,
         told.text,
         cap=change.cap or {},

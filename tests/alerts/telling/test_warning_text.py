@@ -122,13 +122,11 @@ def test_what_else_the_day_brings_to_the_same_trees_is_told_with_it() -> None:
     assert notice_of(voice(), hot(), shelter(), NOW, carried=[early]).act_by == NOW
 
 
-def test_a_message_is_worth_telling_as_long_as_anything_that_it_tells() -> None:
-    long = carried("hot roots", raised(threat(SECOND)))
-    standing = replace(
-        long.standing, onset=BEGINS - timedelta(hours=2), expires=hot().standing.expires + timedelta(hours=3)
-    )
-    notice = notice_of(voice(), hot(), shelter(), NOW, carried=[replace(long, standing=standing)])
-    assert (notice.onset, notice.expires) == (standing.onset, standing.expires)
+def test_a_message_begins_with_the_first_of_what_it_tells() -> None:
+    early = carried("hot roots", raised(threat(SECOND)))
+    standing = replace(early.standing, onset=BEGINS - timedelta(hours=2))
+    notice = notice_of(voice(), hot(), shelter(), NOW, carried=[replace(early, standing=standing)])
+    assert (notice.onset, notice.expires) == (standing.onset, hot().standing.expires)
 
 
 def test_what_was_told_together_is_withdrawn_together() -> None:
