@@ -335,3 +335,27 @@ def test_who_pastes_a_book_is_not_sent_it_back(garden: Program) -> None:
     refused = garden("tree", "add", "x" * 100_000)
     assert refused.status == 2
     assert len(refused.err) < 2100
+
+
+@pytest.mark.parametrize(
+    ("change", "found"),
+    [
+        ("UPDATE entry SET happened = '2015-02-45'", "holds '2015-02-45' where a day belongs"),
+        ("UPDATE entry SET happened = 20150624", "holds 20150624 where a day belongs"),
+        ("UPDATE entry SET recorded_at = 'yesterday'", "holds 'yesterday' where a moment belongs"),
+        ("UPDATE entry SET at = 'noon'", "holds 'noon' where a time of day belongs"),
+        ("UPDATE entry SET voids = 'x'", "holds 'x' where an id belongs"),
+        ("UPDATE entry SET part_ids = '{'", "holds '{' where a list of ids belongs"),
+        ("UPDATE garden SET leaf_fall = 'x'", "holds 'x' where a day of the year belongs"),
+        ("UPDATE spot SET horizon = '[1]'", "holds '[1]' where a list of pairs of numbers belongs"),
+    ],
+)
+def test_a_row_that_was_changed_by_hand_is_one_line(garden: Program, change: str, found: str) -> None:
+    with closing(sqlite3.connect("garden.db")) as connection, connection:
+        assert connection.execute(change).rowcount
+    before = rows()
+    right = "no whole copy lies beside it; look for one made with 'leafclock backup'"
+    for words in (("due",), ("log", "all", "wire"), ("calendar", "bench.ics")):
+        assert_refused(garden(*words), f"garden.db: {found}: {right}")
+    assert rows() == before
+    assert files() == {"garden.db"}
