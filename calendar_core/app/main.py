@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
 REFUSED = 2
+ABORTED, STOPPED = 1, "stopped before anything was done"  # the status is typer's
 _OBEYED = re.compile(
     r"[\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]"
 )  # by a terminal: controls, turns of direction
@@ -96,6 +97,8 @@ def main() -> None:
         _refuse(error.faults)
     except StoreError as error:
         _refuse([str(error)])
+    except KeyboardInterrupt:  # while the command was being loaded: once it runs, typer ends it in a word
+        _refuse([STOPPED], ABORTED)
     except Exception as error:  # noqa: BLE001 - whatever it is, it is told in a line
         from calendar_core.app.shell.faults import UNFORESEEN, told
 

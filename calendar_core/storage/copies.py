@@ -88,7 +88,8 @@ def restore(copy: Path, database: Path, *, replace: bool = False) -> Path | None
         When it is no copy of this program's, is damaged, or a database is there and not to be replaced.
     """
     if not copy.is_file():
-        raise StoreError(f"{copy}: there is no such file: name one made with 'leafclock backup'")
+        found = "this is no plain file" if copy.exists() else "there is no such file"
+        raise StoreError(f"{copy}: {found}: name one made with 'leafclock backup'")
     if database.is_dir():
         raise StoreError(f"{database}: this is a folder: name a file in it")
     if database.exists() and copy.samefile(database):

@@ -108,6 +108,8 @@ def _prepare_file(url: URL) -> str:
         raise StoreError(f"{file}: its folder cannot be made ({error.strerror}): choose another") from error
     if file.is_dir():
         raise StoreError(f"{file}: this is a folder: name a file in it")
+    if file.exists() and not file.is_file():
+        raise StoreError(f"{file}: this is a pipe or a device: name a file")
     _make_private(file.resolve())
     return str(file)
 

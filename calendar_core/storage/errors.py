@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sqlalchemy.exc import DontWrapMixin
 
+LONGEST_SHOWN = 60  # signs of a value
 SILENT = "the server does not answer"
 
 
@@ -16,6 +17,15 @@ class StoreError(Exception):
 
     def __init__(self, message: str) -> None:
         super().__init__(message.strip().partition("\n")[0])
+
+
+class UnreadableError(Exception):
+    """What a column holds and this program never wrote there; ``holds`` says what belongs there."""
+
+    def __init__(self, value: object, holds: str) -> None:
+        shown = repr(value)
+        shown = shown if len(shown) <= LONGEST_SHOWN else f"{shown[:LONGEST_SHOWN]}..."
+        super().__init__(f"holds {shown} where {holds} belongs")
 
 
 class UnfitValueError(DontWrapMixin, StoreError):

@@ -16,7 +16,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.exc import DBAPIError
 
 from calendar_core.storage.copy_folder import way_back
-from calendar_core.storage.errors import SILENT, StoreError, UnfitValueError
+from calendar_core.storage.errors import SILENT, StoreError, UnfitValueError, UnreadableError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,6 +40,7 @@ _FULL = "the disk is full; free some space and try again; what was stored before
 _TOO_LITTLE = (
     100_000  # bytes: with less SQLite cannot make what it keeps beside a database, and says "disk I/O error"
 )
+_NO_COPY = "no whole copy lies beside it; look for one made with 'leafclock backup'"
 _NO_DATABASE = "file is not a database"
 _DAMAGED = (_NO_DATABASE, "malformed")
 
@@ -55,6 +56,8 @@ def in_one_line(name: str) -> Iterator[None]:
             said = SILENT
         right = remedy(name, said)
         raise StoreError(f"{name}: {said}" + (f": {right}" if right else "")) from error
+    except UnreadableError as error:
+        raise StoreError(f"{name}: {error}: {way_back(Path(name)) or _NO_COPY}") from error
 
 
 def remedy(name: str, said: str) -> str:
@@ -67,7 +70,7 @@ def remedy(name: str, said: str) -> str:
         return back
     if _NO_DATABASE in said:
         return "choose a database of this program, or a file that does not exist yet"
-    return "no whole copy lies beside it; look for one made with 'leafclock backup'"
+    return _NO_COPY
 
 
 def _is_full(folder: Path) -> bool:

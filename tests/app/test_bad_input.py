@@ -86,7 +86,7 @@ def files() -> set[str]:
         (("tree", "add", ""), ["no tree is named; right would be trees such as: '3 Japanese maple small; black pine'"]),
         (("tree", "add", "small"), ["'small' names no species; right would be a count and a species, such as: 3 Japanese maple"]),
         (("tree", "add", "10000 Japanese maple"), ["'10000 Japanese maple': 10000 trees; right would be 1 to 500"]),
-        (("tree", "add", "black pine", "--label", "JAPANESE maple 1"), ["label 'japanese maple 1' stands twice; right would be one label for each tree"]),
+        (("tree", "add", "black pine", "--label", "JAPANESE maple 1"), ["label 'JAPANESE maple 1' is that of another tree of the garden; right would be one of its own"]),
         (("tree", "add", "2 black pine", "--label", "A"), ["--label goes with one tree; right would be one call for each label"]),
         (("tree", "add", "black pine", "--label", "a\x1b[2Jb"), ["--label: found 'a\\x1b[2Jb'; right would be text without control characters"]),
         (("tree", "add", "black pine", "--label", "Pine \u202e1"), ["--label: found 'Pine \\u202e1'; right would be a name of signs that can be seen, without U+202E"]),
@@ -236,7 +236,7 @@ def test_all_faults_of_a_garden_file_are_told_at_once(
             [
                 ": species: found 'mapel', not known yet; the nearest known are: Trident maple, Japanese maple, Crabapple; for any other there are: Unknown conifer, Unknown deciduous tree, Unknown tropical tree",
                 ": label 'p' stands twice; right would be one label for each tree",
-                ": label 'japanese maple 1' stands twice; right would be one label for each tree",
+                ": label 'Japanese maple 1' is that of another tree of the garden; right would be one of its own",
             ],
         ),
     ],
@@ -335,3 +335,27 @@ def test_who_pastes_a_book_is_not_sent_it_back(garden: Program) -> None:
     refused = garden("tree", "add", "x" * 100_000)
     assert refused.status == 2
     assert len(refused.err) < 2100
+
+
+@pytest.mark.parametrize(
+    ("change", "found"),
+    [
+        ("UPDATE entry SET happened = '2015-02-45'", "holds '2015-02-45' where a day belongs"),
+        ("UPDATE entry SET happened = 20150624", "holds 20150624 where a day belongs"),
+        ("UPDATE entry SET recorded_at = 'yesterday'", "holds 'yesterday' where a moment belongs"),
+        ("UPDATE entry SET at = 'noon'", "holds 'noon' where a time of day belongs"),
+        ("UPDATE entry SET voids = 'x'", "holds 'x' where an id belongs"),
+        ("UPDATE entry SET part_ids = '{'", "holds '{' where a list of ids belongs"),
+        ("UPDATE garden SET leaf_fall = 'x'", "holds 'x' where a day of the year belongs"),
+        ("UPDATE spot SET horizon = '[1]'", "holds '[1]' where a list of pairs of numbers belongs"),
+    ],
+)
+def test_a_row_that_was_changed_by_hand_is_one_line(garden: Program, change: str, found: str) -> None:
+    with closing(sqlite3.connect("garden.db")) as connection, connection:
+        assert connection.execute(change).rowcount
+    before = rows()
+    right = "no whole copy lies beside it; look for one made with 'leafclock backup'"
+    for words in (("due",), ("log", "all", "wire"), ("calendar", "bench.ics")):
+        assert_refused(garden(*words), f"garden.db: {found}: {right}")
+    assert rows() == before
+    assert files() == {"garden.db"}

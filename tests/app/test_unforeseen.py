@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from calendar_core.app import main
 from calendar_core.app.shell.faults import without_secrets
 from tests.app.conftest import run
 
@@ -27,7 +28,7 @@ def state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def break_the_garden() -> None:
     with closing(sqlite3.connect("garden.db")) as connection, connection:
-        connection.execute("UPDATE garden SET leaf_fall = 'autumn'")
+        connection.execute("UPDATE garden SET zone = 'Mars/Olympus'")
 
 
 def test_a_broken_row_is_one_line_and_a_file(garden: Program, state: Path) -> None:
@@ -36,8 +37,8 @@ def test_a_broken_row_is_one_line_and_a_file(garden: Program, state: Path) -> No
     (file,) = (state / "leafclock" / "faults").iterdir()
     assert (answer.status, answer.out) == (70, "")
     assert answer.err == (
-        "leafclock: a fault of this program, which may have left work undone: ValueError: invalid literal for int() "
-        f"with base 10: 'au'; its details are in {file}\n"
+        "leafclock: a fault of this program, which may have left work undone: ZoneInfoNotFoundError: "
+        f"'No time zone found with key Mars/Olympus'; its details are in {file}\n"
     )
     assert (stat.S_IMODE(file.stat().st_mode), stat.S_IMODE(file.parent.stat().st_mode)) == (0o600, 0o700)
     kept = file.read_text(encoding="utf-8")
@@ -67,3 +68,16 @@ def test_where_nothing_can_be_kept_that_is_told(garden: Program, state: Path) ->
 def test_secrets_in_a_text() -> None:
     text = "postgresql://me:pw@host/db and api_key=abc, 'token': 'xyz' but no monkeys=3"
     assert without_secrets(text) == "postgresql://... and api_key=... 'token': ... but no monkeys=3"
+
+
+def test_ctrl_c_while_a_command_is_loaded_is_one_line(
+    garden: Program, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Loading takes half a second on a slow machine, time enough to think better of it."""
+
+    def interrupted(_name: str) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(main, "import_module", interrupted)
+    answer = garden("due")
+    assert (answer.status, answer.out, answer.err) == (1, "", "leafclock: stopped before anything was done\n")

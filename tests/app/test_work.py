@@ -318,7 +318,7 @@ def test_another_day_gives_another_plan(garden: Program, leafclock: Program) -> 
 def test_measured_weather_changes_what_a_plan_rests_on(garden: Program) -> None:
     normals = garden("plan").out
     said = garden("weather", "import", SEATTLE_DAYS, "--credit", "NOAA")
-    assert said.out == "1461 days from 2012-01-01 to 2015-12-31 are in.\n"  # as many as four years have
+    assert said.out == "In: 1461 days, from 2012-01-01 to 2015-12-31.\n"  # as many as four years have
     measured = garden("plan").out
     assert "not known yet" in normals
     assert "not known yet" not in measured

@@ -101,6 +101,37 @@ def test_what_is_no_file_is_not_replaced(garden: Program) -> None:
     assert Path("pipe.ics").is_fifo()
 
 
+@pytest.mark.parametrize(("words", "file"), [each[:2] for each in WRITERS[:3]])
+def test_a_link_stays_and_what_it_leads_to_is_written(
+    garden: Program, words: tuple[str, ...], file: str
+) -> None:
+    """The phone subscribes to the folder that the link leads to: a file in the link's place reaches nobody."""
+    Path("public").mkdir()
+    target, link = Path("public") / file, Path(file)
+    link.symlink_to(target)
+    written(*words, file)
+    assert link.is_symlink()
+    first = target.read_bytes()
+    target.write_bytes(first[:20])
+    written(*words, file)
+    assert link.is_symlink()
+    assert target.read_bytes()[:20] == first[:20] != target.read_bytes()
+    target.write_bytes(LETTER)
+    assert run(*words, file).status == 2
+    assert target.read_bytes() == LETTER
+    assert [each.name for each in Path("public").iterdir()] == [file]
+
+
+def test_a_link_to_the_name_of_another_kind_is_refused(garden: Program) -> None:
+    Path("bench.ics").symlink_to("lost.db")
+    place = Path("lost.db").resolve()
+    assert_refused(
+        run("calendar", "bench.ics", *ON),
+        f"{place}: is the name of a database; right for a calendar would be one ending in .ics",
+    )
+    assert not place.exists()
+
+
 @pytest.fixture
 def own_garden_in(founded: Path, folder: Path) -> Path:
     """Give a folder in which someone's own garden lies under the name that the demo's has."""

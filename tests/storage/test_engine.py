@@ -6,7 +6,9 @@ PostgreSQL ("Explicit Locking", "SET TRANSACTION"); the databases themselves are
 
 from __future__ import annotations
 
+import os
 import sqlite3
+import stat
 import subprocess
 import sys
 from threading import Barrier, Thread
@@ -191,6 +193,16 @@ def test_a_file_that_is_no_database_is_refused(tmp_path: Path) -> None:
     with pytest.raises(StoreError, match=r"trees\.csv: file is not a database: choose"):
         open_store(file)
     assert file.read_text() == "label,species\n" * 100
+
+
+def test_a_pipe_is_refused_and_not_closed_to_others(tmp_path: Path) -> None:
+    """Root's /dev/null would be closed to the whole machine."""
+    pipe = tmp_path / "pipe.db"
+    os.mkfifo(pipe)
+    pipe.chmod(0o666)
+    with pytest.raises(StoreError, match="this is a pipe or a device: name a file"):
+        open_store(pipe)
+    assert stat.S_IMODE(pipe.stat().st_mode) == 0o666
 
 
 def test_a_folder_is_refused(tmp_path: Path) -> None:

@@ -30,7 +30,7 @@ from calendar_core.app.shell.forms import (
     storable,
 )
 from calendar_core.app.shell.reading import NumberError, json_of
-from calendar_core.garden.limits import HIGHEST_M, LOWEST_M
+from calendar_core.garden.limits import FIRST, HIGHEST_M, LAST, LOWEST_M
 from calendar_core.garden.model import Entry, EntryKind, Garden, MonthDay, Spot, Tree
 from calendar_core.knowledge import words
 from calendar_core.planning.events import PublishedEvent, ToldWork
@@ -50,6 +50,9 @@ Role = Literal["own", "service"]
 def _aware(moment: datetime) -> datetime:
     if moment.utcoffset() is None:
         right = f"right would be with its offset from UTC, such as {moment.isoformat()}+00:00"
+        raise ValueError(f"found {moment.isoformat()}; {right}")
+    if not FIRST.year <= moment.year <= LAST.year:  # at its ends the calendar has no UTC for it
+        right = f"right would be a moment from {FIRST.year} to {LAST.year}"
         raise ValueError(f"found {moment.isoformat()}; {right}")
     return moment
 
@@ -122,13 +125,6 @@ def _zone(name: str) -> str:
         raise ValueError(str(refusal)) from None
 
 
-def _with_offset(moment: datetime) -> datetime:
-    if moment.tzinfo is None:
-        told = moment.isoformat()
-        raise ValueError(f"found {told}; right would be with its offset from UTC, such as {told}+00:00")
-    return moment
-
-
 def _value(cell: object) -> object:
     return None if cell == "" else cell
 
@@ -142,7 +138,6 @@ Zone = Annotated[str, AfterValidator(_zone)]
 Data = Annotated[dict[str, Any], BeforeValidator(_json)]
 Ids = Annotated[tuple[UUID, ...], BeforeValidator(_words)]
 Number = Annotated[float, Field(allow_inf_nan=False)]
-Instant = Annotated[datetime, AfterValidator(_with_offset)]
 Value = Annotated[Number | None, BeforeValidator(_value)]
 Height = Annotated[float, Field(ge=LOWEST_M, le=HIGHEST_M)]
 Percent = Annotated[int, Field(ge=0, le=100)]
@@ -173,9 +168,7 @@ PersonForm, SpotForm = (
     form_of(Spot, name=Name, cloth_percent=Percent, horizon=Horizon),
 )
 TreeForm = form_of(Tree, label=TreeName, cultivar=Plain)
-EntryForm = form_of(
-    Entry, tree_ids=Ids, part_ids=Ids, data=Data, happened=Day, who=Plain, recorded_at=Instant
-)
+EntryForm = form_of(Entry, tree_ids=Ids, part_ids=Ids, data=Data, happened=Day, who=Plain, recorded_at=Moment)
 SeriesForm = form_of(WeatherSeries, latitude=Latitude, longitude=Longitude, elevation_m=Height, place=Plain)
 DayForm = form_of(DayValues, of=Role, day=Day, t_min_c=Value, t_max_c=Value, precipitation_mm=Value)
 RejectedForm = form_of(RejectedValue, "series_id", of=Role, day=Day, value=Value)

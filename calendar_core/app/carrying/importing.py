@@ -51,6 +51,7 @@ if TYPE_CHECKING:
 def read_folder(folder: Path) -> Whole:
     """Return the garden of an exported folder, or refuse it with one line for each fault."""
     reader = _Reader(folder.expanduser())
+    reader.look_first()
     whole = reader.whole()
     if whole is None or reader.faults:
         raise Refusal(*dict.fromkeys(reader.faults))
@@ -63,6 +64,15 @@ class _Reader:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.faults: list[str] = []
+
+    def look_first(self) -> None:
+        """Refuse what is no exported folder at all in one line, not in one for each file that it lacks."""
+        right = "right would be a folder made with: leafclock export"
+        if not self.folder.is_dir():
+            found = "is no folder" if self.folder.exists() else "there is no such folder"
+            raise Refusal(f"{self.folder}: {found}; {right}")
+        if not any((self.folder / name).exists() for name in (GARDEN, TREES, LOG)):
+            raise Refusal(f"{self.folder}: holds no garden; {right}")
 
     def whole(self) -> Whole | None:
         described = self._json(GARDEN, Described)

@@ -168,9 +168,15 @@ class Maker:
 
     def _labels(self, parts: Sequence[TreePart], species: Sequence[str | None]) -> list[str]:
         given = Counter(part.label.lower() for part in parts if part.label)
-        repeated = [label for label, n in given.items() if n > 1 or label in self.taken]
         self.faults += [
-            f"label '{label}' stands twice; right would be one label for each tree" for label in repeated
+            f"label '{label}' stands twice; right would be one label for each tree"
+            for label, n in given.items()
+            if n > 1
+        ]
+        self.faults += [
+            f"label '{part.label}' is that of another tree of the garden; right would be one of its own"
+            for part in parts
+            if part.label and part.label.lower() in self.taken
         ]
         species_names = every_name(self.knowledge.profiles)
         self.faults += [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from contextlib import suppress
 from dataclasses import dataclass
 from errno import EDQUOT, ENOSPC
@@ -41,12 +42,13 @@ def look_first(path: Path, kind: FileKind) -> None:
     """Refuse a place that a file of some kind must not take: a folder, a file of another kind or with such a name.
 
     A missing and an empty file are free, and one of the same kind is replaced. What is read is closed again, which
-    would loosen SQLite's locks: look before a database is opened that may lie there.
+    would loosen SQLite's locks: look before a database is opened that may lie there. Of a link both names count.
     """
-    named = next((other for other in KINDS if path.name.lower().endswith(other.endings)), kind)
-    if named is not kind:
-        right = f"right for {kind.name} would be one ending in {kind.endings[0]}"
-        raise Refusal(f"{path}: is the name of {named.name}; {right}")
+    for name in (path, _led_to(path)):
+        named = next((other for other in KINDS if name.name.lower().endswith(other.endings)), kind)
+        if named is not kind:
+            right = f"right for {kind.name} would be one ending in {kind.endings[0]}"
+            raise Refusal(f"{name}: is the name of {named.name}; {right}")
     try:
         holds = _first_bytes(path)
     except OSError as error:
@@ -67,6 +69,11 @@ def look_for_chart(path: Path) -> FileKind:
     return kind
 
 
+def _led_to(path: Path) -> Path:
+    """Return where links lead to at last; one that leads nowhere, as in a ring, is its own place."""
+    return Path(os.path.realpath(path))
+
+
 def _first_bytes(path: Path) -> bytes:
     """Return how a file begins, in small letters; nothing where there is none."""
     if path.is_dir():
@@ -80,13 +87,14 @@ def _first_bytes(path: Path) -> bytes:
 
 
 def write_whole(path: Path, data: bytes, kind: FileKind) -> None:
-    """Write a file beside its place and move it there, if it may take it."""
+    """Write a file beside its place and move it there, if it may take it. A link stays: others read where it leads to."""
     look_first(path, kind)
-    part = path.parent / f".{path.name}.{uuid4().hex}"
+    place = _led_to(path)
+    part = place.parent / f".{place.name}.{uuid4().hex}"
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        place.parent.mkdir(parents=True, exist_ok=True)
         part.write_bytes(data)
-        part.replace(path)
+        part.replace(place)
     except OSError as error:
         with suppress(OSError):
             part.unlink()

@@ -110,7 +110,7 @@ def command_text(*words: str, indent: int = 2) -> str:
 def heading(text: str) -> None:
     """Print a heading."""
     line()
-    line(text, "bold")
+    line(_wrapped(text, 0, 2, width()), "bold")
 
 
 def columns(rows: Sequence[Sequence[str]], indent: int = 2) -> None:

@@ -114,8 +114,8 @@ def _keep(session: Session, days: MeasuredDays) -> None:
         series = days.store(connection, session.garden)
         gardens.update_garden(connection, replace(session.garden, weather_series=series))
     measured = days.file.series
-    n = int(measured.measured.sum())
-    say(session.style.say(FETCHED["in"], n=n, first=measured.start, last=measured.end))
+    n = session.style.number_of(int(measured.measured.sum()), "day", "days")
+    say(session.style.say(FETCHED["in"], days=n, first=measured.start, last=measured.end))
     for note in days.file.notes:
         say(note, indent=2)
 

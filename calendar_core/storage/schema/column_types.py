@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, time
-from typing import TYPE_CHECKING, Any
+from datetime import UTC, date, datetime, time
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 from uuid import UUID
 
 from sqlalchemy import (
     JSON,
     Column,
+    Date,
     DateTime,
     ForeignKey,
     MetaData,
@@ -20,7 +21,7 @@ from sqlalchemy import (
 
 from calendar_core.garden.model import MonthDay
 from calendar_core.knowledge.words import SURFACES, Surface
-from calendar_core.storage.errors import UnfitValueError
+from calendar_core.storage.errors import UnfitValueError, UnreadableError
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -28,11 +29,52 @@ if TYPE_CHECKING:
     from sqlalchemy import Dialect
 
 
-class UtcDateTime(TypeDecorator[datetime]):
+Value = TypeVar("Value")
+
+
+class Kept(TypeDecorator[Value]):
+    """A column that is read as it was written, or else refused: somebody may have been in the file by hand."""
+
+    cache_ok = True
+    holds: ClassVar[str]
+
+    def result_processor(self, dialect: Dialect, coltype: object) -> Callable[[Any], Any] | None:
+        """Read a value. Raises UnreadableError."""
+        read = super().result_processor(dialect, coltype)
+        if read is None:
+            return None
+
+        def read_or_refuse(value: Any) -> Any:
+            try:
+                return read(value)
+            except (ValueError, TypeError, OverflowError, AttributeError, RecursionError) as error:
+                raise UnreadableError(value, self.holds) from error
+
+        return read_or_refuse
+
+
+class Day(Kept[date]):
+    """A day."""
+
+    impl = Date
+    cache_ok = True
+    holds = "a day"
+
+
+class Id(Kept[UUID]):
+    """An id."""
+
+    impl = Uuid
+    cache_ok = True
+    holds = "an id"
+
+
+class UtcDateTime(Kept[datetime]):
     """An instant: stored in UTC, returned aware. SQLite alone would drop the offset without a word."""
 
     impl = DateTime(timezone=True)
     cache_ok = True
+    holds = "a moment"
 
     def process_bind_param(self, value: datetime | None, _dialect: Dialect) -> datetime | None:
         """Convert to UTC; refuse a time without offset."""
@@ -51,11 +93,12 @@ class UtcDateTime(TypeDecorator[datetime]):
         return value.replace(tzinfo=UTC) if value.tzinfo is None else value.astimezone(UTC)
 
 
-class LocalTime(TypeDecorator[time]):
+class LocalTime(Kept[time]):
     """A wall-clock time at the garden; refused with an offset, which SQLite would drop."""
 
     impl = Time
     cache_ok = True
+    holds = "a time of day"
 
     def process_bind_param(self, value: time | None, _dialect: Dialect) -> time | None:
         """Refuse a time that brings its own zone."""
@@ -64,11 +107,12 @@ class LocalTime(TypeDecorator[time]):
         return value
 
 
-class MonthDayText(TypeDecorator[MonthDay]):
+class MonthDayText(Kept[MonthDay]):
     """A day of the year as MM-DD."""
 
     impl = String(5)
     cache_ok = True
+    holds = "a day of the year"
 
     def process_bind_param(self, value: MonthDay | None, _dialect: Dialect) -> str | None:
         """Write MM-DD."""
@@ -79,11 +123,12 @@ class MonthDayText(TypeDecorator[MonthDay]):
         return None if value is None else MonthDay(int(value[:2]), int(value[3:]))
 
 
-class Texts(TypeDecorator[tuple[str, ...]]):
+class Texts(Kept[tuple[str, ...]]):
     """A tuple of texts in JSON."""
 
     impl = JSON
     cache_ok = True
+    holds = "a list of texts"
 
     def process_result_value(self, value: Any, _dialect: Dialect) -> tuple[str, ...]:
         """Read a tuple."""
@@ -122,22 +167,24 @@ class LogData(TypeDecorator[Any]):
         return read_or_show
 
 
-class Points(TypeDecorator[tuple[tuple[float, float], ...]]):
+class Points(Kept[tuple[tuple[float, float], ...]]):
     """A tuple of pairs of numbers in JSON."""
 
     impl = JSON
     cache_ok = True
+    holds = "a list of pairs of numbers"
 
     def process_result_value(self, value: Any, _dialect: Dialect) -> tuple[tuple[float, float], ...]:
         """Read a tuple of pairs."""
         return tuple((x, y) for x, y in value)
 
 
-class Uuids(TypeDecorator[tuple[UUID, ...]]):
+class Uuids(Kept[tuple[UUID, ...]]):
     """A tuple of ids in JSON, in order."""
 
     impl = JSON
     cache_ok = True
+    holds = "a list of ids"
 
     def process_bind_param(self, value: tuple[UUID, ...] | None, _dialect: Dialect) -> list[str]:
         """Write a list of texts."""
@@ -160,9 +207,9 @@ metadata = MetaData(
 
 def identity() -> Column[UUID]:
     """Return the column of a row's own id."""
-    return Column("id", Uuid, primary_key=True)
+    return Column("id", Id, primary_key=True)
 
 
 def garden_id(*, primary_key: bool = False) -> Column[UUID]:
     """Return the column of the garden a row belongs to."""
-    return Column("garden_id", Uuid, ForeignKey("garden.id"), nullable=False, primary_key=primary_key)
+    return Column("garden_id", Id, ForeignKey("garden.id"), nullable=False, primary_key=primary_key)

@@ -11,7 +11,6 @@ from sqlalchemy import (
     JSON,
     Boolean,
     Column,
-    Date,
     Float,
     ForeignKey,
     Index,
@@ -20,12 +19,13 @@ from sqlalchemy import (
     String,
     Table,
     UniqueConstraint,
-    Uuid,
     false,
     true,
 )
 
 from calendar_core.storage.schema.column_types import (
+    Day,
+    Id,
     LocalTime,
     LogData,
     MonthDayText,
@@ -65,8 +65,8 @@ weather_series = Table(
 weather_day = Table(
     "weather_day",
     metadata,
-    Column("series_id", Uuid, ForeignKey("weather_series.id", ondelete="CASCADE"), primary_key=True),
-    Column("day", Date, primary_key=True),
+    Column("series_id", Id, ForeignKey("weather_series.id", ondelete="CASCADE"), primary_key=True),
+    Column("day", Day, primary_key=True),
     Column("t_min_c", Float),
     Column("t_max_c", Float),
     Column("precipitation_mm", Float),
@@ -76,8 +76,8 @@ weather_day = Table(
 weather_rejected = Table(
     "weather_rejected",
     metadata,
-    Column("series_id", Uuid, ForeignKey("weather_series.id", ondelete="CASCADE"), primary_key=True),
-    Column("day", Date, primary_key=True),
+    Column("series_id", Id, ForeignKey("weather_series.id", ondelete="CASCADE"), primary_key=True),
+    Column("day", Day, primary_key=True),
     Column("hour", String, primary_key=True),
     Column("column", String, primary_key=True),
     Column("value", Float),
@@ -104,7 +104,7 @@ forecast = Table(
     Column("zone", String, primary_key=True),
     Column("issued", UtcDateTime, nullable=False),
     Column("fetched", UtcDateTime, nullable=False),
-    Column("start", Date, nullable=False),
+    Column("start", Day, nullable=False),
     Column("t_min_c", JSON, nullable=False),
     Column("t_max_c", JSON, nullable=False),
     Column("credit", String, nullable=False),
@@ -141,8 +141,8 @@ garden = Table(
     Column("units", String, nullable=False),
     Column("leaf_fall", MonthDayText, nullable=False),
     Column("coldest", MonthDayText, nullable=False),
-    Column("weather_series", Uuid, ForeignKey("weather_series.id")),
-    Column("service_series", Uuid),  # no foreign key: SQLite would have to make the table anew
+    Column("weather_series", Id, ForeignKey("weather_series.id")),
+    Column("service_series", Id),  # no foreign key: SQLite would have to make the table anew
     Column("own_level", Boolean, nullable=False, server_default=true()),
     Column("elevation_known", Boolean, nullable=False, server_default=true()),
 )
@@ -194,7 +194,7 @@ entry = Table(
     metadata,
     identity(),
     garden_id(),
-    Column("happened", Date, nullable=False),
+    Column("happened", Day, nullable=False),
     Column("at", LocalTime),
     Column("recorded_at", UtcDateTime, nullable=False),
     Column("who", String, nullable=False),
@@ -202,30 +202,30 @@ entry = Table(
     Column("data", LogData, nullable=False),
     Column("data_version", Integer, nullable=False),
     Column("part_ids", Uuids, nullable=False),
-    Column("voids", Uuid),  # no foreign key: a log merged from two devices may bring the void first
+    Column("voids", Id),  # no foreign key: a log merged from two devices may bring the void first
     Index(None, "garden_id", "happened"),
 )
 
 entry_tree = Table(
     "entry_tree",
     metadata,
-    Column("entry_id", Uuid, ForeignKey("entry.id"), primary_key=True),
+    Column("entry_id", Id, ForeignKey("entry.id"), primary_key=True),
     Column("position", Integer, primary_key=True),
     garden_id(),
-    Column("tree_id", Uuid, ForeignKey("tree.id"), nullable=False, index=True),
+    Column("tree_id", Id, ForeignKey("tree.id"), nullable=False, index=True),
     Index(None, "garden_id"),
 )
 
 published_event = Table(
     "published_event",
     metadata,
-    Column("uid", Uuid, primary_key=True),
+    Column("uid", Id, primary_key=True),
     garden_id(),
     Column("group", String, nullable=False),
     Column("cycle", Integer, nullable=False),
     Column("tree_ids", Uuids, nullable=False),
-    Column("start", Date, nullable=False),
-    Column("end", Date, nullable=False),
+    Column("start", Day, nullable=False),
+    Column("end", Day, nullable=False),
     Column("summary", String, nullable=False),
     Column("description", String, nullable=False),
     Column("reminder", String, nullable=False),
@@ -234,8 +234,8 @@ published_event = Table(
     Column("sequence", Integer, nullable=False),
     Column("created_at", UtcDateTime, nullable=False),
     Column("revised_at", UtcDateTime, nullable=False),
-    Column("dates_changed", Date, nullable=False),
-    Column("text_changed", Date, nullable=False),
+    Column("dates_changed", Day, nullable=False),
+    Column("text_changed", Day, nullable=False),
     Column("lent", String, nullable=False, server_default=""),
     Column("moves", Integer, nullable=False, server_default="0"),
     Column("gone", Boolean, nullable=False, server_default=false()),
@@ -249,9 +249,9 @@ told_work = Table(
     "told_work",
     metadata,
     garden_id(primary_key=True),
-    Column("item_id", Uuid, primary_key=True),
-    Column("day", Date, primary_key=True),
-    Column("safe", Date, nullable=False),
+    Column("item_id", Id, primary_key=True),
+    Column("day", Day, primary_key=True),
+    Column("safe", Day, nullable=False),
     Column("told_at", UtcDateTime, nullable=False),
     Column("fits", Boolean, nullable=False),
 )
@@ -262,7 +262,7 @@ calendar_file = Table(
     garden_id(primary_key=True),
     Column("path", String, primary_key=True),
     Column("kind", String, nullable=False),
-    Column("tree_id", Uuid),  # no foreign key: the file outlives the tree
+    Column("tree_id", Id),  # no foreign key: the file outlives the tree
 )
 
 plan_snapshot = Table(
@@ -270,7 +270,7 @@ plan_snapshot = Table(
     metadata,
     identity(),
     garden_id(),
-    Column("day", Date, nullable=False),
+    Column("day", Day, nullable=False),
     Column("made_at", UtcDateTime, nullable=False),
     Column("data", JSON, nullable=False),
     Index(None, "garden_id", "day"),
@@ -282,14 +282,14 @@ published_member = Table(
     garden_id(primary_key=True),
     Column("group", String, primary_key=True),
     Column("cycle", Integer, primary_key=True),
-    Column("tree_id", Uuid, ForeignKey("tree.id"), primary_key=True),
-    Column("event_uid", Uuid, nullable=False),  # no foreign key: the choice outlives the event
+    Column("tree_id", Id, ForeignKey("tree.id"), primary_key=True),
+    Column("event_uid", Id, nullable=False),  # no foreign key: the choice outlives the event
 )
 
 kept_tree = Table(
     "kept_tree",
     metadata,
-    Column("tree_id", Uuid, ForeignKey("tree.id", ondelete="CASCADE"), primary_key=True),
+    Column("tree_id", Id, ForeignKey("tree.id", ondelete="CASCADE"), primary_key=True),
     garden_id(),
     Column("made_for", String, nullable=False),
     Index(None, "garden_id"),
@@ -300,9 +300,9 @@ kept_item = Table(
     metadata,
     identity(),
     garden_id(),
-    Column("tree_id", Uuid, ForeignKey("kept_tree.tree_id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("tree_id", Id, ForeignKey("kept_tree.tree_id", ondelete="CASCADE"), nullable=False, index=True),
     Column("bundle", String, nullable=False),
-    Column("opens", Date, nullable=False),
+    Column("opens", Day, nullable=False),
     Column("data", String, nullable=False, server_default=""),
     Index(None, "garden_id", "bundle", "opens"),
 )

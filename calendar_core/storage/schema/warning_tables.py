@@ -12,11 +12,17 @@ from sqlalchemy import (
     String,
     Table,
     UniqueConstraint,
-    Uuid,
     false,
 )
 
-from calendar_core.storage.schema.column_types import LocalTime, UtcDateTime, garden_id, identity, metadata
+from calendar_core.storage.schema.column_types import (
+    Id,
+    LocalTime,
+    UtcDateTime,
+    garden_id,
+    identity,
+    metadata,
+)
 
 warning = Table(
     "warning",
@@ -61,8 +67,8 @@ message = Table(
     metadata,
     identity(),  # made from channel, warning, revision and action: the same message is never there twice
     garden_id(),
-    Column("channel_id", Uuid, ForeignKey("channel.id", ondelete="CASCADE"), nullable=False),
-    Column("warning_id", Uuid, nullable=False),  # no foreign key: a digest is about no one warning
+    Column("channel_id", Id, ForeignKey("channel.id", ondelete="CASCADE"), nullable=False),
+    Column("warning_id", Id, nullable=False),  # no foreign key: a digest is about no one warning
     Column("revision", Integer, nullable=False),
     Column("action", String, nullable=False),
     Column("notice", JSON, nullable=False),

@@ -45,7 +45,7 @@ FROST_WHEN: dict[str, str] = {
 }
 
 FETCHED: dict[str, str] = {
-    "in": "{n} days from {first} to {last} are in.",
+    "in": "In: {days}, from {first} to {last}.",
     "rejected": "{year}: {values} not believed; see: leafclock weather check",
     "years": "{years} of past days in, from {first} to {last}.",
     "none": "No past day was missing.",

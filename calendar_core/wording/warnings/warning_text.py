@@ -79,7 +79,7 @@ HAVE = "{by} have {trees} in “{spot}”, as another warning asks too ({gain}).
 TOO = "{heading}: {trees}."
 MET_TOO = "{heading}: met by the same moves, for {trees}."
 NOTHING: dict[str, str] = {
-    "no better place": "No better place is known for {trees}: leave as they are, and look again in time.",
+    "no better place": "No better place is known for {trees}: leave in place, and look again in time.",
 }
 BACK_AFTER = "Back after {until}."
 NOTES: dict[str, str] = {

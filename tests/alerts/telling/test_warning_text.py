@@ -116,7 +116,7 @@ def test_what_else_the_day_brings_to_the_same_trees_is_told_with_it() -> None:
     assert paragraphs[-1] == GOLDEN.rsplit("\n\n", maxsplit=1)[-1]
     helpless = carried("hot roots", raised(mild(BEECH)), advice(BEECH, do="nothing", why="no better place"))
     lost = tell(voice(), hot(), shelter(), NOW, carried=[helpless]).text
-    assert "Beech.\nNo better place is known for Beech: leave as they are" in lost
+    assert "Beech.\nNo better place is known for Beech: leave in place" in lost
     assert "met by" not in lost
     early = carried("drying", raised(mild(BEECH)), advice(BEECH, do="cover", to=None, by=NOW))
     assert notice_of(voice(), hot(), shelter(), NOW, carried=[early]).act_by == NOW

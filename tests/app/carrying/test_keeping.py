@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import shutil
 import stat
 from contextlib import closing
@@ -404,6 +405,34 @@ def test_every_fault_is_named_and_nothing_stored(leafclock: Program) -> None:
     assert not Path("second.db").exists()
 
 
+def test_what_is_no_exported_folder_is_one_line(leafclock: Program) -> None:
+    right = "right would be a folder made with: leafclock export"
+    Path("notes.txt").write_text("The maples are well.\n", encoding="utf-8")
+    os.mkfifo("pipe")
+    Path("empty").mkdir()
+    for name, found in (
+        ("notes.txt", "is no folder"),
+        ("pipe", "is no folder"),
+        ("none", "there is no such folder"),
+        ("empty", "holds no garden"),
+    ):
+        assert_refused(leafclock("import", name, "--db", "second.db"), f"{name}: {found}; {right}")
+    assert not Path("second.db").exists()
+
+
+def test_what_is_no_file_is_no_copy(leafclock: Program) -> None:
+    os.mkfifo("pipe.db")
+    Path("folder").mkdir()
+    for name, found in (
+        ("pipe.db", "this is no plain file"),
+        ("folder", "this is no plain file"),
+        ("none.db", "there is no such file"),
+    ):
+        told = f"{Path.cwd() / name}: {found}: name one made with 'leafclock backup'"
+        assert_refused(leafclock("restore", name, "--db", "second.db"), told)
+    assert not Path("second.db").exists()
+
+
 def spoil(file: str, old: str, new: str) -> None:
     """Change the first such text of a file."""
     text = Path(file).read_text(encoding="utf-8")
@@ -431,6 +460,7 @@ def spoil(file: str, old: str, new: str) -> None:
         ("log.csv", '"{""', '"{', ": data: found"),
         ("log.csv", ",state,", ",stat,", ": kind: found 'stat'; right would be 'state'"),
         ("log.csv", "+00:00", "", ": recorded_at: found 2015-06-02T00:00:00; right would be with its offset from UTC, such as 2015-06-02T00:00:00+00:00"),
+        ("log.csv", "2015-06-02T00:00:00+00:00", "0001-01-01T00:00:00+14:00", ": recorded_at: found 0001-01-01T00:00:00+14:00; right would be a moment from 1901 to 2099"),
         ("weather.csv", "own,2012-01-02", "own,2090-01-02", "weather.csv line 3: day: 2090-01-02 lies ahead; right would be a day up to today"),
         ("weather.csv", "2012-01-02", "2012-01-01", "weather.csv line 3: day: found '2012-01-01' again; right would be each once"),
         ("weather.csv", "own,2012", "service,2012", "weather.csv line 2: of: found 'service'; right would be a series of garden.json"),

@@ -173,7 +173,9 @@ def test_a_day_that_cannot_be_is_refused(later: Program) -> None:
 
 def test_its_label_is_not_given_to_another(garden: Program) -> None:
     go(garden)
-    refused(garden("tree", "add", "black pine", "--label", MAPLE.upper()), "stands twice")
+    refused(
+        garden("tree", "add", "black pine", "--label", MAPLE.upper()), "is that of another tree of the garden"
+    )
     added = garden("tree", "add", "Japanese maple")
     assert "Japanese maple 3" in added.out
 

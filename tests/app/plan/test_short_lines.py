@@ -171,3 +171,12 @@ def test_who_gets_no_fertilizer_is_told_on_its_line(founded_in: dict[str, Path],
             if re.search("Fertilize in growth: Maple 3", lines[0])
         ]
         assert "four weeks after it was repotted on 20 June" in line
+
+
+def test_a_long_heading_is_wrapped_as_all_else_is(capsys: pytest.CaptureFixture[str]) -> None:
+    told = "Changed: Danger from cold pots, frost and hail, Tuesday 12:00 to Wednesday 12:00: Satsuki 1 and 5 more"
+    output.heading(told)
+    blank, *lines = capsys.readouterr().out.splitlines()
+    assert not blank
+    assert max(map(len, lines)) <= COLUMNS
+    assert " ".join(line.strip() for line in lines) == told

@@ -39,11 +39,19 @@ def fahrenheit(_: int, low: float, high: float) -> tuple[float, float]:
     return round(low * 1.8 + 32, 1), round(high * 1.8 + 32, 1)
 
 
+def test_one_day_is_one_day(garden: Program) -> None:
+    Path("day.csv").write_text("date,t_min,t_max\n2015-06-01,9,20\n", encoding="utf-8")
+    assert (
+        garden("weather", "import", "day.csv").out.splitlines()[0]
+        == "In: 1 day, from 2015-06-01 to 2015-06-01."
+    )
+
+
 def test_gaps_are_kept_and_told(garden: Program) -> None:
     Path("days.csv").write_text(days(but=frozenset({40, *range(100, 110)})), encoding="utf-8")
     answer = garden("weather", "import", "days.csv")
     assert answer.status == 0
-    assert answer.out.splitlines()[0] == "789 days from 2013-01-01 to 2015-03-11 are in."
+    assert answer.out.splitlines()[0] == "In: 789 days, from 2013-01-01 to 2015-03-11."
     told = " ".join(answer.out.split())
     assert "days.csv: 2013-02-10, no weather; kept as a gap" in told
     assert "days.csv: 2013-04-11 to 2013-04-20 (10 days), no weather" in told
@@ -63,7 +71,7 @@ def test_units_columns_and_missing_codes_are_declared(garden: Program) -> None:
     columns = ("--column", "date=TAG", "--column", "t_min=low", "--column", "t_max=high")
     answer = garden("weather", "import", "odd.csv", "--unit", "F", "--missing", "-999", *columns)
     assert answer.status == 0
-    assert answer.out.startswith("799 days from")
+    assert answer.out.startswith("In: 799 days, from ")
     assert garden("weather", "status").status == 0
 
 

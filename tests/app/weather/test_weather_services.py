@@ -445,7 +445,7 @@ def test_a_station_of_the_archive_can_be_planned_from(
     monkeypatch.setenv("LEAFCLOCK_GHCN", httpserver.url_for("/daily"))
     made = founded_here("weather", "fetch", "--station", "JA000047610", "--today", DAY)
     assert made.status == 0, made.err
-    assert made.out.startswith("1199 days from 2017-01-01 to 2020-04-14 are in.")
+    assert made.out.startswith("In: 1199 days, from 2017-01-01 to 2020-04-14.")
     assert "flag G: lies far off" in founded_here("weather", "check", "--today", DAY).out
     status = founded_here("weather", "status", "--today", DAY).out
     assert "JA000047610" in status
@@ -460,4 +460,4 @@ def test_the_readings_of_a_logger_are_imported(founded_here: Program) -> None:
     Path("balcony.csv").write_text("time;temperature\n" + "\n".join(rows) + "\n", encoding="utf-8")
     told = founded_here("weather", "import", "balcony.csv", "--today", DAY)
     assert told.status == 0, told.err
-    assert told.out.startswith("40 days from 2019-04-01 to 2019-05-10 are in.")
+    assert told.out.startswith("In: 40 days, from 2019-04-01 to 2019-05-10.")
