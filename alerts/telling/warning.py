@@ -71,10 +71,6 @@ def notice_of(
         first = replace(change, action="new", what=(), before=None)
         anew = tell(voice, first, pieces, now, feels_c=feels_c, carried=carried)
     asked = [*advice_for(after, change.threats, pieces), *(piece for each in carried for piece in each.due)]
-    about = [
-        after,
-        *(each.standing for each in carried),
-    ]  # what is told along may begin sooner, and last longer
     return Notice(
         after.id,
         after.revision,

@@ -63,6 +63,8 @@ def faults_of(entry: Entry) -> tuple[str, ...]:
     if entry.voids is not None:
         return ()
     out = []
+    if entry.kind not in _FORMS:
+        out.append(f"kind: found {_shown(entry.kind)}; right would be one of: {', '.join(_FORMS)}")
     if not FIRST <= entry.happened <= LAST:
         out.append(f"happened: found {entry.happened}; right would be a day from {FIRST.year} to {LAST.year}")
     if not isinstance(entry.data, dict):

@@ -52,6 +52,11 @@ def read(entry: Entry) -> None:
     TELLS.told(entry, TREE)
 
 
+def test_an_entry_of_no_known_kind_cannot_be_read() -> None:
+    (fault,) = faults_of(an_entry(cast("EntryKind", "diary"), {}))
+    assert fault == f"kind: found 'diary'; right would be one of: {', '.join(KINDS)}"
+
+
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("some", [LEAST, MOST])
 def test_what_the_program_writes_can_be_read(
