@@ -11,7 +11,7 @@ import re
 import sys
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
 
@@ -24,6 +24,9 @@ from calendar_core.storage.errors import StoreError
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+NAME = "leafclock"
+_UsageError: type[Exception] = typer.BadParameter.__mro__[1]
+"""What typer raises for words that it cannot read; it names only kinds of it."""
 REFUSED = 2
 ABORTED, STOPPED = 1, "stopped before anything was done"  # the status is typer's
 _OBEYED = re.compile(
@@ -67,7 +70,7 @@ def command_line(words: Sequence[str]) -> typer.Typer:
     first = next((word for word in words if not word.startswith("-")), "")
     asked = [module for module, commands in SUBJECTS.items() if first in commands.split()]
     app = typer.Typer(
-        name="leafclock",
+        name=NAME,
         help="A seasonal care calendar for bonsai: dated, explained work from local weather and daylight. "
         "Without a command it tells what to do today.",
         no_args_is_help=True,
@@ -89,8 +92,13 @@ def main() -> None:
     atexit.register(gc.freeze)  # nor at its end, where it would take as much again
     words, notices = _words(sys.argv[1:]), _Notices()
     logging.getLogger("leafclock").addHandler(notices)
+    status = 0
     try:
-        command_line(words)(words)
+        status = command_line(words)(words, prog_name=NAME, standalone_mode=False) or 0
+    except _UsageError as error:
+        _refuse_use(error)
+    except typer.Abort:  # what was asked was not answered
+        _refuse(["Aborted"], ABORTED)
     except Refusal as refusal:
         _refuse(refusal.lines)
     except KnowledgeError as error:
@@ -106,6 +114,7 @@ def main() -> None:
     finally:
         gc.enable()
         logging.getLogger("leafclock").removeHandler(notices)
+    sys.exit(status)
 
 
 class _Notices(logging.Handler):
@@ -141,6 +150,16 @@ def _refuse(lines: Iterable[str], status: int = REFUSED) -> NoReturn:
     for line in lines:
         _tell(line)
     sys.exit(status)
+
+
+def _refuse_use(error: Any) -> NoReturn:
+    """Refuse words that are no command, in a line; a group without one is answered with its help."""
+    where = NAME if error.ctx is None else error.ctx.command_path
+    said = str(error.format_message())
+    if said.startswith("Usage:"):
+        error.show()
+        sys.exit(REFUSED)
+    _refuse([f"{' '.join(said.split()).rstrip('.')}; see: {where} --help"])
 
 
 def _tell(line: str) -> None:
