@@ -136,7 +136,10 @@ def answered(words: Sequence[str], database: Path, before: list[str] | None, typ
     assert answer.status in (0, 2), (words, answer)
     lines = answer.err.split("\n")[:-1]
     own = [line for line in lines if line.startswith("leafclock: ")]
-    assert own == lines or answer.err.startswith("Usage: "), (words, answer)  # the help of a group without a command
+    assert own == lines or answer.err.startswith("Usage: "), (
+        words,
+        answer,
+    )  # the help of a group without a command
     assert "Traceback" not in answer.err, (words, answer)
     if answer.status == 2 and before is not None:
         assert rows(database) == before, (words, answer)

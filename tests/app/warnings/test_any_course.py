@@ -121,7 +121,7 @@ class AnyCourse(RuleBasedStateMachine):
         self.shelter = next(spot.id for spot in spots if spot.name == SHELTER)
         self.zone: ZoneInfo = place_of(self.garden).zone
         self.now = datetime.combine(FIRST, time(9), self.zone).astimezone(UTC) - timedelta(days=1)
-        self.ahead = timedelta(0)
+        self.ahead = self.age = timedelta(0)
         self.given: dict[tuple[Hazard, date], tuple[dict[int, Level], int]] = {}
         self.unseen: tuple[tuple[datetime, datetime], ...] = ()
         self.channels = [
@@ -215,6 +215,14 @@ class AnyCourse(RuleBasedStateMachine):
         self.ahead = timedelta(0)
         self._round()
 
+    @rule(hours=st.sampled_from((3, 9, 11, 20, 60)))
+    def a_run_comes_late(self, hours: int) -> None:
+        """The newest forecast is an old one, which shows nothing of what is to come."""
+        given, self.given, self.age = self.given, {}, hours * HOUR
+        self._round()
+        self.given, self.age = given, timedelta(0)
+        self._round()
+
     @rule()
     def it_crashes(self) -> None:
         """The process ends after the next message was taken, before it could note that."""
@@ -270,7 +278,7 @@ class AnyCourse(RuleBasedStateMachine):
             start, now, flat, flat / 20.0, flat / 10.0, flat / 5.0, flat * 0.0, flat * 0.0, flat * 0.0,
             flat < 0.0, flat > 0.0,
         )  # fmt: skip
-        stored = StoredHours("given", 0.0, 0.0, now, now, start, {"t_c": flat[0]}, "", 0.0)
+        stored = StoredHours("given", 0.0, 0.0, now - self.age, now, start, {"t_c": flat[0]}, "", 0.0)
         spots = session.spots
         stands: dict[UUID, Any] = {}
         for tree in session.trees:
