@@ -52,16 +52,20 @@ def test_without_a_graft_there_is_none_to_sever(garden: Program) -> None:
 
 
 @pytest.mark.slow
-def test_leaves_are_not_taken_before_a_hot_day(garden: Program) -> None:
+def test_leaves_are_not_taken_before_a_hot_day() -> None:
     """The station that the demo's hours are made of had 35.6 degC on 11 August 2014 (NOAA daily data, in demo/)."""
-    assert run("demo", "--out", ".", "--today", "2014-08-10").status == 0
-    told = run("before", "Maple 3", "partial defoliation", "--db", "garden.db", "--today", "2014-08-10").out
+    assert run("demo", "--out", "demo", "--today", "2014-08-10").status == 0
+    told = run(
+        "before", "Maple 3", "partial defoliation", "--db", "demo/garden.db", "--today", "2014-08-10"
+    ).out
     assert "36 °C is forecast for 11 August. Bared bark" in " ".join(told.split())
-    where = ("--db", "garden.db", "--today", "2014-08-10")
+    where = ("--db", "demo/garden.db", "--today", "2014-08-10")
     assert "Partial defoliation" not in run("due", *where).out.partition("Coming")[0]
     why = " ".join(run("why", "Maple 3", "partial defoliation", *where).out.split())
     assert "waits until the heat is over: up to 11 August the forecast goes above 35 °C" in why
-    cool = run("before", "Maple 3", "partial defoliation", "--db", "garden.db", "--today", "2014-08-13").out
+    cool = run(
+        "before", "Maple 3", "partial defoliation", "--db", "demo/garden.db", "--today", "2014-08-13"
+    ).out
     assert "is forecast for" not in cool
 
 

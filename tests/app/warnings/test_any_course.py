@@ -392,7 +392,7 @@ def _founded() -> Path:
 
 TestAnyCourse = pytest.mark.slow(AnyCourse.TestCase)
 AnyCourse.TestCase.settings = settings(
-    max_examples=int(os.environ.get("LEAFCLOCK_COURSES", "15")), stateful_step_count=25, deadline=None,
+    max_examples=int(os.environ.get("LEAFCLOCK_COURSES", "10")), stateful_step_count=25, deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
     phases=[Phase.explicit, Phase.reuse, Phase.generate],  # a course takes seconds: to shrink it takes minutes
 )  # fmt: skip
