@@ -206,6 +206,13 @@ def test_no_garden_is_made(
             "[[log]]\non = 2016-05-01\ntrees = ['A']\ndid = 'wire'\n"),
             [f"tree[1].last_repot: 2015-12-01 {AHEAD}", f"log[1].on: 2016-05-01 {AHEAD}"],
         ),
+        (
+            "[garden]\nplace = 'Seattle'\n[[spot]]\nname = 'bench'\nsun_from = '08:00Z'\nsun_to = 16\n",
+            [
+                "spot[1].sun_from: found 08:00:00+00:00; right would be by the garden's clock, such as 08:00:00",
+                "spot[1].sun_to: found 16; right would be hours and minutes, such as 9:30",
+            ],
+        ),
     ],
 )  # fmt: skip
 def test_all_faults_of_a_garden_file_are_told_at_once(

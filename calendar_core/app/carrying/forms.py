@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import MISSING, fields
-from datetime import date, datetime, time
+from datetime import date, datetime
 from typing import Annotated, Any, Literal, get_type_hints
 from uuid import UUID
 
@@ -22,6 +22,7 @@ from calendar_core.app.garden.place import zone_at
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import (
     Day,
+    LocalTime,
     meant,
     name_of,
     no_control_characters,
@@ -57,14 +58,6 @@ def _aware(moment: datetime) -> datetime:
     return moment
 
 
-def _local(at: time) -> time:
-    if at.tzinfo is not None:
-        told = at.replace(tzinfo=None).isoformat()
-        raise ValueError(f"found {at.isoformat()}; right would be by the garden's clock, such as {told}")
-    return at
-
-
-LocalTime = Annotated[time, AfterValidator(_local)]
 Moment = Annotated[datetime, AfterValidator(_aware)]
 _NAMES = {
     **vars(words), "date": date, "datetime": Moment, "time": LocalTime, "UUID": UUID, "Mapping": Mapping, "Any": Any,

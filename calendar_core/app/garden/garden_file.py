@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import time
 from typing import TYPE_CHECKING, Annotated, Self
 from uuid import UUID
 
@@ -10,7 +9,17 @@ from pydantic import Field, model_validator
 
 from calendar_core.app.garden.horizons import Horizon
 from calendar_core.app.shell.days import ahead
-from calendar_core.app.shell.forms import Day, Label, Remark, Strict, Text, TreeLabel, checked, in_file
+from calendar_core.app.shell.forms import (
+    Day,
+    Label,
+    LocalTime,
+    Remark,
+    Strict,
+    Text,
+    TreeLabel,
+    checked,
+    in_file,
+)
 from calendar_core.app.shell.reading import toml_of
 from calendar_core.garden.limits import HIGHEST_M, LARGEST_POT_L, LOWEST_M, STRONGEST, WEAKEST
 from calendar_core.garden.model import Units
@@ -46,8 +55,8 @@ class SpotPart(Strict):
     """A place where trees stand."""
 
     name: Label
-    sun_from: time | None = None
-    sun_to: time | None = None
+    sun_from: LocalTime | None = None
+    sun_to: LocalTime | None = None
     cloth_percent: Annotated[int, Field(ge=0, le=100)] = 0
     profile: ThermalProfile = "open"
     wind: Wind = "normal"

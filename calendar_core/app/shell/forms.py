@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from datetime import date
+from datetime import date, time
 from typing import TYPE_CHECKING, Annotated, Any, TypeVar, get_args
 
 from pydantic import (
@@ -69,6 +69,23 @@ Label = Annotated[_Short, AfterValidator(name_of("other"))]
 TreeLabel = Annotated[_Short, AfterValidator(name_of("tree"))]
 PartName = Annotated[_Short, AfterValidator(name_of("part"))]
 Day = Annotated[date, BeforeValidator(day_of)]
+
+
+def _written(at: object) -> object:
+    """Return a time as it is written. Raises ValueError for a number, which would be taken for seconds since midnight."""
+    if isinstance(at, int | float):
+        raise ValueError(f"found {at}; right would be hours and minutes, such as 9:30")  # noqa: TRY004 - for pydantic
+    return at
+
+
+def _by_the_garden(at: time) -> time:
+    if at.tzinfo is not None:
+        told = at.replace(tzinfo=None).isoformat()
+        raise ValueError(f"found {at.isoformat()}; right would be by the garden's clock, such as {told}")
+    return at
+
+
+LocalTime = Annotated[time, BeforeValidator(_written), AfterValidator(_by_the_garden)]
 
 
 LARGEST = 2**31 - 1  # of whole numbers: PostgreSQL's INTEGER
