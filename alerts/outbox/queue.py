@@ -191,24 +191,25 @@ def claim(
     ).first()  # fmt: skip
     if row is None:
         return None
-    earlier = connection.execute(
-        select(_row.id, _row.notice)
-        .where(
-            _row.warning_id == row.warning_id,
-            _row.channel_id == row.channel_id,
-            _row.revision < row.revision,
-            _perhaps_told,
-        )
-        .order_by(_row.revision)
-    ).all()
+    earlier = _told_before(connection, row.channel_id, row.warning_id, row.revision)
     notice = from_data(row.notice)
     if row.tries == 1:
-        notice = addressed(notice, row.id, [from_data(each.notice) for each in earlier])
+        notice = addressed(notice, row.id, list(earlier.values()))
         kept = update(tables.message).where(_row.id == row.id)
         connection.execute(kept.values(notice=as_data(notice)))
     channel = select(*columns(tables.channel, Channel)).where(tables.channel.c.id == row.channel_id)
     to = Channel(*connection.execute(channel).one())
-    return Claim(Message(row.id, to, notice, tuple(each.id for each in earlier)), holder, row.tries)
+    return Claim(Message(row.id, to, notice, tuple(earlier)), holder, row.tries)
+
+
+def _told_before(
+    connection: Connection, channel_id: UUID, warning_id: UUID, revision: int
+) -> dict[UUID, Notice]:
+    """Return what a channel has had of a warning before a revision by the id of its message, the oldest first."""
+    same = (_row.channel_id == channel_id, _row.warning_id == warning_id)
+    chosen = select(_row.id, _row.notice).where(*same, _row.revision < revision, _perhaps_told)
+    rows = connection.execute(chosen.order_by(_row.revision))
+    return {id_: from_data(notice) for id_, notice in rows}
 
 
 def settle(connection: Connection, claim: Claim, result: Result, now: datetime) -> bool:

@@ -13,10 +13,6 @@ from alerts.telling.events import events_of
 from alerts.telling.warning import Carried, advice_for, notice_of
 from calendar_core.app.shell.json_text import as_json
 from calendar_core.app.warnings.stored_warnings import (
-    asked_before,
-    asks_the_same,
-    can_carry,
-    goes_on,
     helped,
     helper_of,
     is_carried,
@@ -25,6 +21,7 @@ from calendar_core.app.warnings.stored_warnings import (
     standing_in,
     stored,
 )
+from calendar_core.app.warnings.tellers import asked_before, asks_the_same, can_carry, goes_on
 from calendar_core.app.warnings.voices import voice_of
 from calendar_core.app.warnings.ways_back import held_back
 

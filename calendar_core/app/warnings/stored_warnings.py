@@ -10,11 +10,10 @@ from uuid import UUID
 from alerts.notices import as_data
 from alerts.outbox.standing import StandingWarning, warnings_since
 from alerts.policy import standing as forms
-from alerts.shelter.times import LIT, NIGHTLY
-from alerts.telling.events import event_id, left_of, way_back
+from alerts.telling.events import left_of, way_back
 from calendar_core.app.shell.json_text import as_json
 from calendar_core.app.warnings.voices import voice_of
-from calendar_core.app.warnings.ways_back import asked_once, goes_before, one_way, wanted_out
+from calendar_core.app.warnings.ways_back import asked_once, one_way, wanted_out
 from calendar_core.garden.state import states
 from calendar_core.planning.events import TimedEvent
 from calendar_core.storage import log
@@ -27,15 +26,12 @@ if TYPE_CHECKING:
     from alerts.notices import Notice
     from alerts.policy.standing import Standing
     from alerts.telling.voice import Voice
-    from alerts.threats import Advice
     from calendar_core.app.shell.session import Session
 
 KEPT = timedelta(days=2)
 """A night belongs to the day of its morning, so a warning of yesterday may still matter."""
 RETURNS_KEPT = timedelta(days=40)
 """As long as the way back into the sun may take (estimate: its steps are weeks)."""
-ALIKE = (NIGHTLY, LIT)
-"""Hazards of which one may be told in place of the other."""
 
 
 def known_warnings(connection: Connection, garden_id: UUID, now: datetime) -> dict[UUID, StandingWarning]:
@@ -144,9 +140,8 @@ def stored(
             "moved": [],
             "gone": [],
         }
-        if (
-            standing.state == "active"
-        ):  # what is over was told by whom it was left to, and is taken back there
+        # What is over was told by whom it was left to, and is taken back there.
+        if standing.state == "active":
             data |= {"helped_by": "", "carried": False}
     data["standing"] = forms.as_data(standing)
     made_at = before.made_at if before is not None else now
@@ -241,71 +236,6 @@ def is_told(warning: StandingWarning) -> bool:
 def helper_of(warning: StandingWarning, known: Mapping[UUID, StandingWarning]) -> StandingWarning | None:
     """Return the warning that helps against one, if it is known."""
     return known.get(UUID(warning.data["helped_by"])) if is_helped(warning) else None
-
-
-def asks_the_same(other: StandingWarning, standing: Standing, advice: Iterable[Advice]) -> bool:
-    """Tell whether another warning that holds asks for the same means for each tree, in time and for as long.
-
-    Only one that is alike is asked: who pays no heed to hail must still hear of frost.
-    """
-    alike = any({other.hazard, standing.hazard} <= kind for kind in ALIKE)
-    if not alike or other.state != "active" or other.id == standing.id or is_helped(other):
-        return False
-    told = standing_in(other).levels
-    asked, met = events_in(other), set()
-    for counsel in advice:
-        same = {event_id(other.id, counsel, n) for n in range(len(asked))}
-        for event in asked:
-            if event.uid in same and event.start <= counsel.by and event.end >= counsel.until:
-                met.update(set(counsel.trees).intersection(event.tree_ids))
-    return all(
-        tree in met and (told.get(tree) == "danger" or level == "caution")
-        for tree, level in standing.levels.items()
-    )
-
-
-def can_carry(other: StandingWarning, standing: Standing) -> bool:
-    """Tell whether the message of another warning may tell of one too: it holds, for the same day and all its trees."""
-    told = standing_in(other)
-    holds = other.state == "active" and other.id != standing.id and not is_helped(other)
-    return holds and told.day == standing.day and set(told.levels).issuperset(standing.levels)
-
-
-def asked_before(advice: Iterable[Advice], others: Iterable[StandingWarning]) -> tuple[Advice, ...]:
-    """Return advice with the trees marked that another warning asks to move to the same spot, sooner and for as long.
-
-    Each warning asks for all its moves, so that one that is withdrawn leaves none out.
-    """
-    out: list[Advice] = []
-    holding = [other for other in others if other.state == "active" and is_told(other)]
-    for counsel in advice:
-        asked = {
-            tree
-            for other in holding
-            for event in events_in(other)
-            if event.to is not None and event.to == counsel.to and goes_before(event, counsel.by)
-            for tree in event.tree_ids
-        }
-        for known in (False, True):
-            trees = tuple(tree for tree in counsel.trees if (tree in asked) == known)
-            if trees:
-                out.append(replace(counsel, trees=trees, asked=known))
-    return tuple(out)
-
-
-def goes_on(standing: Standing, before: StandingWarning | None) -> bool:
-    """Tell whether the warning of the day before asks for moves that last through a new one, of all its trees.
-
-    A cold spell is then told once, and the digest of each evening says that it goes on.
-    """
-    if before is None or before.state != "active":
-        return False
-    told = standing_in(before).levels
-    lasting = {tree for event in events_in(before) if event.end >= standing.onset for tree in event.tree_ids}
-    return all(
-        tree in lasting and (told.get(tree) == "danger" or level == "caution")
-        for tree, level in standing.levels.items()
-    )
 
 
 def _event(data: Mapping[str, Any]) -> TimedEvent:
