@@ -8,7 +8,7 @@ from datetime import datetime, time
 from typing import TYPE_CHECKING
 from uuid import uuid5
 
-from alerts.telling.warning import STAYS, advice_for, do_line, due_cautions
+from alerts.telling.to_do import STAYS, advice_for, do_line, due_cautions
 from calendar_core.planning.events import TimedEvent
 from calendar_core.weather.hourly import HOUR
 from calendar_core.wording.warnings import warning_text as phrases

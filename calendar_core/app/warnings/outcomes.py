@@ -10,7 +10,8 @@ from alerts.hazards.people import strain
 from alerts.policy import judging as policy
 from alerts.policy.standing import warning_id
 from alerts.telling.events import events_of
-from alerts.telling.warning import Carried, advice_for, notice_of
+from alerts.telling.to_do import advice_for
+from alerts.telling.warning import Carried, notice_of
 from calendar_core.app.shell.json_text import as_json
 from calendar_core.app.warnings.stored_warnings import (
     helped,
