@@ -131,6 +131,21 @@ def judged(session: Session, now: datetime) -> Judged | OfOtherDays | None:
     return Judged(stored, hours, hours.unknown(now, now + AHEAD), place, stands, ahead)
 
 
+def sees_until_tomorrow_night(session: Session, now: datetime) -> bool:
+    """Tell whether the stored hours tell of all that comes until the end of tomorrow, so that no warning is good news."""
+    garden, place = session.garden, place_of(session.garden)
+    with session.store.read() as connection:
+        stored = get_forecast_hours(connection, garden.latitude, garden.longitude)
+    if stored is None:
+        return False
+    try:
+        hours = hours_of(stored.series, stored.issued, place)
+    except ValueError:
+        return False
+    night = datetime.combine(now.astimezone(place.zone).date() + timedelta(days=2), time(), place.zone)
+    return not hours.unknown(now, night)
+
+
 def _made_later(issued: datetime, now: datetime, place: Place) -> bool:
     """Tell whether a run is of a later day than ``now``; one of the same day tells of it too."""
     return issued - now > SLOW and issued.astimezone(place.zone).date() > now.astimezone(place.zone).date()

@@ -11,6 +11,7 @@ from calendar_core.app.plan.date_moves import line_that_matters
 from calendar_core.app.plan.line_names import due_groups
 from calendar_core.app.plan.sights import nearest_sight
 from calendar_core.app.plan.walks import review_plan
+from calendar_core.app.warnings.judging import sees_until_tomorrow_night
 from calendar_core.app.warnings.reach import cut_off
 from calendar_core.app.warnings.stored_warnings import active_now, timed_events
 from calendar_core.app.work.days import ROTA_WEEKS, days_of_work
@@ -42,6 +43,7 @@ LATE = ("concern", "late")
 class FirstScreen:
     """What a grower is told first; ``free`` are minutes by day, ``judged`` tells that warnings were judged lately.
 
+    ``seen`` tells that the forecast tells of all hours until the end of tomorrow.
     ``late`` stands in no day to come, ``more`` is open and stands nowhere on the screen; ``moved`` tells the told date that
     moved lately and matters most, ``following`` is the work that opens next. Warnings do not reach who is behind ``cut_off``.
     """
@@ -60,6 +62,7 @@ class FirstScreen:
     moved: str
     following: EventGroup | None
     cut_off: Sequence[Channel] = ()
+    seen: bool = True
 
 
 def _is_late(line: Urgency, today: date) -> bool:
@@ -96,4 +99,5 @@ def first_screen(session: Session) -> FirstScreen:
         line_that_matters(session, today - MOVED_WITHIN),
         min((group for group in groups if group.start > today), key=lambda g: (g.start, g.key), default=None),
         cut_off(session, now),
+        judgement is not None and sees_until_tomorrow_night(session, now),
     )

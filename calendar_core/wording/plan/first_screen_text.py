@@ -32,9 +32,11 @@ MOST_NAMED = (4, 3, 2, 1)  # trees that a line names, the most that fit
 
 FIRST: dict[str, str] = {
     "no_warning": "No warning stands.",
+    "not_seen": "No warning stands; hours are missing.",
     "warning": "Warning: {subject}",
     "more_warnings": "{n} more: {program} warn",
     "move": "By {hour}: {summary}",
+    "move_now": "Now: {summary}",
     "today": "Today",
     "tomorrow": "Tomorrow",
     "by_tomorrow": "tomorrow, {hour}",
@@ -86,10 +88,10 @@ class FirstSpeaker:
         room = WIDTH - len(day) - 2
         return f"{cut(garden, room):<{room}}  {day}"
 
-    def season(self, season: SeasonLine, warned: Literal["calm", "unjudged", ""]) -> str:
+    def season(self, season: SeasonLine, warned: Literal["calm", "unseen", "unjudged", ""]) -> str:
         """Return sun and heat, and that no warning stands, or that none was judged lately."""
         told = short_season(season, self.speaker.style)
-        keys = {"calm": "no_warning", "unjudged": "not_judged"}
+        keys = {"calm": "no_warning", "unseen": "not_seen", "unjudged": "not_judged"}
         last = [self._say(keys[warned])] if warned else []
         return _fitting([" ".join([*told, *last]), " ".join([told[0], *last]), told[0]])
 
@@ -97,8 +99,10 @@ class FirstSpeaker:
         """Return a warning that holds."""
         return cut(self._say("warning", subject=subject))
 
-    def move(self, name: str, by: datetime, summary: str) -> str:
-        """Return a move that has its hour."""
+    def move(self, name: str, by: datetime, summary: str, *, late: bool) -> str:
+        """Return a move that has its hour, which may be over."""
+        if late:
+            return cut(f"  {name}  {self._say('move_now', summary=summary)}")
         hour = self.speaker.style.clock(by)
         if by.date() == self.speaker.today + timedelta(days=1):
             hour = self._say("by_tomorrow", hour=hour)

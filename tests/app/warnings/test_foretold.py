@@ -181,3 +181,16 @@ def test_who_looks_after_the_trees_is_told_what_stands_as_the_grower_leaves(gard
     for minutes in (1, 2):
         garden.at(now + timedelta(minutes=minutes), "sending")
     assert garden.subjects() == warned * 2
+
+
+def test_the_first_screen_calls_no_night_calm_of_which_it_knows_nothing(
+    garden: Foretold, it_is: Callable[[str], None]
+) -> None:
+    it_is(f"{WEDNESDAY}")
+    noon = at(WEDNESDAY, 12)
+    garden.forecast(noon)
+    garden.judge(noon)
+    assert "No warning stands." in run("today").out
+    garden.forecast(noon, unknown=(at(WEDNESDAY, 20), at(THURSDAY, 5)))
+    garden.judge(noon)
+    assert "No warning stands; hours are missing." in run("today").out

@@ -56,12 +56,12 @@ def screen_lines(session: Session, found: FirstScreen) -> list[str]:
     return [*head, "", *_days(session, tells, found, room), "", *foot]
 
 
-def _warned(session: Session, found: FirstScreen) -> Literal["calm", "unjudged", ""]:
+def _warned(session: Session, found: FirstScreen) -> Literal["calm", "unseen", "unjudged", ""]:
     """Return what is to be said where no warning is shown; of a garden without a forecast none is expected."""
     if found.warnings or found.moves:
         return ""
     if found.judged:
-        return "calm"
+        return "calm" if found.seen else "unseen"
     return "" if session.weather.forecast is None else "unjudged"
 
 
@@ -83,7 +83,12 @@ def _warnings(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iter
     more = len(found.warnings) - MOST_WARNINGS
     moves = found.moves[:MOST_MOVES]
     for move in moves:
-        yield tells.move(name_of_move(move), move.start.astimezone(session.zone), move.summary)
+        yield tells.move(
+            name_of_move(move),
+            move.start.astimezone(session.zone),
+            move.summary,
+            late=move.start <= session.clock.now,
+        )
     more = max(more, 0) + len(found.moves) - len(moves)
     if more:
         yield tells.more_warnings(more)
