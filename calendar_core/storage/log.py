@@ -65,6 +65,13 @@ def append(connection: Connection, entries: Sequence[Entry]) -> int:
     return len(new)
 
 
+def is_stored(connection: Connection, garden_id: UUID, entry_id: UUID) -> bool:
+    """Tell whether a garden has an entry of an id."""
+    log = tables.entry.c
+    known = select(log.id).where(log.garden_id == garden_id, log.id == entry_id)
+    return connection.execute(known).first() is not None
+
+
 def entries(
     connection: Connection,
     garden_id: UUID,

@@ -25,16 +25,11 @@ PRINTED = {"say", "heading", "columns", "line", "notice", "progress", "input"}
 REFUSALS = {"Refusal", "ValueError", "StoreError"}
 COMMAND_LINE = {"Option", "Argument", "Typer", "command", *REFUSALS}  # help, refusals, commands to be copied
 TYPED = {
-    "in a week",
-    "not this year",
-    "still closed",
-    "buds closed",
-    "bud break",
     "--lat ",
     " --lon ",
     "--elevation ",
 }
-CODES = {"put off", "not this cycle", "can wait", "warn ", "pg_dump --format=custom"}
+CODES = {"can wait", "warn ", "pg_dump --format=custom"}
 DATA = {
     "My garden",  # what is suggested as a garden's name is the grower's to change
     "NOAA station data for Seattle 2012-2015, as packaged in vega-datasets",
@@ -42,16 +37,9 @@ DATA = {
     "Harbour Lane bench",
 }
 OF_REFUSALS = {
-    "it is late since ",
-    ", and a tree is in danger",
-    "its time ends about ",
-    "--to NAME --profile PROFILE, which makes one: one of ",
-    "--to and one of: ",
     "--name, --sun-from, --sun-to, --cloth, --profile, --wind, --surface, --horizon, --roof, --quarantine",
     "no answer",
     "' is no answer",
-    "no entry",
-    " entries",
     " is never done to a ",
     "leafclock species show '",
     " is not known for a ",

@@ -1,1 +1,1 @@
-"""Answers to items of the plan and to warnings, and what a move changes."""
+"""Answers to what the plan and the warnings ask, and what is asked in return."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
-from uuid import UUID, uuid4
+from uuid import UUID, uuid4, uuid5
 
 from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal
@@ -57,6 +58,22 @@ def entry(
         voids=voids,
         part_ids=tuple(parts),
     )
+
+
+def with_ids(entries: Sequence[Entry], first: UUID | None) -> tuple[Entry, ...]:
+    """Return entries under ids made from one that whoever sends them chose: sent again, they are known again."""
+    if first is None:
+        return tuple(entries)
+    ids = [first, *(uuid5(first, str(place)) for place in range(1, len(entries)))]
+    return tuple(replace(entry, id=one) for entry, one in zip(entries, ids, strict=True))
+
+
+def is_written(session: Session, first: UUID | None) -> bool:
+    """Tell whether an entry of an id is stored already, whether it holds or was taken back since."""
+    if first is None:
+        return False
+    with session.store.read() as connection:
+        return log.is_stored(connection, session.garden.id, first)
 
 
 def write(session: Session, *entries: Entry) -> None:

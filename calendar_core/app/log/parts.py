@@ -10,7 +10,7 @@ from pydantic import AfterValidator, Field
 
 from calendar_core.app.log.entries import entry
 from calendar_core.app.plan.load import codes, warned
-from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.errors import DoubtRefusal, Refusal
 from calendar_core.app.shell.forms import (
     LONGEST_NAME,
     PartName,
@@ -156,9 +156,9 @@ def refuse_odd_height(
 
 
 def _ask(odd: Iterable[str], *, yes: bool) -> None:
-    lines = [f"{line}; if that is what you measured, say so with --yes" for line in odd]
-    if lines and not yes:
-        raise Refusal(*lines)
+    doubts = list(odd)
+    if doubts and not yes:
+        raise DoubtRefusal(doubts, "; if that is what you measured, say so with --yes")
 
 
 def treatment(
@@ -327,8 +327,6 @@ def _refuse_never(session: Session, trees: Sequence[Tree], operation: str, *, ye
         profile = session.knowledge.profiles[tree.species]
         if operation in profile.never:
             why = profile.never[operation].why
-            lines.append(
-                f"{tree.label}: {label} is never done to a {profile.common}: {why} If it was done, say so with --yes"
-            )
+            lines.append(f"{tree.label}: {label} is never done to a {profile.common}: {why}")
     if lines and not yes:
-        raise Refusal(*lines)
+        raise DoubtRefusal(lines, " If it was done, say so with --yes")

@@ -14,6 +14,8 @@ from calendar_core.planning.planner import air_over
 from calendar_core.planning.rota.tasks import CLAIM
 from calendar_core.planning.seasons.regrowth import regrowth
 from calendar_core.planning.works.heavy_jobs import SURE_ENOUGH
+from calendar_core.wording.plan.plan_text import SPACING
+from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -59,6 +61,16 @@ def warned(session: Session, trees: Iterable[Tree], operation: str, on: date, sh
 def codes(found: Warned) -> list[str]:
     """Return the codes of warnings, as the log keeps them with work that was done all the same."""
     return sorted({reason.code for reasons in found.values() for reason in reasons})
+
+
+def warning_lines(session: Session, found: Warned) -> list[str]:
+    """Return warnings in sentences, each once for all its trees."""
+    trees: dict[str, list[str]] = {}
+    for tree, reasons in found.items():
+        for reason in reasons:
+            trees.setdefault(session.speaker.reason(reason), []).append(session.labels[tree])
+    note = SPACING["note"]
+    return [session.style.say(note, trees=tree_list(those), warning=text) for text, those in trees.items()]
 
 
 # -- choices --------------------------------------------------------------------------------------------------

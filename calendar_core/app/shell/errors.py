@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
 
@@ -16,6 +16,14 @@ class Refusal(Exception):  # noqa: N818 - it refuses; nothing went wrong inside
     def __init__(self, *lines: str) -> None:
         super().__init__("\n".join(lines))
         self.lines = lines
+
+
+class DoubtRefusal(Refusal):
+    """What may be an error of whoever wrote it: ``doubts`` say why, and ``how`` tells what to add to be believed."""
+
+    def __init__(self, doubts: Sequence[str], how: str) -> None:
+        super().__init__(*(f"{doubt}{how}" for doubt in doubts))
+        self.doubts = tuple(doubts)
 
 
 @contextmanager

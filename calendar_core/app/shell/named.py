@@ -64,6 +64,14 @@ def _kind(session: Session, name: str) -> list[Tree]:
         return [gardens.find_tree(connection, session.garden.id, name)]
 
 
+def one_tree(session: Session, text: str, on: date | None = None) -> Tree:
+    """Return the one tree of a name, as `named_trees`. Raises Refusal where it names several."""
+    found = named_trees(session, text, on)
+    if len(found) > 1:
+        raise Refusal(f"'{text}' names {len(found)} trees; right would be the label of one")
+    return found[0]
+
+
 def operation_named(session: Session, text: str) -> str:
     """Return the operation's key for a label or key as typed."""
     operations = session.knowledge.operations

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
+    from calendar_core.app.shell.receipt import Receipt
+
 T = TypeVar("T")
 ItemRow = tuple["Sequence[str]", "Sequence[str]", "Sequence[str]"]
 """Cells of an item, what it is and the facts of it, each from the fullest to the shortest."""
@@ -74,6 +76,14 @@ def say(text: str = "", indent: int = 0, *, hanging: int = 0, urgent: bool = Fal
     """Print a paragraph, wrapped and indented."""
     for paragraph in text.splitlines() or [""]:
         line(_wrapped(paragraph, indent, hanging, width()), "bold red" if urgent else "")
+
+
+def tell(receipt: Receipt) -> None:
+    """Print what was written, and what there is to note of it."""
+    for sentence in receipt.told:
+        say(sentence)
+    for note in receipt.notes:
+        say(note, indent=2, hanging=2)
 
 
 def rows(text: str, indent: int = 0, *, hanging: int = 0) -> int:

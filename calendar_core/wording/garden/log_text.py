@@ -68,6 +68,7 @@ FOLLOWED: dict[str, str] = {
 WRITTEN: dict[str, str] = {
     "work": "{done}: {trees}{parts}, {day}. Entry {entry}.",
     "lines": "{entries} written.",
+    "before": "This was written down before; it stands once.",
     "against": "{trees}: {told}.",
     "ask_before": "Ask before you work, with: leafclock what-if",
     "void": "Void: {told}, {day}.",

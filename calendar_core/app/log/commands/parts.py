@@ -2,34 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import date
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
-from calendar_core.app.log.entries import entry, happened, write
+from calendar_core.app.log import part_entries
+from calendar_core.app.log.entries import happened
 from calendar_core.app.log.history import history_data
-from calendar_core.app.log.parts import (
-    PartForm,
-    decision,
-    kind_named,
-    measures_named,
-    part_entry,
-    part_named,
-    refuse_early,
-    refuse_odd,
-    refuse_odd_height,
-    treatment,
-)
+from calendar_core.app.log.part_entries import PartWords, add_part, change_part
+from calendar_core.app.log.parts import part_named
 from calendar_core.app.log.views import history_view
 from calendar_core.app.plan.card import card_of
 from calendar_core.app.plan.load import warned
 from calendar_core.app.plan.objections import objections
 from calendar_core.app.plan.views.card import card_view
-from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.json_text import as_json
-from calendar_core.app.shell.named import EVER, named_trees, operation_named
+from calendar_core.app.shell.named import EVER, named_trees, one_tree, operation_named
 from calendar_core.app.shell.options import (
     Day,
     Db,
@@ -41,10 +29,9 @@ from calendar_core.app.shell.options import (
     day_or_none,
     one_day,
 )
-from calendar_core.app.shell.output import columns, print_json, say
-from calendar_core.app.shell.session import Session, open_session
-from calendar_core.garden.model import Tree
-from calendar_core.wording.garden.log_text import FOLLOWED, WRITTEN, followed, measured, part_words
+from calendar_core.app.shell.output import columns, print_json, say, tell
+from calendar_core.app.shell.session import open_session
+from calendar_core.wording.garden.log_text import FOLLOWED, followed
 
 part_app = typer.Typer(
     help="Parts of a tree that are followed: grafts, wounds, wire, leaders, dry parts, buds.",
@@ -114,15 +101,8 @@ def part_add(
     """Write down a part that is to be followed; looks at it enter the plan."""
     session = open_session(db, garden, day_or_none(today))
     on = happened(session, one_day(day, on_day))
-    this_tree = _one_tree(session, tree, on)
-    form = checked(PartForm, {"name": name, "height_mm": height, "side": side, "pairs": pairs}, as_option)
-    key = kind_named(kind)
-    more = treatment(session, this_tree, directive, decide_by, instead_of)
-    more |= decision(session, this_tree, key, decide)
-    written = part_entry(session, this_tree, key, form, more, on)
-    write(session, written)
-    told = part_words(session.style, written.data)
-    say(session.style.say(WRITTEN["part"], part=this_tree.label, told=told, entry=written.id.hex[:8]))
+    words = PartWords(height, side, pairs, directive, decide_by, instead_of, decide)
+    tell(add_part(session, one_tree(session, tree, on), kind, name, on, words))
 
 
 @part_app.command("change")
@@ -149,27 +129,10 @@ def part_change(
     """Change what is to become of a part, or say that it is gone."""
     session = open_session(db, garden, day_or_none(today))
     on = happened(session, one_day(day, on_day))
-    this_tree = _one_tree(session, tree, on)
+    this_tree = one_tree(session, tree, on)
+    words = PartWords(height, side, pairs, directive, decide_by, instead_of, decide)
     part = part_named(session, this_tree, name)
-    refuse_early([part], on)
-    form = checked(
-        PartForm,
-        {"name": new_name or part.name, "height_mm": height, "side": side, "pairs": pairs},
-        as_option,
-    )
-    data: dict[str, Any] = form.model_dump(exclude_none=True, exclude_defaults=True, exclude={"name"})
-    data |= {"name": form.name} if new_name else {}
-    data |= treatment(session, this_tree, directive, decide_by, instead_of)
-    data |= decision(session, this_tree, part.kind, decide)
-    data |= {"gone": True} if gone else {}
-    if not data:
-        raise Refusal(
-            "nothing to change is given; right would be --directive, --decide, --gone or another option"
-        )
-    written = entry(session, [this_tree], "part", data, on, parts=[part.id])
-    write(session, written)
-    which, told = f"{this_tree.label}, {part.name}", part_words(session.style, data)
-    say(session.style.say(WRITTEN["part"], part=which, told=told, entry=written.id.hex[:8]))
+    tell(change_part(session, this_tree, part, on, words, new_name=new_name, gone=gone))
 
 
 @part_app.command("list")
@@ -215,20 +178,9 @@ def measure(
     """Write down what you measured, in millimetres; forecasts are made from it."""
     session = open_session(db, garden, day_or_none(today))
     on = happened(session, day)
-    this_tree = _one_tree(session, tree, on)
+    this_tree = one_tree(session, tree, on)
     names, numbers = [v for v in values if "=" not in v], [v for v in values if "=" in v]
-    if len(names) > 1 or not numbers:
-        raise Refusal("right would be one part, or none, and measurements such as width=17")
-    sizes = measures_named(numbers)
-    parts = [part_named(session, this_tree, name) for name in names]
-    refuse_odd(parts, sizes, on, yes=yes)
-    if not parts:
-        refuse_odd_height(session, this_tree, sizes, on, yes=yes)
-    write(
-        session,
-        entry(session, [this_tree], "measure", {"values": sizes}, on, parts=[part.id for part in parts]),
-    )
-    say(measured(session.style, [this_tree.label, *(part.name for part in parts)], sizes))
+    tell(part_entries.measure(session, this_tree, names, numbers, on, yes=yes))
 
 
 def before(
@@ -241,7 +193,7 @@ def before(
 ) -> None:
     """Print what to look at before you cut: open concerns, what must stay, what is undecided, what was regretted."""
     session = open_session(db, garden, day_or_none(today))
-    this_tree = _one_tree(session, tree)
+    this_tree = one_tree(session, tree)
     card = card_of(session, this_tree, operation_named(session, operation))
     load = warned(session, [this_tree], card.operation, session.today, None).get(this_tree.id, ())
     against = objections(session, session.part([this_tree]).plan, this_tree, card.operation, session.today)
@@ -261,15 +213,8 @@ def history(
 ) -> None:
     """Tell the history of a tree: what was done, seen and measured, part by part."""
     session = open_session(db, garden, day_or_none(today))
-    this_tree = _one_tree(session, tree, EVER)
+    this_tree = one_tree(session, tree, EVER)
     if as_data:
         print_json(history_data(session, this_tree))
     else:
         history_view(session, this_tree)
-
-
-def _one_tree(session: Session, text: str, on: date | None = None) -> Tree:
-    found = named_trees(session, text, on)
-    if len(found) > 1:
-        raise Refusal(f"'{text}' names {len(found)} trees; right would be the label of one")
-    return found[0]

@@ -6,29 +6,17 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 from uuid import UUID
 
-from calendar_core.app.plan.load import Warned, spacings
+from calendar_core.app.plan.load import spacings
 from calendar_core.app.shell.output import columns, heading, say
 from calendar_core.planning.load.order import OrderChoice
 from calendar_core.wording.plan.plan_text import SPACING
 from calendar_core.wording.plan.spacing_text import cost_line, load_line, placed_row
-from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
-
-
-def note_warnings(session: Session, found: Warned) -> None:
-    """Print warnings, each once for all its trees."""
-    trees: dict[str, list[str]] = {}
-    for tree, reasons in found.items():
-        for reason in reasons:
-            trees.setdefault(session.speaker.reason(reason), []).append(session.labels[tree])
-    for text, labels in trees.items():
-        note = session.style.say(SPACING["note"], trees=tree_list(labels), warning=text)
-        say(note, indent=2, hanging=2)
 
 
 def spacing_view(session: Session, trees: Sequence[Tree], found: Mapping[UUID, OrderChoice]) -> None:

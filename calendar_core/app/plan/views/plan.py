@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
-from uuid import UUID
 
 from calendar_core.app.plan.card import cards_of
 from calendar_core.app.plan.line_names import due_groups, groups_of, name_of
@@ -33,7 +32,6 @@ from calendar_core.wording.tree_sets import alike, by_text, of_trees, reasons
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
-    from uuid import UUID
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
@@ -250,19 +248,6 @@ def rare(stages: Sequence[StageDate]) -> list[StageDate]:
     """Return the stages that come in less than half of the possible years, each once."""
     seldom = {s.stage: s for s in stages if 0 < s.share < PUBLISH_FROM}
     return list(seldom.values())
-
-
-def why_not(session: Session, tree_id: UUID, operation: str) -> list[str]:
-    """Return why an operation is planned in no cycle for a tree; nothing where it is, or is possible."""
-    if any(i.tree_id == tree_id and i.operation == operation for i in session.plan.items):
-        return []
-    reasons = [
-        session.speaker.reason(reason)
-        for absent in session.plan.not_planned
-        if absent.tree_id == tree_id and absent.operation == operation
-        for reason in absent.reasons
-    ]
-    return list(dict.fromkeys(reasons))
 
 
 def plan_data(session: Session, *, everything: bool = False) -> dict[str, object]:

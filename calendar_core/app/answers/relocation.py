@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
 from alerts.outbox.standing import remember, warnings_since
 from calendar_core.app.garden.garden_file import SpotPart
-from calendar_core.app.log.entries import entry
+from calendar_core.app.log.entries import entry, with_ids
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import as_option, checked
-from calendar_core.app.shell.output import say
+from calendar_core.app.shell.receipt import Receipt
 from calendar_core.app.warnings.stored_warnings import RETURNS_KEPT, lifted, without_way_back
 from calendar_core.app.warnings.voices import voice_of
 from calendar_core.garden.model import Spot
@@ -21,7 +22,7 @@ from calendar_core.wording.garden.answer_text import MOVES, moved
 from calendar_core.wording.garden.garden_text import SPOTS
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from uuid import UUID
 
     from sqlalchemy import Connection
@@ -31,18 +32,46 @@ if TYPE_CHECKING:
     from calendar_core.planning.items import Item
 
 
-def relocate(session: Session, items: Sequence[Item], to: str | None, profile: str | None, note: str) -> None:
-    """Write down that the trees of a move were moved, and say where to.
+@dataclass(frozen=True)
+class WhereTo:
+    """What is asked where a spot is not named: ``spots`` that serve, else the name and kind of a new one.
+
+    ``said`` tells why, ``prompt`` stands before what is typed.
+    """
+
+    spots: tuple[str, ...]
+    kinds: tuple[str, ...]
+    said: tuple[str, ...]
+    prompt: str
+
+
+class WhereToRefusal(Refusal):
+    """A move of which nobody knows where to until it is said."""
+
+    def __init__(self, asked: WhereTo, right: str) -> None:
+        super().__init__(f"where to? Right would be {right}")
+        self.asked = asked
+
+
+def relocate(
+    session: Session,
+    items: Sequence[Item],
+    to: str | None,
+    profile: str | None,
+    note: str,
+    entry_id: UUID | None = None,
+) -> Receipt:
+    """Write down that the trees of a move were moved, and tell where to.
 
     ``to`` names a spot; with ``profile`` one that is not there yet is made. Without it the spot that
-    the move names is taken, and one asked for where it names none.
+    the move names is taken.
 
     Raises
     ------
     Refusal
-        Where it is not clear which spot is meant, and nobody can be asked.
+        Where the spot is no answer; a WhereToRefusal where it is not clear which one is meant.
     """
-    made, goals = _goals(session, items, to, profile)
+    made, goals = _goals(session, items, to, profile or None)
     _refuse_idle(session, items, goals)
     trees = {tree.id: tree for tree in session.trees}
     by_spot: dict[UUID, list[Tree]] = {}
@@ -50,21 +79,32 @@ def relocate(session: Session, items: Sequence[Item], to: str | None, profile: s
     for item in sorted(items, key=lambda item: order.index(item.tree_id)):
         by_spot.setdefault(goals[item.tree_id].id, []).append(trees[item.tree_id])
     spots = {spot.id: spot for spot in (*session.spots.values(), *goals.values())}
+    moves = with_ids(
+        [
+            entry(session, which, "state", _moved_to(spot, note), session.today, place=place)
+            for place, (spot, which) in enumerate(by_spot.items())
+        ],
+        entry_id,
+    )
     with session.store.begin() as connection:
         if made is not None:
             gardens.add_spot(connection, made)
-        for place, (spot, which) in enumerate(by_spot.items()):
-            data = {"spot": str(spot), **({"note": note} if note else {})}
-            log.append(connection, [entry(session, which, "state", data, session.today, place=place)])
+        log.append(connection, moves)
         lift_warnings(session, connection, {tree: spot.id for tree, spot in goals.items()}, back=False)
+    told = [*_no_answer(session, items, goals)]
     if made is not None:
-        say(session.style.say(SPOTS["made"], name=made.name, profile=made.profile))
+        told.append(session.style.say(SPOTS["made"], name=made.name, profile=made.profile))
     for spot, which in by_spot.items():
-        say(moved(session.style, spots[spot].name, [tree.label for tree in which]))
+        told.append(moved(session.style, spots[spot].name, [tree.label for tree in which]))
+    return Receipt(tuple(told), entries=tuple(move.id for move in moves))
+
+
+def _moved_to(spot: UUID, note: str) -> dict[str, str]:
+    return {"spot": str(spot), **({"note": note} if note else {})}
 
 
 def _refuse_idle(session: Session, items: Sequence[Item], goals: Mapping[UUID, Spot]) -> None:
-    """Refuse a move under cover that ends in the open, and one to where a tree stands; tell of a spot that is no answer."""
+    """Refuse a move under cover that ends in the open, and one to where a tree stands."""
     for item in items:
         goal = goals[item.tree_id]
         if item.operation == INTO and goal.profile == "open":
@@ -73,28 +113,32 @@ def _refuse_idle(session: Session, items: Sequence[Item], goals: Mapping[UUID, S
             raise Refusal(
                 f"{session.labels[item.tree_id]} stands in '{goal.name}'; right would be another spot"
             )
+
+
+def _no_answer(session: Session, items: Sequence[Item], goals: Mapping[UUID, Spot]) -> Iterator[str]:
+    """Yield a sentence of each spot that does not serve for all of the winter."""
     known = {spot for item in items for spot in (item.to, *item.also)}
     for spot in {goal.id: goal for goal in goals.values()}.values():
         if spot.id in session.spots and spot.id not in known and items[0].operation == INTO:
-            say(session.style.say(MOVES["no_answer"], spot=spot.name))
+            yield session.style.say(MOVES["no_answer"], spot=spot.name)
 
 
-def make_place(session: Session, to: str | None, profile: str | None) -> None:
+def make_place(session: Session, to: str | None, profile: str | None) -> Receipt:
     """Write down a place for the winter that was made; its trees are asked to it in time.
 
     Raises
     ------
     Refusal
-        Where it is not clear what was made, and nobody can be asked.
+        Where a spot of that name is there already; a WhereToRefusal where it is not clear what was made.
     """
     if to is None or profile is None:
-        to, profile = _named(session)
+        raise _unnamed(session)
     if any(spot.name.lower() == to.lower() for spot in session.spots.values()):
         raise Refusal(f"'{to}' is there already; right would be the name of the place that was made")
-    made = _new_spot(session, to, profile)
+    made = _new_spot(session, to, profile or None)
     with session.store.begin() as connection:
         gardens.add_spot(connection, made)
-    say(session.style.say(SPOTS["made_for_winter"], name=made.name, profile=made.profile))
+    return Receipt((session.style.say(SPOTS["made_for_winter"], name=made.name, profile=made.profile),))
 
 
 def lift_warnings(
@@ -116,7 +160,7 @@ def _goals(
     if to is None:
         if all(item.to is not None for item in items):
             return None, {item.tree_id: session.spots[item.to] for item in items if item.to is not None}
-        to, profile = _asked(session, items)
+        raise _unclear(session, items)
     spot = next((spot for spot in session.spots.values() if spot.name.lower() == to.strip().lower()), None)
     if spot is not None and profile not in (None, spot.profile):
         raise Refusal(f"'{spot.name}' is there already, as {spot.profile}; right would be no --profile")
@@ -137,30 +181,20 @@ def _new_spot(session: Session, name: str, profile: str | None) -> Spot:
     return Spot(uuid4(), session.garden.id, part.name, profile=part.profile)
 
 
-def _asked(session: Session, items: Sequence[Item]) -> tuple[str, str | None]:
-    """Ask which spot it was; who cannot be asked is told what to type."""
+def _unclear(session: Session, items: Sequence[Item]) -> WhereToRefusal:
+    """Return the question which spot it was."""
     serve = dict.fromkeys(spot for item in items for spot in (item.to, *item.also) if spot is not None)
-    names = ", ".join(session.spots[spot].name for spot in serve)
-    if not names:
-        say(session.style.say(MOVES["none_serves"]))
-        return _named(session)
-    say(session.style.say(MOVES["where"], spots=names))
-    return _typed(session.style.say(MOVES["spot_prompt"]), f"--to and one of: {names}"), None
+    spots = tuple(session.spots[spot].name for spot in serve)
+    say, names = session.style.say, ", ".join(spots)
+    if not spots:
+        return _unnamed(session, say(MOVES["none_serves"]))
+    asked = WhereTo(spots, (), (say(MOVES["where"], spots=names),), say(MOVES["spot_prompt"]))
+    return WhereToRefusal(asked, f"--to and one of: {names}")
 
 
-def _named(session: Session) -> tuple[str, str | None]:
-    """Ask for the name and the profile of a spot that is to be made."""
-    kinds = ", ".join(THERMAL_PROFILES[1:])
-    say(session.style.say(MOVES["name_it"], kinds=kinds))
-    right = f"--to NAME --profile PROFILE, which makes one: one of {kinds}"
-    name, _, kind = _typed(session.style.say(MOVES["new_prompt"]), right).partition(",")
-    return name.strip(), kind.strip() or None
-
-
-def _typed(prompt: str, right: str) -> str:
-    """Return what the grower types; who cannot be asked is told what would be right."""
-    try:
-        return input(prompt).strip()
-    except EOFError:
-        say()
-        raise Refusal(f"where to? Right would be {right}") from None
+def _unnamed(session: Session, *why: str) -> WhereToRefusal:
+    """Return the question for the name and the profile of a spot that is to be made."""
+    kinds, say = THERMAL_PROFILES[1:], session.style.say
+    told = ", ".join(kinds)
+    asked = WhereTo((), kinds, (*why, say(MOVES["name_it"], kinds=told)), say(MOVES["new_prompt"]))
+    return WhereToRefusal(asked, f"--to NAME --profile PROFILE, which makes one: one of {told}")

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.app.answers.commands.relocation import lift_warnings
-from calendar_core.app.log.entries import entry, write
+from calendar_core.app.answers.relocation import lift_warnings
+from calendar_core.app.log.entries import entry, with_ids, write
 from calendar_core.app.plan.line_names import name_of_move
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.output import say
+from calendar_core.app.shell.receipt import Receipt
 from calendar_core.app.warnings.stored_warnings import MOVED, returns_now, timed_events
 from calendar_core.app.warnings.voices import voice_of
 from calendar_core.wording.garden.answer_text import MOVES, moved
 
 if TYPE_CHECKING:
+    from uuid import UUID
+
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.events import TimedEvent
 
@@ -26,18 +28,21 @@ def move_named(session: Session, text: str) -> TimedEvent | None:
     return found[0] if len(found) == 1 else None
 
 
-def write_moved(session: Session, move: TimedEvent, verb: str) -> None:
+def write_moved(session: Session, move: TimedEvent, verb: str, entry_id: UUID | None = None) -> Receipt:
     """Write down that trees were moved as a warning asked. Raises Refusal for any other answer."""
     if verb.lower().strip() not in (MOVED.lower(), "done"):
         raise Refusal(f"'{verb}' does not answer a move; right would be {MOVED}")
     spot = next(spot for spot in session.spots.values() if spot.id == move.to)
     which = [tree for tree in session.trees if tree.id in move.tree_ids]
-    write(session, entry(session, which, "state", {"spot": str(spot.id)}, session.today))
+    (written,) = with_ids([entry(session, which, "state", {"spot": str(spot.id)}, session.today)], entry_id)
+    write(session, written)
     voice, now = voice_of(session), session.clock.now
     with session.store.begin() as connection:
         lift_warnings(session, connection, dict.fromkeys(move.tree_ids, spot.id))
-    say(moved(session.style, spot.name, [tree.label for tree in which]))
-    for step in returns_now(session, now):
-        if set(step.tree_ids) & set(move.tree_ids):
-            hour = voice.hour(step.start, now)
-            say(session.style.say(MOVES["back"], summary=step.summary, hour=hour), indent=2)
+    back = [
+        session.style.say(MOVES["back"], summary=step.summary, hour=voice.hour(step.start, now))
+        for step in returns_now(session, now)
+        if set(step.tree_ids) & set(move.tree_ids)
+    ]
+    told = moved(session.style, spot.name, [tree.label for tree in which])
+    return Receipt((told,), tuple(back), (written.id,))

@@ -1,0 +1,61 @@
+"""Entries taken back: what was written in error counts no more, and the log still tells that it was."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from calendar_core.app.log.entries import entry, write
+from calendar_core.app.log.history import log_speaker
+from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.receipt import Receipt
+from calendar_core.garden.state import valid_entries
+from calendar_core.wording.garden.log_text import WRITTEN
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+    from uuid import UUID
+
+    from calendar_core.app.shell.session import Session
+    from calendar_core.garden.model import Entry
+
+
+def void_named(session: Session, text: str) -> Receipt:
+    """Take back the entry of a name as ``log`` lists it. Raises Refusal where there is none, or more than one."""
+    wanted = text.lower().replace("-", "")
+    known = [logged for logged in _standing(session) if wanted and logged.id.hex.startswith(wanted)]
+    if len(known) != 1:
+        found = "no entry" if not known else f"{len(known)} entries"
+        raise Refusal(f"{found} '{text}'; right would be the name of one entry as listed by: leafclock log")
+    return _void(session, known)
+
+
+def void(session: Session, ids: Collection[UUID]) -> Receipt:
+    """Take back entries written together, those that stand, all or none. Raises Refusal where none does."""
+    known = [logged for logged in _standing(session) if logged.id in ids]
+    if not known:
+        raise Refusal("nothing of this stands any more; right would be an entry of the log that holds")
+    return _void(session, known)
+
+
+def _standing(session: Session) -> tuple[Entry, ...]:
+    """Return the entries that count, and those that cannot be read."""
+    return (*session.set_aside, *valid_entries(session.entries, session.today))
+
+
+def _void(session: Session, wrong: Sequence[Entry]) -> Receipt:
+    odd = {logged.id for logged in session.set_aside}
+    write(session, *(_void_of(session, logged, place) for place, logged in enumerate(wrong)))
+    told = []
+    for logged in wrong:
+        day = session.style.day(logged.happened, session.today)
+        unread = logged.id in odd
+        text = session.style.say(WRITTEN["unread"]) if unread else log_speaker(session).told(logged)
+        told.append(session.style.say(WRITTEN["void"], told=text, day=day))
+        if not unread and logged.kind == "part" and "kind" in logged.data:
+            told.append(session.style.say(WRITTEN["void_part"]))
+    return Receipt(tuple(told))
+
+
+def _void_of(session: Session, wrong: Entry, place: int) -> Entry:
+    named = [tree for tree in session.every_tree if tree.id in wrong.tree_ids]
+    return entry(session, named, wrong.kind, {}, session.today, voids=wrong.id, place=place)
