@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from calendar_core.app.garden.commands.tree import whole_tree
+from calendar_core.app.garden.whole_trees import whole_tree
 from calendar_core.app.plan.line_names import name_of
 from calendar_core.app.plan.objections import objections
 from calendar_core.app.plan.told_walks import next_walk

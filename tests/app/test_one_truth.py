@@ -13,7 +13,7 @@ import pytest
 
 from calendar_core.app.calendar.publishing import publish
 from calendar_core.app.first_day.commands.demo import found_demo
-from calendar_core.app.garden.commands import tree as tree_show
+from calendar_core.app.garden import whole_trees
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.warnings import judging
 from calendar_core.app.work import ahead
@@ -335,7 +335,7 @@ def test_a_sitter_who_is_told_of_no_move_or_of_what_waits_is_found(
 def test_a_tree_that_is_shown_with_other_days_is_found(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    whole = tree_show.whole_tree
+    whole = whole_trees.whole_tree
 
     def late(session: Session, tree: Any) -> dict[str, Any]:
         said = whole(session, tree)
