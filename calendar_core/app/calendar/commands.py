@@ -12,7 +12,8 @@ from calendar_core.app.shell.files import CALENDAR as A_CALENDAR
 from calendar_core.app.shell.files import look_first
 from calendar_core.app.shell.named import named_trees
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.shell.output import print_json, program, say
+from calendar_core.app.shell.output import print_json, say
+from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.events import KINDS, kind_named
 from calendar_core.storage.calendar_files import CalendarFile

@@ -8,12 +8,12 @@ import re
 import sys
 import textwrap
 from functools import cache
-from pathlib import Path
 from shutil import get_terminal_size
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.json_text import as_json
+from calendar_core.app.shell.program import program
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.receipt import Receipt
 
-T = TypeVar("T")
 ItemRow = tuple["Sequence[str]", "Sequence[str]", "Sequence[str]"]
 """Cells of an item, what it is and the facts of it, each from the fullest to the shortest."""
 WIDEST = 100
@@ -56,11 +55,6 @@ def _terminal() -> Console:
     from rich.console import Console
 
     return Console(highlight=False, emoji=False, markup=False, soft_wrap=True)
-
-
-def program() -> str:
-    """Return the program as it was called, to be called again: ``leafclock``, or with its folder."""
-    return sys.argv[0] if Path(sys.argv[0]).name == "leafclock" else "leafclock"
 
 
 def width() -> int:

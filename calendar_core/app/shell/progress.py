@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING
-
-from calendar_core.app.shell.output import T
+from typing import TYPE_CHECKING, TypeVar
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+
+T = TypeVar("T")
 
 
 def notice(text: str) -> None:

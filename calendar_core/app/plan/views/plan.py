@@ -10,7 +10,8 @@ from calendar_core.app.plan.line_names import due_groups, groups_of, name_of
 from calendar_core.app.plan.sights import nearest_sight
 from calendar_core.app.plan.views.short_plan import how_to_see_more, section, short_sections
 from calendar_core.app.plan.walks import review_plan
-from calendar_core.app.shell.output import columns, command, heading, program, say
+from calendar_core.app.shell.output import columns, command, heading, say
+from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session
 from calendar_core.planning.items import PUBLISH_FROM, Reason
 from calendar_core.planning.seasons.season_line import season_line

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from calendar_core.app.plan.line_names import name_of
-from calendar_core.app.shell.output import ItemRow, heading, items, program, say
+from calendar_core.app.shell.output import ItemRow, heading, items, say
+from calendar_core.app.shell.program import program
 from calendar_core.planning.waits import late_since
 from calendar_core.wording.plan.due_text import when_over
 from calendar_core.wording.plan.line_text import facts, heads, when_likely

@@ -6,7 +6,8 @@ import typer
 
 from calendar_core.app.review.next_year import YearAhead, year_ahead
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.shell.output import heading, print_json, program, say
+from calendar_core.app.shell.output import heading, print_json, say
+from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.review.next_year import HeavyJob
 from calendar_core.wording.review.next_text import NEXT, SUPPLIES, NextSpeaker

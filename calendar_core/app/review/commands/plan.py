@@ -7,12 +7,12 @@ from typing import Annotated
 
 import typer
 
-from calendar_core.app.log.entries import entry, write
 from calendar_core.app.plan.walks import WEEKS, ReviewPlan, review_plan, stops
 from calendar_core.app.review.walk_data import walk_data
-from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.review.walk_moves import move_walk
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
-from calendar_core.app.shell.output import heading, print_json, program, say
+from calendar_core.app.shell.output import heading, print_json, say, tell
+from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.review.walks import Walk
 from calendar_core.wording.review.walk_text import WALKS, WalkSpeaker
@@ -86,28 +86,4 @@ def move(
 ) -> None:
     """Move a walk to another day: the others follow."""
     session = open_session(db, garden, day_or_none(today))
-    day, on = read_day(off), read_day(to)
-    walks = {walk.on: walk for walk in review_plan(session).round.walks}
-    if day not in walks:
-        raise Refusal(
-            f"{day}: no walk is planned then; right would be one of: {', '.join(map(str, walks)) or 'none'}"
-        )
-    if on < session.today or on == day:
-        raise Refusal(f"--to {on}: right would be another day, from {session.today} on")
-    opens = max(stop.window.opens for stop in walks[day].stops)
-    ends = min(stop.window.closes for stop in walks[day].stops)
-    if not opens <= on <= ends:
-        raise Refusal(
-            f"--to {on}: its trees' round is not open then; right would be a day from {opens} to {ends}"
-        )
-    if any(first <= on <= last for first, last in session.absences):
-        raise Refusal(f"--to {on}: you are away then; right would be a day on which you are there")
-    there = walks[on].minutes if on in walks else 0
-    data = {"off": day.isoformat(), "on": on.isoformat(), "minutes": walks[day].minutes + there}
-    moved = {stop.tree_id for stop in walks[day].stops}
-    written = entry(
-        session, [tree for tree in session.trees if tree.id in moved], "walk", data, session.today
-    )
-    write(session, written)
-    style, name = session.style, written.id.hex[:8]
-    say(style.say(WALKS["moved"], off=style.weekday(day), on=style.weekday(on), entry=name))
+    tell(move_walk(session, read_day(off), read_day(to)))

@@ -15,7 +15,8 @@ from calendar_core.app.review.decisions import instead_of
 from calendar_core.app.review.written import Decided, Value
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import Remark, as_option, checked
-from calendar_core.app.shell.output import program, say
+from calendar_core.app.shell.output import say
+from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session
 from calendar_core.planning.review.checklist import Question
 from calendar_core.storage.errors import StoreError

@@ -11,7 +11,8 @@ from calendar_core.app.plan.kept_plan import due_items
 from calendar_core.app.plan.line_names import groups_of, name_of
 from calendar_core.app.plan.told_walks import next_walk
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.shell.output import ItemRow, heading, items, print_json, program, say
+from calendar_core.app.shell.output import ItemRow, heading, items, print_json, say
+from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.warnings.stored_warnings import active_now, returns_now
 from calendar_core.planning.rota.urgency import Urgency, urgent

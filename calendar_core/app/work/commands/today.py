@@ -8,7 +8,8 @@ import typer
 
 from calendar_core.app.plan.line_names import name_of, name_of_move, short
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.shell.output import command_text, line, print_json, program
+from calendar_core.app.shell.output import command_text, line, print_json
+from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.warnings.reach import since_when, way_to_mend
 from calendar_core.app.work.first_screen import FirstScreen, first_screen
