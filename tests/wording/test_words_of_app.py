@@ -37,9 +37,6 @@ DATA = {
     "Harbour Lane bench",
 }
 OF_REFUSALS = {
-    "--name, --sun-from, --sun-to, --cloth, --profile, --wind, --surface, --horizon, --roof, --quarantine",
-    "no answer",
-    "' is no answer",
     " is never done to a ",
     "leafclock species show '",
     " is not known for a ",

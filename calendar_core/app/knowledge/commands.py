@@ -6,22 +6,21 @@ from typing import Annotated
 
 import typer
 
+from calendar_core.app.knowledge.answers import answer_question, given_answers
 from calendar_core.app.knowledge.audit import Audit, shares_of_all
 from calendar_core.app.knowledge.outlook import outlook
 from calendar_core.app.knowledge.views import SpeciesPage
-from calendar_core.app.log.entries import entry, write
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
-from calendar_core.app.shell.output import columns, command, heading, print_json, say
-from calendar_core.app.shell.session import Session, knowledge, open_session
-from calendar_core.garden.state import chosen
+from calendar_core.app.shell.output import columns, command, heading, print_json, say, tell
+from calendar_core.app.shell.session import knowledge, open_session
 from calendar_core.knowledge.profiles.knowledge import Knowledge
 from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
 from calendar_core.knowledge.profiles.numbers import Number, shares
 from calendar_core.storage.errors import StoreError
 from calendar_core.wording.knowledge.about import PAGES, page, values
 from calendar_core.wording.knowledge.audit_text import AUDIT, basis_line, number_line, titles, unused
-from calendar_core.wording.knowledge.species_text import CHOICES, option_line
+from calendar_core.wording.knowledge.species_text import option_line
 from calendar_core.wording.style import Style
 
 species_app = typer.Typer(help="The species known.", no_args_is_help=True, rich_markup_mode=None)
@@ -109,34 +108,19 @@ def choices(
     """List the questions on which growers differ, or answer one for your garden."""
     session = open_session(db, garden, day_or_none(today))
     if question is not None:
-        _answer(session, question, option)
+        tell(answer_question(session, question, option))
         return
-    given = chosen(session.entries, session.today)
+    given = given_answers(session)
     if as_data:
-        print_json({key: given.get(key, choice.default) for key, choice in session.knowledge.choices.items()})
+        print_json(given)
         return
     for key, choice in session.knowledge.choices.items():
         heading(key)
         say(choice.question, indent=2)
         for name in choice.options:
-            mark = "> " if name == given.get(key, choice.default) else "  "
+            mark = "> " if name == given[key] else "  "
             say(f"{mark}{option_line(session.style, choice, name)}", indent=2, hanging=4)
         say(session.style.text(choice.why), indent=4)
-
-
-def _answer(session: Session, question: str, option: str | None) -> None:
-    known = session.knowledge.choices
-    if question not in known:
-        raise Refusal(f"no question '{question}'; right would be one of: {', '.join(known)}")
-    options = known[question].options
-    if option not in options:
-        found = "no answer" if option is None else f"'{option}' is no answer"
-        raise Refusal(f"{found} to '{question}'; right would be one of: {', '.join(options)}")
-    written = entry(session, [], "choice", {"question": question, "option": option}, session.today)
-    write(session, written)
-    style, asked, answer = session.style, known[question].question, options[option].text
-    name = written.id.hex[:8]
-    say(style.say(CHOICES["answered"], question=asked, answer=style.text(answer), entry=name))
 
 
 def about(

@@ -5,28 +5,21 @@ from __future__ import annotations
 from contextlib import closing
 from pathlib import Path
 from typing import Annotated
-from zoneinfo import ZoneInfo
 
 import typer
 
-from calendar_core.app.first_day.first_weather import (
-    FIRST_YEARS,
-    looked_up,
-    mean_year_of,
-    services_in_memory,
-    with_height,
-)
+from calendar_core.app.first_day.designing import designed, garden_part
+from calendar_core.app.first_day.first_weather import FIRST_YEARS, services_in_memory
 from calendar_core.app.garden.adding import parts_from_text
-from calendar_core.app.garden.founding import design, keep
-from calendar_core.app.garden.garden_file import GardenFile, GardenPart, read_garden_file
-from calendar_core.app.garden.place import coordinates, find_place, in_its_zone
+from calendar_core.app.garden.founding import keep
+from calendar_core.app.garden.garden_file import GardenFile, read_garden_file
+from calendar_core.app.garden.place import coordinates
 from calendar_core.app.plan.views.plan import first_plan, plan_data
-from calendar_core.app.shell.clock import clock, utc_now
-from calendar_core.app.shell.errors import Refusal, faults_of
-from calendar_core.app.shell.forms import as_option, checked
+from calendar_core.app.shell.clock import utc_now
+from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, Json, Today, day_or_none
 from calendar_core.app.shell.output import columns, print_json, say
-from calendar_core.app.shell.plan_weather import bundled_normals, near_normals
+from calendar_core.app.shell.plan_weather import bundled_normals
 from calendar_core.app.shell.progress import notice
 from calendar_core.app.shell.session import Session, knowledge, open_database, open_session
 from calendar_core.app.weather.fetch_with_progress import (
@@ -37,7 +30,6 @@ from calendar_core.app.weather.fetch_with_progress import (
     in_background,
 )
 from calendar_core.app.weather.fetching import YEARS_WANTED, missing_years
-from calendar_core.app.weather.measured import MeasuredDays, read_measured
 from calendar_core.app.weather.services import Services, source_set
 from calendar_core.wording.garden.first_day_text import START, fetched_behind, without_weather
 from calendar_core.wording.style import Style
@@ -79,7 +71,8 @@ def start(
 
     Asks for what is not given: where the garden is, and which trees stand in it.
     """
-    day, known = day_or_none(today), knowledge()
+    day = day_or_none(today)
+    knowledge()  # a fault of config/ is told before anything is asked
     online = day is None and not offline and source_set() != "off"
     asked = services_in_memory(utc_now) if online else None
     wanted = (
@@ -87,27 +80,12 @@ def start(
         if file
         else _asked(place, lat, lon, elevation, zone, trees, name, units, asked)
     )
-    with faults_of(file):
-        if asked is not None:
-            wanted = wanted.model_copy(update={"garden": looked_up(wanted.garden, asked)})
-        part = in_its_zone(wanted.garden)
-    at = clock(str(part.zone), day)
-    days = _measured(weather, part) if weather else None
-    mean_year = days.mean_year(at.today) if days else None
-    if asked is not None and mean_year is None:
-        part = with_height(part, asked, at.today)
-        wanted = wanted.model_copy(update={"garden": part})
-        mean_year = mean_year_of(part, asked, at.today)
-    with faults_of(file):
-        faults = wanted.ahead(at.today)
-        if faults:
-            raise Refusal(*faults)
-        made = design(wanted, known, at.today, at.now, mean_year)
+    found = designed(wanted, day, asked, weather, file)
     with closing(open_database(db)) as store:  # made only now: a refusal leaves no file behind
-        keep(store, made, days)
-    session = open_session(db, made.garden.name, day)
+        keep(store, found.made, found.days)
+    session = open_session(db, found.made.garden.name, day)
     if asked is not None:
-        session = _with_weather(session, asked, db, years if mean_year is not None else 0)
+        session = _with_weather(session, asked, db, years if found.past_years else 0)
     if as_data:
         print_json(plan_data(session))
     else:
@@ -139,22 +117,16 @@ def _asked(
     trees: str | None, name: str, units: str, asked: Services | None,
 ) -> GardenFile:  # fmt: skip
     words = Style().say  # before there is a garden nobody has chosen units
+    where = None
     if place is None and lat is None and lon is None:
-        answer = _answer(words(START["where"]))
-        if not answer:
+        where = _answer(words(START["where"]))
+        if not where:
             raise Refusal("no place is given; right would be --lat and --lon, or --place NAME")
-        place, lat, lon = _where(answer)
-    garden = checked(
-        GardenPart,
-        {
-            "name": name, "place": place, "latitude": lat, "longitude": lon, "elevation_m": elevation,
-            "zone": zone, "units": units,
-        },
-        as_option,
-    )  # fmt: skip
-    if asked is not None:
-        garden = looked_up(garden, asked)
-    in_its_zone(garden)  # refused here, before trees are asked for
+    typed = {
+        "name": name, "place": place, "latitude": lat, "longitude": lon, "elevation_m": elevation,
+        "zone": zone, "units": units,
+    }  # fmt: skip
+    garden = garden_part(typed, where, asked)
     if trees is None:
         say(words(START["trees"]))
         trees = "\n".join(iter(lambda: _answer(words(START["trees_prompt"])) or "", ""))
@@ -168,26 +140,6 @@ def _answer(question: str) -> str | None:
     except EOFError:
         say()
         return None
-
-
-def _where(answer: str) -> tuple[str | None, float | None, float | None]:
-    numbers = answer.replace(",", " ").split()
-    try:
-        latitude, longitude = (float(number) for number in numbers)
-    except ValueError:
-        return answer, None, None
-    return None, latitude, longitude
-
-
-def _measured(path: Path, part: GardenPart) -> MeasuredDays:
-    zone = ZoneInfo(str(part.zone))
-    if part.latitude is None or part.longitude is None:
-        return read_measured(path, zone=zone, near=find_place(str(part.place)))
-    try:
-        near = near_normals(part.latitude, part.longitude)[0]
-    except Refusal:
-        near = None
-    return read_measured(path, zone=zone, near=near)
 
 
 def demo(

@@ -8,18 +8,17 @@ from typing import Annotated
 
 import typer
 
-from calendar_core.app.log.entries import entry, write
 from calendar_core.app.plan.line_names import name_of
-from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none, read_day
-from calendar_core.app.shell.output import ItemRow, heading, items, print_json, program, say
+from calendar_core.app.shell.output import ItemRow, heading, items, print_json, say, tell
+from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.app.work.free_time import SUCH_AS, begins_of, week_of
+from calendar_core.app.work.free_time import SUCH_AS
 from calendar_core.app.work.rota import Left, Levelled, left_lines, levelled, on_day, rota_data
+from calendar_core.app.work.time_entries import write_away, write_week
 from calendar_core.garden.hours import USUAL_WEEK, absences, begins, weekly
 from calendar_core.planning.rota.work_days import RotaLine
 from calendar_core.wording.plan.rota_text import (
-    HOURS,
     ROTA,
     WHY_LEFT,
     away_line,
@@ -30,7 +29,6 @@ from calendar_core.wording.plan.rota_text import (
     line_facts,
     line_heads,
     time_left,
-    week_words,
 )
 from calendar_core.wording.review.walk_text import WalkSpeaker
 
@@ -127,12 +125,7 @@ def hours(
     """Write down the free time you have for the trees, or show it."""
     session = open_session(db, garden, day_or_none(today))
     if week is not None:
-        minutes, at = week_of(week), begins_of(week)
-        of_day = {"begins": [each and each.isoformat("minutes") for each in at]} if any(at) else {}
-        written = entry(session, [], "hours", {"weekly": minutes, **of_day}, session.today)
-        write(session, written)
-        free, style = week_words(session.style, minutes, at), session.style
-        say(style.say(HOURS["written"], week=free, entry=written.id.hex[:8]))
+        tell(write_week(session, week))
     elif as_data:
         known = weekly(session.entries, session.today)
         gone = [{"from": first, "until": last} for first, last in absences(session.entries, session.today)]
@@ -162,11 +155,4 @@ def away(
 ) -> None:
     """Write down days on which you are away."""
     session = open_session(db, garden, day_or_none(today))
-    begins, ends = read_day(first), read_day(until)
-    if ends < begins:
-        raise Refusal(f"away from {begins} until {ends}; right would be an end on or after the beginning")
-    written = entry(
-        session, [], "away", {"from": begins.isoformat(), "until": ends.isoformat()}, session.today
-    )
-    write(session, written)
-    say(away_line(session.speaker, begins, ends, written.id.hex[:8]))
+    tell(write_away(session, read_day(first), read_day(until)))
