@@ -35,28 +35,30 @@ _OBEYED = re.compile(
 LONGEST = 2000  # signs of a refusal: who pastes a book is not sent it back (estimate)
 
 SUBJECTS = {
-    "work.commands.today": "today",
-    "first_day.commands.start": "start demo places",
-    "garden.commands.spot": "spot",
-    "garden.commands.tree": "tree",
-    "knowledge.commands": "species audit choices about",
-    "weather.commands": "weather place",
-    "log.commands.log": "log seen wish",
-    "answers.commands.answer": "answer",
-    "log.commands.parts": "part measure before history",
-    "work.commands.due": "due",
-    "work.commands.what_if": "what-if",
-    "plan.commands": "plan why stages changes",
-    "work.commands.rota": "rota hours away",
-    "work.commands.feeding": "fertilize",
-    "work.commands.ahead": "repotting show sitter",
-    "review.commands.group": "review",
-    "calendar.commands": "calendar",
-    "warnings.commands.warn": "warn watch",
-    "warnings.commands.channel": "channel",
-    "carrying.commands": "export import backup restore",
+    "app.work.commands.today": "today",
+    "app.first_day.commands.start": "start demo places",
+    "app.garden.commands.spot": "spot",
+    "app.garden.commands.tree": "tree",
+    "app.knowledge.commands": "species audit choices about",
+    "app.weather.commands": "weather place",
+    "app.log.commands.log": "log seen wish",
+    "app.answers.commands.answer": "answer",
+    "app.log.commands.parts": "part measure before history",
+    "app.work.commands.due": "due",
+    "app.work.commands.what_if": "what-if",
+    "app.plan.commands": "plan why stages changes",
+    "app.work.commands.rota": "rota hours away",
+    "app.work.commands.feeding": "fertilize",
+    "app.work.commands.ahead": "repotting show sitter",
+    "app.review.commands.group": "review",
+    "app.calendar.commands": "calendar",
+    "app.warnings.commands.warn": "warn watch",
+    "app.warnings.commands.channel": "channel",
+    "app.carrying.commands": "export import backup restore",
+    "app.keys.commands": "key",
+    "pages.commands": "serve",
 }
-"""The modules of calendar_core/app that print, with their commands, in the order of the help."""
+"""The modules of calendar_core that print, with their commands, in the order of the help."""
 
 
 FIRST = "today"  # what is told without a command
@@ -80,7 +82,7 @@ def command_line(words: Sequence[str]) -> typer.Typer:
     )
     app.callback()(lambda: None)  # with one command alone typer would drop its name
     for module in asked or SUBJECTS:
-        import_module(f"calendar_core.app.{module}").register(app)
+        import_module(f"calendar_core.{module}").register(app)
     return app
 
 

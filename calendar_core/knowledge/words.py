@@ -35,6 +35,9 @@ CheckPlace = Literal["soil", "base", "trunk", "branches", "top", "tree"]
 PestPlace = Literal["foliage", "bark", "flowers", "soil"]
 AnswerKind = Literal["number", "good or bad", "none or found", "yes or no", "vigour", "choice"]
 
+Role = Literal["reader", "worker", "owner"]
+"""What one may do on the pages: look, write the log too, or everything."""
+
 DateSide = Literal["opens", "safe"]
 MoveCause = Literal["knowledge", "record", "time", "weather", "forecast", "sight", "entry"]
 
@@ -58,3 +61,4 @@ CHECK_PLACES: tuple[CheckPlace, ...] = get_args(CheckPlace)
 DATE_SIDES: tuple[DateSide, ...] = get_args(DateSide)
 MOVE_CAUSES: tuple[MoveCause, ...] = get_args(MoveCause)
 """What moves a told date, in the order in which it is let come true."""
+ROLES: tuple[Role, ...] = get_args(Role)

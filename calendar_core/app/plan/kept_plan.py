@@ -47,15 +47,15 @@ def coming_items(session: Session, days: int) -> list[Item]:
 def plan_missing(session: Session, *, quiet: bool = False) -> None:
     """Plan the trees of which nothing is kept that holds today; what is kept stays if this is broken off."""
     with session.store.read() as connection:
-        made_for = _made_for(session, connection)
-        have = kept.kept_trees(connection, session.garden.id, made_for)
+        rests_on = made_for(session, connection)
+        have = kept.kept_trees(connection, session.garden.id, rests_on)
     missing = sorted((tree for tree in session.trees if tree.id not in have), key=lambda tree: tree.species)
     blocks = [missing[first : first + BLOCK] for first in range(0, len(missing), BLOCK)]
     for block in progress(blocks, "Planning", quiet=quiet or len(blocks) < 2):
-        _plan(session, block, made_for)
+        _plan(session, block, rests_on)
 
 
-def _plan(session: Session, trees: Sequence[Tree], made_for: str) -> None:
+def _plan(session: Session, trees: Sequence[Tree], rests_on: str) -> None:
     garden_id = session.garden.id
     with session.store.read() as connection:
         length = kept.log_length(connection, garden_id)
@@ -63,11 +63,11 @@ def _plan(session: Session, trees: Sequence[Tree], made_for: str) -> None:
     due = [item for item in plan.items if item.status != "possible" and item.chance >= PUBLISH_FROM]
     with session.store.begin() as connection:
         # What was written in the meantime is not in the plan: it is not kept as if it were.
-        if (kept.log_length(connection, garden_id), _made_for(session, connection)) == (length, made_for):
-            kept.keep(connection, garden_id, made_for, [tree.id for tree in trees], due)
+        if (kept.log_length(connection, garden_id), made_for(session, connection)) == (length, rests_on):
+            kept.keep(connection, garden_id, rests_on, [tree.id for tree in trees], due)
 
 
-def _made_for(session: Session, connection: Connection) -> str:
+def made_for(session: Session, connection: Connection) -> str:
     """Return a mark of all that a tree's items rest on but its log, which forgets them."""
     garden = gardens.get_garden(connection, session.garden.name)
     spots = gardens.list_spots(connection, garden.id)

@@ -213,6 +213,10 @@ class Session:
     @cached_property
     def plan(self) -> Plan:
         """The plan of today."""
+        return self.plan_anew()
+
+    def plan_anew(self) -> Plan:
+        """Return the plan of today, worked out anew."""
         from calendar_core.planning.planner import make_plan
 
         return make_plan(self.grove, self.weather.sky, self.knowledge, self.today)

@@ -23,6 +23,7 @@ from sqlalchemy import (
     true,
 )
 
+from calendar_core.storage.schema.access_tables import access_key, visit
 from calendar_core.storage.schema.column_types import (
     Day,
     Id,
@@ -43,7 +44,8 @@ from calendar_core.storage.schema.warning_tables import channel, job_run, judgem
 
 # What is made elsewhere and looked for here.
 __all__ = [
-    "channel", "job_run", "judgement", "message", "metadata", "told_basis", "told_date", "told_move", "warning",
+    "access_key", "channel", "job_run", "judgement", "message", "metadata", "told_basis", "told_date", "told_move", "visit",
+    "warning",
 ]  # fmt: skip
 
 weather_series = Table(

@@ -1,0 +1,1 @@
+"""Keys to the pages: made, shown once, and taken back."""

@@ -1,0 +1,1 @@
+"""What programs read: calendars by secret address, and data."""

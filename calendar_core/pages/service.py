@@ -1,0 +1,51 @@
+"""The service: the pages put together."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fastapi import FastAPI
+from starlette.staticfiles import StaticFiles
+
+from calendar_core.app.shell.version import program_version
+from calendar_core.pages.shell.faults import FAULTS
+from calendar_core.pages.shell.headers import Guard
+from calendar_core.pages.views import enter, today
+
+if TYPE_CHECKING:
+    from starlette.responses import Response
+    from starlette.types import Scope
+
+    from calendar_core.pages.shell.site import Site
+
+ROUTERS = (today.router, enter.router)
+KEPT_S = 86_400  # a browser keeps the files of the pages for a day; their address changes with the program
+
+
+class _Kept(StaticFiles):
+    """The files of the pages, which a browser may keep."""
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        answer = await super().get_response(path, scope)
+        answer.headers["Cache-Control"] = f"public, max-age={KEPT_S}"
+        return answer
+
+
+def make_app(site: Site) -> FastAPI:
+    """Return the pages of a site as an ASGI application."""
+    app = FastAPI(
+        title="Leafclock",
+        version=program_version(),
+        summary="The pages of a garden, and its data.",
+        docs_url=None,  # they fetch scripts from elsewhere
+        redoc_url=None,
+    )
+    app.state.site = site
+    app.add_middleware(Guard, hosts=lambda: tuple(site.hosts))
+    app.mount("/static", _Kept(directory=Path(__file__).with_name("static")), name="static")
+    for router in ROUTERS:
+        app.include_router(router)
+    for error, handler in FAULTS.items():
+        app.add_exception_handler(error, handler)
+    return app

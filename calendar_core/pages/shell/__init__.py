@@ -1,0 +1,1 @@
+"""What every page needs: the site, who asks, and how an answer is made."""

@@ -1,0 +1,109 @@
+"""How an answer is made: a page, what was told of what was written, and faults as pages."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING, Any
+from uuid import uuid4
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from starlette.responses import HTMLResponse, RedirectResponse
+
+from calendar_core.app.keys.keys import STAYS
+from calendar_core.pages.shell.access import COOKIE, TOKEN
+from calendar_core.pages.shell.site import Told
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from uuid import UUID
+
+    from fastapi import Request
+    from starlette.responses import Response
+
+    from calendar_core.pages.shell.access import Visit
+
+CONTENTS = (
+    ("today", "Today", "/"),
+    ("hours", "Hours", "/hours"),
+    ("season", "Season", "/season"),
+    ("bench", "Bench", "/bench"),
+    ("write", "Write down", "/write"),
+    ("round", "Round", "/round"),
+    ("plan", "Plan", "/plan"),
+    ("settings", "Settings", "/settings"),
+)
+"""The pages, by their key, name and address, in the order of the contents line."""
+
+
+@cache
+def templates() -> Environment:
+    """Return the pages' templates."""
+    made = Environment(
+        loader=PackageLoader("calendar_core.pages"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.globals["contents"] = CONTENTS
+    made.globals["token_field"] = TOKEN
+    made.globals["new_id"] = uuid4
+    return made
+
+
+def page(visit: Visit, template: str, /, *, status: int = 200, **values: Any) -> Response:
+    """Return a page, or the part of one, for who asks; each template says what values it needs."""
+    known = {
+        "visit": visit,
+        "current": "",
+        "told": Told() if visit.has_htmx else visit.site.told(visit.secret),
+        "here": visit.request.url.path,
+    }
+    answer = HTMLResponse(templates().get_template(template).render(known | values), status)
+    return with_secret(visit, answer)
+
+
+def with_secret(visit: Visit, answer: Response) -> Response:
+    """Give who has none the secret that their forms are marked with; it says nothing of who they are."""
+    if COOKIE not in visit.request.cookies:
+        give_secret(visit.request, answer, visit.secret)
+    return answer
+
+
+def give_secret(request: Request, answer: Response, secret: str) -> None:
+    """Give a browser a secret to come back with: no script may read it, no other site send it along."""
+    https = request.url.scheme == "https"
+    stays_s = int(STAYS.total_seconds())
+    answer.set_cookie(COOKIE, secret, stays_s, httponly=True, samesite="lax", secure=https, path="/")
+
+
+def told(visit: Visit, lines: Sequence[str], entries: Sequence[UUID] = (), back: str = "/") -> Response:
+    """Return what was written: as a part of the page where that is asked for, else over the page one comes from."""
+    found = Told(tuple(lines), tuple(entries))
+    if visit.has_htmx:
+        return page(visit, "_told.html", told=found, back=back)
+    visit.site.tell_next(visit.secret, found)
+    inside = back.startswith("/") and not back.startswith(("//", "/\\"))
+    return RedirectResponse(back if inside else "/", 303)
+
+
+def fault(
+    request: Request, lines: Sequence[str], status: int, title: str = "That cannot be done"
+) -> Response:
+    """Return a page that says what cannot be done, and what would be right."""
+    template = "_fault.html" if request.headers.get("hx-request") == "true" else "fault.html"
+    return HTMLResponse(templates().get_template(template).render(title=title, lines=list(lines)), status)
+
+
+async def doubt(request: Request, lines: Sequence[str]) -> Response:
+    """Return the question whether what looks odd is so; saying yes sends the same form again."""
+    form = [
+        (name, text)
+        for name, text in (await request.form()).multi_items()
+        if isinstance(text, str) and name != "yes"
+    ]
+    part = request.headers.get("hx-request") == "true"
+    made = templates().get_template("_doubt.html" if part else "doubt.html")
+    return HTMLResponse(
+        made.render(title="Is that so?", lines=list(lines), form=form, action=request.url.path), 422
+    )

@@ -1,0 +1,70 @@
+"""What pages show and takes long to work out: kept until something changes, and shown as it stood while it is worked out anew."""
+
+from __future__ import annotations
+
+from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import TimeoutError as NotYetError
+from dataclasses import dataclass
+from threading import Lock
+from typing import TYPE_CHECKING, Generic, TypeVar
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from calendar_core.app.shell.session import Session
+
+T = TypeVar("T")
+PATIENCE_S = (
+    0.8  # how long one who asks waits before being shown what stood before (estimate: longer feels broken)
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Shown(Generic[T]):
+    """A value with the session it was worked out from; it is ``stale`` where something was written since."""
+
+    session: Session
+    value: T
+    stale: bool = False
+
+
+class Keeper:
+    """Works one thing out at a time, whoever asks for it, and keeps the newest of each."""
+
+    def __init__(self) -> None:
+        self._worker = ThreadPoolExecutor(1, thread_name_prefix="keeper")
+        self._lock = Lock()
+        self._kept: dict[object, Shown[object]] = {}
+        self._coming: dict[object, tuple[Session, Future[object]]] = {}
+
+    def shown(self, session: Session, compute: Callable[[Session], T]) -> Shown[T]:
+        """Return what ``compute`` makes of a session: as it is, or of the same day as it was while it is worked out anew."""
+        with self._lock:
+            kept: Shown[T] | None = self._kept.get(compute)  # type: ignore[assignment]  # kept by what made it
+            if kept is not None and kept.session is session:
+                return kept
+            coming = self._coming.get(compute)
+            if coming is None or coming[0] is not session:
+                coming = self._coming[compute] = (
+                    session,
+                    self._worker.submit(self._work_out, session, compute),
+                )
+        of_today = (
+            kept is not None and kept.session.today == session.today and kept.session.garden == session.garden
+        )
+        try:
+            value: T = coming[1].result(PATIENCE_S if of_today else None)  # type: ignore[assignment]  # as above
+        except NotYetError:
+            assert kept is not None  # noqa: S101 - only then there is an end to patience
+            return Shown(kept.session, kept.value, stale=True)
+        return Shown(session, value)
+
+    def _work_out(self, session: Session, compute: Callable[[Session], T]) -> T:
+        value = compute(session)
+        with self._lock:
+            self._kept[compute] = Shown(session, value)
+        return value
+
+    def close(self) -> None:
+        """Begin nothing more."""
+        self._worker.shutdown(wait=False, cancel_futures=True)

@@ -1,0 +1,160 @@
+"""The site: one garden's pages, for as long as the service lives."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from dataclasses import dataclass, field
+from threading import Lock
+from typing import TYPE_CHECKING, TypeVar
+
+from sqlalchemy import text
+
+from calendar_core.app.keys.keys import key_shown, list_keys, role_of
+from calendar_core.app.plan.replanning import LastingSession
+from calendar_core.app.shell.clock import clock
+from calendar_core.app.shell.session import Session
+from calendar_core.pages.shell.keeping import Keeper, Shown
+from calendar_core.pages.shell.tries import WrongTries
+from calendar_core.storage import gardens
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Sequence
+    from datetime import date
+    from uuid import UUID
+
+    from sqlalchemy import Connection
+
+    from calendar_core.garden.model import Garden, Tree
+    from calendar_core.knowledge.words import Role
+    from calendar_core.storage.engine import Store
+
+T = TypeVar("T")
+HERE = ("localhost", "127.0.0.1", "::1")
+NEWS = 15  # minutes after which what hangs on the hour is worked out anew: what is past, how old a judgement is (estimate)
+MOST_TOLD = (
+    500  # readers of whom it is remembered what they were told last (estimate: many more than a garden has)
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What was told of what somebody wrote down, and the entries that take it back."""
+
+    lines: tuple[str, ...] = ()
+    entries: tuple[UUID, ...] = ()
+
+
+@dataclass
+class Site:
+    """A garden of an open database.
+
+    ``garden_name`` is None for the only one, ``day`` the day that is taken for today, None for the real one. ``hosts`` are the
+    names under which the pages may be asked for; ``demands_key`` is False where only this machine can ask.
+    """
+
+    store: Store
+    garden_name: str | None = None
+    day: date | None = None
+    hosts: Sequence[str] = HERE
+    demands_key: bool = False
+    tries: WrongTries = field(default_factory=WrongTries, init=False, repr=False)
+    _lock: Lock = field(default_factory=Lock, init=False, repr=False)
+    _kept: tuple[object, LastingSession] | None = field(default=None, init=False, repr=False)
+    _keeper: Keeper = field(default_factory=Keeper, init=False, repr=False)
+    _answered: set[UUID] = field(default_factory=set, init=False, repr=False)
+    _told: OrderedDict[str, Told] = field(default_factory=OrderedDict, init=False, repr=False)
+    _watching: Connection | None = field(default=None, init=False, repr=False)
+
+    def garden(self) -> Garden | None:
+        """Return the garden, None in a database that has none yet. Raises StoreError where it is not clear which."""
+        with self.store.read() as connection:
+            if self.garden_name is None and not gardens.list_gardens(connection):
+                return None
+            return gardens.get_garden(connection, self.garden_name)
+
+    def role_of(self, secret: str, bearer: str = "") -> Role | None:
+        """Return what somebody may do who has the ``secret`` of a visit, or shows a key; None for a stranger.
+
+        Where only this machine can ask, and no key was made, whoever uses it owns the garden.
+        """
+        garden = self.garden()
+        if garden is None:
+            return None if self.demands_key else "owner"
+        if bearer:
+            shown = key_shown(self.store, garden.id, bearer)
+            return None if shown is None or shown.kind == "password" else shown.role
+        if not self.demands_key and not list_keys(self.store, garden.id):
+            return "owner"
+        return role_of(self.store, garden.id, secret, clock(garden.zone).now)
+
+    def fresh(self, garden: Garden) -> Session:
+        """Return a session that nobody else has: for writing."""
+        return Session(self.store, garden, clock(garden.zone, self.day))
+
+    def of_trees(self, garden: Garden, trees: Sequence[Tree]) -> Session:
+        """Return a session of some of the trees, which plans them alone."""
+        return self.fresh(garden).part(trees)
+
+    def session(self) -> LastingSession | None:
+        """Return the session of now: the same for all who only read, until something is written or time has passed."""
+        garden = self.garden()
+        if garden is None:
+            return None
+        now = clock(garden.zone, self.day)
+        with self._lock:
+            mark = (self.changes(), garden, now.today, int(now.now.timestamp()) // (60 * NEWS))
+            if self._kept is None or self._kept[0] != mark:
+                before = None if self._kept is None else self._kept[1]
+                self._kept = (mark, LastingSession(self.store, garden, now, before))
+            return self._kept[1]
+
+    def kept(self, session: Session, what: Callable[[Session], T]) -> Shown[T]:
+        """Return what is made of a session, worked out once for all who ask."""
+        return self._keeper.shown(session, what)
+
+    def note_answered(self, items: Collection[UUID]) -> None:
+        """Remember items that were answered, until they are seen to be gone: a page may still show how it stood before."""
+        with self._lock:
+            self._answered |= set(items)
+
+    def forget_answered(self) -> None:
+        """Show all items again: an answer was taken back."""
+        with self._lock:
+            self._answered.clear()
+
+    def is_answered(self, item: UUID) -> bool:
+        """Tell whether an item was answered lately."""
+        return item in self._answered
+
+    def changes(self) -> object:
+        """Return a mark that is another once anybody has written to the database.
+
+        SQLite tells of the writes of other connections, so this asks over one that never writes itself. PostgreSQL gives a
+        number to each transaction that writes, in any of its databases.
+        """
+        if self._watching is None:
+            self._watching = self.store.engine.connect()
+        of_sqlite = self.store.engine.dialect.name == "sqlite"
+        asked = "PRAGMA data_version" if of_sqlite else "SELECT pg_snapshot_xmax(pg_current_snapshot())::text"
+        found = self._watching.execute(text(asked)).scalar()
+        self._watching.rollback()
+        return found
+
+    def tell_next(self, reader: str, told: Told) -> None:
+        """Keep what a reader is to be told on the next page."""
+        with self._lock:
+            self._told[reader] = told
+            if len(self._told) > MOST_TOLD:
+                self._told.popitem(last=False)
+
+    def told(self, reader: str) -> Told:
+        """Return what a reader is to be told, once."""
+        with self._lock:
+            return self._told.pop(reader, Told())
+
+    def close(self) -> None:
+        """Close the database."""
+        self._keeper.close()
+        if self._watching is not None:
+            self._watching.close()
+        self.store.close()

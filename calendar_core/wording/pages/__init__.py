@@ -1,0 +1,1 @@
+"""Sentences of the pages that hold values; plain headings and labels stand in the templates."""
