@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
@@ -33,6 +34,8 @@ CONTENTS = (
     ("settings", "Settings", "/settings"),
 )
 """The pages, by their key, name and address, in the order of the contents line."""
+MOST_SHOWN = 40  # trees of a line that can be ticked one by one (estimate: two screens of a phone)
+NOBODY, NEW_ID = "of nobody", "@new-id@"  # what stands in a page that is kept for all
 
 
 @cache
@@ -47,20 +50,45 @@ def templates() -> Environment:
     )
     made.globals["contents"] = CONTENTS
     made.globals["token_field"] = TOKEN
+    made.globals["most_shown"] = MOST_SHOWN
     made.globals["new_id"] = uuid4
     return made
 
 
-def page(visit: Visit, template: str, /, *, status: int = 200, **values: Any) -> Response:
-    """Return a page, or the part of one, for who asks; each template says what values it needs."""
-    known = {
+def page(
+    visit: Visit, template: str, /, *, status: int = 200, keep: object = None, **values: Any
+) -> Response:
+    """Return a page, or the part of one, for who asks; each template says what values it needs.
+
+    What is made of nothing but ``keep`` and the role is written once for all who ask while that object lasts; the marks of
+    its forms are put in for each of them.
+    """
+    known: dict[str, Any] = {
         "visit": visit,
         "current": "",
         "told": Told() if visit.has_htmx else visit.site.told(visit.secret),
         "here": visit.request.url.path,
     }
-    answer = HTMLResponse(templates().get_template(template).render(known | values), status)
-    return with_secret(visit, answer)
+    if keep is None or known["told"].lines:
+        text = templates().get_template(template).render(known | values)
+    else:
+        text = _marked(
+            visit,
+            visit.site.text_of((template, visit.role), keep, lambda: _unmarked(template, known | values)),
+        )
+    return with_secret(visit, HTMLResponse(text, status))
+
+
+def _unmarked(template: str, values: dict[str, Any]) -> str:
+    """Return a page with signs in the place of what is another one for everybody."""
+    visit = replace(values["visit"], secret=NOBODY)
+    return templates().get_template(template).render(values | {"visit": visit, "new_id": lambda: NEW_ID})
+
+
+def _marked(visit: Visit, text: str) -> str:
+    """Return a page with the marks of one who asks."""
+    parts = text.replace(replace(visit, secret=NOBODY).token, visit.token).split(NEW_ID)
+    return "".join([parts[0], *(f"{uuid4()}{part}" for part in parts[1:])])
 
 
 def with_secret(visit: Visit, answer: Response) -> Response:

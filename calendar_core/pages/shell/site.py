@@ -61,6 +61,7 @@ class Site:
     _lock: Lock = field(default_factory=Lock, init=False, repr=False)
     _kept: tuple[object, LastingSession] | None = field(default=None, init=False, repr=False)
     _keeper: Keeper = field(default_factory=Keeper, init=False, repr=False)
+    _texts: dict[object, tuple[object, str]] = field(default_factory=dict, init=False, repr=False)
     _answered: set[UUID] = field(default_factory=set, init=False, repr=False)
     _told: OrderedDict[str, Told] = field(default_factory=OrderedDict, init=False, repr=False)
     _watching: Connection | None = field(default=None, init=False, repr=False)
@@ -111,6 +112,13 @@ class Site:
     def kept(self, session: Session, what: Callable[[Session], T]) -> Shown[T]:
         """Return what is made of a session, worked out once for all who ask."""
         return self._keeper.shown(session, what)
+
+    def text_of(self, page: object, made_of: object, write: Callable[[], str]) -> str:
+        """Return a page as text, written once while what it is made of lasts."""
+        kept = self._texts.get(page)
+        if kept is None or kept[0] is not made_of:
+            kept = self._texts[page] = (made_of, write())
+        return kept[1]
 
     def note_answered(self, items: Collection[UUID]) -> None:
         """Remember items that were answered, until they are seen to be gone: a page may still show how it stood before."""

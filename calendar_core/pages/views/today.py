@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Annotated
 from uuid import UUID
 
@@ -20,41 +20,25 @@ from calendar_core.app.warnings.stored_warnings import MOVED
 from calendar_core.app.work.first_screen import first_screen
 from calendar_core.pages.shell.access import Reader, Worker
 from calendar_core.pages.shell.answering import page, told
-from calendar_core.planning.places.operations import INTO, OUT
-from calendar_core.planning.rota.work_days import ranked
+from calendar_core.pages.views.work_lines import Line, work_line
+from calendar_core.planning.rota.work_days import is_late, ranked
 from calendar_core.wording.pages.today_text import TodaySpeaker
 from calendar_core.wording.plan.season_text import season_sentences
 from calendar_core.wording.review.walk_text import WalkSpeaker
 from calendar_core.wording.warnings.judged_text import cut_off_line
+from calendar_core.wording.warnings.warning_text import CAUTION
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
+    from alerts.outbox.standing import StandingWarning
     from calendar_core.app.shell.session import Session
     from calendar_core.app.work.first_screen import FirstScreen
     from calendar_core.garden.model import Tree
+    from calendar_core.planning.events import TimedEvent
     from calendar_core.planning.items import Item
 
 router = APIRouter()
-
-
-@dataclass(frozen=True)
-class Line:
-    """A line of the page: ``head`` is work and trees, ``side`` stands at its right; ``verb`` answers it.
-
-    ``measures`` are asked for with the answer, ``trees`` are its items with their labels, ``asks_spot`` where a move's goal
-    has to be said.
-    """
-
-    head: str
-    side: str
-    why: str
-    verb: str
-    items: Sequence[tuple[Item, str]]
-    urgent: bool = False
-    measures: Sequence[str] = ()
-    is_look: bool = False
-    asks_spot: bool = False
 
 
 @dataclass(frozen=True)
@@ -67,53 +51,82 @@ class DayOfLines:
     soon: bool = True
 
 
+@dataclass(frozen=True)
+class Screen:
+    """The first screen in the words of the page."""
+
+    season: str
+    calm: str
+    unreached: Sequence[str]
+    warnings: Sequence[tuple[str, list[str], list[str]]]
+    moves: Sequence[tuple[str, str, str, str]]
+    days: Sequence[DayOfLines]
+    none: str
+    late: Sequence[Line]
+    sight: tuple[str, Tree, str, bool] | None
+    moved: str
+    more: Sequence[Line]
+    has_trees: bool
+
+    def without(self, is_answered: Callable[[UUID], bool]) -> Screen:
+        """Return the screen without lines of which every item was answered since."""
+
+        def left(lines: Sequence[Line]) -> list[Line]:
+            return [line for line in lines if not all(map(is_answered, line.ids))]
+
+        days = [replace(day, lines=left(day.lines)) for day in self.days]
+        return replace(self, days=days, late=left(self.late), more=left(self.more))
+
+
 @router.get("/", include_in_schema=False)
 def today(visit: Reader) -> Response:
     """Show what matters today."""
-    shown = visit.site.kept(visit.session, first_screen)
-    session, found = shown.session, shown.value
-    stands = (
-        (lambda items: not all(visit.site.is_answered(item.id) for item in items)) if shown.stale else bool
-    )
-    tells = TodaySpeaker(session.speaker, session.labels)
+    shown = visit.site.kept(visit.session, screen_of)
     return page(
         visit,
         "today.html",
-        title=session.style.weekday(session.today),
+        keep=None if shown.stale else shown,
+        title=shown.session.style.weekday(shown.session.today),
         current="today",
-        season=" ".join(season_sentences(found.season, session.style, session.today)),
-        calm=_calm(session, found, tells),
-        warnings=[
-            (str(warning.data["subject"]), str(warning.data["text"]).split("\n\n"))
-            for warning in found.warnings
-        ],
-        moves=[
-            (
-                name_of_move(move),
-                move.summary,
-                tells.by(move.start.astimezone(session.zone), late=move.start <= session.clock.now),
-                MOVED if move.to is not None else "",
-            )
-            for move in found.moves
-        ],
-        unreached=[
+        stale=shown.stale,
+        screen=shown.value.without(visit.site.is_answered) if shown.stale else shown.value,
+    )
+
+
+def screen_of(session: Session) -> Screen:
+    """Return the screen of a garden."""
+    found, tells = first_screen(session), TodaySpeaker(session.speaker, session.labels)
+    return Screen(
+        " ".join(season_sentences(found.season, session.style, session.today)),
+        _calm(session, found, tells),
+        [
             cut_off_line(session.style, leads_to(channel), since_when(session, channel), channel.why_failing)
             for channel in found.cut_off[:1]
         ],
-        stale=shown.stale,
-        days=list(_days(session, found, tells, stands)),
-        none=_none(found, tells),
-        late=[
-            _line(session, tells, line.group.items, tells.late(line), urgent=True)
-            for line in found.late
-            if stands(line.group.items)
-        ],
-        sight=_sight(found, tells),
-        moved=found.moved,
-        more=[_line(session, tells, line.group.items, "") for line in found.more if stands(line.group.items)],
-        spots=sorted(spot.name for spot in session.spots.values()),
-        has_trees=bool(session.trees),
+        [_warning(warning) for warning in found.warnings],
+        [_move(session, tells, move) for move in found.moves],
+        list(_days(session, found, tells)),
+        _none(found, tells),
+        [work_line(session, tells, line.group.items, tells.late(line), urgent=True) for line in found.late],
+        _sight(found, tells),
+        found.moved,
+        [work_line(session, tells, line.group.items, "") for line in found.more],
+        bool(session.trees),
     )
+
+
+def _move(session: Session, tells: TodaySpeaker, move: TimedEvent) -> tuple[str, str, str, str]:
+    """Return the name of a move, what it is, by when, and the verb that answers it."""
+    by = tells.by(move.start.astimezone(session.zone), late=move.start <= session.clock.now)
+    return name_of_move(move), move.summary, by, MOVED if move.to is not None else ""
+
+
+def _warning(warning: StandingWarning) -> tuple[str, list[str], list[str]]:
+    """Return the subject of a warning, what stands open (what to do, and the cautions), and what is folded."""
+    what, do, *more = str(warning.data["text"]).split("\n\n")
+    caution = CAUTION.partition("{")[0]
+    shown = [text for text in more if text.startswith(caution)]
+    return str(warning.data["subject"]), [do, *shown], [what, *(text for text in more if text not in shown)]
 
 
 def _calm(session: Session, found: FirstScreen, tells: TodaySpeaker) -> str:
@@ -125,17 +138,14 @@ def _calm(session: Session, found: FirstScreen, tells: TodaySpeaker) -> str:
     return "" if session.weather.forecast is None else tells.say("unjudged")
 
 
-def _days(
-    session: Session, found: FirstScreen, tells: TodaySpeaker, stands: Callable[[Sequence[Item]], bool]
-) -> Iterator[DayOfLines]:
+def _days(session: Session, found: FirstScreen, tells: TodaySpeaker) -> Iterator[DayOfLines]:
     walks = {walk.on: walk for walk in found.walks}
     ahead = {day.day: day for day in found.days if day.lines or day.ends}
     for on in sorted(ahead.keys() | walks.keys()):
         day, walk = ahead.get(on), walks.get(on)
         lines = [
-            _line(session, tells, line.items, tells.side(line, ends=ends))
+            work_line(session, tells, line.items, tells.side(line, ends=ends), urgent=is_late(line))
             for line, ends in (ranked(day, session.knowledge.operations) if day else ())
-            if stands(line.items)
         ]
         used = (day.minutes if day else 0) + (walk.minutes if walk else 0)
         title = WalkSpeaker(session.speaker).title(walk) if walk else ""
@@ -154,24 +164,6 @@ def _none(found: FirstScreen, tells: TodaySpeaker) -> str:
     if found.following is None:
         return tells.say("nothing")
     return tells.until_then(found.following.items, found.following.start)
-
-
-def _line(
-    session: Session, tells: TodaySpeaker, items: Sequence[Item], side: str, *, urgent: bool = False
-) -> Line:
-    first = items[0]
-    operation = session.knowledge.operations[first.operation]
-    return Line(
-        tells.head(items),
-        side,
-        tells.why(items),
-        first.done or operation.done,
-        [(item, session.labels[item.tree_id]) for item in items],
-        urgent or any(item.protects for item in items),
-        first.measure,
-        first.follows is not None,
-        first.operation in (INTO, OUT) and any(item.to is None for item in items),
-    )
 
 
 def _sight(found: FirstScreen, tells: TodaySpeaker) -> tuple[str, Tree, str, bool] | None:
