@@ -16,7 +16,7 @@ Severity = Literal["Extreme", "Severe", "Moderate", "Minor", "Unknown"]
 """Source: Common Alerting Protocol 1.2 (OASIS, 2010), element ``severity``."""
 MOST_SAID = 200
 """Signs that are kept of what the other side says (estimate: two lines of a terminal and the rest of a third)."""
-ChannelKind = Literal["mail", "hook", "apprise"]
+ChannelKind = Literal["mail", "hook", "apprise", "push"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +53,8 @@ class Channel:
     ``private_ok`` allows a web hook on this machine or its network, and without TLS. One for ``while_away`` reaches
     whoever looks after the trees, on days on which their grower is away.
     Since ``failing_since`` nothing was taken of what was tried, the last time because of ``why_failing``; ``refusals`` are
-    the hours in which it was refused as if for good, the last at ``refused_at``.
+    the hours in which it was refused as if for good, the last at ``refused_at``. One that is ``gone`` leads nowhere any
+    more: its browser has let go of the subscription that it was.
     """
 
     id: UUID
@@ -71,6 +72,7 @@ class Channel:
     why_failing: str = ""
     refused_at: datetime | None = None
     refusals: int = 0
+    gone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +116,14 @@ class Refused:
     text_only: bool = False
 
 
-Result = Sent | Retry | Refused
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """There is no receiver any more, and the standard it is told by makes that sure at once."""
+
+    why: str
+
+
+Result = Sent | Retry | Refused | Gone
 
 
 def one_line(text: str) -> str:

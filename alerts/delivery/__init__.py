@@ -1,1 +1,1 @@
-"""Carrying one message over one channel: mail, signed web hook, anything Apprise reaches."""
+"""Carrying one message over one channel: mail, signed web hook, Web Push, anything Apprise reaches."""

@@ -11,6 +11,8 @@ from urllib.parse import urlsplit
 from alerts.delivery.hook import send_hook, signature
 from alerts.delivery.mail import MailServer, send_mail
 from alerts.delivery.many import check_service, send_by_apprise
+from alerts.delivery.push import PushSender, send_push
+from alerts.delivery.subscription import check_endpoint, keys_of
 from alerts.notices import Result, Retry
 
 if TYPE_CHECKING:
@@ -22,10 +24,14 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Carrier:
-    """Carries messages; ``mail_server`` is None where none is set, ``now`` gives the present moment."""
+    """Carries messages; ``mail_server`` is None where none is set, ``now`` gives the present moment.
+
+    ``push_sender`` gives who sends to phones; it is asked for each message, since the key may be made by the first.
+    """
 
     mail_server: MailServer | None
     now: Callable[[], datetime]
+    push_sender: Callable[[], PushSender] | None = None
 
     def __call__(self, message: Message) -> Result:
         """Carry one message over its channel."""
@@ -38,6 +44,10 @@ class Carrier:
                 return send_hook(message, self.now())
             case "apprise":
                 return send_by_apprise(message)
+            case "push":
+                if self.push_sender is None:
+                    return Retry("there is no key to send to phones with")
+                return send_push(self.push_sender(), message, self.now())
 
 
 def check_address(channel: Channel) -> None:
@@ -49,6 +59,9 @@ def check_address(channel: Channel) -> None:
             _check_hook(channel)
         case "apprise":
             check_service(channel.address, private_ok=channel.private_ok)
+        case "push":
+            check_endpoint(channel.address, private_ok=channel.private_ok)
+            keys_of(channel.secret)
 
 
 def _check_mail(address: str) -> None:

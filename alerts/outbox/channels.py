@@ -52,10 +52,15 @@ def is_cut_off(channel: Channel, now: datetime) -> bool:
     return since is not None and (bool(channel.why_off) or now - since >= CUT_OFF_AFTER)
 
 
+def works(channel: Channel, now: datetime) -> bool:
+    """Tell whether a channel is thought to reach its person."""
+    return not channel.why_off and not is_cut_off(channel, now)
+
+
 def reaches_nobody(channels: tuple[Channel, ...], now: datetime) -> bool:
     """Tell whether a garden has channels and all are off or cut off; helpers count where there is nobody else."""
     meant = [channel for channel in channels if not channel.while_away] or channels
-    return bool(meant) and all(channel.why_off or is_cut_off(channel, now) for channel in meant)
+    return bool(meant) and not any(works(channel, now) for channel in meant)
 
 
 def after_failure(channel: Channel, why: str, now: datetime, *, refused: bool) -> Channel:
@@ -79,6 +84,13 @@ def note_failure(connection: Connection, channel_id: UUID, why: str, now: dateti
     """Store that a try failed."""
     for channel in _stored(connection, channel_id):
         _store(connection, channel, after_failure(channel, why, now, refused=refused))
+
+
+def note_gone(connection: Connection, channel_id: UUID, why: str, now: datetime) -> None:
+    """Store that a channel leads nowhere any more, and send nothing more over it."""
+    for channel in _stored(connection, channel_id):
+        failing = after_failure(channel, why, now, refused=False)
+        _store(connection, channel, replace(failing, why_off=channel.why_off or why, gone=True))
 
 
 def note_success(connection: Connection, channel_id: UUID) -> None:

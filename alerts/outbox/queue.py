@@ -12,8 +12,8 @@ from uuid import UUID, uuid5
 
 from sqlalchemy import and_, bindparam, case, exists, literal, not_, or_, select, update
 
-from alerts.notices import Channel, Message, Notice, Refused, Result, Retry, Sent, as_data, from_data
-from alerts.outbox.channels import list_channels, note_failure, note_success
+from alerts.notices import Channel, Gone, Message, Notice, Refused, Result, Retry, Sent, as_data, from_data
+from alerts.outbox.channels import list_channels, note_failure, note_gone, note_success
 from alerts.outbox.envelope import addressed
 from alerts.policy.cap import DANGER_SEVERITIES
 from calendar_core.storage.rows import columns, insert
@@ -240,7 +240,10 @@ def settle(connection: Connection, claim: Claim, result: Result, now: datetime) 
         return False
     text_only = isinstance(result, Refused) and result.text_only
     refused = isinstance(result, Refused) and not text_only
-    note_failure(connection, channel_id, result.why, now, refused=refused)
+    if isinstance(result, Gone):
+        note_gone(connection, channel_id, result.why, now)
+    else:
+        note_failure(connection, channel_id, result.why, now, refused=refused)
     if not text_only:
         _hold_back(connection, channel_id, gap, now)
     return True

@@ -85,7 +85,9 @@ def _jobs(store: Store, db: str | None, stop: Event) -> None:
         database: Path | None = sqlite_file(db if db is not None else str(default_database()), "pg_dump")
     except StoreError:  # not a file
         database = None
-    Watch(store, Jobs(store, carrier(utc_now), utc_now, _say, database).lines(), utc_now, _say).run(stop)
+    Watch(store, Jobs(store, carrier(utc_now, store), utc_now, _say, database).lines(), utc_now, _say).run(
+        stop
+    )
 
 
 def _socket(where: Listening) -> socket.socket:

@@ -827,7 +827,7 @@ class Channel(Shape):
 
     id: UUID
     name: Annotated[str, Field(min_length=6, max_length=6)]
-    kind: Literal["mail", "hook", "apprise"]
+    kind: Literal["mail", "hook", "apprise", "push"]
     address: str
     person: str
     quiet_from: time | None

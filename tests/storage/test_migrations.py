@@ -141,6 +141,25 @@ def _a_series_of_one_day(store: Store) -> None:
         weather.store_days(connection, stored.id, date(2015, 6, 24), np.array([14.0]), np.array([27.0]))
 
 
+def test_an_older_program_is_not_given_phones_that_it_cannot_send_to(
+    fresh_store: Store, make_garden: Callable[..., Garden]
+) -> None:
+    garden = make_garden()
+    mail = Channel(uuid4(), garden.id, "mail", "ines@leafclock.example")
+    phone = Channel(uuid4(), garden.id, "push", "https://push.leafclock.example/1", "{}")
+    with fresh_store.begin() as connection:
+        gardens.add_garden(connection, garden)
+        for channel in (mail, phone):
+            channels.add_channel(connection, channel)
+        queue.post(connection, garden.id, a_notice(), datetime(2026, 12, 1, tzinfo=UTC))
+    migrate.downgrade(fresh_store.engine, "0014")
+    migrate.upgrade(fresh_store.engine)
+    with fresh_store.read() as connection:
+        assert channels.list_channels(connection, garden.id) == (mail,)
+        (left,) = queue.list_messages(connection, garden.id)
+    assert left.channel_id == mail.id
+
+
 def _rebuild_the_parent(connection: Connection) -> None:
     """Change a column: on SQLite Alembic makes a new table, copies the rows and drops the old one."""
     operations = Operations(MigrationContext.configure(connection))

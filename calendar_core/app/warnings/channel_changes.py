@@ -11,7 +11,7 @@ from uuid import uuid4
 
 from alerts.delivery.carrier import check_address
 from alerts.delivery.hook import new_secret
-from alerts.notices import Channel, ChannelKind, Message, Notice, Sent
+from alerts.notices import Channel, ChannelKind, Gone, Message, Notice, Sent
 from alerts.outbox import channels
 from alerts.outbox.queue import Listed, list_messages
 from calendar_core.app.plan.line_names import LENGTH, short
@@ -31,7 +31,9 @@ if TYPE_CHECKING:
 
     from calendar_core.app.shell.session import Session
 
-KINDS: tuple[ChannelKind, ...] = get_args(ChannelKind)
+PHONE: ChannelKind = "push"
+KINDS: tuple[ChannelKind, ...] = tuple(kind for kind in get_args(ChannelKind) if kind != PHONE)
+"""What an address can be typed for."""
 NO_QUIET = "none"
 
 
@@ -61,6 +63,10 @@ def add_channel(
     while_away: bool = False,
 ) -> AddedChannel:
     """Add a channel, and tell over it what stands. Raises Refusal; no refusal repeats the address."""
+    if kind == PHONE:
+        raise Refusal(
+            "kind 'push': a phone is added on itself; right would be its page Phone, as served by: leafclock serve"
+        )
     if kind not in KINDS:
         raise Refusal(f"kind '{kind}'; right would be one of {', '.join(KINDS)}")
     known: ChannelKind = next(listed for listed in KINDS if listed == kind)
@@ -92,7 +98,12 @@ def set_quiet(session: Session, channel: Channel, hours: str) -> Receipt:
 
 
 def switch_on(session: Session, channel: Channel) -> Receipt:
-    """Use a channel again: what waits for it and is not too late is sent, and the warnings that stand."""
+    """Use a channel again: what waits for it and is not too late is sent, and the warnings that stand. Raises Refusal."""
+    if channel.gone:
+        raise Refusal(
+            f"{leads_to(channel)}: its browser has let go of the subscription; right would be to allow warnings on it anew, "
+            f"or: leafclock channel remove {short(channel.id)}"
+        )
     notices = standing_notices(session)
     with session.store.begin() as connection:
         channels.switch_on(connection, channel.id)
@@ -124,7 +135,10 @@ def try_channel(session: Session, channel: Channel, utc_now: Callable[[], dateti
     words, now = session.style.say, utc_now()
     subject, text = words(CHANNELS["test_subject"], garden=session.garden.name), words(CHANNELS["test"])
     notice = Notice(uuid4(), 1, "new", "Unknown", now, now + timedelta(hours=1), subject, text)
-    result = carrier(utc_now)(Message(uuid4(), channel, notice))
+    result = carrier(utc_now, session.store)(Message(uuid4(), channel, notice))
+    if isinstance(result, Gone):
+        with session.store.begin() as connection:
+            channels.note_gone(connection, channel.id, result.why, now)
     if not isinstance(result, Sent):
         raise Refusal(f"not sent to {leads_to(channel)}: {result.why}")
     if not channel.why_off:  # it works again; one that was switched off is switched on by hand

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
 from alerts.notices import Channel, Notice, from_data
-from alerts.outbox.channels import is_cut_off, list_channels
+from alerts.outbox.channels import list_channels, remove_channel, works
 from alerts.outbox.queue import catch_up, post, post_missed, told_channels
 from alerts.policy.quiet import due_after_quiet
 from calendar_core.app.warnings.mailing import leads_to
 from calendar_core.app.warnings.reach import cut_off, since_when, way_to_mend
 from calendar_core.app.warnings.stored_warnings import is_helped, tellers_now
 from calendar_core.app.warnings.warning import due_for
-from calendar_core.wording.warnings.judged_text import cut_off_told
+from calendar_core.wording.warnings.judged_text import cut_off_told, gone_told
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,7 +31,7 @@ TOLD_FOR = timedelta(days=1)
 
 def tell_cut_off(session: Session, now: datetime) -> int:
     """Queue over the channels that work what fails for long, once a failure. Return the number of messages."""
-    failing = cut_off(session, now)
+    failing = [channel for channel in cut_off(session, now) if not channel.gone]
     if not failing:
         return 0
     with session.store.begin() as connection:
@@ -43,16 +43,46 @@ def _tell(session: Session, connection: Connection, failing: Channel, now: datet
         session.style, session.garden.name, leads_to(failing), since_when(session, failing), failing.why_failing,
         " ".join(("leafclock", *way_to_mend(failing))), off=bool(failing.why_off),
     )  # fmt: skip
-    trouble = uuid5(failing.id, f"fails since {failing.failing_since}")
+    return _tell_others(
+        session, connection, uuid5(failing.id, f"fails since {failing.failing_since}"), subject, text, now
+    )
+
+
+def tell_gone(session: Session, now: datetime) -> int:
+    """Queue over the channels that work which others lead nowhere any more, and forget those. Return the number of messages.
+
+    Where none works they stay, switched off, so that it is seen that nobody is reached.
+    """
+    with session.store.read() as connection:
+        known = list_channels(connection, session.garden.id)
+    gone = [channel for channel in known if channel.gone]
+    if not gone or not any(_is_told(channel, now) for channel in known):
+        return 0
+    told = 0
+    with session.store.begin() as connection:
+        for channel in gone:
+            remove_channel(connection, channel.id)
+            subject, text = gone_told(
+                session.style, session.garden.name, leads_to(channel), channel.why_failing
+            )
+            told += _tell_others(session, connection, uuid5(channel.id, "gone"), subject, text, now)
+    return told
+
+
+def _tell_others(
+    session: Session, connection: Connection, trouble: UUID, subject: str, text: str, now: datetime
+) -> int:
     notice = Notice(trouble, 1, "new", "Unknown", now, now + TOLD_FOR, subject, text)
 
     def due(channel: Channel) -> datetime | None:
-        works = not channel.why_off and not is_cut_off(channel, now)
-        return (
-            due_after_quiet(channel, notice, now, session.zone) if works and not channel.while_away else None
-        )
+        return due_after_quiet(channel, notice, now, session.zone) if _is_told(channel, now) else None
 
     return post(connection, session.garden.id, notice, now, due)
+
+
+def _is_told(channel: Channel, now: datetime) -> bool:
+    """Tell whether a channel is told how the others do: not one of a helper's, nor one that does not work itself."""
+    return works(channel, now) and not channel.while_away
 
 
 def tell_missed(session: Session, now: datetime) -> int:

@@ -21,7 +21,7 @@ from calendar_core.app.plan.kept_plan import plan_missing
 from calendar_core.app.shell.clock import Clock
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.session import Session, knowledge
-from calendar_core.app.warnings.channel_notices import tell_cut_off, tell_missed
+from calendar_core.app.warnings.channel_notices import tell_cut_off, tell_gone, tell_missed
 from calendar_core.app.warnings.mailing import heartbeat, leads_to
 from calendar_core.app.warnings.reach import nobody_reached
 from calendar_core.app.warnings.warning import (
@@ -176,11 +176,11 @@ class Jobs:
         self._each(now, lambda session: tell_silence(session, now))
 
     def send(self, now: datetime) -> None:
-        """Send what is due, then queue what was missed, and that a channel fails for long."""
+        """Send what is due, then queue what was missed, and that a channel fails for long or is gone."""
         for message, result in send_due(self.store, self.carrier, f"{os.getpid()} {uuid4().hex}", self.now):
             trouble = result.trouble if isinstance(result, Sent) else result.why
             self._tell(Style().say(WATCHING["sending"], channel=leads_to(message.channel)), trouble)
-        self._each(now, lambda session: (tell_missed(session, now), tell_cut_off(session, now)))
+        self._each(now, lambda session: _told_of_channels(session, now))
 
     def plan(self, now: datetime) -> None:
         """Plan what a new day, new weather or an entry asks for, so that what is due is there at once."""
@@ -257,6 +257,11 @@ class Jobs:
         return lambda now: max(
             (daily(now, at, ZoneInfo(garden.zone)) for garden in self._gardens()), default=hourly(now, 24)
         )
+
+
+def _told_of_channels(session: Session, now: datetime) -> int:
+    """Queue what was missed, and which channels fail or are gone. Return the number of messages."""
+    return tell_missed(session, now) + tell_cut_off(session, now) + tell_gone(session, now)
 
 
 def _about(what: str, session: Session) -> str:

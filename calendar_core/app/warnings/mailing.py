@@ -1,4 +1,4 @@
-"""The way messages leave: the mail server and the heartbeat as the environment sets them, and the carrier."""
+"""The way messages leave: mail server, contact and heartbeat as the environment sets them, and the carrier."""
 
 from __future__ import annotations
 
@@ -13,6 +13,8 @@ from urllib.parse import urlsplit
 from alerts.delivery.carrier import Carrier
 from alerts.delivery.mail import MailServer
 from alerts.delivery.many import scheme_of
+from alerts.delivery.push import PushSender, new_key
+from alerts.outbox.push_key import push_key
 from calendar_core.app.shell.errors import Refusal
 
 if TYPE_CHECKING:
@@ -20,18 +22,22 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from alerts.notices import Channel
+    from calendar_core.storage.engine import Store
 
 Security = Literal["starttls", "tls", "none"]
 PORTS: dict[Security, int] = {"starttls": 587, "tls": 465, "none": 25}  # RFC 6409, RFC 8314, RFC 5321
 HELP = (
     "Mail is set in the environment: LEAFCLOCK_SMTP is the server (HOST or HOST:PORT), LEAFCLOCK_SMTP_FROM the sender, "
-    "LEAFCLOCK_SMTP_USER and LEAFCLOCK_SMTP_PASSWORD its login, LEAFCLOCK_SMTP_SECURITY starttls, tls or none."
+    "LEAFCLOCK_SMTP_USER and LEAFCLOCK_SMTP_PASSWORD its login, LEAFCLOCK_SMTP_SECURITY starttls, tls or none. "
+    "Phones are added on themselves, at the page Phone of leafclock serve; LEAFCLOCK_PUSH_CONTACT is the mail address that "
+    "their push services are told, else it is the mail's sender, else the page's own address."
 )
 
 
-def carrier(now: Callable[[], datetime]) -> Carrier:
-    """Return what carries messages. Raises Refusal for a mail server that is set by half."""
-    return Carrier(mail_server(), now)
+def carrier(now: Callable[[], datetime], store: Store) -> Carrier:
+    """Return what carries messages. Raises Refusal for a mail server that is set by half, or a contact that is none."""
+    contact = push_contact()
+    return Carrier(mail_server(), now, lambda: PushSender(push_key(store, new_key), contact))
 
 
 def leads_to(channel: Channel) -> str:
@@ -44,6 +50,8 @@ def leads_to(channel: Channel) -> str:
             return f"{url.scheme}://{url.hostname}"
         case "apprise":
             return f"{scheme_of(channel.address)}:// by Apprise"
+        case "push":
+            return f"{channel.person or 'a phone'} by {urlsplit(channel.address).hostname}"
 
 
 def mail_server(environment: Mapping[str, str] = os.environ) -> MailServer | None:
@@ -61,6 +69,29 @@ def mail_server(environment: Mapping[str, str] = os.environ) -> MailServer | Non
         )
     password = environment.get("LEAFCLOCK_SMTP_PASSWORD", "")
     return MailServer(host, sender, port or PORTS[security], security, user, password, name)
+
+
+def push_contact(environment: Mapping[str, str] = os.environ) -> str:
+    """Return the contact that push services are told, "" where none is set. Raises Refusal for one that is none.
+
+    Source: RFC 8292, section 2.1 (mailto: or https:).
+    """
+    given = environment.get("LEAFCLOCK_PUSH_CONTACT", "").strip()
+    if not given:
+        server = mail_server(environment)
+        return "" if server is None else f"mailto:{server.sender}"
+    if given.startswith("https://") and urlsplit(given).hostname and given.isprintable():
+        return given
+    address = given.removeprefix("mailto:")
+    try:
+        known = Address(addr_spec=address)
+    except (HeaderParseError, ValueError, IndexError):
+        known = Address()
+    if not (known.username and known.domain and address.isascii() and address.isprintable()):
+        raise Refusal(
+            f"LEAFCLOCK_PUSH_CONTACT is '{given}'; right would be a mail address, or an address such as https://HOST"
+        )
+    return f"mailto:{address}"
 
 
 def heartbeat(environment: Mapping[str, str] = os.environ) -> str:

@@ -37,4 +37,5 @@ def since_when(session: Session, channel: Channel) -> str:
 
 def way_to_mend(channel: Channel) -> tuple[str, ...]:
     """Return the command that helps with a channel that fails."""
-    return ("channel", "on" if channel.why_off else "test", short(channel.id))
+    way = "remove" if channel.gone else "on" if channel.why_off else "test"
+    return ("channel", way, short(channel.id))

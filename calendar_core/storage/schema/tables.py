@@ -40,12 +40,19 @@ from calendar_core.storage.schema.column_types import (
     metadata,
 )
 from calendar_core.storage.schema.told_tables import told_basis, told_date, told_move
-from calendar_core.storage.schema.warning_tables import channel, job_run, judgement, message, warning
+from calendar_core.storage.schema.warning_tables import (
+    channel,
+    job_run,
+    judgement,
+    message,
+    push_key,
+    warning,
+)
 
 # What is made elsewhere and looked for here.
 __all__ = [
-    "access_key", "channel", "job_run", "judgement", "message", "metadata", "told_basis", "told_date", "told_move", "visit",
-    "warning",
+    "access_key", "channel", "job_run", "judgement", "message", "metadata", "push_key", "told_basis", "told_date", "told_move",
+    "visit", "warning",
 ]  # fmt: skip
 
 weather_series = Table(

@@ -59,6 +59,7 @@ channel = Table(
     Column("why_failing", String, nullable=False, server_default=""),
     Column("refused_at", UtcDateTime),
     Column("refusals", Integer, nullable=False, server_default="0"),
+    Column("gone", Boolean, nullable=False, server_default=false()),
     UniqueConstraint("garden_id", "kind", "address"),
 )
 
@@ -87,6 +88,13 @@ message = Table(
     Index(None, "warning_id", "channel_id"),
     Index(None, "channel_id"),
     Index(None, "garden_id"),
+)
+
+push_key = Table(
+    "push_key",
+    metadata,
+    Column("id", Integer, primary_key=True, autoincrement=False),  # 1: a database has one
+    Column("private_key", String, nullable=False),
 )
 
 judgement = Table(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from calendar_core.wording.sentences import tree_list
 
@@ -32,6 +32,7 @@ SENT: dict[str, str] = {
     "not_sent": "Not sent to {channel}: {why}; {then}.",
     "off": "the channel is off until it is mended and switched on with leafclock channel on",
     "again": "it is tried again by leafclock watch",
+    "gone": "warnings come there again once they are allowed on its own page anew",
     "no_channel": "No channel is on, so this is told here alone. Add one with: leafclock channel add",
     "would_one": "{messages} would be sent over the channel; nothing was stored.",
     "would_each": "{messages} would be sent over each of the {n} channels; nothing was stored.",
@@ -83,6 +84,8 @@ CUT_OFF: dict[str, str] = {
     "failing": "It is tried again as long as a warning lasts. To try it yourself:",
     "off": "It was refused again and again, so the channel is off now. Once it is mended:",
     "line": "Warnings have not reached {to} since {since}: {why}",
+    "gone_subject": "Warnings do not reach {to} any more",
+    "gone": "{garden} is forgotten there: {why}. To have warnings on it again, allow them on its own page anew.",
 }
 """What is told of a channel that fails: over the others, and on the first screen."""
 
@@ -120,11 +123,9 @@ def catching_up(style: Style, n: int) -> str:
     return style.say(CHANNELS["catching_up"], messages=messages(style, n))
 
 
-def not_sent(style: Style, channel: str, why: str, *, off: bool) -> str:
+def not_sent(style: Style, channel: str, why: str, then: Literal["off", "again", "gone"]) -> str:
     """Return that a message was not sent, and what becomes of it."""
-    return style.say(
-        SENT["not_sent"], channel=channel, why=why, then=style.say(SENT["off" if off else "again"])
-    )
+    return style.say(SENT["not_sent"], channel=channel, why=why, then=style.say(SENT[then]))
 
 
 def moment(style: Style, local: datetime, today: date) -> str:
@@ -145,6 +146,11 @@ def cut_off_told(
     text = style.say(CUT_OFF["text"], garden=garden, since=since, why=why)
     then = style.say(CUT_OFF["off" if off else "failing"])
     return style.say(CUT_OFF["subject"], to=to), f"{text}\n\n{then}\n{command}"
+
+
+def gone_told(style: Style, garden: str, to: str, why: str) -> tuple[str, str]:
+    """Return subject and text of what is told of a channel that leads nowhere any more."""
+    return style.say(CUT_OFF["gone_subject"], to=to), style.say(CUT_OFF["gone"], garden=garden, why=why)
 
 
 def channel_words(

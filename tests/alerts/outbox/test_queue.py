@@ -14,11 +14,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from alerts.notices import Channel, Message, Notice, Refused, Result, Retry, Sent, as_data, from_data
+from alerts.notices import Channel, Gone, Message, Notice, Refused, Result, Retry, Sent, as_data, from_data
 from alerts.outbox import channels, queue, standing
+from alerts.outbox.push_key import push_key
 from alerts.outbox.sending import send_due
 from calendar_core.storage.engine import open_store
 from calendar_core.storage.errors import StoreError
+from calendar_core.storage.schema import tables
 from tests.alerts.conftest import NOW, a_notice, a_warning, add
 
 if TYPE_CHECKING:
@@ -307,6 +309,38 @@ def test_a_text_that_is_refused_holds_nothing_else_back_and_switches_nothing_off
     now = refused_for(store, garden, timedelta(hours=20), Refused("554 spam", text_only=True))
     assert the_channel(store, garden).why_off == ""
     assert channels.is_cut_off(the_channel(store, garden), now)  # nothing else was taken since
+
+
+def test_a_channel_that_is_gone_is_tried_once_and_no_more(
+    store: Store, garden: Garden, channel: Channel
+) -> None:
+    post(store, garden, a_notice())
+    assert len(send(store, NOW, Gone("410 Gone"))) == 1
+    gone = the_channel(store, garden)
+    assert (gone.gone, gone.why_off, gone.failing_since) == (True, "410 Gone", NOW)
+    assert channels.is_cut_off(gone, NOW)
+    assert not channels.works(gone, NOW)
+    assert send(store, NOW + timedelta(hours=2)) == []
+    assert states(store, garden) == ["pending"]
+    with store.begin() as connection:
+        channels.remove_channel(connection, gone.id)
+    assert states(store, garden) == []
+
+
+def test_the_key_is_made_once_whoever_asks_first(store: Store) -> None:
+    with store.begin() as connection:
+        connection.execute(tables.push_key.delete())
+    numbers = itertools.count()
+    made: list[str] = []
+    threads = [
+        Thread(target=lambda: made.append(push_key(store, lambda: f"key {next(numbers)}"))) for _ in range(8)
+    ]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(made) == 8
+    assert set(made) == {push_key(store, lambda: "another")}
 
 
 def test_a_failure_under_a_clock_that_ran_ahead_began_no_later_than_the_next(channel: Channel) -> None:

@@ -143,7 +143,7 @@ def test_a_channel_that_comes_late_gets_the_warnings_that_stand(court: Program, 
     assert court("channel", "off", name).status == 0
     assert court("channel", "on", name).out == f"{name} is on.\n"
     with closing(open_store("garden.db")) as store:
-        send_due(store, carrier(utc_now), "test", utc_now)
+        send_due(store, carrier(utc_now, store), "test", utc_now)
     assert [mail["Subject"] for mail in mails.mails] == ["Danger from heat", "Caution"]
     assert mails.mails[0].get_content().strip() == "Into the shade."
     assert court("channel", "on", name).out == f"{name} is on.\n"

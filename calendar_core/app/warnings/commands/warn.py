@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 import typer
 
-from alerts.notices import Sent
+from alerts.notices import Gone, Sent
 from alerts.outbox.channels import list_channels
 from alerts.outbox.sending import send_due
 from alerts.policy.digest import digest
@@ -89,7 +89,11 @@ def warn(
     now, shown = session.clock.now, session.today != clock(session.garden.zone).today
     dry_run = dry_run or shown
     verdict = judge_garden(session, now, dry_run=dry_run)
-    tried = () if dry_run else send_due(session.store, carrier(utc_now), f"warn {uuid4().hex}", utc_now)
+    tried = (
+        ()
+        if dry_run
+        else send_due(session.store, carrier(utc_now, session.store), f"warn {uuid4().hex}", utc_now)
+    )
     if as_data:
         print_json(_data(verdict, tried, now))
         return
@@ -112,9 +116,9 @@ def watch(db: Db = None) -> None:
         database = None
     if database is not None and not database.exists():
         raise no_database(where)
-    by, off = carrier(utc_now), source_set() == "off"
     heartbeat()  # one that cannot be called is told at once
     store = open_database(db)
+    by, off = carrier(utc_now, store), source_set() == "off"
     stop = Event()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: _stop(stop))
@@ -161,7 +165,12 @@ def _sent(session: Session, tried: Sequence[tuple[Message, Result]]) -> list[str
     arrived = sum(isinstance(result, Sent) for _, result in tried)
     lines = [style.say(SENT["sent"], messages=messages(style, arrived))] if arrived else []
     return lines + [
-        not_sent(style, leads_to(message.channel), result.why, off=message.channel.id in off)
+        not_sent(
+            style,
+            leads_to(message.channel),
+            result.why,
+            "gone" if isinstance(result, Gone) else "off" if message.channel.id in off else "again",
+        )
         for message, result in tried
         if not isinstance(result, Sent)
     ]
