@@ -101,11 +101,19 @@ def place_of(garden: Garden) -> Place:
     return Place(garden.latitude, garden.longitude, garden.elevation_m, ZoneInfo(garden.zone))
 
 
-def judged(session: Session, now: datetime) -> Judged | OfOtherDays | None:
-    """Return the threats of the coming days, or the forecast where it is of others; None where there is no hour of one.
+@dataclass(frozen=True)
+class Foreseen:
+    """The hours that hazards are judged by, from the midnight before the garden's last on, as they were stored."""
 
-    Days are judged from the midnight before the garden's last on, as far as the forecast reaches back; what was measured
-    in the weeks before is what root balls remember.
+    stored: StoredHours
+    hours: Hours
+    place: Place
+
+
+def foreseen(session: Session, now: datetime) -> Foreseen | OfOtherDays | None:
+    """Return the hours of the coming days, or the forecast where it is of others; None where there is no hour of one.
+
+    What was measured in the weeks before is what root balls remember.
     """
     garden, place = session.garden, place_of(session.garden)
     with session.store.read() as connection:
@@ -125,10 +133,22 @@ def judged(session: Session, now: datetime) -> Judged | OfOtherDays | None:
     hours = whole.part(datetime.combine(yesterday, time(), place.zone), whole.at(len(whole)))
     low, high = _members(days, stored)
     hours = spread(hours, place, session.knowledge.hazards.forecast_error, low_c=low, high_c=high)
+    return Foreseen(stored, hours, place)
+
+
+def judged(session: Session, now: datetime) -> Judged | OfOtherDays | None:
+    """Return the threats of the coming days, or the forecast where it is of others; None where there is no hour of one.
+
+    Days are judged as far as the forecast reaches back, and as trees stand today.
+    """
+    found = foreseen(session, now)
+    if not isinstance(found, Foreseen):
+        return found
+    hours, place = found.hours, found.place
     stands = stands_of(session, hours, place)
-    found = judge(stands.values(), hours, place, session.knowledge.exposure)
-    ahead = tuple(threat for threat in found if threat.ends > now)
-    return Judged(stored, hours, hours.unknown(now, now + AHEAD), place, stands, ahead)
+    threats = judge(stands.values(), hours, place, session.knowledge.exposure)
+    ahead = tuple(threat for threat in threats if threat.ends > now)
+    return Judged(found.stored, hours, hours.unknown(now, now + AHEAD), place, stands, ahead)
 
 
 def sees_until_tomorrow_night(session: Session, now: datetime) -> bool:
