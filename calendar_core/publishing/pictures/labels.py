@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 LEAD = 19.0  # from line to line of text
 GAP = 7.0  # least between two texts on one line
 PIECE = 26.0  # how much of a line is shown beside its words
-_CROSSED = 10  # so many points of curves, 4 apart, are borne under a label before it stands elsewhere (by eye)
+_CROSSED = 10  # so many points of curves, 4 apart, are borne under a label (by eye)
 
 
 @dataclass(frozen=True, slots=True)
