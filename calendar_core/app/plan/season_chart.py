@@ -2,33 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-import numpy as np
 from babel.dates import get_month_names
 
+from calendar_core.app.plan.season_curves import season_curves
 from calendar_core.app.plan.season_rows import desk_rows, phone_rows
 from calendar_core.app.shell.files import DRAWING, look_for_chart, write_whole
-from calendar_core.planning.seasons.axis import Axis
-from calendar_core.planning.seasons.season_line import HEAT_BASE_C, HeatCurves
+from calendar_core.planning.seasons.season_line import HEAT_BASE_C
 from calendar_core.publishing.chart.content import ChartText, SeasonChart
 from calendar_core.publishing.chart.season import season_png, season_svg
 from calendar_core.wording.plan.plan_text import CHART, chart_note
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import date
     from pathlib import Path
-
-    from numpy.typing import NDArray
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
     from calendar_core.publishing.chart.season import Form
-
-PAST_DAYS = 28  # so that of most of what is open now the beginning is seen
-YEAR_DAYS = 366  # twelve months of any year
 
 
 def draw_season(session: Session, trees: Sequence[Tree], path: Path, form: Form = "phone") -> None:
@@ -40,41 +33,19 @@ def draw_season(session: Session, trees: Sequence[Tree], path: Path, form: Form 
 
 def season_chart(session: Session, trees: Sequence[Tree], form: Form = "phone") -> SeasonChart:
     """Return the chart of twelve months from today, with the weeks before."""
-    start, end = session.today - timedelta(days=PAST_DAYS), session.today + timedelta(days=YEAR_DAYS)
-    days = (end - start).days + 1
-    curves = HeatCurves(session.weather.sky.traces, session.garden.latitude, session.today)
-    heat = _heat(session, curves, start, days)
+    curves = season_curves(session)
     rows = desk_rows if form == "desk" else phone_rows
     return SeasonChart(
-        text=_text(session, curves.start),
+        text=_text(session, curves.summed_from),
         today=session.today,
-        start=start,
-        end=end,
-        day_length_h=Axis(start, days, session.garden.latitude).day_length_h,
-        heat=heat.this_year,
-        heat_range=heat.ahead,
-        past_heat=heat.past,
-        rows=tuple(rows(session, trees, start, end)),
+        start=curves.start,
+        end=curves.end,
+        day_length_h=curves.day_length_h,
+        heat=curves.this_year,
+        heat_range=curves.ahead,
+        past_heat=curves.past,
+        rows=tuple(rows(session, trees, curves.start, curves.end)),
     )
-
-
-@dataclass(frozen=True, eq=False)
-class _Heat:
-    """The curves of a chart; only what lies ahead is known without weather of this year."""
-
-    ahead: NDArray[np.float64]
-    this_year: NDArray[np.float64] | None = None
-    past: NDArray[np.float64] | None = None
-
-
-def _heat(session: Session, curves: HeatCurves, start: date, days: int) -> _Heat:
-    shown = 9 / 5 if session.style.units == "us" else 1.0
-    possible, past = (shown * sums for sums in curves.over(start, days))
-    now = (session.today - start).days
-    ahead = np.where(np.arange(days) >= now, np.quantile(possible, [0.1, 0.5, 0.9], axis=0), np.nan)
-    if session.weather.sky.traces.known.kind == "normals":
-        return _Heat(ahead)
-    return _Heat(ahead, np.where(np.arange(days) <= now, np.median(possible, axis=0), np.nan), past)
 
 
 def _text(session: Session, summed_from: date) -> ChartText:

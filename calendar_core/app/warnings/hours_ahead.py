@@ -13,6 +13,7 @@ import numpy as np
 from alerts.hazards.block import Block, blocks, worst
 from alerts.hazards.place import lengths, weather_at
 from calendar_core.app.warnings.standing_trees import stands_of
+from calendar_core.science.year.daylight import solar_noon, sun_times
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from alerts.air.hours import Place, Span
     from alerts.hazards.course import Course
     from alerts.hazards.place import Weather
     from alerts.hazards.stand import Stand
@@ -33,7 +35,7 @@ if TYPE_CHECKING:
 
 SHOWN: tuple[Hazard, ...] = ("heat", "frost", "hot roots", "cold roots")
 """The hazards that are temperatures."""
-HALF_HOUR = timedelta(minutes=30)
+HALF_HOUR, HALF_DAY, MINUTE = timedelta(minutes=30), timedelta(hours=12), timedelta(minutes=1)
 _ANY_TREE = UUID(int=0)
 
 
@@ -72,12 +74,16 @@ class HazardHours:
 
 @dataclass(frozen=True, slots=True)
 class SpotHours:
-    """The hours at a spot: ``air_c`` is the middle course of its air, ``hazards`` those that can be met there."""
+    """The hours at a spot: ``air_c`` is the middle course of its air, ``hazards`` those that can be met there.
+
+    ``watered_h`` are the hours of the clock at which its pots are taken to be watered.
+    """
 
     spot: Spot
     trees: tuple[UUID, ...]
     air_c: Values
     hazards: Mapping[Hazard, HazardHours]
+    watered_h: tuple[float, ...] = ()
 
     @property
     def worst(self) -> HazardHours | None:
@@ -106,53 +112,84 @@ class _Window:
 def hours_ahead(
     session: Session,
     found: Foreseen,
-    begins: datetime,
-    ends: datetime,
+    spans: Sequence[Span],
     trees: Collection[UUID] | None = None,
     shelter: Spot | None = None,
-) -> HoursAhead:
-    """Return the hours from one moment to another at the spots where trees stand, the most endangered first.
+) -> tuple[HoursAhead, ...]:
+    """Return the hours of each span at the spots where trees stand, the most endangered first.
 
     Only some ``trees`` may be asked for. ``there`` is told for ``shelter``, or else for the cloth that trees in the sun
     are given.
     """
     hours, place = found.hours, found.place
-    starts = [hours.at(n) for n in range(len(hours))]
-    seen = np.array([begins <= start < ends for start in starts])
-    middles = (start + HALF_HOUR for start, shown in zip(starts, seen, strict=True) if shown)
-    window = _Window(tuple(middle.astimezone(place.zone) for middle in middles), seen, shelter)
+    windows = [_window(found, span, shelter) for span in spans]
     by_spot: defaultdict[Spot, list[Stand]] = defaultdict(list)
     for stand in stands_of(session, hours, place).values():
         if trees is None or stand.tree in trees:
             by_spot[stand.spot].append(stand)
     weather = weather_at(by_spot, hours, place, session.knowledge.exposure)
-    spots = [_spot_hours(weather[spot], some, window) for spot, some in by_spot.items()]
-    ranked = sorted(spots, key=lambda spot: (spot.worst.margin if spot.worst else np.inf, spot.spot.name))
-    dark = hours.sun(place).elevation_deg[seen] <= 0.0
-    return HoursAhead(window.at, _spans(window.at, dark), tuple(ranked))
+    of_spots = [_spot_hours(weather[spot], some, windows) for spot, some in by_spot.items()]
+    return tuple(
+        HoursAhead(
+            window.at,
+            nights(place, span),
+            tuple(sorted((of_spot[n] for of_spot in of_spots), key=_nearest_first)),
+        )
+        for n, (window, span) in enumerate(zip(windows, spans, strict=True))
+    )
 
 
-def _spot_hours(at: Weather, stands: Sequence[Stand], window: _Window) -> SpotHours:
-    """Return the hours at a spot, of each hazard those of the tree that comes nearest to harm."""
+def nights(place: Place, span: Span) -> tuple[Span, ...]:
+    """Return from when to when the sun is down within a span: nowhere in polar day, throughout in polar night."""
+    dark, begins, days = [], span[0], (span[1] - span[0]).days + 3
+    for day in (span[0].astimezone(place.zone).date() + timedelta(days=n) for n in range(-1, days)):
+        sun = sun_times(place.latitude, place.longitude, day, place.zone)
+        if sun.length_h <= 0.0:
+            continue
+        noon = solar_noon(place.longitude, day, place.zone)
+        rises, sets = sun.rise or noon - HALF_DAY, sun.set or noon + HALF_DAY
+        dark.append((begins, min(rises, span[1])))
+        begins = max(begins, sets)
+    return tuple((first, last) for first, last in (*dark, (begins, span[1])) if first + MINUTE < last)
+
+
+def _window(found: Foreseen, span: Span, shelter: Spot | None) -> _Window:
+    starts = [found.hours.at(n) for n in range(len(found.hours))]
+    seen = np.array([span[0] <= start < span[1] for start in starts])
+    middles = (start + HALF_HOUR for start, shown in zip(starts, seen, strict=True) if shown)
+    return _Window(tuple(middle.astimezone(found.place.zone) for middle in middles), seen, shelter)
+
+
+def _nearest_first(spot: SpotHours) -> tuple[float, str]:
+    return spot.worst.margin if spot.worst else np.inf, spot.spot.name
+
+
+def _spot_hours(at: Weather, stands: Sequence[Stand], windows: Sequence[_Window]) -> list[SpotHours]:
+    """Return the hours of each window at a spot, of each hazard those of the tree that comes nearest to harm."""
     alike: defaultdict[Stand, list[UUID]] = defaultdict(list)
     for stand in stands:
         alike[replace(stand, tree=_ANY_TREE)].append(stand.tree)
-    nearest: dict[Hazard, HazardHours] = {}
+    nearest: list[dict[Hazard, HazardHours]] = [{} for _ in windows]
     for block in blocks(list(alike), at):
-        for hazard in SHOWN:
-            one = _of_block(block, hazard, alike, window)
-            if np.isfinite(one.margin) and (hazard not in nearest or one.margin < nearest[hazard].margin):
-                nearest[hazard] = one
+        for course in map(block.course, SHOWN):
+            for window, found in zip(windows, nearest, strict=True):
+                one, known = _of_block(block, course, alike, window), found.get(course.hazard)
+                if np.isfinite(one.margin) and (known is None or one.margin < known.margin):
+                    found[course.hazard] = one
     air = np.where(at.hours.known[0], np.median(at.t_c, axis=0), np.nan)
-    return SpotHours(at.spot, tuple(s.tree for s in stands), tuple(air[window.seen].tolist()), nearest)
+    every = tuple(stand.tree for stand in stands)
+    watered = tuple(sorted({hour for stand in stands for hour in stand.watered_h}))
+    return [
+        SpotHours(at.spot, every, tuple(air[window.seen].tolist()), found, watered)
+        for window, found in zip(windows, nearest, strict=True)
+    ]
 
 
 def _of_block(
-    block: Block, hazard: Hazard, alike: Mapping[Stand, Sequence[UUID]], window: _Window
+    block: Block, course: Course, alike: Mapping[Stand, Sequence[UUID]], window: _Window
 ) -> HazardHours:
     """Return the hours of the tree of a block that comes nearest to harm."""
-    course, seen = block.course(hazard), window.seen
-    found, sign = worst(course), -1.0 if course.falling else 1.0
+    seen, found, sign = window.seen, worst(course), -1.0 if course.falling else 1.0
     of_days = lengths(course.days, course.values.shape[-1])
     lines = np.repeat(np.broadcast_to(course.lines, (*found.bad.shape, 2)), of_days, axis=1)
     member = np.repeat(found.member, of_days, axis=-1)
@@ -163,7 +200,7 @@ def _of_block(
     caution, danger = (sign * (sign * lines[i, seen, k]).min(initial=np.inf) for k in (0, 1))
     values = course.values[min(i, len(course.values) - 1)]
     return HazardHours(
-        hazard,
+        course.hazard,
         tuple(alike[stand]),
         _known(np.median(values, axis=0)[seen]),
         _known(bad[i, seen]),
@@ -171,7 +208,7 @@ def _of_block(
         float(danger),
         max(course.reasons[i], key=len),
         _spans(window.at, near[i, seen] <= 0.0),
-        _sheltered(stand, block.at, hazard, member[i], window),
+        _sheltered(stand, block.at, course.hazard, member[i], window),
     )
 
 

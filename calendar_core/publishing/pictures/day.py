@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 PLOT = 148.0  # height of the field of curves, in the proportion of the sketch
 AIR = 26.0  # free above and below the curves, for their labels
 TWILIGHT = 0.09  # the part of the width over which night comes in (by eye)
-NIGHT, GROUND = 0.2, 0.05  # how dark (by eye: text on both keeps a contrast of 7 to 1)
+NIGHT, GROUND = 0.22, 0.07  # how dark (by eye: text on both keeps a contrast of 7 to 1)
 LEAST_C = 6.0  # between the lowest and the highest of the field, so that a flat day is drawn flat
 TICK = 7.0
 DASHES, LINE = ("", "6 4", "9 3 2 3"), "2 4"
@@ -118,13 +118,13 @@ def _ground(drawing: Drawing, picture: DayPicture, across: Scale) -> None:
     wide = TWILIGHT * drawing.width
     for begin, end in picture.nights:
         night = _span(across, begin, end)
-        drawing.block(night, NIGHT, "quiet")
+        drawing.block(night, NIGHT, "night")
         if picture.begins <= end < picture.ends:
             dawn = Box(night.right, 0.0, min(night.right + wide, drawing.width), PLOT)
-            drawing.soft(dawn, [(dawn.left, NIGHT), (dawn.right, 0.0)], "quiet")
+            drawing.soft(dawn, [(dawn.left, NIGHT), (dawn.right, 0.0)], "night")
         if picture.begins < begin <= picture.ends:
             dusk = Box(max(night.left - wide, 0.0), 0.0, night.left, PLOT)
-            drawing.soft(dusk, [(dusk.left, 0.0), (dusk.right, NIGHT)], "quiet")
+            drawing.soft(dusk, [(dusk.left, 0.0), (dusk.right, NIGHT)], "night")
 
 
 def _span(across: Scale, begin: datetime, end: datetime) -> Box:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     Point = tuple[float, float]
 
-Ink = Literal["ink", "quiet", "rule", "accent"]
+Ink = Literal["ink", "quiet", "rule", "night", "accent"]
 """Classes that a page gives a colour; without a page's style all are the colour of its text."""
 Anchor = Literal["start", "middle", "end"]
 PHONE, DESK = 346.0, 760.0

@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 import pytest
 
+from alerts.air.hours import Place
 from calendar_core.app.first_day.commands.demo import found_demo
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.app.warnings.hours_ahead import HALF_HOUR, SHOWN, HoursAhead, hours_ahead
+from calendar_core.app.warnings.hours_ahead import HALF_HOUR, SHOWN, HoursAhead, hours_ahead, nights
 from calendar_core.app.warnings.judging import Foreseen, Judged, foreseen, judged
+from calendar_core.science.year.daylight import day_length_h
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -31,7 +34,7 @@ def day_of(session: Session, ahead: int, hours: int = 24, begin: int = 0) -> Hou
     assert isinstance(found, Foreseen)
     day = session.today + timedelta(days=ahead)
     begins = datetime.combine(day, time(begin), found.place.zone)
-    return hours_ahead(session, found, begins, begins + timedelta(hours=hours))
+    return hours_ahead(session, found, [(begins, begins + timedelta(hours=hours))])[0]
 
 
 def worst_of(hours: HazardHours) -> float:
@@ -102,8 +105,29 @@ def test_nights_are_the_hours_in_which_the_sun_is_down(tmp_path: Path) -> None:
     hours = day_of(session_of(tmp_path, HOT), 1)
     (before, dawn), (dusk, after) = hours.nights
     assert (before, after) == (hours.at[0] - HALF_HOUR, hours.at[-1] + HALF_HOUR)
-    assert dawn.hour == 5  # the sun rises at 5:12 there
-    assert dusk.hour == 21  # and sets at 21:10
+    # The United States Naval Observatory has 5:13 and 21:10 for Seattle (from memory; a minute either way).
+    local = (moment.astimezone(before.tzinfo) for moment in (dawn, dusk))
+    assert [round(at.hour * 60 + at.minute, -1) for at in local] == [5 * 60 + 10, 21 * 60 + 10]
+
+
+@pytest.mark.parametrize("latitude", [60.0, -35.0, 0.0])
+def test_nights_and_days_take_turns_at_every_latitude(latitude: float) -> None:
+    place = Place(latitude, 15.0, 0.0, ZoneInfo("Europe/Berlin"))
+    begins = datetime(2015, 6, 1, tzinfo=place.zone)
+    found = nights(place, (begins, begins + timedelta(days=10)))
+    assert len(found) == 11
+    dark = sum(((ends - at).total_seconds() for at, ends in found), 0.0) / 3600 / 10
+    lengths = [day_length_h(latitude, [152 + n])[0] for n in range(10)]
+    assert dark == pytest.approx(24 - sum(lengths) / 10, abs=0.1)
+
+
+def test_polar_day_has_no_night_and_polar_night_no_day() -> None:
+    place = Place(78.2, 15.6, 0.0, ZoneInfo("Arctic/Longyearbyen"))
+    for month, expected in ((6, 0), (12, 1)):
+        begins = datetime(2015, month, 20, tzinfo=place.zone)
+        span = (begins, begins + timedelta(days=2))
+        found = nights(place, span)
+        assert found == (span,) * expected
 
 
 def test_under_cloth_leaves_are_cooler_by_day(tmp_path: Path) -> None:
@@ -120,7 +144,8 @@ def test_only_the_trees_asked_for_are_told_and_where_they_would_go(tmp_path: Pat
     begins = datetime.combine(HOT + timedelta(days=1), time(), session.zone)
     tree = next(tree for tree in session.trees if tree.label == "Maple 4")
     ash = next(spot for spot in session.spots.values() if spot.name == "under the ash")
-    (there,) = hours_ahead(session, found, begins, begins + timedelta(days=1), {tree.id}, ash).spots
+    (hours,) = hours_ahead(session, found, [(begins, begins + timedelta(days=1))], {tree.id}, ash)
+    (there,) = hours.spots
     assert there.trees == (tree.id,)
     assert max(there.hazards["heat"].there) < max(there.hazards["heat"].bad)
     assert there.hazards["hot roots"].there

@@ -14,7 +14,7 @@ from PIL import ImageFont
 
 SVG = "{http://www.w3.org/2000/svg}"
 SIZE = 15.0
-CLASSES = {"ink", "quiet", "rule", "accent", "hatch", "halo", "picture"}
+CLASSES = {"ink", "quiet", "rule", "night", "accent", "hatch", "halo", "picture"}
 Point = tuple[float, float]
 
 
