@@ -93,7 +93,10 @@ class SpotHours:
 
 @dataclass(frozen=True, slots=True)
 class HoursAhead:
-    """The hours from one moment to another, by spot; ``at`` are their middles by the garden's clock."""
+    """The hours from one moment to another, by spot; ``at`` are their middles by the garden's clock.
+
+    ``nights`` are those of the hours and of half a day before and after.
+    """
 
     at: tuple[datetime, ...]
     nights: tuple[tuple[datetime, datetime], ...]
@@ -132,7 +135,7 @@ def hours_ahead(
     return tuple(
         HoursAhead(
             window.at,
-            nights(place, span),
+            nights(place, (span[0] - HALF_DAY, span[1] + HALF_DAY)),
             tuple(sorted((of_spot[n] for of_spot in of_spots), key=_nearest_first)),
         )
         for n, (window, span) in enumerate(zip(windows, spans, strict=True))

@@ -118,18 +118,18 @@ def _foretell(drawing: Drawing, forecast: Forecast, last: Point, across: Scale, 
 def _named(
     drawing: Drawing, picture: MeasurePicture, curves: list[list[Point]], up: Scale
 ) -> Iterator[Sample]:
-    """Label the newest values and what is wanted; give what found no room, and the names of several courses."""
+    """Label the newest value and what is wanted; give what found no room, and several courses by name."""
     field, points = Box(SCALE, 0.0, drawing.width, PLOT), [point for curve in curves for point in curve]
-    several = len(curves) > 1
+    several = sum(map(bool, curves)) > 1
     for course, curve, dashes in zip(picture.courses, curves, DASHES, strict=False):
-        if not curve:
+        if not curve or not course.last:
             continue
         x, y = curve[-1]
         half = width_of(course.last, bold=True) / 2
         places = [(x + dx, y + dy) for dy in (-9.0, 20.0) for dx in (0.0, -half - 6, half + 6)]
-        told = not course.last or stand_at(drawing, course.last, places, field, points, bold=True)
-        if several or not told:
-            yield Sample(f"{course.name}, {course.last}" if not told else course.name, dashes)
+        # Of several the newest values lie near each other: they are told with the names.
+        if several or not stand_at(drawing, course.last, places, field, points, bold=True):
+            yield Sample(f"{course.name}, {course.last}", dashes)
     if picture.wanted is not None:
         value, words = picture.wanted
         half = width_of(words) / 2
