@@ -11,7 +11,7 @@ from starlette.staticfiles import StaticFiles
 from calendar_core.app.shell.version import program_version
 from calendar_core.pages.shell.faults import FAULTS
 from calendar_core.pages.shell.headers import Guard
-from calendar_core.pages.views import enter, today
+from calendar_core.pages.views import enter, hours, season, today, tree
 
 if TYPE_CHECKING:
     from starlette.responses import Response
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from calendar_core.pages.shell.site import Site
 
-ROUTERS = (today.router, enter.router)
+ROUTERS = (today.router, hours.router, season.router, tree.router, enter.router)
 KEPT_S = 86_400  # a browser keeps the files of the pages for a day; their address changes with the program
 
 

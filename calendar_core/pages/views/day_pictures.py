@@ -80,7 +80,7 @@ def strip_of(
     return Strip(day_strip(picture), sentence)
 
 
-def _course(ahead: HoursAhead, span: Span, values: Sequence[float], label: str) -> Course:
+def _course(ahead: HoursAhead, span: Span, values: tuple[float, ...], label: str) -> Course:
     """Return a curve from edge to edge, as far as hours are known: the mean of an hour stands for all of it."""
     before = ahead.at[0] - span[0] < HOUR
     after = span[1] - ahead.at[-1] < HOUR
