@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import logging
 import socket
+from contextlib import suppress
 from dataclasses import dataclass
 from threading import Event, Thread
 from typing import TYPE_CHECKING
@@ -18,7 +19,9 @@ from calendar_core.app.shell.session import default_database, open_database
 from calendar_core.app.warnings.jobs import Jobs
 from calendar_core.app.warnings.mailing import carrier
 from calendar_core.pages.service import make_app
+from calendar_core.pages.shell.keeping import BeingWorkedOutError
 from calendar_core.pages.shell.site import HERE, Site
+from calendar_core.pages.views.today import screen_of
 from calendar_core.storage.copies import sqlite_file
 from calendar_core.storage.errors import StoreError
 
@@ -67,6 +70,7 @@ def run(where: Listening, db: str | None, garden: str | None, day: date | None, 
     beside = Thread(target=_jobs, args=(store, db, stop), name="jobs") if jobs and day is None else None
     host, port = line.getsockname()[:2]
     _say(f"serving {store.name} at http://{f'[{host}]' if ':' in host else host}:{port}/")
+    Thread(target=_ready, args=(site,), daemon=True).start()
     if beside is not None:
         beside.start()
     try:
@@ -77,6 +81,14 @@ def run(where: Listening, db: str | None, garden: str | None, day: date | None, 
             beside.join(STOPS_S)
         site.close()
     _say("stopped")
+
+
+def _ready(site: Site) -> None:
+    """Work out the first page before anybody asks for it."""
+    with suppress(BeingWorkedOutError, StoreError):  # whoever asks is told
+        session = site.session()
+        if session is not None:
+            site.kept(session, screen_of)
 
 
 def _jobs(store: Store, db: str | None, stop: Event) -> None:

@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, Any
 
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.responses import RedirectResponse
+from starlette.responses import HTMLResponse, RedirectResponse
 
 from calendar_core.app.shell.errors import DoubtRefusal, Refusal
 from calendar_core.app.shell.faults import told as told_fault
 from calendar_core.knowledge.profiles.errors import KnowledgeError
 from calendar_core.pages.shell.access import ForgedError, NoEntryError, NoGardenError
-from calendar_core.pages.shell.answering import doubt, fault
+from calendar_core.pages.shell.answering import doubt, fault, templates
+from calendar_core.pages.shell.keeping import BeingWorkedOutError
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:
@@ -46,6 +47,10 @@ def _not_known(request: Request, error: KnowledgeError) -> Response:
 
 def _no_garden(_request: Request, _error: NoGardenError) -> Response:
     return RedirectResponse("/begin", 303)
+
+
+def _not_ready(_request: Request, _error: BeingWorkedOutError) -> Response:
+    return HTMLResponse(templates().get_template("waiting.html").render(title="One moment"), 200)
 
 
 def _forged(request: Request, _error: ForgedError) -> Response:
@@ -82,6 +87,7 @@ FAULTS: dict[type[Exception], Callable[[Any, Any], Any]] = {
     StoreError: _not_stored,
     KnowledgeError: _not_known,
     NoGardenError: _no_garden,
+    BeingWorkedOutError: _not_ready,
     ForgedError: _forged,
     NoEntryError: _no_entry,
     RequestValidationError: _not_read,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as NotYetError
 from dataclasses import dataclass
 from threading import Lock
@@ -14,9 +14,12 @@ if TYPE_CHECKING:
     from calendar_core.app.shell.session import Session
 
 T = TypeVar("T")
-PATIENCE_S = (
-    0.8  # how long one who asks waits before being shown what stood before (estimate: longer feels broken)
-)
+PATIENCE_S = 0.8  # so long one waits before being shown what stood before (estimate: longer feels broken)
+AT_FIRST_S = 8.0  # and, where nothing stood before, before being told that it takes long (estimate: 300 trees take half)
+
+
+class BeingWorkedOutError(Exception):
+    """What is asked for takes long, and nothing stood before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,13 +41,21 @@ class Keeper:
         self._coming: dict[object, tuple[Session, Future[object]]] = {}
 
     def shown(self, session: Session, compute: Callable[[Session], T]) -> Shown[T]:
-        """Return what ``compute`` makes of a session: as it is, or of the same day as it was while it is worked out anew."""
+        """Return what ``compute`` makes of a session: as it is, or of the same day as it was while it is worked out anew.
+
+        Raises
+        ------
+        BeingWorkedOutError
+            Where nothing of the day stood before, and it takes long.
+        """
         with self._lock:
             kept: Shown[T] | None = self._kept.get(compute)  # type: ignore[assignment]  # kept by what made it
             if kept is not None and kept.session is session:
                 return kept
             coming = self._coming.get(compute)
             if coming is None or coming[0] is not session:
+                if coming is not None:
+                    coming[1].cancel()  # what has not begun is of no use any more
                 coming = self._coming[compute] = (
                     session,
                     self._worker.submit(self._work_out, session, compute),
@@ -53,10 +64,15 @@ class Keeper:
             kept is not None and kept.session.today == session.today and kept.session.garden == session.garden
         )
         try:
-            value: T = coming[1].result(PATIENCE_S if of_today else None)  # type: ignore[assignment]  # as above
-        except NotYetError:
-            assert kept is not None  # noqa: S101 - only then there is an end to patience
+            value: T = coming[1].result(PATIENCE_S if of_today else AT_FIRST_S)  # type: ignore[assignment]  # as above
+        except (NotYetError, CancelledError):
+            if kept is None or not of_today:
+                raise BeingWorkedOutError from None
             return Shown(kept.session, kept.value, stale=True)
+        except Exception:
+            with self._lock:  # the next one who asks has it tried again
+                self._coming.pop(compute, None)
+            raise
         return Shown(session, value)
 
     def _work_out(self, session: Session, compute: Callable[[Session], T]) -> T:
