@@ -23,6 +23,18 @@ def kind_named(name: str) -> CalendarKind | None:
 
 
 @dataclass(frozen=True, slots=True)
+class CalendarOf:
+    """Which calendar of a garden: its kind, and whose it is, of a kind that is of one tree."""
+
+    kind: CalendarKind
+    tree_id: UUID | None = None
+
+    def __str__(self) -> str:
+        """Return what a calendar file says that it holds."""
+        return f"{self.kind} {self.tree_id}" if self.tree_id else self.kind
+
+
+@dataclass(frozen=True, slots=True)
 class ComputedEvent:
     """What the plan says now. ``end`` is the last day, inclusive.
 

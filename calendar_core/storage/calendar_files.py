@@ -8,7 +8,7 @@ from uuid import UUID
 
 from sqlalchemy import select
 
-from calendar_core.planning.events import CalendarKind
+from calendar_core.planning.events import CalendarKind, CalendarOf
 from calendar_core.storage.rows import columns, record, upsert
 from calendar_core.storage.schema import tables
 
@@ -23,6 +23,11 @@ class CalendarFile:
     path: str
     kind: CalendarKind
     tree_id: UUID | None = None
+
+    @property
+    def of(self) -> CalendarOf:
+        """The calendar that is in it."""
+        return CalendarOf(self.kind, self.tree_id)
 
 
 def get_file(connection: Connection, garden_id: UUID, path: str) -> CalendarFile | None:

@@ -72,6 +72,15 @@ def get_garden(connection: Connection, name: str | None = None) -> Garden:
     return found[0]
 
 
+def garden_of(connection: Connection, garden_id: UUID) -> Garden:
+    """Return the garden of an id. Raises StoreError where there is none."""
+    chosen = select(*columns(tables.garden, Garden)).where(tables.garden.c.id == garden_id)
+    row = connection.execute(chosen).first()
+    if row is None:
+        raise StoreError("this garden is not in the database any more")
+    return Garden(*row)
+
+
 def add_spot(connection: Connection, spot: Spot) -> None:
     """Add a spot; its name must be new in its garden."""
     _add(connection, tables.spot, spot)

@@ -23,6 +23,7 @@ from calendar_core.app.main import main
 from calendar_core.app.shell import clock
 from calendar_core.app.shell.session import Session
 from calendar_core.app.warnings.commands import channel, warn
+from calendar_core.app.watching import commands as watching
 from calendar_core.app.weather import commands as weather
 from calendar_core.weather.sources.http import Client
 from tests.alerts.conftest import MailBox, free_port
@@ -118,6 +119,7 @@ def it_is(monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
             warn,
             start,
             channel,
+            watching,
             weather,
         ):  # all that ask it by name, lest one be loaded meanwhile
             monkeypatch.setattr(module, "utc_now", lambda: noon.astimezone(UTC))
@@ -164,7 +166,7 @@ def garden(founded: Path, folder: Path) -> Program:
     shutil.copy(founded, folder / "garden.db")
 
     def on_day(*words: str, typed: str = "") -> Answer:
-        timeless = words[0] in {"spot", "places", "channel"} or words[:2] == ("species", "list")
+        timeless = words[0] in {"spot", "places", "channel", "address"} or words[:2] == ("species", "list")
         return run(*words, *(() if timeless else ("--today", DAY)), typed=typed)
 
     return on_day

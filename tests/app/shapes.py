@@ -822,6 +822,19 @@ class Warned(Shape):
     threats: list[Threat]
 
 
+class Address(Shape):
+    """``address list``; an address without its secret."""
+
+    id: UUID
+    name: Annotated[str, Field(min_length=6, max_length=6)]
+    kind: Literal["work", "windows", "moves", "tree", "helper"]
+    tree_id: UUID | None
+    label: str
+    created_at: datetime
+    last_used: datetime | None
+    revoked_at: datetime | None
+
+
 class Channel(Shape):
     """``channel list``; an address without what it may hold of secrets."""
 
@@ -1107,4 +1120,5 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "review summary": TypeAdapter(Summary),
     "warn": TypeAdapter(Warned),
     "channel list": TypeAdapter(list[Channel]),
+    "address list": TypeAdapter(list[Address]),
 }

@@ -10,6 +10,7 @@ from uuid import UUID
 from alerts.delivery.carrier import Carrier
 from alerts.outbox.queue import list_messages, post
 from alerts.schedule.watch import Watch
+from calendar_core.app.calendar.jobs import CalendarJobs
 from calendar_core.app.warnings.jobs import Jobs
 from calendar_core.app.warnings.mailing import mail_server
 from calendar_core.storage import gardens
@@ -37,7 +38,7 @@ class Stage:
         file = None if "://" in database else Path(database).resolve()
         by = deliver or Carrier(mail_server(), self._clock)
         jobs = Jobs(self.store, by, self._clock, self.said.append, file)
-        self.watch = Watch(self.store, jobs.lines(), self._clock, self.said.append)
+        self.watch = Watch(self.store, CalendarJobs(jobs).lines(), self._clock, self.said.append)
 
     def _clock(self) -> datetime:
         return self.now

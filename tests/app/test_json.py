@@ -53,6 +53,7 @@ ASKED = {
     "review summary": ("review", "summary"),
     "warn": ("warn", "--dry-run"),
     "channel list": ("channel", "list"),
+    "address list": ("address", "list"),
 }
 
 
@@ -67,6 +68,7 @@ def lived_in(founded: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copy(founded, database)
     here = ("--db", str(database), "--today", DAY)
     run("spot", "add", "wall", "--sun-from", "06:00", "--sun-to", "12:00", *here[:2])
+    run("address", "add", "moves", "--label", "phone", *here[:2])
     run("channel", "add", "mail", "ines@leafclock.example", "--quiet", "22:00-07:00", *here[:2])
     items = json.loads(run("plan", "--json", *here).out)["items"]
     for words in (

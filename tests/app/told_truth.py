@@ -151,7 +151,7 @@ def of_tree(screens: Screens) -> Iterator[Finding]:
         return
     tree, told = screens.calendar_of_tree
     planned = {(_work(i.rule), i.cycle) for i in screens.session.plan.items if i.tree_id == tree.id}
-    own = told.told["tree"].events
+    own = next(iter(told.trees.values())).events
     windows = [e for e in told.events if tree.id in e.tree_ids and not e.group.startswith(WALK_GROUP)]
     for some, others, names in (
         (own, windows, "calendar of a tree / windows"),

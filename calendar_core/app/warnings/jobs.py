@@ -158,7 +158,7 @@ class Jobs:
                     "no fresh forecast hour by hour to judge by; it is judged as soon as there is one"
                 )
 
-        self._each(now, judge)
+        self.each(now, judge)
         self._beat(now)
 
     def tell_evening(self, now: datetime) -> None:
@@ -169,22 +169,22 @@ class Jobs:
             if now - daily(now, at, zone) <= EVENING:
                 tell_evening(session, now)
 
-        self._each(now, tell)
+        self.each(now, tell)
 
     def tell_silence(self, now: datetime) -> None:
         """Tell the gardens of which nothing was judged for long."""
-        self._each(now, lambda session: tell_silence(session, now))
+        self.each(now, lambda session: tell_silence(session, now))
 
     def send(self, now: datetime) -> None:
         """Send what is due, then queue what was missed, and that a channel fails for long or is gone."""
         for message, result in send_due(self.store, self.carrier, f"{os.getpid()} {uuid4().hex}", self.now):
             trouble = result.trouble if isinstance(result, Sent) else result.why
             self._tell(Style().say(WATCHING["sending"], channel=leads_to(message.channel)), trouble)
-        self._each(now, lambda session: _told_of_channels(session, now))
+        self.each(now, lambda session: _told_of_channels(session, now))
 
     def plan(self, now: datetime) -> None:
         """Plan what a new day, new weather or an entry asks for, so that what is due is there at once."""
-        self._each(now, lambda session: plan_missing(session, quiet=True))
+        self.each(now, lambda session: plan_missing(session, quiet=True))
 
     def copy(self, now: datetime) -> None:
         """Copy the database beside itself, and let go of the oldest copies."""
@@ -219,7 +219,7 @@ class Jobs:
         with self.store.read() as connection:
             return gardens.get_garden(connection, garden.name)
 
-    def _each(self, now: datetime, do: Callable[[Session], object]) -> None:
+    def each(self, now: datetime, do: Callable[[Session], object]) -> None:
         """Do something for each garden, whatever befalls the others; raises Refusal with what befell."""
         faults = []
         for session in self._sessions(now):

@@ -1,4 +1,4 @@
-"""All tables; those of warnings and of told dates are in files of their own.
+"""All tables; those of subscribed calendars, of warnings and of told dates are in files of their own.
 
 Columns carry the names of the dataclass fields they hold, so that a row is a dataclass. Names and labels
 have a folded key beside them, because ``lower()`` differs between databases. There are no CHECK
@@ -24,6 +24,7 @@ from sqlalchemy import (
 )
 
 from calendar_core.storage.schema.access_tables import access_key, visit
+from calendar_core.storage.schema.calendar_tables import calendar_address, calendar_place, calendar_text
 from calendar_core.storage.schema.column_types import (
     Day,
     Id,
@@ -51,8 +52,8 @@ from calendar_core.storage.schema.warning_tables import (
 
 # What is made elsewhere and looked for here.
 __all__ = [
-    "access_key", "channel", "job_run", "judgement", "message", "metadata", "push_key", "told_basis", "told_date", "told_move",
-    "visit", "warning",
+    "access_key", "calendar_address", "calendar_place", "calendar_text", "channel", "job_run", "judgement", "message",
+    "metadata", "push_key", "told_basis", "told_date", "told_move", "visit", "warning",
 ]  # fmt: skip
 
 weather_series = Table(

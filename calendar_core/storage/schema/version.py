@@ -2,5 +2,5 @@
 
 from __future__ import annotations
 
-HEAD = "0015"  # the newest migration; four digits, so that a higher number is a newer program's
+HEAD = "0016"  # the newest migration; four digits, so that a higher number is a newer program's
 VERSION_TABLE = "leafclock_version"

@@ -1,12 +1,7 @@
-"""Warnings of heat, sun, drought and frost: ``warn`` judges now, ``watch`` goes on doing it."""
+"""Warnings of heat, sun, drought and frost: ``warn`` judges now."""
 
 from __future__ import annotations
 
-import gc
-import os
-import signal
-from pathlib import Path
-from threading import Event
 from typing import TYPE_CHECKING, Annotated
 from uuid import uuid4
 from zoneinfo import ZoneInfo
@@ -17,21 +12,13 @@ from alerts.notices import Gone, Sent
 from alerts.outbox.channels import list_channels
 from alerts.outbox.sending import send_due
 from alerts.policy.digest import digest
-from alerts.schedule.watch import Watch
 from alerts.telling.evening import beside_warnings
 from calendar_core.app.plan.line_names import name_of_move, short
 from calendar_core.app.shell.clock import clock, utc_now
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import command, heading, line, print_json, say
-from calendar_core.app.shell.session import (
-    Session,
-    default_database,
-    no_database,
-    open_database,
-    open_session,
-)
-from calendar_core.app.warnings.jobs import Jobs
-from calendar_core.app.warnings.mailing import HELP, carrier, heartbeat, leads_to
+from calendar_core.app.shell.session import Session, open_session
+from calendar_core.app.warnings.mailing import carrier, leads_to
 from calendar_core.app.warnings.stored_warnings import (
     MOVED,
     events_in,
@@ -43,14 +30,9 @@ from calendar_core.app.warnings.stored_warnings import (
 )
 from calendar_core.app.warnings.voices import voice_of
 from calendar_core.app.warnings.warning import Verdict, judge_garden
-from calendar_core.app.weather.services import source_set
-from calendar_core.storage.copies import sqlite_file
-from calendar_core.storage.errors import StoreError
-from calendar_core.wording.style import Style
 from calendar_core.wording.warnings.judged_text import (
     JUDGED,
     SENT,
-    WATCHING,
     gone_since,
     messages,
     moved_since,
@@ -71,7 +53,6 @@ if TYPE_CHECKING:
 def register(app: typer.Typer) -> None:
     """Add the commands of this module."""
     app.command()(warn)
-    app.command(help=f"{watch.__doc__} {HELP}")(watch)
 
 
 def warn(
@@ -105,45 +86,6 @@ def warn(
     if verdict.notices or verdict.standing:
         for text in _channels(session, len(verdict.notices), dry_run=dry_run):
             say(text)
-
-
-def watch(db: Db = None) -> None:
-    """Judge and warn until stopped: fetch weather, send messages, plan each new day, copy the database."""
-    where = db if db is not None else str(default_database())
-    try:
-        database: Path | None = sqlite_file(where, "pg_dump")
-    except StoreError:  # not a file
-        database = None
-    if database is not None and not database.exists():
-        raise no_database(where)
-    heartbeat()  # one that cannot be called is told at once
-    store = open_database(db)
-    by, off = carrier(utc_now, store), source_set() == "off"
-    stop = Event()
-    for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, lambda *_: _stop(stop))
-    gc.enable()  # other commands end before there is garbage worth a search; this one stays
-    jobs = Jobs(store, by, utc_now, _say_with_time, database)
-    words = Style().say
-    _say_with_time(words(WATCHING["begins"], name=store.name))
-    if off:
-        _say_with_time(words(WATCHING["no_weather"]))
-    try:
-        Watch(store, jobs.lines(), utc_now, _say_with_time).run(stop)
-    finally:
-        store.close()
-    _say_with_time(words(WATCHING["stopped"]))
-
-
-def _stop(stop: Event) -> None:
-    """Stop after what is under way; the second time at once, as a crash would: nothing is lost by it."""
-    if stop.is_set():
-        os._exit(1)
-    stop.set()
-
-
-def _say_with_time(text: str) -> None:
-    line(f"{utc_now().astimezone():%Y-%m-%d %H:%M:%S} {text}")
 
 
 def _channels(session: Session, waiting: int, *, dry_run: bool) -> list[str]:

@@ -15,7 +15,7 @@ from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_
 from calendar_core.app.shell.output import print_json, say
 from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.planning.events import KINDS, kind_named
+from calendar_core.planning.events import KINDS, CalendarKind, CalendarOf, kind_named
 from calendar_core.storage.calendar_files import CalendarFile
 from calendar_core.wording.plan.calendar_text import CALENDAR, stays, written
 
@@ -56,21 +56,21 @@ def calendar(
     from calendar_core.app.calendar.files import chosen_file  # the icalendar library is slow to load
     from calendar_core.app.calendar.publishing import events_in, publish, timed_in
 
-    if kind is not None and kind_named(kind) is None:
-        raise Refusal(f"--kind {kind}: no such calendar; right would be one of {', '.join(KINDS)}")
+    if kind is not None:
+        known_kind(kind)
     look_first(file.expanduser(), A_CALENDAR)
     session = open_session(db, garden, day_or_none(today))
     asked = _asked(session, file, kind, tree)
     chosen, old = chosen_file(session, file.expanduser(), asked)
     told = publish(session, chosen, to=file.expanduser(), allow_many=many)
-    events = events_in(told, chosen.kind)
+    events = events_in(told, chosen.kind, chosen.tree_id)
     if as_data:
         moves = timed_in(session, told, chosen.kind)
-        changes = told.changes(chosen.kind)
+        changes = told.changes(chosen.kind, chosen.tree_id)
         told_data = {"kind": chosen.kind, "events": events, "moves": moves, "changes": changes}
         print_json({**told_data, "kept_from_before": old})
         return
-    say(written(session.style, file, chosen.kind, len(events), told.counts(chosen.kind)))
+    say(written(session.style, file, chosen.kind, len(events), told.counts(chosen.kind, chosen.tree_id)))
     if old:
         say(stays(session.style, file, program()))
     say(session.style.say(CALENDAR["reminders"]))
@@ -80,18 +80,28 @@ def _asked(session: Session, file: Path, kind: str | None, tree: str | None) -> 
     """Return the calendar that is asked for; None where the file's own is."""
     if kind is None and tree is None:
         return None
-    if kind in (None, "tree"):
-        if tree is None:
-            raise Refusal("--kind tree: whose is not said; right would be with --tree and its label")
-        whose = named_trees(session, tree)
-        if len(whose) != 1:
-            raise Refusal(f"--tree {tree}: names {len(whose)} trees; right would be one")
-        return CalendarFile(_path(file), "tree", whose[0].id)
-    if tree is not None:
-        raise Refusal(f"--tree goes with the kind tree, not with {kind}")
-    found = kind_named(kind)
-    return None if found is None else CalendarFile(_path(file), found)
+    of = asked_kind(session, kind or "tree", tree)
+    return CalendarFile(str(file.expanduser().resolve()), of.kind, of.tree_id)
 
 
-def _path(file: Path) -> str:
-    return str(file.expanduser().resolve())
+def asked_kind(session: Session, kind: str, tree: str | None) -> CalendarOf:
+    """Return the calendar of a kind and, of the kind tree, of a label. Raises Refusal."""
+    known = known_kind(kind)
+    if known != "tree":
+        if tree is not None:
+            raise Refusal(f"--tree goes with the kind tree, not with {kind}")
+        return CalendarOf(known)
+    if tree is None:
+        raise Refusal("--kind tree: whose is not said; right would be with --tree and its label")
+    whose = named_trees(session, tree)
+    if len(whose) != 1:
+        raise Refusal(f"--tree {tree}: names {len(whose)} trees; right would be one")
+    return CalendarOf("tree", whose[0].id)
+
+
+def known_kind(kind: str) -> CalendarKind:
+    """Return a kind of calendar. Raises Refusal where there is none of that name."""
+    known = kind_named(kind)
+    if known is None:
+        raise Refusal(f"--kind {kind}: no such calendar; right would be one of {', '.join(KINDS)}")
+    return known
