@@ -822,6 +822,14 @@ class Warned(Shape):
     threats: list[Threat]
 
 
+class WrittenPlace(Shape):
+    """``calendar --places``; a place without its login."""
+
+    place: str
+    added_at: datetime
+    why_failing: str
+
+
 class Address(Shape):
     """``address list``; an address without its secret."""
 
@@ -1120,5 +1128,6 @@ SHAPES: dict[str, TypeAdapter[Any]] = {
     "review summary": TypeAdapter(Summary),
     "warn": TypeAdapter(Warned),
     "channel list": TypeAdapter(list[Channel]),
+    "calendar --places": TypeAdapter(list[WrittenPlace]),
     "address list": TypeAdapter(list[Address]),
 }

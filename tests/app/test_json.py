@@ -31,6 +31,7 @@ ASKED = {
     "spot list": ("spot", "list"),
     "log": ("log",),
     "calendar": ("calendar", "bench.ics"),
+    "calendar --places": ("calendar", "--places"),
     "weather status": ("weather", "status"),
     "species list": ("species", "list"),
     "species show NAME": ("species", "show", "black pine"),
@@ -68,6 +69,7 @@ def lived_in(founded: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copy(founded, database)
     here = ("--db", str(database), "--today", DAY)
     run("spot", "add", "wall", "--sun-from", "06:00", "--sun-to", "12:00", *here[:2])
+    run("calendar", "--to", str(database.parent / "care"), *here)
     run("address", "add", "moves", "--label", "phone", *here[:2])
     run("channel", "add", "mail", "ines@leafclock.example", "--quiet", "22:00-07:00", *here[:2])
     items = json.loads(run("plan", "--json", *here).out)["items"]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from time import monotonic
 from typing import TYPE_CHECKING
 
 from alerts.schedule.watch import ScheduledJob
 from calendar_core.app.calendar.keeping import keep_calendars, keep_moves
+from calendar_core.app.calendar.places import places_of, send
+from calendar_core.app.shell.errors import Refusal
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -19,6 +22,9 @@ if TYPE_CHECKING:
 RESTS = 10
 """A publication that took long is not repeated within so many times as long: a big garden that is written about all day
 would keep a small machine busy (estimate)."""
+AGAIN, LONGEST_WAIT = timedelta(minutes=1), timedelta(hours=1)
+"""Waits before a place that failed is tried again: twice as long each time, so that a login that is refused over and over
+is not locked (estimate)."""
 
 
 class CalendarJobs:
@@ -27,6 +33,7 @@ class CalendarJobs:
     def __init__(self, jobs: Jobs) -> None:
         self._jobs = jobs
         self._rests: dict[UUID, float] = {}
+        self._waits: dict[UUID, tuple[datetime, timedelta]] = {}
 
     def lines(self) -> Mapping[str, Sequence[ScheduledJob]]:
         """Return all jobs by line: moves follow the warnings, the other calendars what is planned ahead."""
@@ -35,6 +42,7 @@ class CalendarJobs:
             **lines,
             "hazards": [*lines["hazards"], ScheduledJob("moves", self.keep_moves)],
             "keeping": [*lines["keeping"], ScheduledJob("calendars", self.keep)],
+            "places": [ScheduledJob("places", self.send)],
         }
 
     def keep_moves(self, now: datetime) -> None:
@@ -44,6 +52,28 @@ class CalendarJobs:
     def keep(self, now: datetime) -> None:
         """Publish the gardens of which something new is known."""
         self._jobs.each(now, self._keep)
+
+    def send(self, now: datetime) -> None:
+        """Write calendars that changed to the places they are to be at."""
+        self._jobs.each(now, lambda session: self._send(session, now))
+
+    def _send(self, session: Session, now: datetime) -> None:
+        troubles = []
+        for place in places_of(session):
+            until, wait = self._waits.get(place.id, (now, AGAIN))
+            # A clock that was set back must not make anybody wait for long.
+            trouble = place.why_failing if now < until <= now + LONGEST_WAIT else ""
+            if not trouble:
+                sending = send(session, place, now)
+                trouble = sending.trouble
+                self._waits.pop(place.id, None)
+                if trouble:
+                    asked = min(max(wait, timedelta(seconds=sending.after_s)), LONGEST_WAIT)
+                    self._waits[place.id] = (now + asked, min(2 * wait, LONGEST_WAIT))
+            if trouble:
+                troubles.append(f"{place.place}: {trouble}")
+        if troubles:
+            raise Refusal("; ".join(troubles))
 
     def _keep(self, session: Session) -> None:
         begins = monotonic()

@@ -24,6 +24,14 @@ ADDRESSES: dict[str, str] = {
     "gone": "revoked on {day}",
 }
 
+PLACES: dict[str, str] = {
+    "written": "Written to {place}: {files}. leafclock watch, or serve, writes them again whenever they change.",
+    "stopped": "Nothing more is written to {place}; what is there stays.",
+    "none": "The calendars are written nowhere. To do so whenever they change: leafclock calendar --to FOLDER|URL",
+    "well": "written",
+    "failing": "not written: {why}",
+}
+
 
 def address_words(
     style: Style, kind: CalendarKind, tree: str, label: str, used: date | None, revoked: date | None

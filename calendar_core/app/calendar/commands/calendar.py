@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -17,7 +18,10 @@ from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.events import KINDS, CalendarKind, CalendarOf, kind_named
 from calendar_core.storage.calendar_files import CalendarFile
+from calendar_core.wording.plan.address_text import PLACES
 from calendar_core.wording.plan.calendar_text import CALENDAR, stays, written
+
+TYPED, LONGEST = "-", 2000  # signs; more is no address (estimate)
 
 
 def register(app: typer.Typer) -> None:
@@ -27,11 +31,11 @@ def register(app: typer.Typer) -> None:
 
 def calendar(
     file: Annotated[
-        Path,
+        Path | None,
         typer.Argument(
-            metavar="FILE.ics", help="Where to write; put it where your phone can subscribe to it."
+            metavar="[FILE.ics]", help="Where to write; put it where your phone can subscribe to it."
         ),
-    ],
+    ] = None,
     kind: Annotated[
         str | None,
         typer.Option(
@@ -44,6 +48,17 @@ def calendar(
     many: Annotated[
         bool, typer.Option("--many", help="Publish even if a large part of the events vanishes.")
     ] = False,
+    to: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FOLDER|URL",
+            help="Write all kinds to a folder, or by HTTP PUT to one of the web, now and whenever they change while watch or"
+            " serve runs. A login stands in the URL, or as USER:PASSWORD in LEAFCLOCK_CALENDAR_LOGIN; - reads the URL from"
+            " standard input.",
+        ),
+    ] = None,
+    stop: Annotated[bool, typer.Option("--stop", help="Write no more to the place of --to.")] = False,
+    places: Annotated[bool, typer.Option("--places", help="List the places that are written to.")] = False,
     db: Db = None,
     garden: GardenName = None,
     today: Today = None,
@@ -53,14 +68,28 @@ def calendar(
 
     Dates move for subscribers only when it matters: small shifts of the forecast change nothing.
     """
-    from calendar_core.app.calendar.files import chosen_file  # the icalendar library is slow to load
-    from calendar_core.app.calendar.publishing import events_in, publish, timed_in
-
+    if to is not None or places or stop:
+        if file is not None or kind is not None or tree is not None:
+            raise Refusal(
+                "a file, --kind and --tree do not go with --to, --stop and --places; right would be one of both"
+            )
+        session = open_session(db, garden, day_or_none(today))
+        _places(session, to, stop=stop, as_data=as_data)
+        return
+    if file is None:
+        raise Refusal("no file is named; right would be 'FILE.ics', or --to with a folder or an address")
     if kind is not None:
         known_kind(kind)
     look_first(file.expanduser(), A_CALENDAR)
     session = open_session(db, garden, day_or_none(today))
-    asked = _asked(session, file, kind, tree)
+    _write(session, file, _asked(session, file, kind, tree), many=many, as_data=as_data)
+
+
+def _write(session: Session, file: Path, asked: CalendarFile | None, *, many: bool, as_data: bool) -> None:
+    """Write a calendar and tell what it holds."""
+    from calendar_core.app.calendar.files import chosen_file  # the icalendar library is slow to load
+    from calendar_core.app.calendar.publishing import events_in, publish, timed_in
+
     chosen, old = chosen_file(session, file.expanduser(), asked)
     told = publish(session, chosen, to=file.expanduser(), allow_many=many)
     events = events_in(told, chosen.kind, chosen.tree_id)
@@ -70,10 +99,41 @@ def calendar(
         told_data = {"kind": chosen.kind, "events": events, "moves": moves, "changes": changes}
         print_json({**told_data, "kept_from_before": old})
         return
-    say(written(session.style, file, chosen.kind, len(events), told.counts(chosen.kind, chosen.tree_id)))
+    counts = told.counts(chosen.kind, chosen.tree_id)
+    say(written(session.style, file, chosen.kind, len(events), counts))
     if old:
         say(stays(session.style, file, program()))
     say(session.style.say(CALENDAR["reminders"]))
+
+
+def _places(session: Session, to: str | None, *, stop: bool, as_data: bool) -> None:
+    """Write to a place from now on, or no more; without one, list them."""
+    from calendar_core.app.calendar.places import add_place, file_name, places_of, stop_place
+
+    words = session.style.say
+    given = sys.stdin.readline(LONGEST).strip() if to == TYPED else to
+    if given is not None and stop:
+        say(words(PLACES["stopped"], place=stop_place(session, given)))
+        return
+    if stop:
+        raise Refusal(
+            "--stop: of which place is not said; right would be with --to and its folder or address"
+        )
+    if given is not None:
+        place, sending = add_place(session, given)
+        files = ", ".join(file_name(of) for of in sending.written)
+        say(words(PLACES["written"], place=place.place, files=files))
+        return
+    found = places_of(session)
+    if as_data:
+        shown = ("place", "added_at", "why_failing")
+        print_json([{name: getattr(one, name) for name in shown} for one in found])
+        return
+    if not found:
+        say(words(PLACES["none"]))
+    for one in found:
+        state = words(PLACES["failing"], why=one.why_failing) if one.why_failing else words(PLACES["well"])
+        say(f"{one.place}  {state}")
 
 
 def _asked(session: Session, file: Path, kind: str | None, tree: str | None) -> CalendarFile | None:
