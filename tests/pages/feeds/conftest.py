@@ -25,7 +25,7 @@ from tests.alerts.conftest import free_port
 from tests.databases import migrated
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
 NOW = datetime(2015, 6, 24, 19, tzinfo=UTC)
@@ -72,11 +72,14 @@ def site(tmp_path: Path) -> Iterator[Site]:
 
 
 @contextmanager
-def serving(site: Site, **settings: object) -> Iterator[str]:
+def serving(
+    site: Site, more: Callable[[FastAPI], object] = lambda _: None, **settings: object
+) -> Iterator[str]:
     """Serve the calendars of a site, and give where."""
     app, port = FastAPI(), free_port()
     app.state.site = site
     app.include_router(router)
+    more(app)
     config = uvicorn.Config(app, host="127.0.0.1", port=port, lifespan="off", log_config=None, **settings)  # type: ignore[arg-type]
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run)
