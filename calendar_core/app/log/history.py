@@ -9,6 +9,7 @@ from calendar_core.storage import log
 from calendar_core.wording.garden.log_text import LogSpeaker
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import date
 
     from calendar_core.app.shell.session import Session
@@ -29,6 +30,15 @@ def history_data(session: Session, tree: Tree) -> dict[str, Any]:
 def entries_of(session: Session, tree: Tree) -> list[Entry]:
     """Return the entries of a tree that hold."""
     return [e for e in valid_entries(session.entries, session.today) if tree.id in e.tree_ids]
+
+
+def logged(session: Session, trees: Iterable[Tree] | None = None) -> list[Entry]:
+    """Return the entries that hold, of some trees or of all and the garden."""
+    found = valid_entries(session.entries, session.today)
+    if trees is None:
+        return list(found)
+    wanted = {tree.id for tree in trees}
+    return [entry for entry in found if not wanted.isdisjoint(entry.tree_ids)]
 
 
 def joined_on(session: Session, tree: Tree) -> date | None:

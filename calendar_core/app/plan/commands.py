@@ -13,7 +13,8 @@ import typer
 from calendar_core.app.plan.date_moves import last_moves, moves_since
 from calendar_core.app.plan.explained import explained
 from calendar_core.app.plan.line_names import item_named
-from calendar_core.app.plan.views.plan import header, long_plan_view, plan_data, plan_view, stages_view
+from calendar_core.app.plan.plan_data import changes_data, plan_data, stages_data
+from calendar_core.app.plan.views.plan import header, long_plan_view, plan_view, stages_view
 from calendar_core.app.shell.days import ahead
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.files import look_for_chart
@@ -123,7 +124,7 @@ def stages(
 
         draw_season(session, which, chart, "desk" if desk else "phone")
     if as_data:
-        print_json({tree.label: session.plan.stages[tree.id] for tree in which})
+        print_json(stages_data(session, which))
     elif chart is not None:
         say(session.style.say(STAGES["chart"], file=chart))
     else:
@@ -148,8 +149,7 @@ def changes(
         raise Refusal(f"--since {ahead(first, session.today)}")
     moves = moves_since(session, first)
     if as_data:
-        labels = {move.tree_id: session.labels[move.tree_id] for move in moves}
-        print_json({"today": session.today, "since": first, "trees": labels, "moves": moves})
+        print_json(changes_data(session, first))
     elif not moves:
         say(nothing_moved(session.speaker, first))
     for day, some in groupby([] if as_data else moves, key=lambda move: move.moved_on):

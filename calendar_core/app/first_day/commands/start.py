@@ -14,7 +14,8 @@ from calendar_core.app.garden.adding import parts_from_text
 from calendar_core.app.garden.founding import keep
 from calendar_core.app.garden.garden_file import GardenFile, read_garden_file
 from calendar_core.app.garden.place import coordinates
-from calendar_core.app.plan.views.plan import first_plan, plan_data
+from calendar_core.app.plan.plan_data import plan_data
+from calendar_core.app.plan.views.plan import first_plan
 from calendar_core.app.shell.clock import utc_now
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.options import Db, Json, Today, day_or_none

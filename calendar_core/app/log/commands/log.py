@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from calendar_core.app.log.entries import happened
-from calendar_core.app.log.history import log_speaker
+from calendar_core.app.log.history import log_speaker, logged
 from calendar_core.app.log.lines import lines_of
 from calendar_core.app.log.sightings import write_sighting
 from calendar_core.app.log.voids import void_named
@@ -16,7 +16,6 @@ from calendar_core.app.shell.named import EVER, named_trees, operation_named
 from calendar_core.app.shell.options import Day, Db, GardenName, Json, OnDay, Today, day_or_none, one_day
 from calendar_core.app.shell.output import columns, print_json, say, tell
 from calendar_core.app.shell.session import Session, open_session
-from calendar_core.garden.state import valid_entries
 from calendar_core.wording.garden.log_text import WRITTEN
 from calendar_core.wording.sentences import tree_list
 
@@ -105,10 +104,7 @@ def log(
 
 
 def _list(session: Session, trees: str | None, *, as_data: bool) -> None:
-    entries = valid_entries(session.entries, session.today)
-    if trees is not None:
-        wanted = {tree.id for tree in named_trees(session, trees, EVER)}
-        entries = [e for e in entries if wanted & set(e.tree_ids)]
+    entries = logged(session, None if trees is None else named_trees(session, trees, EVER))
     if as_data:
         print_json(entries)
         return

@@ -249,11 +249,3 @@ def rare(stages: Sequence[StageDate]) -> list[StageDate]:
     """Return the stages that come in less than half of the possible years, each once."""
     seldom = {s.stage: s for s in stages if 0 < s.share < PUBLISH_FROM}
     return list(seldom.values())
-
-
-def plan_data(session: Session, *, everything: bool = False) -> dict[str, object]:
-    """Return the plan as data, with the trees' labels by id; with ``everything`` also what is merely possible."""
-    plan = session.plan
-    items = [item for item in plan.items if everything or item.status != "possible"]
-    labels = {tree.id: tree.label for tree in session.trees}
-    return {"today": session.today, "weather": plan.weather, "trees": labels, "items": items}

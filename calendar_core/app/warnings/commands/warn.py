@@ -30,6 +30,7 @@ from calendar_core.app.warnings.stored_warnings import (
 )
 from calendar_core.app.warnings.voices import voice_of
 from calendar_core.app.warnings.warning import Verdict, judge_garden
+from calendar_core.app.warnings.warning_data import warning_data
 from calendar_core.wording.warnings.judged_text import (
     JUDGED,
     SENT,
@@ -219,20 +220,7 @@ def _data(verdict: Verdict, tried: Sequence[tuple[Message, Result]], now: dateti
         "forecast_at": stored.issued if stored else None,
         "forecast_of": stored.source if stored else None,
         "cannot_judge": known is None or verdict.stale,
-        "warnings": [
-            {
-                "id": warning.id,
-                "hazard": warning.hazard,
-                "severity": warning.severity,
-                "onset": warning.onset,
-                "expires": warning.expires,
-                "revision": warning.revision,
-                "levels": warning.data["standing"]["levels"],
-                "subject": warning.data["subject"],
-                "text": warning.data["text"],
-            }
-            for warning in verdict.standing
-        ],
+        "warnings": [warning_data(warning) for warning in verdict.standing],
         "sent": [
             {"channel": short(message.channel.id), "why_not": "" if isinstance(result, Sent) else result.why}
             for message, result in tried

@@ -15,6 +15,7 @@ from calendar_core.app.shell.output import ItemRow, heading, items, print_json, 
 from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.warnings.stored_warnings import active_now, returns_now
+from calendar_core.app.work.work_data import due_data
 from calendar_core.planning.rota.urgency import Urgency, urgent
 from calendar_core.wording.plan.due_text import TITLES, nothing_within, warning_line, when
 from calendar_core.wording.plan.line_text import facts, heads
@@ -37,17 +38,7 @@ def due(
     session = open_session(db, garden, day_or_none(today))
     found = urgent(groups_of(session, due_items(session, days)), session.today, days)
     if as_data:
-        print_json(
-            [
-                {
-                    "urgency": line.urgency,
-                    "name": name_of(line.group.items),
-                    "uid": line.group.uid,
-                    "items": line.group.items,
-                }
-                for line in found
-            ]
-        )
+        print_json(due_data(found))
         return
     say(f"{session.garden.name}, {session.style.weekday(session.today)}.")
     for warning in active_now(session, session.clock.now):

@@ -16,6 +16,7 @@ from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.work.free_time import SUCH_AS
 from calendar_core.app.work.rota import Left, Levelled, left_lines, levelled, on_day, rota_data
 from calendar_core.app.work.time_entries import write_away, write_week
+from calendar_core.app.work.work_data import hours_data
 from calendar_core.garden.hours import USUAL_WEEK, absences, begins, weekly
 from calendar_core.planning.rota.work_days import RotaLine
 from calendar_core.wording.plan.rota_text import (
@@ -127,10 +128,7 @@ def hours(
     if week is not None:
         tell(write_week(session, week))
     elif as_data:
-        known = weekly(session.entries, session.today)
-        gone = [{"from": first, "until": last} for first, last in absences(session.entries, session.today)]
-        times = begins(session.entries, session.today)
-        print_json({"weekly": known or USUAL_WEEK, "begins": times, "usual": known is None, "away": gone})
+        print_json(hours_data(session))
     else:
         hours_view(session)
 

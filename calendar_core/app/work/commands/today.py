@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, Literal
 
 import typer
 
-from calendar_core.app.plan.line_names import name_of, name_of_move, short
+from calendar_core.app.plan.line_names import name_of, name_of_move
 from calendar_core.app.shell.options import Db, GardenName, Json, Today, day_or_none
 from calendar_core.app.shell.output import command_text, line, print_json
 from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.app.warnings.reach import since_when, way_to_mend
 from calendar_core.app.work.first_screen import FirstScreen, first_screen
+from calendar_core.app.work.work_data import screen_data
 from calendar_core.planning.rota.work_days import ranked
 from calendar_core.wording.plan.first_screen_text import FirstSpeaker, cut
 from calendar_core.wording.review.walk_text import WalkSpeaker
@@ -180,28 +181,3 @@ def _rest(session: Session, tells: FirstSpeaker, found: FirstScreen) -> Iterator
     if first is not None:
         item = first.items[0]
         yield tells.answer(item.done or session.knowledge.operations[item.operation].done)
-
-
-def screen_data(found: FirstScreen) -> dict[str, object]:
-    """Return the first screen as data."""
-    return {
-        "today": found.today,
-        "warnings": [{"id": w.id, "subject": w.data["subject"]} for w in found.warnings],
-        "judged": found.judged,
-        "cut_off": [short(channel.id) for channel in found.cut_off],
-        "days": [
-            {
-                "day": day.day,
-                "free": found.free.get(day.day, 0),
-                "work": [_line(line.items, line.minutes) for line in day.lines],
-                "ends": [_line(line.items, line.minutes) for line in day.ends],
-            }
-            for day in found.days
-        ],
-        "late": [name_of(line.group.items) for line in found.late],
-        "more": [name_of(line.group.items) for line in found.more],
-    }
-
-
-def _line(items: Sequence[object], minutes: int) -> dict[str, object]:
-    return {"item": name_of(items), "tree_ids": [i.tree_id for i in items], "minutes": minutes}  # type: ignore[arg-type,attr-defined]
