@@ -1,4 +1,4 @@
-"""How fast a subscribed calendar is answered: against a bare route of the framework, and against a static file.
+"""How fast a subscribed calendar is answered: against a bare route of a plain application, and a static file.
 
 ``python -m tests.benchmarks.pages_calendar``. The service runs on this machine, the one who asks in a process of its own
 over a line that stays open; each pair is measured in turns in one run, and the ratio of the medians is printed.
@@ -18,19 +18,20 @@ from time import perf_counter
 from typing import TYPE_CHECKING
 from uuid import UUID
 
+from fastapi import FastAPI
 from starlette.responses import PlainTextResponse
 from starlette.staticfiles import StaticFiles
 
+from calendar_core.pages.service import make_app
+from calendar_core.pages.shell.site import Site
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
 from tests.databases import migrated
-from tests.pages.feeds.conftest import GARDEN, Site, serving
+from tests.pages.feeds.conftest import GARDEN, Bench, running
 from tests.publishing.test_feed import CONFIRMED, written
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-
-    from fastapi import FastAPI
 
 SECRET = "q3QJm8pX0hT6vY2sZ1bN4cD7eF9gH5kL"  # noqa: S105 - invented
 EVENTS = 2000
@@ -43,29 +44,32 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         with closing(open_store(migrated(folder / "garden.db"))) as store:
-            site = Site(store)
+            bench = Bench(Site(store))
             with store.begin() as connection:
                 gardens.add_garden(connection, GARDEN)
             data = _calendar()
-            site.put(data)
-            path = site.address(SECRET).path
+            bench.put(data)
+            path = bench.address(SECRET).path
             (folder / "files").mkdir()
             (folder / "files" / "care.ics").write_bytes(data)
-
-            def more(app: FastAPI) -> None:
-                app.get("/bare")(_bare)
-                app.mount("/files", StaticFiles(directory=folder / "files"))
-
-            with serving(site, more=more, access_log=False) as where:
-                host = where.removeprefix("http://")
-                tag = _ask(host, path, {})[1]
-                has = {"If-None-Match": tag}
+            plain = FastAPI()
+            plain.get("/bare")(_bare)
+            plain.mount("/files", StaticFiles(directory=folder / "files"))
+            with (
+                running(make_app(bench.site), access_log=False) as ours,
+                running(plain, access_log=False) as other,
+            ):
+                has = {"If-None-Match": _tag(_host(ours), path)}
                 pairs: dict[str, tuple[Asked, Asked]] = {
-                    "condition": (("/bare", {}, 200), (path, has, 304)),
-                    "whole": (("/files/care.ics", {}, 200), (path, {}, 200)),
+                    "condition": ((_host(other), "/bare", {}, 200), (_host(ours), path, has, 304)),
+                    "whole": ((_host(other), "/files/care.ics", {}, 200), (_host(ours), path, {}, 200)),
                 }
-                for what, (other, ours) in pairs.items():
-                    _print(what, *_rates(host, ASKED[what], other, ours), len(data))
+                for what, (first, second) in pairs.items():
+                    _print(what, *_rates(ASKED[what], first, second), len(data))
+
+
+def _host(where: str) -> str:
+    return where.removeprefix("http://")
 
 
 async def _bare() -> PlainTextResponse:
@@ -85,22 +89,19 @@ def _calendar() -> bytes:
     return written(*events)
 
 
-Asked = tuple[str, "Mapping[str, str]", int]
+Asked = tuple[str, str, "Mapping[str, str]", int]
 
 
-def _rates(host: str, times: int, other: Asked, ours: Asked) -> tuple[float, float]:
+def _rates(times: int, other: Asked, ours: Asked) -> tuple[float, float]:
     """Return the median rates of two questions, asked in turns by another process [1/s]."""
     with multiprocessing.get_context("spawn").Pool(1) as pool:
-        pool.apply(_rate, (host, times, other))
-        found = [
-            (pool.apply(_rate, (host, times, other)), pool.apply(_rate, (host, times, ours)))
-            for _ in range(ROUNDS)
-        ]
+        pool.apply(_rate, (times, other))
+        found = [(pool.apply(_rate, (times, other)), pool.apply(_rate, (times, ours))) for _ in range(ROUNDS)]
     return median(rate for rate, _ in found), median(rate for _, rate in found)
 
 
-def _rate(host: str, times: int, asked: Asked) -> float:
-    path, headers, status = asked
+def _rate(times: int, asked: Asked) -> float:
+    host, path, headers, status = asked
     with closing(http.client.HTTPConnection(host)) as line:
         begins = 0.0
         for turn in range(times + 20):
@@ -114,12 +115,12 @@ def _rate(host: str, times: int, asked: Asked) -> float:
         return times / (perf_counter() - begins)
 
 
-def _ask(host: str, path: str, headers: Mapping[str, str]) -> tuple[int, str]:
+def _tag(host: str, path: str) -> str:
     with closing(http.client.HTTPConnection(host)) as line:
-        line.request("GET", path, headers={"Accept-Encoding": "identity", **headers})
+        line.request("GET", path, headers={"Accept-Encoding": "identity"})
         answer = line.getresponse()
         answer.read()
-        return answer.status, answer.headers["ETag"] or ""
+        return answer.headers["ETag"] or ""
 
 
 def _print(what: str, other: float, ours: float, size: int) -> None:

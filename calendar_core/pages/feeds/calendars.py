@@ -15,13 +15,13 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import PlainTextResponse, Response
 
 from calendar_core.app.calendar.addresses import hash_of
-from calendar_core.pages.feeds.ready import ReadyCalendars
+from calendar_core.pages.shell.access import site_of
 
 if TYPE_CHECKING:
     from starlette.datastructures import Headers
     from starlette.requests import Request
 
-    from calendar_core.pages.feeds.ready import RawHeaders, ReadyCalendar
+    from calendar_core.pages.shell.ready_calendars import RawHeaders, ReadyCalendar
 
 router = APIRouter()
 
@@ -47,7 +47,7 @@ class _Answer(Response):
 
 async def calendar(request: Request) -> Response:
     """Answer for an address: the calendar, 304 where the reader has it, 404 of none, 410 of one that is revoked."""
-    ready = ready_calendars(request)
+    ready = site_of(request).calendars
     secret_hash = hash_of(request.path_params["secret"])
     known = ready.at_once(secret_hash)
     looked = known is None
@@ -75,15 +75,6 @@ async def robots(_request: Request) -> Response:
 # Plain routes: an address that is a secret is no part of the description of the data, and a reader asks often.
 router.add_route("/calendar/{secret}.ics", calendar, methods=["GET", "HEAD"])
 router.add_route("/robots.txt", robots, methods=["GET", "HEAD"])
-
-
-def ready_calendars(request: Request) -> ReadyCalendars:
-    """Return the calendars in memory of the service that was asked."""
-    site = request.app.state.site
-    if not hasattr(site, "calendars"):
-        site.calendars = ReadyCalendars(site.store, site.now)
-    found: ReadyCalendars = site.calendars
-    return found
 
 
 def _answered(method: str, headers: Headers, calendar: ReadyCalendar) -> Response:

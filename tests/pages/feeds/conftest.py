@@ -5,28 +5,34 @@ from __future__ import annotations
 import threading
 import time
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
 
 import pytest
 import uvicorn
-from fastapi import FastAPI
 
 from calendar_core.app.calendar.addresses import MadeAddress, hash_of
+from calendar_core.app.shell.clock import Clock
 from calendar_core.garden.model import Garden, MonthDay
-from calendar_core.pages.feeds.calendars import router
+from calendar_core.pages.service import make_app
+from calendar_core.pages.shell.site import Site
 from calendar_core.planning.events import CalendarOf
 from calendar_core.storage import calendar_addresses, calendar_texts, gardens
 from calendar_core.storage.calendar_addresses import CalendarAddress
-from calendar_core.storage.engine import Store, open_store
+from calendar_core.storage.engine import open_store
 from tests.alerts.conftest import free_port
 from tests.databases import migrated
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
     from pathlib import Path
+
+    from fastapi import FastAPI
+
+    from calendar_core.storage.engine import Store
 
 NOW = datetime(2015, 6, 24, 19, tzinfo=UTC)
 WORK = CalendarOf("work")
@@ -37,15 +43,21 @@ GARDEN = Garden(
 
 
 @dataclass
-class Site:
-    """What a service lives on, with a clock of the test."""
+class Bench:
+    """A garden's site on a clock of the test."""
 
-    store: Store
+    site: Site
     moment: datetime = NOW
-    minutes: int = field(default=0)
+    minutes: int = 0
 
-    def now(self) -> datetime:
-        return self.moment
+    def __post_init__(self) -> None:
+        self.site.calendars.clock_of = lambda zone: Clock(
+            self.moment.astimezone(ZoneInfo(zone)).date(), self.moment
+        )
+
+    @property
+    def store(self) -> Store:
+        return self.site.store
 
     def put(self, data: bytes, of: CalendarOf = WORK) -> None:
         """Keep a calendar as a publication would, a minute after the last."""
@@ -62,24 +74,19 @@ class Site:
 
 
 @pytest.fixture
-def site(tmp_path: Path) -> Iterator[Site]:
+def bench(tmp_path: Path) -> Iterator[Bench]:
     """Give a garden without trees and without calendars."""
     store = open_store(migrated(tmp_path / "garden.db"))
     with store.begin() as connection:
         gardens.add_garden(connection, GARDEN)
-    yield Site(store)
+    yield Bench(Site(store))
     store.close()
 
 
 @contextmanager
-def serving(
-    site: Site, more: Callable[[FastAPI], object] = lambda _: None, **settings: object
-) -> Iterator[str]:
-    """Serve the calendars of a site, and give where."""
-    app, port = FastAPI(), free_port()
-    app.state.site = site
-    app.include_router(router)
-    more(app)
+def running(app: FastAPI, **settings: object) -> Iterator[str]:
+    """Serve an application, and give where."""
+    port = free_port()
     config = uvicorn.Config(app, host="127.0.0.1", port=port, lifespan="off", log_config=None, **settings)  # type: ignore[arg-type]
     server = uvicorn.Server(config)
     thread = threading.Thread(target=server.run)
@@ -92,7 +99,7 @@ def serving(
 
 
 @pytest.fixture
-def service(site: Site) -> Iterator[str]:
+def service(bench: Bench) -> Iterator[str]:
     """Give the address of a running service."""
-    with serving(site) as where:
+    with running(make_app(bench.site)) as where:
         yield where

@@ -21,12 +21,13 @@ from hypothesis import strategies as st
 from starlette.datastructures import Headers
 
 from calendar_core.app.calendar.addresses import hash_of
-from calendar_core.pages.feeds import ready
 from calendar_core.pages.feeds.calendars import NoSecrets, has_it, takes_gzip
+from calendar_core.pages.service import make_app
+from calendar_core.pages.shell import ready_calendars as ready
 from calendar_core.planning.events import CalendarOf
 from calendar_core.storage import calendar_addresses, calendar_texts
 from calendar_core.storage.errors import StoreError
-from tests.pages.feeds.conftest import GARDEN, NOW, serving
+from tests.pages.feeds.conftest import GARDEN, NOW, running
 from tests.publishing.test_feed import (
     CONFIRMED,
     JS,
@@ -42,17 +43,17 @@ from tests.publishing.test_feed import (
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from tests.pages.feeds.conftest import Site
+    from tests.pages.feeds.conftest import Bench
 
 SECRET = "q3QJm8pX0hT6vY2sZ1bN4cD7eF9gH5kL"  # noqa: S105 - invented
 PLAIN = {"Accept-Encoding": "identity"}
 
 
 @pytest.fixture
-def calendar(site: Site, service: str) -> str:
+def calendar(bench: Bench, service: str) -> str:
     """Give the address of a calendar of three events."""
-    site.put(written(*SUMMER))
-    return service + site.address(SECRET).path
+    bench.put(written(*SUMMER))
+    return service + bench.address(SECRET).path
 
 
 def test_the_calendar_is_what_was_kept(calendar: str) -> None:
@@ -128,27 +129,27 @@ def test_head_tells_all_of_it_but_the_body(calendar: str) -> None:
     assert {**head.headers, "date": ""} == {**got.headers, "date": ""}
 
 
-def test_an_unknown_secret_and_a_revoked_address_are_told_apart(site: Site, calendar: str) -> None:
-    other = site.address("another")
+def test_an_unknown_secret_and_a_revoked_address_are_told_apart(bench: Bench, calendar: str) -> None:
+    other = bench.address("another")
     base = calendar.partition("/calendar/")[0]
     unknown = [requests.get(f"{base}/calendar/{guess}.ics", timeout=10) for guess in ("x", "y" * 5000, "%2e")]
     assert {(one.status_code, one.text) for one in unknown} == {
         (404, "There is no calendar at this address.\n")
     }
     assert requests.get(base + other.path, timeout=10).status_code == 200
-    with site.store.begin() as connection:
+    with bench.store.begin() as connection:
         calendar_addresses.revoke_address(connection, other.address.id, NOW)
-    site.calendars.forget()  # type: ignore[attr-defined]
+    bench.site.calendars.forget()
     assert requests.get(base + other.path, timeout=10).status_code == 410
     assert requests.get(calendar, timeout=10).status_code == 200
 
 
 def test_another_process_is_heeded_once_the_memory_is_old(
-    site: Site, calendar: str, monkeypatch: pytest.MonkeyPatch
+    bench: Bench, calendar: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(ready, "LOOKED_S", 0.0)
     before = requests.get(calendar, headers=PLAIN, timeout=10)
-    site.put(written(CONFIRMED))
+    bench.put(written(CONFIRMED))
     after = requests.get(calendar, headers=PLAIN, timeout=10)
     assert after.content == written(CONFIRMED)
     assert after.headers["ETag"] != before.headers["ETag"]
@@ -157,10 +158,10 @@ def test_another_process_is_heeded_once_the_memory_is_old(
 
 
 def test_a_database_that_fails_leaves_the_last_good_copy(
-    site: Site, calendar: str, monkeypatch: pytest.MonkeyPatch
+    bench: Bench, calendar: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(ready, "LOOKED_S", 0.0)
-    late = site.address("late")
+    late = bench.address("late")
     assert requests.get(calendar, timeout=10).status_code == 200
 
     def fails(*_words: object) -> None:
@@ -173,50 +174,50 @@ def test_a_database_that_fails_leaves_the_last_good_copy(
     assert b"VCALENDAR" not in refused.content
 
 
-def test_the_first_who_asks_waits_until_it_is_made(site: Site, service: str) -> None:
-    got = requests.get(service + site.address(SECRET, CalendarOf("moves")).path, timeout=60)
+def test_the_first_who_asks_waits_until_it_is_made(bench: Bench, service: str) -> None:
+    got = requests.get(service + bench.address(SECRET, CalendarOf("moves")).path, timeout=60)
     assert got.status_code == 200
     assert read_by_ical(got.content) == []
-    with site.store.read() as connection:
+    with bench.store.read() as connection:
         kept = calendar_texts.get_text(connection, GARDEN.id, CalendarOf("moves"))
     assert kept is not None
     assert kept.data == got.content
 
 
-def test_use_is_noted_once_a_day(site: Site) -> None:
-    site.put(written())
-    site.address(SECRET)
-    calendars = ready.ReadyCalendars(site.store, site.now)
+def test_use_is_noted_once_a_day(bench: Bench) -> None:
+    bench.put(written())
+    bench.address(SECRET)
+    calendars = bench.site.calendars
     for hours, noted in ((0, 0), (5, 0), (25, 25)):
-        site.moment = NOW + timedelta(hours=hours)
+        bench.moment = NOW + timedelta(hours=hours)
         known = calendars.look(hash_of(SECRET))
         assert known is not None
         calendars.note_use(known)
-        assert last_used(site) == NOW + timedelta(hours=noted)
+        assert last_used(bench) == NOW + timedelta(hours=noted)
 
 
-def test_who_reads_it_over_http_uses_it(site: Site, calendar: str) -> None:
+def test_who_reads_it_over_http_uses_it(bench: Bench, calendar: str) -> None:
     requests.get(calendar, timeout=10)
     ends = time.monotonic() + 30
-    while last_used(site) is None and time.monotonic() < ends:  # it is noted after the answer
+    while last_used(bench) is None and time.monotonic() < ends:  # it is noted after the answer
         time.sleep(0.05)
-    assert last_used(site) == NOW
+    assert last_used(bench) == NOW
 
 
-def last_used(site: Site) -> datetime | None:
-    with site.store.read() as connection:
+def last_used(bench: Bench) -> datetime | None:
+    with bench.store.read() as connection:
         found = calendar_addresses.find_address(connection, hash_of(SECRET))
     assert found is not None
     return found.last_used
 
 
-def test_five_thousand_events_come_whole(site: Site, service: str) -> None:
+def test_five_thousand_events_come_whole(bench: Bench, service: str) -> None:
     events = [
         replace(CONFIRMED, uid=UUID(int=n), summary=f"Wire off: pine {n}", start=CONFIRMED.start + timedelta(days=n % 300), end=CONFIRMED.end + timedelta(days=n % 300))
         for n in range(5000)
     ]  # fmt: skip
-    site.put(written(*events))
-    got = requests.get(service + site.address(SECRET).path, timeout=60)
+    bench.put(written(*events))
+    got = requests.get(service + bench.address(SECRET).path, timeout=60)
     assert [(row[0], row[1]) for row in read_by_ical(got.content)] == [
         (str(event.uid), event.summary) for event in events
     ]
@@ -224,24 +225,24 @@ def test_five_thousand_events_come_whole(site: Site, service: str) -> None:
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=25)
 @given(text=st.text(max_size=60))
-def test_any_text_comes_through(site: Site, service: str, text: str) -> None:
+def test_any_text_comes_through(bench: Bench, service: str, text: str) -> None:
     event = replace(CONFIRMED, summary=f"x{text}", description=f"x{text}x")
-    site.put(written(event))
-    secret = f"{SECRET}{site.minutes}"
-    got = requests.get(service + site.address(secret).path, timeout=10)
+    bench.put(written(event))
+    secret = f"{SECRET}{bench.minutes}"
+    got = requests.get(service + bench.address(secret).path, timeout=10)
     assert [(row[1], row[2]) for row in read_by_ical(got.content)] == [
         (" ".join(plain(event.summary).split()), plain(event.description))
     ]
 
 
-def test_secrets_stay_out_of_the_log(site: Site, caplog: pytest.LogCaptureFixture) -> None:
+def test_secrets_stay_out_of_the_log(bench: Bench, caplog: pytest.LogCaptureFixture) -> None:
     access = logging.getLogger("uvicorn.access")
     keeps = NoSecrets()
     access.addFilter(keeps)
-    path = site.address(SECRET).path
-    site.put(written())
+    path = bench.address(SECRET).path
+    bench.put(written())
     try:
-        with caplog.at_level(logging.DEBUG), serving(site, access_log=True) as where:
+        with caplog.at_level(logging.DEBUG), running(make_app(bench.site), access_log=True) as where:
             for url in (where + path, f"{where}{path}?{SECRET}", f"{where}/calendar/{SECRET}x.ics"):
                 requests.get(url, timeout=10)
     finally:

@@ -9,11 +9,9 @@ from email.utils import format_datetime
 from threading import Lock
 from time import monotonic
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from calendar_core.app.calendar.addresses import note_use
 from calendar_core.app.calendar.keeping import calendar_now
-from calendar_core.app.shell.clock import Clock
 from calendar_core.app.shell.session import Session
 from calendar_core.storage import calendar_addresses, calendar_texts, gardens
 from calendar_core.storage.errors import StoreError
@@ -23,6 +21,7 @@ if TYPE_CHECKING:
     from datetime import datetime
     from uuid import UUID
 
+    from calendar_core.app.shell.clock import Clock
     from calendar_core.planning.events import CalendarOf
     from calendar_core.storage.calendar_addresses import CalendarAddress
     from calendar_core.storage.calendar_texts import CalendarText
@@ -72,10 +71,13 @@ class BusyError(Exception):
 
 @dataclass
 class ReadyCalendars:
-    """The calendars of a database as their addresses are answered, by the hash of the secret."""
+    """The calendars of a database as their addresses are answered, by the hash of the secret.
+
+    ``clock_of`` gives the clock of a zone.
+    """
 
     store: Store
-    now: Callable[[], datetime]
+    clock_of: Callable[[str], Clock]
     _known: dict[str, Answerable] = field(default_factory=dict, init=False)
     _ready: dict[tuple[UUID, CalendarOf], ReadyCalendar] = field(default_factory=dict, init=False)
     _making: Lock = field(default_factory=Lock, init=False)
@@ -113,7 +115,7 @@ class ReadyCalendars:
     def note_use(self, known: Answerable) -> None:
         """Note that an address is used; a database that is busy need not know."""
         with suppress(StoreError):
-            note_use(self.store, known.address, self.now())
+            note_use(self.store, known.address, self.clock_of("UTC").now)
 
     def _looked_up(self, secret_hash: str) -> Answerable | None:
         with self.store.read() as connection:
@@ -142,9 +144,7 @@ class ReadyCalendars:
         if not self._making.acquire(blocking=False):
             raise BusyError
         try:
-            now = self.now()
-            today = now.astimezone(ZoneInfo(garden.zone)).date()
-            return calendar_now(Session(self.store, garden, Clock(today, now)), address.of)
+            return calendar_now(Session(self.store, garden, self.clock_of(garden.zone)), address.of)
         finally:
             self._making.release()
 
