@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import uvicorn
 
 from alerts.schedule.watch import Watch
+from calendar_core.app.calendar.jobs import CalendarJobs
 from calendar_core.app.shell.clock import utc_now
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.session import default_database, open_database
@@ -97,9 +98,8 @@ def _jobs(store: Store, db: str | None, stop: Event) -> None:
         database: Path | None = sqlite_file(db if db is not None else str(default_database()), "pg_dump")
     except StoreError:  # not a file
         database = None
-    Watch(store, Jobs(store, carrier(utc_now, store), utc_now, _say, database).lines(), utc_now, _say).run(
-        stop
-    )
+    jobs = CalendarJobs(Jobs(store, carrier(utc_now, store), utc_now, _say, database))
+    Watch(store, jobs.lines(), utc_now, _say).run(stop)
 
 
 def _socket(where: Listening) -> socket.socket:

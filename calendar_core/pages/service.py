@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING
 from fastapi import FastAPI
 from starlette.staticfiles import StaticFiles
 
+from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.version import program_version
+from calendar_core.pages.feeds import calendars
 from calendar_core.pages.shell.faults import FAULTS
 from calendar_core.pages.shell.headers import Guard
+from calendar_core.pages.shell.ready_calendars import ReadyCalendars
 from calendar_core.pages.views import enter, hours, season, today, tree
 
 if TYPE_CHECKING:
@@ -42,7 +45,9 @@ def make_app(site: Site) -> FastAPI:
         redoc_url=None,
     )
     app.state.site = site
+    app.state.calendars = ReadyCalendars(site.store, lambda zone: clock(zone, site.day))
     app.add_middleware(Guard, hosts=lambda: tuple(site.hosts))
+    app.router.routes.extend(calendars.ROUTES)
     app.mount("/static", _Kept(directory=Path(__file__).with_name("static")), name="static")
     for router in ROUTERS:
         app.include_router(router)

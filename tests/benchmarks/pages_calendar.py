@@ -22,8 +22,6 @@ from fastapi import FastAPI
 from starlette.responses import PlainTextResponse
 from starlette.staticfiles import StaticFiles
 
-from calendar_core.pages.service import make_app
-from calendar_core.pages.shell.site import Site
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
 from tests.databases import migrated
@@ -44,7 +42,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         with closing(open_store(migrated(folder / "garden.db"))) as store:
-            bench = Bench(Site(store))
+            bench = Bench(store)
             with store.begin() as connection:
                 gardens.add_garden(connection, GARDEN)
             data = _calendar()
@@ -56,7 +54,7 @@ def main() -> None:
             plain.get("/bare")(_bare)
             plain.mount("/files", StaticFiles(directory=folder / "files"))
             with (
-                running(make_app(bench.site), access_log=False) as ours,
+                running(bench.app, access_log=False) as ours,
                 running(plain, access_log=False) as other,
             ):
                 has = {"If-None-Match": _tag(_host(ours), path)}

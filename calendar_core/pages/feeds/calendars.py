@@ -9,21 +9,19 @@ from email.utils import parsedate_to_datetime
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from fastapi import APIRouter
 from starlette.background import BackgroundTask
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import PlainTextResponse, Response
+from starlette.routing import Route
 
 from calendar_core.app.calendar.addresses import hash_of
-from calendar_core.pages.shell.access import site_of
+from calendar_core.pages.shell.ready_calendars import calendars_of
 
 if TYPE_CHECKING:
     from starlette.datastructures import Headers
     from starlette.requests import Request
 
     from calendar_core.pages.shell.ready_calendars import RawHeaders, ReadyCalendar
-
-router = APIRouter()
 
 WAIT_S = 300  # until a reader that was told of a fault should ask again (estimate)
 ROBOTS = "User-agent: *\nDisallow: /calendar/\n"
@@ -47,7 +45,7 @@ class _Answer(Response):
 
 async def calendar(request: Request) -> Response:
     """Answer for an address: the calendar, 304 where the reader has it, 404 of none, 410 of one that is revoked."""
-    ready = site_of(request).calendars
+    ready = calendars_of(request)
     secret_hash = hash_of(request.path_params["secret"])
     known = ready.at_once(secret_hash)
     looked = known is None
@@ -72,9 +70,11 @@ async def robots(_request: Request) -> Response:
     return PlainTextResponse(ROBOTS)
 
 
-# Plain routes: an address that is a secret is no part of the description of the data, and a reader asks often.
-router.add_route("/calendar/{secret}.ics", calendar, methods=["GET", "HEAD"])
-router.add_route("/robots.txt", robots, methods=["GET", "HEAD"])
+ROUTES = (
+    Route("/calendar/{secret}.ics", calendar, methods=["GET"]),  # which takes HEAD as well
+    Route("/robots.txt", robots, methods=["GET"]),
+)
+"""Plain routes, to be asked first: a secret address is no part of the description of the data, and readers ask often."""
 
 
 def _answered(method: str, headers: Headers, calendar: ReadyCalendar) -> Response:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+from http import HTTPStatus
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
-from starlette.datastructures import Headers, MutableHeaders
+from starlette.datastructures import Headers
 from starlette.responses import PlainTextResponse
 
 if TYPE_CHECKING:
@@ -25,6 +27,10 @@ OF_ALL: dict[str, str] = {
     "Permissions-Policy": "camera=(), geolocation=(self), microphone=()",
     "X-Robots-Tag": "noindex, nofollow",
 }
+_RAW = [
+    (name.lower().encode(), value.encode())
+    for name, value in (*OF_ALL.items(), ("Cache-Control", "no-store"))
+]
 LONGEST_BODY = (
     2_000_000  # bytes of a form, its file included (estimate: a spreadsheet of 3,000 trees is 300 kB)
 )
@@ -47,11 +53,10 @@ class Guard:
             return
 
         async def with_headers(message: Message) -> None:
-            if message["type"] == "http.response.start":
-                headers = MutableHeaders(scope=message)
-                for name, value in OF_ALL.items():
-                    headers.setdefault(name, value)
-                headers.setdefault("Cache-Control", "no-store")
+            # What is unchanged keeps the headers that it came with (RFC 9110 15.4.5).
+            if message["type"] == "http.response.start" and message["status"] != HTTPStatus.NOT_MODIFIED:
+                said = {name.lower() for name, _ in message["headers"]}
+                message["headers"] = [*message["headers"], *(one for one in _RAW if one[0] not in said)]
             await send(message)
 
         refused = self._refusal(scope)
@@ -78,6 +83,7 @@ class Guard:
         return None
 
 
+@lru_cache(64)
 def _name(host: str) -> str:
     """Return the name of a host without its port."""
     try:

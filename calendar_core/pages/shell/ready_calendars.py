@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from datetime import datetime
     from uuid import UUID
 
+    from starlette.requests import Request
+
     from calendar_core.app.shell.clock import Clock
     from calendar_core.planning.events import CalendarOf
     from calendar_core.storage.calendar_addresses import CalendarAddress
@@ -149,6 +151,12 @@ class ReadyCalendars:
             self._making.release()
 
 
+def calendars_of(request: Request) -> ReadyCalendars:
+    """Return the calendars in memory of the service that is asked."""
+    found: ReadyCalendars = request.app.state.calendars
+    return found
+
+
 def made_ready(text: CalendarText, kind: str) -> ReadyCalendar:
     """Return a calendar as it is sent, with all its headers.
 
@@ -158,11 +166,11 @@ def made_ready(text: CalendarText, kind: str) -> ReadyCalendar:
         ("cache-control", f"private, max-age={REFRESH_S}"),
         ("vary", "Accept-Encoding"),
         ("last-modified", format_datetime(text.modified_at, usegmt=True)),
+    )
+    content = (
         ("x-robots-tag", "noindex, nofollow"),
         ("referrer-policy", "no-referrer"),
         ("x-content-type-options", "nosniff"),
-    )
-    content = (
         ("content-type", "text/calendar; charset=utf-8"),
         ("content-disposition", f'inline; filename="leafclock-{kind}.ics"'),
     )

@@ -14,7 +14,6 @@ from calendar_core.app.plan.replanning import LastingSession
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.session import Session
 from calendar_core.pages.shell.keeping import Keeper, Shown
-from calendar_core.pages.shell.ready_calendars import ReadyCalendars
 from calendar_core.pages.shell.tries import WrongTries
 from calendar_core.storage import gardens
 
@@ -59,7 +58,6 @@ class Site:
     hosts: Sequence[str] = HERE
     demands_key: bool = False
     tries: WrongTries = field(default_factory=WrongTries, init=False, repr=False)
-    calendars: ReadyCalendars = field(init=False, repr=False)
     _lock: Lock = field(default_factory=Lock, init=False, repr=False)
     _kept: tuple[object, LastingSession] | None = field(default=None, init=False, repr=False)
     _keeper: Keeper = field(default_factory=Keeper, init=False, repr=False)
@@ -67,9 +65,6 @@ class Site:
     _answered: set[UUID] = field(default_factory=set, init=False, repr=False)
     _told: OrderedDict[str, Told] = field(default_factory=OrderedDict, init=False, repr=False)
     _watching: Connection | None = field(default=None, init=False, repr=False)
-
-    def __post_init__(self) -> None:
-        self.calendars = ReadyCalendars(self.store, lambda zone: clock(zone, self.day))
 
     def garden(self) -> Garden | None:
         """Return the garden, None in a database that has none yet. Raises StoreError where it is not clear which."""

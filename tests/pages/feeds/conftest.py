@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
     from fastapi import FastAPI
 
+    from calendar_core.pages.shell.ready_calendars import ReadyCalendars
     from calendar_core.storage.engine import Store
 
 NOW = datetime(2015, 6, 24, 19, tzinfo=UTC)
@@ -44,20 +45,19 @@ GARDEN = Garden(
 
 @dataclass
 class Bench:
-    """A garden's site on a clock of the test."""
+    """A garden's pages on a clock of the test."""
 
-    site: Site
+    store: Store
     moment: datetime = NOW
     minutes: int = 0
 
     def __post_init__(self) -> None:
-        self.site.calendars.clock_of = lambda zone: Clock(
-            self.moment.astimezone(ZoneInfo(zone)).date(), self.moment
-        )
+        self.app = make_app(Site(self.store))
+        self.calendars: ReadyCalendars = self.app.state.calendars
+        self.calendars.clock_of = self.clock
 
-    @property
-    def store(self) -> Store:
-        return self.site.store
+    def clock(self, zone: str) -> Clock:
+        return Clock(self.moment.astimezone(ZoneInfo(zone)).date(), self.moment)
 
     def put(self, data: bytes, of: CalendarOf = WORK) -> None:
         """Keep a calendar as a publication would, a minute after the last."""
@@ -79,7 +79,7 @@ def bench(tmp_path: Path) -> Iterator[Bench]:
     store = open_store(migrated(tmp_path / "garden.db"))
     with store.begin() as connection:
         gardens.add_garden(connection, GARDEN)
-    yield Bench(Site(store))
+    yield Bench(store)
     store.close()
 
 
@@ -101,5 +101,5 @@ def running(app: FastAPI, **settings: object) -> Iterator[str]:
 @pytest.fixture
 def service(bench: Bench) -> Iterator[str]:
     """Give the address of a running service."""
-    with running(make_app(bench.site)) as where:
+    with running(bench.app) as where:
         yield where

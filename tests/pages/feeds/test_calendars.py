@@ -22,7 +22,6 @@ from starlette.datastructures import Headers
 
 from calendar_core.app.calendar.addresses import hash_of
 from calendar_core.pages.feeds.calendars import NoSecrets, has_it, takes_gzip
-from calendar_core.pages.service import make_app
 from calendar_core.pages.shell import ready_calendars as ready
 from calendar_core.planning.events import CalendarOf
 from calendar_core.storage import calendar_addresses, calendar_texts
@@ -139,7 +138,7 @@ def test_an_unknown_secret_and_a_revoked_address_are_told_apart(bench: Bench, ca
     assert requests.get(base + other.path, timeout=10).status_code == 200
     with bench.store.begin() as connection:
         calendar_addresses.revoke_address(connection, other.address.id, NOW)
-    bench.site.calendars.forget()
+    bench.calendars.forget()
     assert requests.get(base + other.path, timeout=10).status_code == 410
     assert requests.get(calendar, timeout=10).status_code == 200
 
@@ -187,7 +186,7 @@ def test_the_first_who_asks_waits_until_it_is_made(bench: Bench, service: str) -
 def test_use_is_noted_once_a_day(bench: Bench) -> None:
     bench.put(written())
     bench.address(SECRET)
-    calendars = bench.site.calendars
+    calendars = bench.calendars
     for hours, noted in ((0, 0), (5, 0), (25, 25)):
         bench.moment = NOW + timedelta(hours=hours)
         known = calendars.look(hash_of(SECRET))
@@ -242,7 +241,7 @@ def test_secrets_stay_out_of_the_log(bench: Bench, caplog: pytest.LogCaptureFixt
     path = bench.address(SECRET).path
     bench.put(written())
     try:
-        with caplog.at_level(logging.DEBUG), running(make_app(bench.site), access_log=True) as where:
+        with caplog.at_level(logging.DEBUG), running(bench.app, access_log=True) as where:
             for url in (where + path, f"{where}{path}?{SECRET}", f"{where}/calendar/{SECRET}x.ics"):
                 requests.get(url, timeout=10)
     finally:
