@@ -48,6 +48,15 @@ def served(garden_file: Path) -> Iterator[Served]:
         yield found
 
 
+@pytest.fixture(scope="module")
+def shared(demo_database: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """Serve one copy to all tests of a file."""
+    copy = tmp_path_factory.mktemp("shared") / "garden.db"
+    shutil.copy(demo_database, copy)
+    with serving(copy, DAY) as found:
+        yield found
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Give the machine's Chromium."""

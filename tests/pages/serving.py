@@ -17,7 +17,7 @@ from calendar_core.pages.shell.site import HERE, Site
 from calendar_core.storage.engine import open_store
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
     from datetime import date
     from pathlib import Path
 
@@ -51,7 +51,7 @@ class Reader:
         assert found is not None, f"{path} shows no token"
         return found[1]
 
-    def post(self, path: str, data: dict[str, object] | None = None, **more: object) -> requests.Response:
+    def post(self, path: str, data: Mapping[str, object] | None = None, **more: object) -> requests.Response:
         """Send a form with the mark of the page of today."""
         form = {"token": self.token(), **(data or {})}
         return self.line.post(self.url + path, data=form, timeout=60, **more)  # type: ignore[arg-type]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -111,8 +112,17 @@ def told(visit: Visit, lines: Sequence[str], entries: Sequence[UUID] = (), back:
     if visit.has_htmx:
         return page(visit, "_told.html", told=found, back=back)
     visit.site.tell_next(visit.secret, found)
-    inside = back.startswith("/") and not back.startswith(("//", "/\\"))
-    return RedirectResponse(back if inside else "/", 303)
+    return RedirectResponse(inside(back), 303)
+
+
+def inside(path: str) -> str:
+    """Return a path of these pages as it was sent, and the first page for whatever leads elsewhere.
+
+    >>> inside("/round?walk=2"), inside("//elsewhere.example")
+    ('/round?walk=2', '/')
+    """
+    leads_here = re.fullmatch(r"/(?![/\\])[!-~]*", path) is not None
+    return path if leads_here else "/"
 
 
 def fault(
