@@ -40,9 +40,9 @@ def learned_dates(session: Session, tree: Tree) -> list[LearnedDate]:
     """
     if not session.states[tree.id].seen:
         return []
-    with_sights, without = session.part([tree]), session.part([tree])
-    without.__dict__["entries"] = tuple(entry for entry in without.entries if entry.kind != "seen")
-    own, usual = (_ahead(part, tree) for part in (with_sights, without))
+    unseen = session.part([tree])
+    unseen.__dict__["entries"] = tuple(entry for entry in unseen.entries if entry.kind != "seen")
+    own, usual = (_ahead(some, tree) for some in (session, unseen))
     both = (
         LearnedDate(*key, stage.range, usual[key].range)  # type: ignore[arg-type]  # only those with a range are kept
         for key, stage in own.items()
@@ -52,10 +52,10 @@ def learned_dates(session: Session, tree: Tree) -> list[LearnedDate]:
     return sorted(told, key=lambda date: date.own.likely)
 
 
-def _ahead(part: Session, tree: Tree) -> dict[tuple[str, int], StageDate]:
+def _ahead(session: Session, tree: Tree) -> dict[tuple[str, int], StageDate]:
     """Return the stages that come within a year, the first time each."""
     found: dict[str, StageDate] = {}
-    for stage in sorted(part.plan.stages[tree.id], key=lambda stage: stage.cycle):
-        if stage.range is not None and stage.range.likely > part.today:
+    for stage in sorted(session.plan.stages[tree.id], key=lambda stage: stage.cycle):
+        if stage.range is not None and stage.range.likely > session.today:
             found.setdefault(stage.stage, stage)
     return {(name, stage.cycle): stage for name, stage in found.items()}

@@ -160,12 +160,9 @@ def stage_strips(session: Session, tree: Tree, days: Days) -> Iterator[SeasonStr
 def work_strips(session: Session, trees: Sequence[Tree], days: Days) -> Iterator[SeasonStrip]:
     """Give the windows of work of some trees that are seen within some days, a strip for those that are alike."""
     which = {tree.id for tree in trees}
-    published = published_items(session.plan.items, {}, session.knowledge, session.grove.states)
-    mine = [
-        item
-        for item in published
-        if item.tree_id in which and item.opens.likely <= days.end and item.closes.late >= days.start
-    ]
+    theirs = [item for item in session.plan.items if item.tree_id in which]
+    published = published_items(theirs, {}, session.knowledge, session.grove.states)
+    mine = [item for item in published if item.opens.likely <= days.end and item.closes.late >= days.start]
     by_name: dict[str, list[Item]] = {}
     for item in sorted(
         mine, key=lambda item: (item.opens.likely, item.closes.likely, session.speaker.name(item))
@@ -185,7 +182,9 @@ def _work(session: Session, name: str, items: Sequence[Item], of: int, days: Day
         if len(which) == of and not items[0].part
         else session.style.say(SEASON["some"], work=name, trees=trees)
     )
-    reason = deciding(session.speaker, items, session.labels)
+    # What is the same of each need be found of one only: a species may have a thousand trees.
+    same = len({(item.opens, item.closes, item.reasons, item.part) for item in items}) == 1
+    reason = deciding(session.speaker, items[:1] if same else items, session.labels)
     told = work_sentence(session.speaker, session.speaker.window(items[0]), reason)
     return _strip(session, named, days, [Window(items[0].opens, items[0].closes, items[0].chance)], told)
 
