@@ -76,7 +76,7 @@ def test_a_wall_in_the_south_hides_the_noon(session: Session) -> None:
         ((78.2, 15.6, "Arctic/Longyearbyen"), date(2015, 6, 21), "On 21 June the sun does not set."),
         ((78.2, 15.6, "Arctic/Longyearbyen"), date(2015, 12, 21), "On 21 December the sun does not rise."),
         ((-35.3, 149.1, "Australia/Sydney"), date(2015, 6, 21), "On 21 June the sun is up from 7:"),
-        ((60.2, 24.9, "Europe/Helsinki"), date(2015, 3, 29), "On 29 March the sun is up from 7:"),
+        ((60.2, 24.9, "Europe/Helsinki"), date(2015, 3, 29), "On 29 March the sun is up from 6:5"),
     ],
 )  # fmt: skip
 def test_everywhere_and_when_clocks_change(

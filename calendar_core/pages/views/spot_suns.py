@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from calendar_core.app.warnings.hours_ahead import nights
 from calendar_core.app.warnings.judging import place_of
 from calendar_core.garden.thermal import DIM
 from calendar_core.pages.views.day_pictures import Strip
@@ -15,7 +16,6 @@ from calendar_core.publishing.pictures.day import Mark
 from calendar_core.publishing.pictures.sun_arc import SunArc, sun_arc
 from calendar_core.science.hour.spot_light import sunny_by_horizon
 from calendar_core.science.hour.sun_path import sun_path
-from calendar_core.science.year.daylight import HORIZON_DEG
 from calendar_core.wording.pages.spot_text import sun_sentence
 
 if TYPE_CHECKING:
@@ -41,10 +41,19 @@ def sun_of(session: Session, spot: Spot, day: date | None = None) -> Strip:
     utc = np.array([moment.replace(tzinfo=None) for moment in moments], dtype="datetime64[s]")
     sun = sun_path(place.latitude, place.longitude, utc)
     local = [moment.astimezone(place.zone) for moment in moments]
-    is_up = sun.elevation_deg > HORIZON_DEG
-    up = _spans(local, is_up)
-    reaches = _spans(local, is_up & _reached(spot, local, sun.elevation_deg, sun.azimuth_deg))
-    sets = not (is_up.all() or not is_up.any())
+    dark = nights(place, (begins, ends))
+    up = [
+        (rise.astimezone(place.zone), down.astimezone(place.zone))
+        for rise, down in _between(dark, (begins, ends))
+    ]
+    held = _spans(local, _reached(spot, local, sun.elevation_deg, sun.azimuth_deg))
+    reaches = [
+        (max(first, rise), min(last, down))
+        for rise, down in up
+        for first, last in held
+        if max(first, rise) < min(last, down)
+    ]
+    sets = bool(dark and up)
     sentence = sun_sentence(style, spot.name, style.day(on, session.today), up, reaches, sets=sets)
     marks = dict.fromkeys(moment for span in (*up, *reaches) for moment in span) if sets else {}
     arc = SunArc(
@@ -54,6 +63,12 @@ def sun_of(session: Session, spot: Spot, day: date | None = None) -> Strip:
         tuple(Mark(moment, style.clock(moment)) for moment in sorted(marks)),
     )
     return Strip(sun_arc(arc), sentence)
+
+
+def _between(spans: Sequence[Span], whole: Span) -> list[Span]:
+    """Return what is left between spans."""
+    edges = [whole[0], *(moment for span in spans for moment in span), whole[1]]
+    return [(first, last) for first, last in list(pairwise(edges))[::2] if first < last]
 
 
 def _reached(
