@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from typing import TYPE_CHECKING, Annotated
 from uuid import UUID
 
 from fastapi import APIRouter, Form
+from markupsafe import Markup
 from starlette.responses import Response
 
 from calendar_core.app.answers.answering import Particulars, answer, answer_items
@@ -20,8 +22,10 @@ from calendar_core.app.warnings.stored_warnings import MOVED
 from calendar_core.app.work.first_screen import first_screen
 from calendar_core.pages.shell.access import Reader, Worker
 from calendar_core.pages.shell.answering import page, told
+from calendar_core.pages.views.hours import today_strip
 from calendar_core.pages.views.work_lines import Line, work_line
 from calendar_core.planning.rota.work_days import is_late, ranked
+from calendar_core.publishing.pictures.strips import Days, Window, window_strip
 from calendar_core.wording.pages.today_text import TodaySpeaker
 from calendar_core.wording.plan.season_text import season_sentences
 from calendar_core.wording.review.walk_text import WalkSpeaker
@@ -36,9 +40,14 @@ if TYPE_CHECKING:
     from calendar_core.app.work.first_screen import FirstScreen
     from calendar_core.garden.model import Tree
     from calendar_core.planning.events import TimedEvent
+    from calendar_core.planning.groups import EventGroup
     from calendar_core.planning.items import Item
 
 router = APIRouter()
+BEFORE, AFTER = (
+    30,
+    90,
+)  # days of a window's picture before and after today (estimate: most windows lie within)
 
 
 @dataclass(frozen=True)
@@ -56,6 +65,7 @@ class Screen:
     """The first screen in the words of the page."""
 
     season: str
+    strip: tuple[Markup, str] | None
     calm: str
     unreached: Sequence[str]
     warnings: Sequence[tuple[str, list[str], list[str]]]
@@ -98,6 +108,7 @@ def screen_of(session: Session) -> Screen:
     found, tells = first_screen(session), TodaySpeaker(session.speaker, session.labels)
     return Screen(
         " ".join(season_sentences(found.season, session.style, session.today)),
+        today_strip(session),
         _calm(session, found, tells),
         [
             cut_off_line(session.style, leads_to(channel), since_when(session, channel), channel.why_failing)
@@ -110,9 +121,19 @@ def screen_of(session: Session) -> Screen:
         [work_line(session, tells, line.group.items, tells.late(line), urgent=True) for line in found.late],
         _sight(found, tells),
         found.moved,
-        [work_line(session, tells, line.group.items, "") for line in found.more],
+        [_open_line(session, tells, line.group) for line in found.more],
         bool(session.trees),
     )
+
+
+def _open_line(session: Session, tells: TodaySpeaker, group: EventGroup) -> Line:
+    """Return what is open and can wait, with its window as a picture."""
+    first, today = group.items[0], session.today
+    told = session.speaker.window(first)
+    days = Days(today - timedelta(days=BEFORE), today + timedelta(days=AFTER))
+    window = Window(first.opens, first.closes, first.chance)
+    drawn = window_strip(f"{session.speaker.name(first)}. {told}", days, [window], today)
+    return replace(work_line(session, tells, group.items, ""), strip=Markup(drawn), window=told)  # noqa: S704 - our own
 
 
 def _move(session: Session, tells: TodaySpeaker, move: TimedEvent) -> tuple[str, str, str, str]:

@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from uuid import UUID
 
+    from markupsafe import Markup
+
     from calendar_core.app.shell.session import Session
     from calendar_core.planning.items import Item
     from calendar_core.wording.pages.today_text import TodaySpeaker
@@ -21,7 +23,7 @@ class Line:
     """A line of the page: ``head`` is work and trees, ``side`` stands at its right; ``verb`` answers it.
 
     ``measures`` are asked for with the answer, ``items`` have the labels of their trees; ``spots`` are those to choose from where
-    a move does not name its goal.
+    a move does not name its goal. ``strip`` is a picture of its ``window``, which is told beneath.
     """
 
     head: str
@@ -33,6 +35,8 @@ class Line:
     measures: Sequence[str] = ()
     is_look: bool = False
     spots: Sequence[str] = ()
+    strip: Markup | None = None
+    window: str = ""
 
     @property
     def ids(self) -> set[UUID]:
