@@ -10,7 +10,7 @@ from starlette.staticfiles import StaticFiles
 
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.version import program_version
-from calendar_core.pages.feeds import calendars
+from calendar_core.pages.feeds import calendars, data
 from calendar_core.pages.shell.faults import FAULTS
 from calendar_core.pages.shell.headers import Guard
 from calendar_core.pages.shell.ready_calendars import ReadyCalendars
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from calendar_core.pages.shell.site import Site
 
-ROUTERS = (today.router, hours.router, season.router, tree.router, enter.router)
+ROUTERS = (today.router, hours.router, season.router, tree.router, enter.router, data.router)
 KEPT_S = 86_400  # a browser keeps the files of the pages for a day; their address changes with the program
 
 
