@@ -14,7 +14,7 @@ from calendar_core.pages.feeds import calendars, data
 from calendar_core.pages.shell.faults import FAULTS
 from calendar_core.pages.shell.headers import Guard
 from calendar_core.pages.shell.ready_calendars import ReadyCalendars
-from calendar_core.pages.views import enter, hours, season, today, tree
+from calendar_core.pages.views import bench, enter, hours, season, today, tree, write_down, write_facts
 
 if TYPE_CHECKING:
     from starlette.responses import Response
@@ -22,7 +22,17 @@ if TYPE_CHECKING:
 
     from calendar_core.pages.shell.site import Site
 
-ROUTERS = (today.router, hours.router, season.router, tree.router, enter.router, data.router)
+ROUTERS = (
+    today.router,
+    hours.router,
+    season.router,
+    bench.router,
+    tree.router,
+    write_down.router,
+    write_facts.router,
+    enter.router,
+    data.router,
+)
 KEPT_S = 86_400  # a browser keeps the files of the pages for a day; their address changes with the program
 
 

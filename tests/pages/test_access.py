@@ -174,7 +174,7 @@ def test_every_answer_tells_the_browser_what_it_may_do(served: Served) -> None:
         assert "default-src 'none'" in headers["Content-Security-Policy"]
         assert "unsafe" not in headers["Content-Security-Policy"]
         assert headers["X-Content-Type-Options"] == "nosniff"
-        assert headers["Referrer-Policy"] == "no-referrer"
+        assert headers["Referrer-Policy"] == "same-origin"
 
 
 @pytest.mark.parametrize(
