@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import socket
+import time
 from contextlib import contextmanager
 from dataclasses import dataclass
 from threading import Thread
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from datetime import date
     from pathlib import Path
 
+ANEW = "being worked out anew"
 TOKEN = re.compile(r'data-token="([0-9a-f]{64})"')
 
 
@@ -45,6 +47,15 @@ class Reader:
 
     def get(self, path: str = "/", **headers: str) -> requests.Response:
         return self.line.get(self.url + path, headers=headers, timeout=60)
+
+    def settled(self, path: str = "/") -> str:
+        """Return a page once it stands as it is now: a busy machine may show how it stood before."""
+        for _ in range(200):
+            text = self.get(path).text
+            if ANEW not in text:
+                return text
+            time.sleep(0.1)
+        raise AssertionError(f"{path} is never worked out")
 
     def token(self, path: str = "/") -> str:
         found = TOKEN.search(self.get(path).text)
