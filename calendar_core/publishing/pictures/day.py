@@ -188,7 +188,7 @@ def _under(drawing: Drawing, picture: DayPicture, across: Scale) -> float:
     top = PLOT + 2
     rows: list[tuple[tuple[Mark, ...], Ink, float]] = [
         (picture.hours, "quiet", 0.0),
-        (picture.marks, "ink", TICK),
+        (picture.marks, "ink", 2.0),
     ]
     for marks, ink, up in rows:
         seen = [mark for mark in marks if picture.begins <= mark.at <= picture.ends]

@@ -14,7 +14,10 @@ if TYPE_CHECKING:
 HOURS: dict[str, str] = {
     "no_hours": "There is no forecast hour by hour yet, so the coming days cannot be told.",
     "other_days": "The newest forecast hour by hour is of other days, so the coming ones cannot be told.",
-    "issued": "Forecast of {when}. The curves are those of the one course of weather in ten that comes worst; the table has the likely one too.",
+    "issued": (
+        "Forecast of {when}. The curves are those of the one course of weather in ten that comes worst; the numbers have the "
+        "likely one too. Hatched hours lie beyond a line of harm, nights are darker, and the upright line is now."
+    ),
     "leaves": "leaves",
     "buds": "leaves and buds",
     "roots": "root balls",
