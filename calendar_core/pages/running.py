@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import gc
-import logging
+import signal
 import socket
+import ssl
 from contextlib import suppress
 from dataclasses import dataclass
+from pathlib import Path
 from threading import Event, Thread
 from typing import TYPE_CHECKING
 
@@ -14,9 +16,10 @@ import uvicorn
 
 from alerts.schedule.watch import Watch
 from calendar_core.app.calendar.jobs import CalendarJobs
+from calendar_core.app.keys.keys import list_keys
 from calendar_core.app.shell.clock import utc_now
 from calendar_core.app.shell.errors import Refusal
-from calendar_core.app.shell.session import default_database, open_database
+from calendar_core.app.shell.session import default_database, no_database, open_database
 from calendar_core.app.warnings.jobs import Jobs
 from calendar_core.app.warnings.mailing import carrier
 from calendar_core.pages.service import make_app
@@ -24,53 +27,71 @@ from calendar_core.pages.shell.keeping import BeingWorkedOutError
 from calendar_core.pages.shell.site import HERE, Site
 from calendar_core.pages.views.today import screen_of
 from calendar_core.storage.copies import sqlite_file
+from calendar_core.storage.copy_folder import way_back
 from calendar_core.storage.errors import StoreError
+from calendar_core.wording.pages.serving_text import SERVING
+from calendar_core.wording.style import Style
 
 if TYPE_CHECKING:
     from datetime import date
-    from pathlib import Path
+    from types import FrameType
 
     from calendar_core.storage.engine import Store
 
-log = logging.getLogger("leafclock.serve")
 WAITING = 100  # connections that wait to be taken (estimate)
 STOPS_S = 10  # so long what is being answered is given before the service ends (estimate)
+TRUSTED = ["127.0.0.1", "::1"]
+"""Who may say for whom they ask, and whether by https: a reverse proxy on this machine, nobody else."""
 
 
 @dataclass(frozen=True, slots=True)
 class Listening:
-    """Where the service listens, and the names under which it is asked for."""
+    """Where the service listens, the names under which it is asked for, and the certificate with its key that it shows."""
 
     host: str
     port: int
     names: tuple[str, ...] = ()
+    certificate: Path | None = None
+    certificate_key: Path | None = None
 
     @property
     def is_here(self) -> bool:
-        """Tell whether only this machine can ask."""
-        return self.host in HERE
+        """Tell whether only this machine can ask: a name is given where others do, through a program that passes on."""
+        return self.host in HERE and not self.names
+
+    @property
+    def scheme(self) -> str:
+        """What an address of the pages begins with."""
+        return "https" if self.certificate else "http"
+
+
+class _Server(uvicorn.Server):
+    """A server that lets the jobs know as soon as it is told to stop."""
+
+    def __init__(self, config: uvicorn.Config, stop: Event) -> None:
+        super().__init__(config)
+        self._stop = stop
+
+    def handle_exit(self, sig: int, frame: FrameType | None) -> None:
+        """Stop taking questions, answer those that are here, and let the jobs end."""
+        self._stop.set()
+        super().handle_exit(sig, frame)
 
 
 def run(where: Listening, db: str | None, garden: str | None, day: date | None, *, jobs: bool) -> None:
-    """Serve until stopped. Raises Refusal where the address is taken."""
+    """Serve until stopped. Raises Refusal where the address is taken, or others could ask and no key was made."""
+    _check_certificate(where)
     line = _socket(where)
-    store = open_database(db)
+    store, is_new = _opened(db)
     site = Site(store, garden, day, (*HERE, where.host, *where.names), demands_key=not where.is_here)
-    site.garden()  # one that is not clear is told before anything is shown
+    _check_keys(site)
     gc.enable()
     stop = Event()
-    server = uvicorn.Server(
-        uvicorn.Config(
-            make_app(site),
-            log_config=None,
-            access_log=False,
-            server_header=False,
-            timeout_graceful_shutdown=STOPS_S,
-        )
-    )
-    beside = Thread(target=_jobs, args=(store, db, stop), name="jobs") if jobs and day is None else None
-    host, port = line.getsockname()[:2]
-    _say(f"serving {store.name} at http://{f'[{host}]' if ':' in host else host}:{port}/")
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, lambda number, _: _stop(stop, number))
+    server = _Server(_config(site, where), stop)
+    beside = Thread(target=_watch(store, db).run, args=[stop], name="jobs") if jobs and day is None else None
+    _tell(where, line, site, is_new=is_new)
     Thread(target=_ready, args=(site,), daemon=True).start()
     if beside is not None:
         beside.start()
@@ -79,9 +100,81 @@ def run(where: Listening, db: str | None, garden: str | None, day: date | None, 
     finally:
         stop.set()
         if beside is not None:
-            beside.join(STOPS_S)
+            beside.join()  # what is being done is done to its end; the service file says how long at most
         site.close()
-    _say("stopped")
+    _say(Style().say(SERVING["stopped"]))
+
+
+def _config(site: Site, where: Listening) -> uvicorn.Config:
+    return uvicorn.Config(
+        make_app(site),
+        log_config=None,
+        access_log=False,
+        server_header=False,
+        proxy_headers=True,
+        forwarded_allow_ips=TRUSTED,
+        timeout_graceful_shutdown=STOPS_S,
+        ssl_certfile=where.certificate,
+        ssl_keyfile=where.certificate_key,
+    )
+
+
+def _opened(db: str | None) -> tuple[Store, bool]:
+    """Open the database, and tell whether it was made: one that was there once is not made anew. Raises Refusal."""
+    named = db if db is not None else str(default_database())
+    file = Path(named).expanduser()
+    is_new = "://" not in named and not file.exists()
+    if is_new and way_back(file):
+        raise no_database(named)
+    return open_database(db), is_new
+
+
+def _check_keys(site: Site) -> None:
+    """Raise Refusal where others can ask and there is no key to ask them for."""
+    garden = site.garden()  # one that is not clear is told before anything is shown
+    if not site.demands_key:
+        return
+    if garden is None:
+        raise Refusal(
+            "there is no garden yet, and whoever comes first would found it; right would be leafclock serve for this machine "
+            "alone, or: leafclock start"
+        )
+    if not list_keys(site.store, garden.id):
+        raise Refusal(
+            "other machines could ask, and no key was made; right would be one first: leafclock key add owner NAME, "
+            "or leafclock key password"
+        )
+
+
+def _check_certificate(where: Listening) -> None:
+    """Raise Refusal for a certificate that cannot be shown."""
+    if (where.certificate is None) != (where.certificate_key is None):
+        raise Refusal("--certificate and --certificate-key go together; right would be both")
+    if where.certificate is None:
+        return
+    try:
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(
+            where.certificate, where.certificate_key, lambda: ""
+        )
+    except OSError as error:
+        raise Refusal(
+            f"--certificate {where.certificate} --certificate-key {where.certificate_key}: cannot be used "
+            f"({error.strerror or error}); right would be two PEM files that belong together, the key without a password"
+        ) from None
+
+
+def _tell(where: Listening, line: socket.socket, site: Site, *, is_new: bool) -> None:
+    """Tell where the pages are, and what is still to be done."""
+    words = Style().say
+    host, port = line.getsockname()[:2]
+    address = f"{where.scheme}://{f'[{host}]' if ':' in host else host}:{port}/"
+    if is_new:
+        _say(words(SERVING["made"], file=site.store.name))
+    _say(words(SERVING["at"], file=site.store.name, address=address))
+    if site.garden() is None:
+        _say(words(SERVING["begin"], address=f"{address}begin"))
+    if not where.is_here and where.certificate is None:
+        _say(words(SERVING["named" if where.host in HERE else "bare"]))
 
 
 def _ready(site: Site) -> None:
@@ -92,14 +185,20 @@ def _ready(site: Site) -> None:
             site.kept(session, screen_of)
 
 
-def _jobs(store: Store, db: str | None, stop: Event) -> None:
-    """Do what ``watch`` does; whoever holds the database's lock."""
+def _stop(stop: Event, number: int) -> None:
+    """Ask all to end; whoever asks again does not want to wait."""
+    stop.set()
+    signal.signal(number, signal.SIG_DFL)
+
+
+def _watch(store: Store, db: str | None) -> Watch:
+    """Return what does what ``watch`` does, where no other process holds the database's lock. Raises Refusal."""
     try:
         database: Path | None = sqlite_file(db if db is not None else str(default_database()), "pg_dump")
     except StoreError:  # not a file
         database = None
     jobs = CalendarJobs(Jobs(store, carrier(utc_now, store), utc_now, _say, database))
-    Watch(store, jobs.lines(), utc_now, _say).run(stop)
+    return Watch(store, jobs.lines(), utc_now, _say)
 
 
 def _socket(where: Listening) -> socket.socket:

@@ -17,6 +17,7 @@ from tests.wording.plain import UNITS, is_plain
 if TYPE_CHECKING:
     from calendar_core.garden.model import Units
 
+COPIED = "    "  # begins a line that is copied to where it is used
 SHARES = {"published": 0.5, "fitted": 0.1, "common practice": 0.2, "from memory": 0.04, "estimate": 0.16}
 
 
@@ -31,7 +32,7 @@ def test_a_page_is_plain_text_under_short_headings(topic: str, units: Units) -> 
     style = Style(units)
     for heading, said in page(topic, values(knowledge(), SHARES, style), style):
         assert 3 < len(heading) < 40
-        is_plain(said)
+        is_plain("\n".join(line for line in said.splitlines() if not line.startswith(COPIED)))
 
 
 def test_hours_and_chances_of_warnings_are_those_of_config() -> None:

@@ -13,13 +13,15 @@ import pytest
 
 import alerts
 import calendar_core.app
+import calendar_core.pages
 import calendar_core.wording
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-APP, WORDING, ALERTS = (
-    Path(str(room.__file__)).parent for room in (calendar_core.app, calendar_core.wording, alerts)
+APP, PAGES, WORDING, ALERTS = (
+    Path(str(room.__file__)).parent
+    for room in (calendar_core.app, calendar_core.pages, calendar_core.wording, alerts)
 )
 PRINTED = {"say", "heading", "columns", "line", "notice", "progress", "input"}
 REFUSALS = {"Refusal", "ValueError", "StoreError"}
@@ -167,7 +169,11 @@ def _keys(node: ast.expr) -> frozenset[str]:
 
 def _uses() -> Iterator[Use]:
     """Yield each phrase of a catalogue that is taken, with the names it is filled with where that is on the spot."""
-    for path in (*sorted(APP.rglob("*.py")), *sorted(WORDING.rglob("*_text.py"))):
+    for path in (
+        *sorted(APP.rglob("*.py")),
+        *sorted(PAGES.rglob("*.py")),
+        *sorted(WORDING.rglob("*_text.py")),
+    ):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         known = _imports(tree, path.stem if WORDING in path.parents else "")
         for node in ast.walk(tree):
@@ -205,7 +211,7 @@ def _taken(tree: ast.Module, known: dict[str, str]) -> Iterator[tuple[str, froze
 
 def test_no_phrase_is_left_over() -> None:
     taken: dict[str, list[frozenset[str]]] = {}
-    for path in (p for root in (APP, WORDING, ALERTS) for p in sorted(root.rglob("*.py"))):
+    for path in (p for root in (APP, PAGES, WORDING, ALERTS) for p in sorted(root.rglob("*.py"))):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         for name, keys in _taken(tree, _imports(tree, path.stem if WORDING in path.parents else "")):
             taken.setdefault(name, []).append(keys)

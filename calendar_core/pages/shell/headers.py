@@ -68,7 +68,7 @@ class Guard:
     def _refusal(self, scope: Scope) -> PlainTextResponse | None:
         headers = Headers(scope=scope)
         host = headers.get("host", "")
-        if _name(host) not in self._hosts():
+        if _name(host) not in (*self._hosts(), _reached_at(scope)):
             told = f"These pages do not answer to '{_name(host)[:80]}'; right would be a name given with: leafclock serve --name\n"
             return PlainTextResponse(told, 421)
         if scope["method"] in SAFE:
@@ -81,6 +81,12 @@ class Guard:
                 f"That is too much at once; right would be less than {LONGEST_BODY} bytes\n", 413
             )
         return None
+
+
+def _reached_at(scope: Scope) -> str:
+    """Return the address at which the question came in: a number is no name that somebody could let lead here."""
+    server = scope.get("server")
+    return str(server[0]) if server else ""
 
 
 @lru_cache(64)

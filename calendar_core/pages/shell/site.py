@@ -73,18 +73,20 @@ class Site:
                 return None
             return gardens.get_garden(connection, self.garden_name)
 
-    def role_of(self, secret: str, bearer: str = "") -> Role | None:
+    def role_of(self, secret: str, bearer: str = "", *, from_outside: bool = False) -> Role | None:
         """Return what somebody may do who has the ``secret`` of a visit, or shows a key; None for a stranger.
 
-        Where only this machine can ask, and no key was made, whoever uses it owns the garden.
+        Where only this machine can ask, and no key was made, whoever uses it owns the garden; but not whoever asks
+        ``from_outside``, through a program here that passes questions on.
         """
         garden = self.garden()
+        demands_key = self.demands_key or from_outside
         if garden is None:
-            return None if self.demands_key else "owner"
+            return None if demands_key else "owner"
         if bearer:
             shown = key_shown(self.store, garden.id, bearer)
             return None if shown is None or shown.kind == "password" else shown.role
-        if not self.demands_key and not list_keys(self.store, garden.id):
+        if not demands_key and not list_keys(self.store, garden.id):
             return "owner"
         return role_of(self.store, garden.id, secret, clock(garden.zone).now)
 

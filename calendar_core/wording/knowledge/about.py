@@ -20,6 +20,7 @@ PAGES: dict[str, str] = {
     "dates": "How stages, windows and moves are dated, and how sure that is.",
     "warnings": "What is judged, when you are told, and what a warning cannot do.",
     "numbers": "What the figures rest on, and where each of them can be read.",
+    "serving": "How phones reach the pages of leafclock serve by TLS: three ways, with the lines to copy.",
 }
 """The pages by name, each with what it tells."""
 
@@ -136,6 +137,53 @@ _TEXTS: dict[str, dict[str, str]] = {
         "Sources": (
             "Publications and pages are listed in config/sources.toml, each with its address and the day it was "
             "read. Where the data files come from, and on what terms, stands in DEVELOPERS.md."
+        ),
+    },
+    "serving": {
+        "What holds in each": (
+            "By itself leafclock serve answers this machine alone. Whoever else is to come in needs a key, so make one first: "
+            "leafclock key add owner 'my phone', or leafclock key password. Once there is one, this machine needs it too.\n"
+            "Without TLS whoever is on the way can read pages and keys, and a phone does not install the page, keep "
+            "entries or take warnings. Each of these ways gives TLS; take the first if you do not have the others.\n"
+            "--name is the name by which phones ask; another name is not answered to. leafclock serve --unit with the "
+            "same options prints a service file, so that it runs day and night."
+        ),
+        "A private network": (
+            "Only your own devices are in it, and nothing is open to the world. With Tailscale, whose name for this "
+            "machine is taken to be garden.example.ts.net:\n"
+            "    leafclock serve --name garden.example.ts.net\n"
+            "    tailscale serve --bg 8420\n"
+            "With WireGuard, whose address of this machine is taken to be 10.0.0.1, the network itself encrypts, but "
+            "browsers call it plain: pages can be read and written, not installed.\n"
+            "    leafclock serve --host 10.0.0.1"
+        ),
+        "A reverse proxy": (
+            "On this machine, in front of: leafclock serve --name garden.example.org\n"
+            "It has to pass on the name it was asked by (Host), and that it was asked by https (X-Forwarded-Proto), so that "
+            "cookies are for https alone. Caddy does both, and fetches its certificate. Caddyfile:\n"
+            "    garden.example.org {{\n"
+            "        reverse_proxy 127.0.0.1:8420\n"
+            "    }}\n"
+            "nginx, with certificates of your own, in a server block:\n"
+            "    server_name garden.example.org;\n"
+            "    listen 443 ssl;\n"
+            "    location / {{\n"
+            "        proxy_pass http://127.0.0.1:8420;\n"
+            "        proxy_http_version 1.1;\n"
+            "        proxy_set_header Host $host;\n"
+            "        proxy_set_header X-Forwarded-For $remote_addr;\n"
+            "        proxy_set_header X-Forwarded-Proto $scheme;\n"
+            "        client_max_body_size 2m;\n"
+            "    }}\n"
+            "What comes with X-Forwarded-For, Forwarded, Via or their like, or by HTTP/1.0, counts as from outside: it needs "
+            "a key even while none is made. A bare tunnel that adds nothing, such as ssh -R, cannot be told from this "
+            "machine: make a key before you open one."
+        ),
+        "A certificate of its own": (
+            "A home server that has one for its name shows it itself, without a proxy; both files are PEM. After they were "
+            "renewed, start the service again.\n"
+            "    leafclock serve --host 0.0.0.0 --name garden.example.org \\\n"
+            "      --certificate fullchain.pem --certificate-key privkey.pem"
         ),
     },
 }

@@ -49,5 +49,5 @@ def test_the_shares_are_those_of_the_audit() -> None:
 def test_a_page_that_is_not_there_is_refused(leafclock: Program) -> None:
     assert_refused(
         leafclock("about", "bonsai"),
-        "no page 'bonsai'; right would be one of: dates, warnings, numbers",
+        "no page 'bonsai'; right would be one of: dates, warnings, numbers, serving",
     )
