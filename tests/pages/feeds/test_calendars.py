@@ -7,6 +7,7 @@ import json
 import logging
 import re
 import subprocess
+import sys
 import time
 from dataclasses import replace
 from datetime import timedelta
@@ -154,6 +155,16 @@ def test_another_process_is_heeded_once_the_memory_is_old(
     assert after.headers["ETag"] != before.headers["ETag"]
     moments = [parsedate_to_datetime(one.headers["Last-Modified"]) for one in (before, after)]
     assert moments[0] < moments[1]
+
+
+def test_a_revocation_by_another_process_is_heeded_within_seconds(bench: Bench, calendar: str) -> None:
+    assert requests.get(calendar, timeout=10).status_code == 200
+    words = ("address", "revoke", "phone", "--db", bench.store.name)
+    subprocess.run([sys.executable, "-m", "calendar_core", *words], check=True, capture_output=True)
+    ends = time.monotonic() + 30
+    while (status := requests.get(calendar, timeout=10).status_code) == 200 and time.monotonic() < ends:
+        time.sleep(0.2)
+    assert status == 410
 
 
 def test_a_database_that_fails_leaves_the_last_good_copy(
