@@ -32,7 +32,6 @@ ALONE = {
     "x-content-type-options": "nosniff",
 }
 _TAG = re.compile(r'(?:W/)?("[^"]*")')
-_SECRET = re.compile(r'/calendar/[^\s"]+')
 
 
 class _Answer(Response):
@@ -124,16 +123,3 @@ def _moment(text: str) -> datetime | None:
 
 def _told(status: int, text: str, more: dict[str, str] | None = None) -> Response:
     return PlainTextResponse(f"{text}\n", status, {**ALONE, **(more or {})})
-
-
-class NoSecrets(logging.Filter):
-    """Takes the secrets of addresses out of what is logged of requests."""
-
-    def filter(self, record: logging.LogRecord) -> bool:
-        """Let every record pass, without secrets."""
-        if isinstance(record.args, tuple):
-            record.args = tuple(
-                _SECRET.sub("/calendar/...", one) if isinstance(one, str) else one for one in record.args
-            )
-        record.msg = _SECRET.sub("/calendar/...", record.msg) if isinstance(record.msg, str) else record.msg
-        return True

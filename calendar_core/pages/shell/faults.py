@@ -14,6 +14,7 @@ from calendar_core.knowledge.profiles.errors import KnowledgeError
 from calendar_core.pages.shell.access import ForgedError, NoEntryError, NoGardenError
 from calendar_core.pages.shell.answering import doubt, fault, templates
 from calendar_core.pages.shell.keeping import BeingWorkedOutError
+from calendar_core.pages.shell.no_secrets import without_secret
 from calendar_core.storage.errors import StoreError
 
 if TYPE_CHECKING:
@@ -77,7 +78,7 @@ def _http(request: Request, error: HTTPException) -> Response:
 
 
 def _unforeseen(request: Request, error: Exception) -> Response:
-    told = told_fault(error, ["serve", request.url.path])
+    told = told_fault(error, ["serve", without_secret(request.url.path)])
     return fault(request, [told], 500, "A fault of this program")
 
 

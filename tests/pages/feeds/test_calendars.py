@@ -22,8 +22,9 @@ from hypothesis import strategies as st
 from starlette.datastructures import Headers
 
 from calendar_core.app.calendar.addresses import hash_of
-from calendar_core.pages.feeds.calendars import NoSecrets, has_it, takes_gzip
+from calendar_core.pages.feeds.calendars import has_it, takes_gzip
 from calendar_core.pages.shell import ready_calendars as ready
+from calendar_core.pages.shell.no_secrets import NoSecrets
 from calendar_core.planning.events import CalendarOf
 from calendar_core.storage import calendar_addresses, calendar_texts
 from calendar_core.storage.errors import StoreError
