@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import logging
 import signal
 import socket
 import ssl
@@ -24,6 +25,7 @@ from calendar_core.app.warnings.jobs import Jobs
 from calendar_core.app.warnings.mailing import carrier
 from calendar_core.pages.service import make_app
 from calendar_core.pages.shell.keeping import BeingWorkedOutError
+from calendar_core.pages.shell.no_secrets import NoSecrets
 from calendar_core.pages.shell.site import HERE, Site
 from calendar_core.pages.views.today import screen_of
 from calendar_core.storage.copies import sqlite_file
@@ -89,6 +91,7 @@ def run(where: Listening, db: str | None, garden: str | None, day: date | None, 
     stop = Event()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda number, _: _stop(stop, number))
+    logging.getLogger("uvicorn.access").addFilter(NoSecrets())  # should anybody switch it on
     server = _Server(_config(site, where), stop)
     beside = Thread(target=_watch(store, db).run, args=[stop], name="jobs") if jobs and day is None else None
     _tell(where, line, site, is_new=is_new)
