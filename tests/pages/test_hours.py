@@ -128,7 +128,7 @@ def test_on_a_hot_day_the_strip_runs_from_sunrise_to_sunset(tmp_path: Path) -> N
     drawn = Picture(picture)
     assert drawn.said() == sentence
     assert "Root balls of Fig 2, up to" in sentence
-    assert "Beyond the line 14:00 to 17:00" in sentence
+    assert "beyond the line 14:00 to 17:00" in sentence
     (harm,) = (bar for bar in drawn.bars if bar.hatched)
     day_h = 21 + 10 / 60 - (5 + 13 / 60)  # sunrise 5:13, sunset 21:10
     assert harm.left == pytest.approx(346 * (14 - 5 - 13 / 60) / day_h, abs=1.0)
