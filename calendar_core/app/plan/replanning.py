@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Set as AbstractSet
     from uuid import UUID
 
+    from calendar_core.app.shell.clock import Clock
+    from calendar_core.garden.model import Garden
     from calendar_core.planning.items import Plan
 
 
@@ -25,6 +27,11 @@ class LastingSession(Session):
     """
 
     before: LastingSession | None = None
+
+    def followed_by(self, clock: Clock, garden: Garden) -> LastingSession:
+        """Return a session that goes on from this one, or from the last one that was planned."""
+        before = self if "plan" in self.__dict__ else self.before
+        return LastingSession(self.store, garden, clock, before)
 
     @cached_property
     def rests_on(self) -> str:

@@ -107,8 +107,9 @@ class Site:
         with self._lock:
             mark = (self.changes(), garden, now.today, int(now.now.timestamp()) // (60 * NEWS))
             if self._kept is None or self._kept[0] != mark:
-                before = None if self._kept is None else self._kept[1]
-                self._kept = (mark, LastingSession(self.store, garden, now, before))
+                last = self._kept and self._kept[1]
+                new = last.followed_by(now, garden) if last else LastingSession(self.store, garden, now)
+                self._kept = (mark, new)
             return self._kept[1]
 
     def kept(self, session: Session, what: Callable[[Session], T]) -> Shown[T]:

@@ -49,5 +49,7 @@ def test_it_is_the_same_whatever_was_written(midsummer: Path, tmp_path: Path, wr
         write(asked, entry(asked, tree, kind, data, asked.today))  # type: ignore[arg-type]
     elif written == "of the garden":
         write(asked, entry(asked, [], "hours", {"weekly": [30] * 7}, asked.today))
-    after = LastingSession(asked.store, asked.garden, asked.clock, before)
+    unplanned = before.followed_by(asked.clock, asked.garden)  # nobody asked it for a plan
+    after = unplanned.followed_by(asked.clock, asked.garden)
+    assert after.before is before
     assert told(after.plan) == told(Session(asked.store, asked.garden, asked.clock).plan)
