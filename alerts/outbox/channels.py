@@ -110,6 +110,13 @@ def switch_on(connection: Connection, channel_id: UUID) -> None:
     switch_off(connection, channel_id, "")
 
 
+def renew(connection: Connection, channel_id: UUID, address: str, secret: str, person: str) -> None:
+    """Let a channel lead to where its browser has subscribed anew; one that was gone is on again."""
+    for channel in _stored(connection, channel_id):
+        working = replace(after_success(channel), why_off="" if channel.gone else channel.why_off, gone=False)
+        _store(connection, channel, replace(working, address=address, secret=secret, person=person))
+
+
 def set_quiet(connection: Connection, channel_id: UUID, begins: time | None, ends: time | None) -> None:
     """Set a channel's quiet hours, None for none."""
     for channel in _stored(connection, channel_id):

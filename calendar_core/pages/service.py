@@ -11,6 +11,7 @@ from starlette.staticfiles import StaticFiles
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.version import program_version
 from calendar_core.pages.feeds import calendars, data
+from calendar_core.pages.phone import files, phone
 from calendar_core.pages.shell.faults import FAULTS
 from calendar_core.pages.shell.headers import Guard
 from calendar_core.pages.shell.ready_calendars import ReadyCalendars
@@ -32,6 +33,8 @@ ROUTERS = (
     write_facts.router,
     enter.router,
     data.router,
+    files.router,
+    phone.router,
 )
 KEPT_S = 86_400  # a browser keeps the files of the pages for a day; their address changes with the program
 

@@ -1,1 +1,1 @@
-"""What makes the pages an installed one: manifest, worker, and warnings pushed to the phone."""
+"""What makes a phone a good reader: the page that installs, warnings pushed to it, pages and entries kept without a network."""

@@ -12,8 +12,10 @@ from markupsafe import Markup
 from starlette.responses import Response
 
 from calendar_core.app.answers.answering import Particulars, answer, answer_items
+from calendar_core.app.log.entries import is_written
 from calendar_core.app.log.sightings import write_sighting
 from calendar_core.app.log.voids import void
+from calendar_core.app.log.work_entries import written_before
 from calendar_core.app.plan.line_names import name_of_move
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.warnings.mailing import leads_to
@@ -213,6 +215,8 @@ def answers(
     if move:
         receipt = answer(visit.fresh(), move, verb, entry_id=entry_id)
         return told(visit, receipt.lines, receipt.entries, back)
+    if is_written(session := visit.fresh(), entry_id):  # its work does not stand any more
+        return told(visit, written_before(session).lines, (), back)
     session, items = _items_of(visit, item or ())
     values = [
         f"{what}={size}" for what, size in zip(measure or (), value or (), strict=False) if size.strip()

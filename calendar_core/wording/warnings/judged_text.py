@@ -64,6 +64,7 @@ CHANNELS: dict[str, str] = {
     "catching_up": "{messages} of warnings that stand: leafclock watch sends what is due.",
     "off": "{name} is off.",
     "removed": "Channel removed: {name}, {to}.",
+    "phone": "Warnings reach {to} from now on.",
     "by_hand": "switched off by hand",
     "test_subject": "Test from {garden}",
     "test": "This is a test: warnings of your garden will come this way. Nothing is to be done.",
