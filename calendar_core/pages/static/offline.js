@@ -26,7 +26,7 @@
     const form = event.detail.elt.closest("form[data-waits]");
     if (!form || !window.crypto.randomUUID) return;
     const field = form.dataset.waits || "entry_id";
-    form.dataset.sending ||= event.detail.parameters[field] || crypto.randomUUID();
+    form.dataset.sending ||= crypto.randomUUID(); // not the page's own: a kept page has the same for every entry
     event.detail.parameters[field] = form.dataset.sending;
   });
 
@@ -41,22 +41,46 @@
     if (requestConfig.verb === "get") return;
     if (!form) return tell(elt, "Not sent: there is no network.");
     if (!able) return tell(form, "Not sent: there is no network. What you entered still stands here; browsers keep entries over HTTPS only.");
-    const entry = {
+    await keep(form, requestConfig.path, requestConfig.formData);
+    const place = form.closest(".answering") || target;
+    if (place) place.hidden = true;
+  });
+
+  // A form that the browser sends itself is sent once the service was reached, else kept.
+  document.addEventListener("submit", async (event) => {
+    const form = event.target.closest("form[data-waits]:not([hx-post])");
+    if (!able || !form || form.dataset.reached) return;
+    event.preventDefault();
+    form.dataset.sending ||= crypto.randomUUID();
+    form.elements.namedItem(form.dataset.waits).value = form.dataset.sending;
+    const reached = await Waiting.token().then(() => true, (fault) => fault.message !== "there is no network");
+    if (!reached) {
+      await keep(form, form.getAttribute("action"), new FormData(form, event.submitter));
+      form.reset();
+      window.scrollTo(0, 0);
+    } else {
+      form.dataset.reached = "yes";
+      form.requestSubmit(event.submitter);
+    }
+  });
+
+  window.addEventListener("pageshow", () => {
+    for (const form of document.querySelectorAll("form[data-reached]")) delete form.dataset.reached;
+  });
+
+  async function keep(form, action, given) {
+    await Waiting.put({
       id: form.dataset.sending,
-      action: requestConfig.path,
-      fields: [...requestConfig.formData.entries()].filter(([name, value]) => name !== "token" && typeof value === "string"),
-      what: named(form, requestConfig.formData),
+      action,
+      fields: [...given.entries()].filter(([name, value]) => name !== "token" && typeof value === "string"),
+      what: named(form, given),
       made: new Date().toISOString(),
       answer: "",
-    };
-    await Waiting.put(entry);
-    delete form.dataset.sending;
-    const place = form.closest(".answering") || target;
-    if (place && form.dataset.clears === undefined) place.hidden = true;
-    else form.reset();
+    });
+    delete form.dataset.sending; // the next is another entry
     await show();
     await wake();
-  });
+  }
 
   async function wake() {
     const worker = await navigator.serviceWorker.ready;
@@ -73,6 +97,7 @@
     const now = new Date();
     const today = new Date(now - now.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
     for (const field of document.querySelectorAll("form[data-waits] input[type=date]")) {
+      if (field.max) field.max = today; // else the browser would refuse today
       if (field.value && field.value === field.defaultValue) field.value = today;
     }
   }
@@ -80,7 +105,7 @@
   // What an entry is, in words: the head of its row, else what was entered.
   function named(form, fields) {
     const row = form.closest(".row, .answering");
-    const head = form.dataset.what || (row && row.querySelector("h3") ? row.querySelector("h3").textContent : "");
+    const head = form.dataset.what || (row && row.querySelector("h3") ? row.querySelector("h3").textContent : document.querySelector("h1").textContent);
     const said = [...fields.entries()]
       .filter(([name, value]) => typeof value === "string" && value && shownIn(form, name))
       .map(([, value]) => value);
@@ -118,7 +143,8 @@
     item.append(element("p", `${entry.what} (${at})`));
     if (!entry.answer) return item;
     const answer = new DOMParser().parseFromString(entry.answer, "text/html");
-    for (const said of answer.querySelectorAll("p")) item.append(element("p", said.textContent, "urgent"));
+    const alerts = answer.querySelectorAll('[role="alert"]');
+    for (const said of alerts.length ? alerts : answer.querySelectorAll("p")) item.append(element("p", said.textContent, "urgent"));
     const asked = answer.querySelector('input[name="yes"]');
     const sure = { ...entry, answer: "", fields: [...entry.fields, ["yes", "yes"]] };
     const again = { ...entry, answer: "" };

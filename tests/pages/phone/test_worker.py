@@ -156,6 +156,29 @@ def test_an_entry_whose_answer_was_lost_is_no_second_one(
     assert len(entries(garden_file)) == len(before) + 1
 
 
+def test_two_entries_of_one_kept_form_are_two(page: Page, held: BrowserContext, garden_file: Path) -> None:
+    """The form of Write down as it was kept has the same id for both; the phone gives each its own."""
+    before = entries(garden_file)
+    page.goto("/write")
+    page.locator("a[href^='/write?tree=']").first.click()
+    page.locator("form[action='/write/measured']").wait_for(state="attached")
+    path = page.url
+    page.wait_for_timeout(500)
+    held.set_offline(True)
+    page.goto(path)
+    for size in ("31", "32"):
+        form = page.locator("form[action='/write/measured']")
+        form.evaluate("(one) => { one.closest('details').open = true; }")
+        form.locator("select[name=measure]").first.select_option(index=1)
+        form.locator("input[inputmode=decimal]").first.fill(size)
+        form.locator("input[type=date]").fill("2015-06-25")  # the service's today; the browser's is another
+        form.get_by_role("button", name="Measured").click()
+        page.get_by_text("wait on this phone" if size == "32" else "waits on this phone").wait_for()
+    held.set_offline(False)
+    page.locator("#waiting").wait_for(state="detached")
+    assert len(entries(garden_file)) == len(before) + 2
+
+
 def test_what_the_server_refuses_stays_with_its_sentence(
     page: Page, held: BrowserContext, garden_file: Path
 ) -> None:
