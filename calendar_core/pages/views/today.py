@@ -11,6 +11,7 @@ from fastapi import APIRouter, Form
 from markupsafe import Markup
 from starlette.responses import Response
 
+from alerts.outbox.channels import list_channels
 from calendar_core.app.answers.answering import Particulars, answer, answer_items
 from calendar_core.app.log.entries import is_written
 from calendar_core.app.log.sightings import write_sighting
@@ -70,6 +71,7 @@ class Screen:
     strip: tuple[Markup, str] | None
     calm: str
     unreached: Sequence[str]
+    tells_nobody: bool
     warnings: Sequence[tuple[str, list[str], list[str]]]
     moves: Sequence[tuple[str, str, str, str]]
     days: Sequence[DayOfLines]
@@ -116,6 +118,7 @@ def screen_of(session: Session) -> Screen:
             cut_off_line(session.style, leads_to(channel), since_when(session, channel), channel.why_failing)
             for channel in found.cut_off[:1]
         ],
+        _tells_nobody(session),
         [_warning(warning) for warning in found.warnings],
         [_move(session, tells, move) for move in found.moves],
         list(_days(session, found, tells)),
@@ -126,6 +129,12 @@ def screen_of(session: Session) -> Screen:
         [_open_line(session, tells, line.group) for line in found.more],
         bool(session.trees),
     )
+
+
+def _tells_nobody(session: Session) -> bool:
+    """Tell whether there is no channel for warnings yet."""
+    with session.store.read() as connection:
+        return not list_channels(connection, session.garden.id)
 
 
 def _open_line(session: Session, tells: TodaySpeaker, group: EventGroup) -> Line:
