@@ -15,7 +15,19 @@ from calendar_core.pages.phone import files, phone
 from calendar_core.pages.shell.faults import FAULTS
 from calendar_core.pages.shell.headers import Guard
 from calendar_core.pages.shell.ready_calendars import ReadyCalendars
-from calendar_core.pages.views import bench, enter, hours, season, today, tree, write_down, write_facts
+from calendar_core.pages.views import (
+    bench,
+    enter,
+    hours,
+    plan,
+    season,
+    today,
+    tree,
+    write_down,
+    write_facts,
+    years,
+)
+from calendar_core.pages.views import round as round_view
 
 if TYPE_CHECKING:
     from starlette.responses import Response
@@ -31,6 +43,9 @@ ROUTERS = (
     tree.router,
     write_down.router,
     write_facts.router,
+    round_view.router,
+    years.router,
+    plan.router,
     enter.router,
     data.router,
     files.router,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from itertools import groupby
 from pathlib import Path
 from typing import Annotated
@@ -10,7 +9,7 @@ from uuid import UUID
 
 import typer
 
-from calendar_core.app.plan.date_moves import last_moves, moves_since
+from calendar_core.app.plan.date_moves import LOOKED_BACK, last_moves, moves_since
 from calendar_core.app.plan.explained import explained
 from calendar_core.app.plan.line_names import item_named
 from calendar_core.app.plan.plan_data import changes_data, plan_data, stages_data
@@ -26,8 +25,6 @@ from calendar_core.planning.items import Item, NotPlanned
 from calendar_core.planning.moved_dates import DateMove
 from calendar_core.wording.plan.move_text import change_texts, move_sentence, moved_alike, nothing_moved
 from calendar_core.wording.plan.plan_text import STAGES, bases, why_title
-
-LOOKED_BACK = timedelta(days=14)  # what moved in the weekend before last has been seen to (estimate)
 
 
 def register(app: typer.Typer) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from calendar_core.storage import told_dates
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from calendar_core.planning.moved_dates import DateMove
     from calendar_core.storage.told_dates import DateKey
 
+LOOKED_BACK = timedelta(days=14)  # what moved in the weekend before last has been seen to (estimate)
 LastMoves = dict["UUID", list["DateMove"]]
 
 

@@ -148,12 +148,15 @@ def first_frosts(session: Session) -> tuple[date, ...]:
     return () if frost is None else (frost.dates.likely,)
 
 
-def days_for_walks(session: Session, weeks: int) -> list[WalkDay]:
-    """Return the days of the coming weeks with the time there is for a walk."""
+def days_for_walks(session: Session, weeks: int, *, begun: bool = True) -> list[WalkDay]:
+    """Return the days of the coming weeks with the time there is for a walk.
+
+    Without ``begun`` today has the time that it had before a walk was begun on it.
+    """
     free = free_minutes(session.entries, session.today, weeks * 7)
     days = [session.today + timedelta(days=place) for place in range(len(free))]
     light = [_light(session, day) for day in days]
-    if _walked(session):
+    if begun and _walked(session):
         free[0] = 0
     return walk_days(
         days, free.tolist(), light, _extremes(session), moved_walks(session), session.knowledge.review

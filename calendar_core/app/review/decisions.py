@@ -70,6 +70,26 @@ def decided(session: Session, visit: Visit, typed: str) -> Decided:
     raise Refusal(f"found {shortened(typed)}; right would be one of {SUCH_AS}")
 
 
+def choices(session: Session, visit: Visit) -> list[str]:
+    """Return the decisions that may be taken at a look, as they are typed; which part takes another's place is not among them."""
+    operations, profile = session.knowledge.operations, session.knowledge.profiles[visit.tree.species]
+    known = {work.operation for work in profile.work} - set(profile.never)
+    of_parts = [
+        f"{verb} {part.name}"
+        for part in visit.state.open_parts
+        for verb, keys in OF_PARTS.items()
+        if any((form := operations[key].of_part) is not None and part.kind in form.kinds for key in keys)
+    ]
+    spots = (spot for spot in session.spots.values() if spot.id != visit.state.spot)
+    return [
+        *of_parts,
+        *(work for work in ("unwire", "repot") if work in known),
+        *(f"aim {aim}" for aim in AIMS if aim != visit.state.aim),
+        *(f"move {spot.name}" for spot in sorted(spots, key=lambda spot: spot.name)),
+        *DEPARTURES,
+    ]
+
+
 def _spoken(session: Session) -> Mapping[str, str]:
     """Return what is typed for a decision by other words for it: also those of the work that it asks for."""
     out = dict(SPOKEN)

@@ -28,15 +28,13 @@ def move_walk(session: Session, day: date, on: date, entry_id: UUID | None = Non
             f"{day}: no walk is planned then; right would be one of: {', '.join(map(str, walks)) or 'none'}"
         )
     if on < session.today or on == day:
-        raise Refusal(f"--to {on}: right would be another day, from {session.today} on")
+        raise Refusal(f"{on}: right would be another day, from {session.today} on")
     opens = max(stop.window.opens for stop in walks[day].stops)
     ends = min(stop.window.closes for stop in walks[day].stops)
     if not opens <= on <= ends:
-        raise Refusal(
-            f"--to {on}: its trees' round is not open then; right would be a day from {opens} to {ends}"
-        )
+        raise Refusal(f"{on}: its trees' round is not open then; right would be a day from {opens} to {ends}")
     if any(first <= on <= last for first, last in session.absences):
-        raise Refusal(f"--to {on}: you are away then; right would be a day on which you are there")
+        raise Refusal(f"{on}: you are away then; right would be a day on which you are there")
     there = walks[on].minutes if on in walks else 0
     data = {"off": day.isoformat(), "on": on.isoformat(), "minutes": walks[day].minutes + there}
     moved = {stop.tree_id for stop in walks[day].stops}

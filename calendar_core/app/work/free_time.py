@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import re
 from datetime import time
+from typing import TYPE_CHECKING
 
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import shortened
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 SUCH_AS = "'Sat 9:00-12:00, Sun 2h, Mon-Fri 20min'"
@@ -25,6 +29,33 @@ def week_of(text: str) -> list[int]:
 def begins_of(text: str) -> list[time | None]:
     """Return when the free time of Monday to Sunday begins, None where only its length is typed."""
     return [begins for _, begins in _week(text)]
+
+
+def typed_time(minutes: int, begins: time | None) -> str:
+    """Return the free time of a day as it would be typed, "" for none.
+
+    >>> typed_time(90, None), typed_time(20, None), typed_time(180, time(9)), typed_time(0, None)
+    ('1h 30min', '20min', '9:00-12:00', '')
+    """
+    if not minutes:
+        return ""
+    if begins is not None:
+        first = 60 * begins.hour + begins.minute
+        return "-".join(f"{at // 60}:{at % 60:02d}" for at in (first, first + minutes))
+    hours, rest = divmod(minutes, 60)
+    return " ".join([*([f"{hours}h"] if hours else []), *([f"{rest}min"] if rest else [])])
+
+
+def week_typed(days: Sequence[str]) -> str:
+    """Return the times of Monday to Sunday, typed one by one, as a week is typed.
+
+    >>> week_typed(["", "20min", "", "", "", "9:00-12:00", ""])
+    'Tue 20min, Sat 9:00-12:00'
+    >>> week_typed([""] * 7)
+    'Mon 0'
+    """
+    named = zip(DAYS, days, strict=True)
+    return ", ".join(f"{day[:3]} {text.strip()}" for day, text in named if text.strip()) or f"{DAYS[0][:3]} 0"
 
 
 def _week(text: str) -> list[tuple[int, time | None]]:

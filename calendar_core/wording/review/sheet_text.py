@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shlex
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from calendar_core.wording.review.walk_text import DEPTHS
 from calendar_core.wording.sentences import ROUND_NAMES
@@ -13,8 +13,7 @@ if TYPE_CHECKING:
     from datetime import date, time
 
     from calendar_core.garden.model import Tree
-    from calendar_core.knowledge.words import CheckPlace
-    from calendar_core.planning.review.rounds import RoundWindow
+    from calendar_core.knowledge.words import CheckPlace, RoundName
     from calendar_core.planning.review.walks import Stop, Walk
     from calendar_core.wording.sentences import Speaker
     from calendar_core.wording.style import Style
@@ -54,7 +53,19 @@ DECISIONS: tuple[str, ...] = (
 """What may come out of a look, in the words that ``decide=`` takes, before the part it is about."""
 
 
-def rounds_words(style: Style, windows: Iterable[RoundWindow]) -> str:
+class RoundNamed(Protocol):
+    """A round of a cycle, so far as its name needs it."""
+
+    @property
+    def round(self) -> RoundName:
+        """Which round of the year it is."""
+
+    @property
+    def cycle(self) -> int:
+        """Of which cycle."""
+
+
+def rounds_words(style: Style, windows: Iterable[RoundNamed]) -> str:
     """Return which rounds some looks are of: "Late summer review 2015"."""
     said = [
         style.say(SHEET["round"], round=style.say(ROUND_NAMES[window.round]), year=window.cycle)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from calendar_core.app.plan.card import cards_of
 from calendar_core.app.plan.line_names import due_groups, groups_of, name_of
+from calendar_core.app.plan.planned import by_start, planned_groups
 from calendar_core.app.plan.sights import nearest_sight
 from calendar_core.app.plan.views.short_plan import how_to_see_more, section, short_sections
 from calendar_core.app.plan.walks import review_plan
@@ -15,7 +16,6 @@ from calendar_core.app.shell.program import program
 from calendar_core.app.shell.session import Session
 from calendar_core.planning.items import PUBLISH_FROM, Reason
 from calendar_core.planning.seasons.season_line import season_line
-from calendar_core.planning.waits import late_since
 from calendar_core.wording.plan.feeding_text import strengths
 from calendar_core.wording.plan.plan_text import (
     PLAN,
@@ -32,7 +32,7 @@ from calendar_core.wording.sentences import stage_words, tree_list, tree_names
 from calendar_core.wording.tree_sets import alike, by_text, of_trees, reasons
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Tree
@@ -63,17 +63,6 @@ def header(session: Session) -> None:
         say(tells.coming(walks.pressing[0]))
     elif walks.round.walks and not walks.pressing:
         say(tells.missed(walks.round.walks))
-
-
-def planned_groups(session: Session, weeks: int) -> tuple[list[EventGroup], list[EventGroup]]:
-    """Return what is due and open now, what is late or closes first first, and what opens within so many weeks."""
-    until = session.today + timedelta(weeks=weeks)
-    # All that is due is grouped before it is cut: trees later in a group are of its event wherever it is told.
-    groups = [g for g in _by_start(due_groups(session)) if g.start <= until]
-    now = sorted(
-        (g for g in groups if g.start <= session.today), key=lambda g: (late_since(g.items) or g.end, g.key)
-    )
-    return now, [g for g in groups if g not in now]
 
 
 def plan_view(session: Session, weeks: int, *, everything: bool) -> None:
@@ -110,7 +99,7 @@ def _not_due(session: Session, weeks: int) -> list[tuple[str, list[EventGroup]]]
     possible = [i for i in wanted if i.status == "possible" and i.chance >= PUBLISH_FROM]
     unlikely = [i for i in wanted if i.chance < PUBLISH_FROM]
     return [
-        (session.style.say(PLAN[key]), _by_start(groups_of(session, some)))
+        (session.style.say(PLAN[key]), by_start(groups_of(session, some)))
         for key, some in (("possible", possible), ("unlikely", unlikely))
     ]
 
@@ -118,7 +107,7 @@ def _not_due(session: Session, weeks: int) -> list[tuple[str, list[EventGroup]]]
 def first_plan(session: Session) -> None:
     """Print the first plan of a garden: the season, at most five items, one question, what to do next."""
     header(session)
-    groups = _by_start(due_groups(session))[:FIRST_ITEMS]
+    groups = by_start(due_groups(session))[:FIRST_ITEMS]
     style = session.style
     _section(session, style.say(PLAN["first"]), groups)
     if not groups:
@@ -134,10 +123,6 @@ def first_plan(session: Session) -> None:
     say(style.say(PLAN["next"]))
     command("plan", "--all")
     command("calendar", "FILE.ics")
-
-
-def _by_start(groups: Iterable[EventGroup]) -> list[EventGroup]:
-    return sorted(groups, key=lambda g: (g.start, g.end, g.key))
 
 
 def _section(session: Session, title: str, groups: Sequence[EventGroup], *, named: bool = True) -> None:
