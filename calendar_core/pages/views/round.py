@@ -126,7 +126,7 @@ def _tree_page(
     passed: Sequence[UUID],
     entered: Filled | None,
 ) -> Response:
-    session = visit.of_trees([tree])
+    session = _of_tree(visit.session, tree)
     asked = Asked(session, Visits(session, session.today).visit(session.trees[0]))
     tells, said = RoundSpeaker(session.speaker), entered or entered_before(asked)
     profile = session.knowledge.profiles[session.trees[0].species]
@@ -153,6 +153,14 @@ def _tree_page(
         skip=_address([*passed, tree]) if on_walk and tree not in passed else "",
         walk=_walk_list(visit.session, now, passed),
     )
+
+
+def _of_tree(session: Session, tree: UUID) -> Session:
+    """Return the garden with one tree alone, under the weather that is known already. Raises Refusal where there is none."""
+    here = [each for each in session.trees if each.id == tree]
+    if not here:
+        raise Refusal("this tree is not in the garden; right would be one of the page")
+    return session.part(here)
 
 
 def _walk_list(session: Session, now: Outing, passed: Collection[UUID]) -> list[tuple[str, str, str]]:
