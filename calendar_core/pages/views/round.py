@@ -193,7 +193,7 @@ def _ended(visit: Reader, found: RoundAhead, now: Outing) -> Response:
         standing=standing,
         again=bool(now.left),
         later=tells.later(len(now.later)) if now.later else "",
-        found=found_today(session, now.looked),
+        found=[(tree, label, tells.found(said)) for tree, label, said in found_today(session, now.looked)],
         walk=_walk_list(session, now, ()),
         walks=[
             (

@@ -63,6 +63,11 @@ class RoundSpeaker:
         name = rounds_words(self.speaker.style, [window])
         return self.say("looked_already" if looked else "beside", round=name)
 
+    def found(self, told: Sequence[str]) -> str:
+        """Return what was written down at a look as one sentence."""
+        text = "; ".join(told)
+        return f"{text[:1].upper()}{text[1:]}."
+
     def done(self, count: int) -> str:
         """Return that a walk is done."""
         return self.say("done", trees=self.speaker.style.number_of(count, "tree", "trees"))
