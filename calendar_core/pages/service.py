@@ -31,7 +31,7 @@ from calendar_core.pages.views import round as round_view
 
 if TYPE_CHECKING:
     from starlette.responses import Response
-    from starlette.types import Scope
+    from starlette.types import ASGIApp, Scope
 
     from calendar_core.pages.shell.site import Site
 
@@ -51,7 +51,8 @@ ROUTERS = (
     files.router,
     phone.router,
 )
-KEPT_S = 86_400  # a browser keeps the files of the pages for a day; their address changes with the program
+KEPT = "public, max-age=86400"  # of fonts and marks, which hardly ever change (estimate)
+ASKED_AGAIN = "no-cache"  # of scripts and styles: those of an earlier program would not fit its pages
 
 
 class _Kept(StaticFiles):
@@ -59,13 +60,22 @@ class _Kept(StaticFiles):
 
     async def get_response(self, path: str, scope: Scope) -> Response:
         answer = await super().get_response(path, scope)
-        answer.headers["Cache-Control"] = f"public, max-age={KEPT_S}"
+        answer.headers["Cache-Control"] = ASKED_AGAIN if path.endswith((".js", ".css")) else KEPT
         return answer
+
+
+class _Guarded(FastAPI):
+    """An application that is guarded as a whole: also what is answered where it fails."""
+
+    def build_middleware_stack(self) -> ASGIApp:
+        """Put the guard outermost."""
+        site: Site = self.state.site
+        return Guard(super().build_middleware_stack(), lambda: tuple(site.hosts))
 
 
 def make_app(site: Site) -> FastAPI:
     """Return the pages of a site as an ASGI application."""
-    app = FastAPI(
+    app = _Guarded(
         title="Leafclock",
         version=program_version(),
         summary="The pages of a garden, and its data.",
@@ -74,7 +84,6 @@ def make_app(site: Site) -> FastAPI:
     )
     app.state.site = site
     app.state.calendars = ReadyCalendars(site.store, lambda zone: clock(zone, site.day))
-    app.add_middleware(Guard, hosts=lambda: tuple(site.hosts))
     app.router.routes.extend(calendars.ROUTES)
     app.mount("/static", _Kept(directory=Path(__file__).with_name("static")), name="static")
     for router in ROUTERS:

@@ -7,7 +7,6 @@ import sys
 from collections import OrderedDict
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 from zoneinfo import ZoneInfo
 
@@ -21,6 +20,7 @@ from calendar_core.app.first_day.commands import start
 from calendar_core.app.first_day.commands.demo import found_demo
 from calendar_core.app.main import main
 from calendar_core.app.shell import clock
+from calendar_core.app.shell.lazy import lazy
 from calendar_core.app.shell.session import Session
 from calendar_core.app.warnings.commands import channel, warn
 from calendar_core.app.watching import commands as watching
@@ -67,7 +67,7 @@ def run(*words: str, typed: str = "") -> Answer:
         return Answer(status, out.getvalue().decode(), err.getvalue().decode())
 
 
-_MAKE_PLAN: Callable[[Session], Plan] = Session.plan.func  # type: ignore[attr-defined] # of the class, it is no plan
+_MAKE_PLAN: Callable[[Session], Plan] = Session.plan.func
 _PLANS: OrderedDict[object, Plan] = OrderedDict()
 _KEPT = 40  # plans; a test reads few, and most begin with the founded garden's
 
@@ -91,9 +91,12 @@ def _shared_plan(session: Session) -> Plan:
 
 
 def _planned_by(make: Callable[[Session], Plan], monkeypatch: pytest.MonkeyPatch) -> None:
-    plan = cached_property(make)  # as the program's own: a session that forgets to forget its plan is found
-    plan.__set_name__(Session, "plan")
-    monkeypatch.setattr(Session, "plan", plan)
+    def plan(session: Session) -> Plan:
+        return make(session)
+
+    monkeypatch.setattr(
+        Session, "plan", lazy(plan)
+    )  # as the program's own: who forgets to forget a plan is found
 
 
 @pytest.fixture(autouse=True)

@@ -11,7 +11,7 @@ from calendar_core.app.calendar.publishing import Publication, publish
 from calendar_core.app.plan.kept_plan import due_items
 from calendar_core.app.plan.line_names import events_of, groups_of
 from calendar_core.app.plan.load import spacings
-from calendar_core.app.plan.views.plan import planned_groups
+from calendar_core.app.plan.planned import planned_groups
 from calendar_core.app.warnings.warning import judge_garden
 from calendar_core.app.work.ahead import looks_until
 from calendar_core.app.work.fertilizing import Can, FeedingAdvice, advice

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -99,7 +100,43 @@ def test_wrong_keys_open_nothing_and_soon_are_not_even_looked_at(locked: Served)
     with requests.Session() as line:
         asked = [line.post(f"{locked.url}/enter", data={"key": f"{n:032d}"}, timeout=60) for n in range(40)]
     assert [answer.status_code for answer in asked] == [403] * 10 + [429] * 30
+    assert "Maple" in entered(locked, key_of(locked, "worker")).get().text  # a right key is always let in
     assert 0 < int(asked[-1].headers["Retry-After"]) <= 600
+
+
+def test_of_many_passwords_at_once_no_more_are_looked_at(locked: Served) -> None:
+    """Each takes 64 MB and most of a core, and the count comes after it."""
+    garden = locked.site.garden()
+    assert garden is not None
+    set_password(locked.site.store, garden.id, PASSWORD, utc_now())
+
+    def guess(number: int) -> int:
+        return requests.post(
+            f"{locked.url}/enter", data={"key": f"four wrong words {number}"}, timeout=60
+        ).status_code
+
+    with ThreadPoolExecutor(12) as guessers:
+        statuses = list(guessers.map(guess, range(60)))
+    assert 1 <= statuses.count(403) <= 10
+    assert statuses.count(429) == 60 - statuses.count(403)
+
+
+def test_a_program_that_shows_a_wrong_key_costs_nothing(locked: Served) -> None:
+    """The password opens no data, so it is not even looked at: its hash would take most of a core."""
+    garden = locked.site.garden()
+    assert garden is not None
+    set_password(locked.site.store, garden.id, PASSWORD, utc_now())
+    for key in (PASSWORD, "wrong"):
+        answer = requests.get(
+            f"{locked.url}/data/trees", headers={"Authorization": f"Bearer {key}"}, timeout=60
+        )
+        assert answer.status_code == 401
+
+
+def test_a_key_is_not_called_as_the_password_is(locked: Served) -> None:
+    """Else the two could not be told apart, and neither be taken back."""
+    with pytest.raises(Refusal, match="right would be another name"):
+        key_of(locked, "owner", "Password")
 
 
 def test_of_ten_thousand_wrong_keys_a_hundred_are_looked_at_in_ten_minutes() -> None:

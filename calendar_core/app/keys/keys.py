@@ -24,6 +24,7 @@ KEY_BYTES = 24  # 192 bits, as of a calendar's address
 SHORTEST_PASSWORD, LONGEST_PASSWORD = 12, 200
 """Signs. Source: NIST SP 800-63B asks for 8 where a second factor is asked as well, and for 15 where not; between them an
 estimate for a garden behind a limit on wrong tries. More than the longest would only cost time."""
+PASSWORD = "password"  # noqa: S105 - what the owner's is listed as
 STAYS = timedelta(
     days=90
 )  # so long one who entered stays (estimate: a season; a lost phone's key is taken back sooner)
@@ -42,6 +43,8 @@ def make_key(store: Store, garden_id: UUID, role: str, label: str, now: datetime
     label = " ".join(label.split())[:80]
     if not label or not label.isprintable():
         raise Refusal("a key wants a name; right would be whom or what it is for, such as 'my phone'")
+    if label.lower() == PASSWORD:
+        raise Refusal(f"'{label}' is what the owner's password is listed as; right would be another name")
     secret = secrets.token_urlsafe(KEY_BYTES)
     _add(store, garden_id, AccessKey(uuid4(), known, label, "key", hash_of(secret), now))
     return secret
@@ -62,7 +65,7 @@ def set_password(store: Store, garden_id: UUID, password: str, now: datetime) ->
         raise Refusal(
             f"a password of {len(password)} signs; right would be {SHORTEST_PASSWORD} to {LONGEST_PASSWORD}, such as four words"
         )
-    made = AccessKey(uuid4(), "owner", "password", "password", PasswordHasher().hash(password), now)
+    made = AccessKey(uuid4(), "owner", PASSWORD, "password", PasswordHasher().hash(password), now)
     with store.begin() as connection:
         for old in keys.list_keys(connection, garden_id):
             if old.kind == "password":
@@ -89,22 +92,25 @@ def take_back(store: Store, garden_id: UUID, label: str) -> AccessKey:
 
 
 def key_shown(store: Store, garden_id: UUID, secret: str) -> AccessKey | None:
-    """Return the key that somebody shows, or the password that they know; None where it opens nothing."""
-    known, hashed = list_keys(store, garden_id), hash_of(secret)
-    found = [key for key in known if key.kind == "key" and secrets.compare_digest(key.hash, hashed)]
-    if found:
-        return found[0]
-    passwords = [key for key in known if key.kind == "password"]
-    if not passwords or len(secret) > LONGEST_PASSWORD:
+    """Return the key that somebody shows, None where it opens nothing. It is found at once, so that it may be tried often."""
+    hashed = hash_of(secret)
+    known = (key for key in list_keys(store, garden_id) if key.kind == "key")
+    return next((key for key in known if secrets.compare_digest(key.hash, hashed)), None)
+
+
+def password_known(store: Store, garden_id: UUID, password: str) -> AccessKey | None:
+    """Return what the owner's password opens, None for a wrong one. It takes time and 64 MB: whoever asks must be counted."""
+    known = next((key for key in list_keys(store, garden_id) if key.kind == "password"), None)
+    if known is None or len(password) > LONGEST_PASSWORD:
         return None
     from argon2 import PasswordHasher
     from argon2.exceptions import Argon2Error
 
     try:
-        PasswordHasher().verify(passwords[0].hash, secret)
+        PasswordHasher().verify(known.hash, password)
     except Argon2Error:
         return None
-    return passwords[0]
+    return known
 
 
 def enter(store: Store, key: AccessKey, now: datetime) -> str:

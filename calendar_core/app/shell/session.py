@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import weakref
 from dataclasses import dataclass, replace
-from functools import cache, cached_property
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -17,6 +17,7 @@ from platformdirs import user_data_path
 
 from calendar_core.app.shell.clock import Clock, clock
 from calendar_core.app.shell.errors import Refusal
+from calendar_core.app.shell.lazy import lazy
 from calendar_core.garden.departures import departures
 from calendar_core.garden.entry_form import unknown_work
 from calendar_core.garden.state import chosen, states, valid_entries
@@ -80,7 +81,7 @@ class Session:
         """The garden's zone."""
         return ZoneInfo(self.garden.zone)
 
-    @cached_property
+    @lazy
     def knowledge(self) -> Knowledge:
         """What config/ holds for the garden's species, as its grower answers where sources disagree."""
         from calendar_core.knowledge.profiles.answers import answered
@@ -89,7 +90,7 @@ class Session:
         self._refuse_strangers(known)
         return answered(known, chosen(self._garden_entries(), self.today))
 
-    @cached_property
+    @lazy
     def absences(self) -> tuple[tuple[date, date], ...]:
         """The first and the last day of each time that the grower is away."""
         from calendar_core.garden.hours import absences
@@ -122,31 +123,31 @@ class Session:
                 *(f"{tree.label}: its species '{tree.species}' is not known; {right}" for tree in strangers)
             )
 
-    @cached_property
+    @lazy
     def every_tree(self) -> tuple[Tree, ...]:
         """The trees that the garden has or had: those that are gone keep their log and their label."""
         with self.store.read() as connection:
             return gardens.list_trees(connection, self.garden.id)
 
-    @cached_property
+    @lazy
     def gone(self) -> dict[UUID, Gone]:
         """The trees that have left the garden by today."""
         with self.store.read() as connection:
             told = log.entries_of_kind(connection, self.garden.id, "gone", self.today)
         return departures(told, self.today)
 
-    @cached_property
+    @lazy
     def trees(self) -> tuple[Tree, ...]:
         """The garden's trees, without those that are gone."""
         return tuple(tree for tree in self.every_tree if tree.id not in self.gone)
 
-    @cached_property
+    @lazy
     def spots(self) -> dict[UUID, Spot]:
         """The garden's spots."""
         with self.store.read() as connection:
             return {spot.id: spot for spot in gardens.list_spots(connection, self.garden.id)}
 
-    @cached_property
+    @lazy
     def entries(self) -> tuple[Entry, ...]:
         """The log up to today: what was written for later days is not known yet."""
         with self.store.read() as connection:
@@ -163,7 +164,7 @@ class Session:
         )
         return (*odd, *strange)
 
-    @cached_property
+    @lazy
     def grove(self) -> Grove:
         """The garden with its trees and their states today."""
         from calendar_core.planning.seasons.species_stages import Grove
@@ -172,7 +173,7 @@ class Session:
             self.garden, self.spots, self.trees, {tree.id: self.states[tree.id] for tree in self.trees}
         )
 
-    @cached_property
+    @lazy
     def states(self) -> dict[UUID, TreeState]:
         """What the log says of each tree today; of one that is gone, what it last said."""
         return states([tree.id for tree in self.every_tree], self.entries, self.today)
@@ -202,7 +203,7 @@ class Session:
             self.__dict__.pop(name, None)
         self.__dict__["entries"] = entries
 
-    @cached_property
+    @lazy
     def weather(self) -> WeatherAt:
         """The weather that a plan of today rests on."""
         from calendar_core.app.shell.plan_weather import weather_at
@@ -210,7 +211,7 @@ class Session:
 
         return weather_at(self.store, self.garden, self.today, axis_of(self.garden, self.today))
 
-    @cached_property
+    @lazy
     def plan(self) -> Plan:
         """The plan of today."""
         return self.plan_anew()
@@ -221,18 +222,18 @@ class Session:
 
         return make_plan(self.grove, self.weather.sky, self.knowledge, self.today)
 
-    @cached_property
+    @lazy
     def style(self) -> Style:
         """How values are written."""
         return Style(self.garden.units)
 
-    @cached_property
+    @lazy
     def speaker(self) -> Speaker:
         """The maker of sentences."""
         known = terms()
         return Speaker(self.style, self.today, known.operations, known.sources)
 
-    @cached_property
+    @lazy
     def labels(self) -> dict[UUID, str]:
         """Labels by tree, also of those that are gone."""
         return {tree.id: tree.label for tree in self.every_tree}

@@ -130,11 +130,14 @@ def bearer_of(request: Request) -> str:
 def _needs(role: Role) -> object:
     """Return what lets in who has a role; from forms it demands the mark as well."""
 
-    async def let_in(request: Request) -> Visit:
+    def known(request: Request) -> Visit:  # reads the database, so not where all connections are served
         visit = visit_of(request)
         if not visit.may(role):
             raise NoEntryError(role, visit.role)
-        if request.method not in ("GET", "HEAD"):
+        return visit
+
+    async def let_in(visit: Visit = Depends(known)) -> Visit:  # noqa: B008 - how FastAPI is told
+        if visit.request.method not in ("GET", "HEAD"):
             await _check(visit)
         return visit
 

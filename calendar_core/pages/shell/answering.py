@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import secrets
 from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -36,7 +37,7 @@ CONTENTS = (
 )
 """The pages, by their key, name and address, in the order of the contents line."""
 MOST_SHOWN = 40  # trees of a line that can be ticked one by one (estimate: two screens of a phone)
-NOBODY, NEW_ID = "of nobody", "@new-id@"  # what stands in a page that is kept for all
+NOBODY, NEW_ID = secrets.token_hex(), f"@{secrets.token_hex()}@"  # what stands in a page that is kept for all
 
 
 @cache

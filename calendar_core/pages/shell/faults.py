@@ -50,8 +50,10 @@ def _no_garden(_request: Request, _error: NoGardenError) -> Response:
     return RedirectResponse("/begin", 303)
 
 
-def _not_ready(_request: Request, _error: BeingWorkedOutError) -> Response:
-    return HTMLResponse(templates().get_template("waiting.html").render(title="One moment"), 200)
+def _not_ready(request: Request, _error: BeingWorkedOutError) -> Response:
+    again = request.method == "GET"
+    text = templates().get_template("waiting.html").render(title="One moment", again=again)
+    return HTMLResponse(text, 503, {"Retry-After": "3"})
 
 
 def _forged(request: Request, _error: ForgedError) -> Response:

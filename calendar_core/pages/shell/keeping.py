@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
+from concurrent.futures import CancelledError, Future
 from concurrent.futures import TimeoutError as NotYetError
 from dataclasses import dataclass
-from threading import Lock
+from queue import SimpleQueue
+from threading import Lock, Thread
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 if TYPE_CHECKING:
@@ -35,7 +36,9 @@ class Keeper:
     """Works one thing out at a time, whoever asks for it, and keeps the newest of each."""
 
     def __init__(self) -> None:
-        self._worker = ThreadPoolExecutor(1, thread_name_prefix="keeper")
+        self._asked: SimpleQueue[Callable[[], None]] = SimpleQueue()
+        # Of its own accord it ends with the service: a pool would hold that up until a long plan is made.
+        Thread(target=self._work, name="keeper", daemon=True).start()
         self._lock = Lock()
         self._kept: dict[object, Shown[object]] = {}
         self._coming: dict[object, tuple[Session, Future[object]]] = {}
@@ -56,10 +59,7 @@ class Keeper:
             if coming is None or coming[0] is not session:
                 if coming is not None:
                     coming[1].cancel()  # what has not begun is of no use any more
-                coming = self._coming[compute] = (
-                    session,
-                    self._worker.submit(self._work_out, session, compute),
-                )
+                coming = self._coming[compute] = (session, self._order(session, compute))
         of_today = (
             kept is not None and kept.session.today == session.today and kept.session.garden == session.garden
         )
@@ -75,12 +75,25 @@ class Keeper:
             raise
         return Shown(session, value)
 
-    def _work_out(self, session: Session, compute: Callable[[Session], T]) -> T:
-        value = compute(session)
-        with self._lock:
-            self._kept[compute] = Shown(session, value)
-        return value
+    def _order(self, session: Session, compute: Callable[[Session], T]) -> Future[object]:
+        """Have something worked out after what was ordered before."""
+        coming: Future[object] = Future()
 
-    def close(self) -> None:
-        """Begin nothing more."""
-        self._worker.shutdown(wait=False, cancel_futures=True)
+        def work_out() -> None:
+            if not coming.set_running_or_notify_cancel():
+                return
+            try:
+                value = compute(session)
+            except BaseException as error:  # noqa: BLE001 - whoever asks is told
+                coming.set_exception(error)
+                return
+            with self._lock:
+                self._kept[compute] = Shown(session, value)
+            coming.set_result(value)
+
+        self._asked.put(work_out)
+        return coming
+
+    def _work(self) -> None:
+        while True:
+            self._asked.get()()

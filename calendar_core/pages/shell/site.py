@@ -16,6 +16,7 @@ from calendar_core.app.shell.session import Session
 from calendar_core.pages.shell.keeping import Keeper, Shown
 from calendar_core.pages.shell.tries import WrongTries
 from calendar_core.storage import gardens
+from calendar_core.storage.transactions import in_one_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-    from calendar_core.garden.model import Garden, Tree
+    from calendar_core.garden.model import Garden
     from calendar_core.knowledge.words import Role
     from calendar_core.storage.engine import Store
 
@@ -85,7 +86,7 @@ class Site:
             return None if demands_key else "owner"
         if bearer:
             shown = key_shown(self.store, garden.id, bearer)
-            return None if shown is None or shown.kind == "password" else shown.role
+            return None if shown is None else shown.role
         if not demands_key and not list_keys(self.store, garden.id):
             return "owner"
         return role_of(self.store, garden.id, secret, clock(garden.zone).now)
@@ -93,10 +94,6 @@ class Site:
     def fresh(self, garden: Garden) -> Session:
         """Return a session that nobody else has: for writing."""
         return Session(self.store, garden, clock(garden.zone, self.day))
-
-    def of_trees(self, garden: Garden, trees: Sequence[Tree]) -> Session:
-        """Return a session of some of the trees, which plans them alone."""
-        return self.fresh(garden).part(trees)
 
     def session(self) -> LastingSession | None:
         """Return the session of now: the same for all who only read, until something is written or time has passed."""
@@ -129,7 +126,7 @@ class Site:
             self._answered |= set(items)
 
     def forget_answered(self) -> None:
-        """Show all items again: an answer was taken back."""
+        """Show all items again: the page stands as it is, or an answer was taken back."""
         with self._lock:
             self._answered.clear()
 
@@ -140,15 +137,23 @@ class Site:
     def changes(self) -> object:
         """Return a mark that is another once anybody has written to the database.
 
-        SQLite tells of the writes of other connections, so this asks over one that never writes itself. PostgreSQL gives a
-        number to each transaction that writes, in any of its databases.
+        SQLite tells of the writes of other connections, so this asks over one that never writes itself. PostgreSQL tells
+        which transactions of its databases are over: one that writes is not among them before, and is after. Raises
+        StoreError.
         """
-        if self._watching is None:
-            self._watching = self.store.engine.connect()
         of_sqlite = self.store.engine.dialect.name == "sqlite"
-        asked = "PRAGMA data_version" if of_sqlite else "SELECT pg_snapshot_xmax(pg_current_snapshot())::text"
-        found = self._watching.execute(text(asked)).scalar()
-        self._watching.rollback()
+        asked = "PRAGMA data_version" if of_sqlite else "SELECT pg_current_snapshot()::text"
+        with in_one_line(self.store.name):
+            if self._watching is None:
+                self._watching = self.store.engine.connect()
+            try:
+                found: object = self._watching.execute(text(asked)).scalar()
+                self._watching.rollback()
+            except BaseException:  # a line that is lost is opened anew
+                self._watching.invalidate()
+                self._watching.close()
+                self._watching = None
+                raise
         return found
 
     def tell_next(self, reader: str, told: Told) -> None:
@@ -165,7 +170,6 @@ class Site:
 
     def close(self) -> None:
         """Close the database."""
-        self._keeper.close()
         if self._watching is not None:
             self._watching.close()
         self.store.close()

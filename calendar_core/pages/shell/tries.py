@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from dataclasses import dataclass, field
 from datetime import timedelta
+from ipaddress import ip_address, ip_network
 from threading import Lock
 from typing import TYPE_CHECKING
 
@@ -24,9 +25,12 @@ class WrongTries:
 
     _by: OrderedDict[str, list[datetime]] = field(default_factory=OrderedDict, repr=False)
     _lock: Lock = field(default_factory=Lock, repr=False)
+    turn: Lock = field(default_factory=Lock, repr=False)
+    """Held by the one try that is looked at: thirty at once would each be let through, and take 64 MB each."""
 
     def wait_s(self, address: str, now: datetime) -> int:
         """Return how long an address has to wait before it may try again [s], 0 where it may."""
+        address = network_of(address)
         with self._lock:
             mine = [at for at in self._by.get(address, ()) if now - at < WITHIN]
             every = sorted(at for tries in self._by.values() for at in tries[-MOST:] if now - at < WITHIN)
@@ -35,7 +39,21 @@ class WrongTries:
 
     def note(self, address: str, now: datetime) -> None:
         """Count a wrong try."""
+        address = network_of(address)
         with self._lock:
             self._by[address] = [*self._by.pop(address, [])[-MOST:], now]
             if len(self._by) > REMEMBERED:
                 self._by.popitem(last=False)
+
+
+def network_of(address: str) -> str:
+    """Return what is counted as one asker: whoever has one address of IPv6 has a whole /64 of them (RFC 6177).
+
+    >>> network_of("2001:db8::1") == network_of("2001:db8::ffff"), network_of("192.0.2.7")
+    (True, '192.0.2.7')
+    """
+    try:
+        found = ip_address(address)
+    except ValueError:
+        return address
+    return str(ip_network((found, 64), strict=False)) if found.version == 6 else address

@@ -96,6 +96,8 @@ class Screen:
 def today(visit: Reader) -> Response:
     """Show what matters today."""
     shown = visit.site.kept(visit.session, screen_of)
+    if not shown.stale:
+        visit.site.forget_answered()
     return page(
         visit,
         "today.html",

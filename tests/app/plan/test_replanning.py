@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from calendar_core.app.log.entries import entry, write
 from calendar_core.app.plan.replanning import LastingSession
 from calendar_core.app.shell.session import Session, open_session
 from calendar_core.planning.items import place_in_plan
+from calendar_core.storage import gardens
 from tests.app.conftest import DAY
 
 if TYPE_CHECKING:
@@ -53,3 +55,34 @@ def test_it_is_the_same_whatever_was_written(midsummer: Path, tmp_path: Path, wr
     after = unplanned.followed_by(asked.clock, asked.garden)
     assert after.before is before
     assert told(after.plan) == told(Session(asked.store, asked.garden, asked.clock).plan)
+
+
+def test_a_tree_that_is_gone_leaves_nothing_behind(midsummer: Path, tmp_path: Path) -> None:
+    asked = open_session(str(shutil.copy(midsummer, tmp_path / "garden.db")), None, date.fromisoformat(DAY))
+    before = LastingSession(asked.store, asked.garden, asked.clock)
+    assert before.plan.items
+    write(asked, entry(asked, [asked.trees[0]], "gone", {"why": "died"}, asked.today))
+    after = before.followed_by(asked.clock, asked.garden)
+    assert told(after.plan) == told(Session(asked.store, asked.garden, asked.clock).plan)
+
+
+def test_what_is_not_of_the_log_makes_all_be_planned_anew(midsummer: Path, tmp_path: Path) -> None:
+    """A forecast that came after the plan, or a spot that was changed, must not be missed until midnight."""
+    asked = open_session(str(shutil.copy(midsummer, tmp_path / "garden.db")), None, date.fromisoformat(DAY))
+    before = LastingSession(asked.store, asked.garden, asked.clock)
+    assert before.plan.items
+    spot = next(iter(asked.spots.values()))
+    with asked.store.begin() as connection:
+        gardens.update_spot(connection, replace(spot, cloth_percent=80))
+    after = before.followed_by(asked.clock, asked.garden)
+    assert after.plan.items
+    assert after.weather is not before.weather
+    assert after.spots[spot.id].cloth_percent == 80
+
+
+def test_what_is_written_while_it_is_planned_does_not_lose_what_stood_before(midsummer: Path) -> None:
+    asked = open_session(str(midsummer), None, date.fromisoformat(DAY))
+    planned = LastingSession(asked.store, asked.garden, asked.clock)
+    assert planned.plan.items
+    being_planned = planned.followed_by(asked.clock, asked.garden)
+    assert being_planned.followed_by(asked.clock, asked.garden).before is planned
