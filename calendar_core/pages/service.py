@@ -16,11 +16,14 @@ from calendar_core.pages.shell.faults import FAULTS
 from calendar_core.pages.shell.headers import Guard
 from calendar_core.pages.shell.ready_calendars import ReadyCalendars
 from calendar_core.pages.views import (
+    begin,
     bench,
     enter,
     hours,
     plan,
     season,
+    settings,
+    settings_access,
     today,
     tree,
     write_down,
@@ -50,6 +53,9 @@ ROUTERS = (
     data.router,
     files.router,
     phone.router,
+    begin.router,
+    settings.router,
+    settings_access.router,
 )
 KEPT = "public, max-age=86400"  # of fonts and marks, which hardly ever change (estimate)
 ASKED_AGAIN = "no-cache"  # of scripts and styles: those of an earlier program would not fit its pages

@@ -26,15 +26,8 @@ from calendar_core.app.weather.fetch_with_progress import (
 from calendar_core.app.weather.fetching import FAR_KM, YEARS_WANTED, missing_years, service_days
 from calendar_core.app.weather.measured import MeasuredDays, read_measured
 from calendar_core.app.weather.services import HELP, Answers, services
-from calendar_core.app.weather.views import (
-    forecast_line,
-    hours_line,
-    rejected_values,
-    rejected_view,
-    snapshot_view,
-    status_data,
-    status_view,
-)
+from calendar_core.app.weather.status import forecast_line, hours_line, status_data
+from calendar_core.app.weather.views import rejected_values, rejected_view, snapshot_view, status_view
 from calendar_core.storage import gardens
 from calendar_core.weather.quality import Unit
 from calendar_core.weather.sources.http import ServiceError

@@ -13,6 +13,7 @@ from calendar_core.app.keys.keys import key_shown, list_keys, role_of
 from calendar_core.app.plan.replanning import LastingSession
 from calendar_core.app.shell.clock import clock
 from calendar_core.app.shell.session import Session
+from calendar_core.pages.shell.fetching import Fetching
 from calendar_core.pages.shell.keeping import Keeper, Shown
 from calendar_core.pages.shell.tries import WrongTries
 from calendar_core.storage import gardens
@@ -59,6 +60,7 @@ class Site:
     hosts: Sequence[str] = HERE
     demands_key: bool = False
     tries: WrongTries = field(default_factory=WrongTries, init=False, repr=False)
+    fetching: Fetching = field(default_factory=Fetching, init=False, repr=False)
     _lock: Lock = field(default_factory=Lock, init=False, repr=False)
     _kept: tuple[object, LastingSession] | None = field(default=None, init=False, repr=False)
     _keeper: Keeper = field(default_factory=Keeper, init=False, repr=False)

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from calendar_core.garden.state import TreeState
     from calendar_core.wording.style import Style
 
+GARDEN: dict[str, str] = {"changed": "Changed: the garden {name}."}
+
 TREES: dict[str, str] = {
     "added": "Added: {trees}.",
     "changed": "Changed: {trees}.",
