@@ -90,7 +90,7 @@ def test_by_two_numbers_in_north_and_south(
     [
         ({}, "no place is given; right would be a town"),
         ({"place": "Nowhere at all"}, "right would be latitude and longitude"),
-        ({"latitude": "60.17", "longitude": "24.94"}, "no weather service is asked"),
+        ({"latitude": "60.17", "longitude": "24.94", "trees": "larch"}, "no weather service is asked"),
         ({"latitude": "91", "longitude": "0"}, "Latitude"),
         ({"latitude": "north", "longitude": "0"}, "Latitude"),
         ({"latitude": "47"}, "go together"),
