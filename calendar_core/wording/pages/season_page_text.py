@@ -24,15 +24,12 @@ SEASON: dict[str, str] = {
     "day_length": "Day length",
     "today": "today",
     "hours": "h",
-    "stages": "Stages",
-    "work": "Work",
     "how": (
         "The soft end of a strip is how unsure it is: of work its first day and its last, each 8 times in 10; of a stage its "
         "day, with a stroke on the likely one. The line under a wedge is today. An arrow goes on beyond these months."
     ),
     "stage": "Likely {likely}.",
     "often": "Comes {chance}.",
-    "seen": "It was seen.",
     "because": "{reason}.",
     "no_stages": "No stage of these trees comes within these months.",
     "no_work": "No work is planned for them in these months.",
