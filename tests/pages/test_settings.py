@@ -189,6 +189,7 @@ def test_an_address_is_shown_once_with_its_code(served: Served, tmp_path: Path, 
     address = secret_of(made)
     assert address.startswith(f"{served.url}/calendar/")
     assert f'href="webcal{address.removeprefix("http")}"' in made.text
+    assert "leads to this machine alone" in made.text
     assert requests.get(address, timeout=60).text.startswith("BEGIN:VCALENDAR")
     picture = tmp_path / "code.png"
     page = browser.new_page()

@@ -30,6 +30,7 @@ from calendar_core.app.warnings.channel_changes import (
 )
 from calendar_core.pages.shell.access import Owner, Visit
 from calendar_core.pages.shell.answering import give_secret, page, told
+from calendar_core.pages.shell.site import HERE
 from calendar_core.pages.views.settings_page import Entered, show, tried
 from calendar_core.planning.events import KINDS, CalendarOf
 from calendar_core.publishing.sheets.codes import qr_svg
@@ -157,7 +158,10 @@ def address(
     style = visit.session.style
     what = style.say(ACCESS["address"], calendar=style.translate(KIND_NAMES[of.kind]))
     once = Once(what, plain, style.say(ACCESS["address_how"]), subscribed, qr_svg(plain))
-    return _shown_once(visit, once, "/settings#calendars")
+    is_here = visit.request.url.hostname in HERE
+    return _shown_once(
+        visit, once, "/settings#calendars", [style.say(ACCESS["address_here"])] if is_here else []
+    )
 
 
 def _calendar(kind: str, tree: UUID | None) -> CalendarOf:

@@ -83,6 +83,7 @@ ACCESS: dict[str, str] = {
     "address": "The address of {calendar}",
     "address_how": "Subscribe to it in the phone's calendar, by the link, or by the code with its camera. It is shown this once; "
     "whoever knows it can read this calendar and nothing else.",
+    "address_here": "This one leads to this machine alone. Made while this page is open under the name that phones use, it leads there.",
     "address_gone": "Revoked: {name}. It is not answered any more.",
     "hook": "The secret that signs this web hook's messages",
     "hook_how": "Whoever receives them checks them with it. It is shown this once.",
