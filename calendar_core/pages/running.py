@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ctypes
 import gc
 import logging
 import signal
@@ -41,7 +40,6 @@ if TYPE_CHECKING:
 
     from calendar_core.storage.engine import Store
 
-TRIM_THRESHOLD, ARENA_MAX = -1, -8  # their numbers in glibc's malloc.h
 WAITING = 100  # connections that wait to be taken (estimate)
 STOPS_S = 10  # so long what is being answered is given before the service ends (estimate)
 TRUSTED = ["127.0.0.1", "::1"]
@@ -90,7 +88,6 @@ def run(where: Listening, db: str | None, garden: str | None, day: date | None, 
     site = Site(store, garden, day, (*HERE, where.host, *where.names), demands_key=not where.is_here)
     _check_keys(site)
     gc.enable()
-    _spare_memory()
     stop = Event()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda number, _: _stop(stop, number))
@@ -109,17 +106,6 @@ def run(where: Listening, db: str | None, garden: str | None, day: date | None, 
             beside.join()  # what is being done is done to its end; the service file says how long at most
         site.close()
     _say(Style().say(SERVING["stopped"]))
-
-
-def _spare_memory() -> None:
-    """Have what a plan took given back after it: glibc would keep most of it, for each thread (mallopt(3)).
-
-    With 300 trees the service is a seventh smaller by it; other C libraries are asked in vain.
-    """
-    with suppress(OSError, AttributeError):
-        mallopt = ctypes.CDLL(None).mallopt
-        mallopt(TRIM_THRESHOLD, 128 * 1024)
-        mallopt(ARENA_MAX, 2)
 
 
 def _config(site: Site, where: Listening) -> uvicorn.Config:

@@ -9,6 +9,8 @@ from queue import SimpleQueue
 from threading import Lock, Thread
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from calendar_core.pages.shell.memory import give_back
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -97,3 +99,4 @@ class Keeper:
     def _work(self) -> None:
         while True:
             self._asked.get()()
+            give_back()
