@@ -112,6 +112,7 @@ def test_a_walk_broken_off_is_gone_on_with(walked: Served, garden_file: Path) ->
     assert named(page) == second
     assert place(page) == stands
     assert dict(CHECKED.findall(page)) == {name: value for name, value in some.items() if name != "tree"}
+    assert "The walk goes on: " in walked.reader().settled("/")
 
 
 def test_a_look_is_taken_back(walked: Served) -> None:

@@ -18,6 +18,7 @@ from calendar_core.app.log.sightings import write_sighting
 from calendar_core.app.log.voids import void
 from calendar_core.app.log.work_entries import written_before
 from calendar_core.app.plan.line_names import name_of_move
+from calendar_core.app.review.outing import looked_today, outing, round_ahead
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.warnings.mailing import leads_to
 from calendar_core.app.warnings.reach import since_when
@@ -74,6 +75,7 @@ class Screen:
     tells_nobody: bool
     warnings: Sequence[tuple[str, list[str], list[str]]]
     moves: Sequence[tuple[str, str, str, str]]
+    walk: str
     days: Sequence[DayOfLines]
     none: str
     late: Sequence[Line]
@@ -123,6 +125,7 @@ def screen_of(session: Session) -> Screen:
         _tells_nobody(session),
         [_warning(warning) for warning in found.warnings],
         [_move(session, tells, move) for move in found.moves],
+        _walk(session, tells),
         list(_days(session, found, tells)),
         _none(found, tells),
         [work_line(session, tells, line.group.items, tells.late(line), urgent=True) for line in found.late],
@@ -137,6 +140,13 @@ def _tells_nobody(session: Session) -> bool:
     """Tell whether there is no channel for warnings yet."""
     with session.store.read() as connection:
         return not list_channels(connection, session.garden.id)
+
+
+def _walk(session: Session, tells: TodaySpeaker) -> str:
+    """Return that a walk of today goes on, "" where none was begun or all of it is done."""
+    seen = looked_today(session)
+    left = outing(round_ahead(session), seen).left if seen else ()
+    return tells.walk(len(left), sum(stop.minutes for stop in left)) if left else ""
 
 
 def _open_line(session: Session, tells: TodaySpeaker, group: EventGroup) -> Line:

@@ -46,7 +46,7 @@ TODAY: dict[str, str] = {
     "unjudged": "Warnings were not judged lately: no fresh forecast hour by hour.",
     "look": "{tree}: {stage}, likely about {day}. Have you seen it?",
     "buds": "{tree}: are its buds still closed?",
-    "following": "Then, about {day}: {work}, {trees}.",
+    "walk": "The walk goes on: {trees} left, {time}.",
 }
 
 
@@ -122,6 +122,13 @@ class TodaySpeaker:
             return self._say("buds", tree=tree)
         day = self.speaker.style.day(stage.range.likely, self.speaker.today)
         return self._say("look", stage=stage_words(stage.stage), tree=tree, day=day)
+
+    def walk(self, trees: int, minutes: float) -> str:
+        """Return what is left of a walk that was begun."""
+        style = self.speaker.style
+        return self._say(
+            "walk", trees=style.number_of(trees, "tree", "trees"), time=style.minutes(round(minutes))
+        )
 
     def until_then(self, items: Sequence[Item], day: date) -> str:
         """Return what comes next where nothing is to be done now."""
