@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from calendar_core.app.answers.relocation import lift_warnings
 from calendar_core.app.log.entries import entry, with_ids, write
 from calendar_core.app.plan.line_names import name_of_move
 from calendar_core.app.shell.errors import Refusal
@@ -37,8 +36,6 @@ def write_moved(session: Session, move: TimedEvent, verb: str, entry_id: UUID | 
     (written,) = with_ids([entry(session, which, "state", {"spot": str(spot.id)}, session.today)], entry_id)
     write(session, written)
     voice, now = voice_of(session), session.clock.now
-    with session.store.begin() as connection:
-        lift_warnings(session, connection, dict.fromkeys(move.tree_ids, spot.id))
     back = [
         session.style.say(MOVES["back"], summary=step.summary, hour=voice.hour(step.start, now))
         for step in returns_now(session, now)

@@ -12,8 +12,7 @@ from calendar_core.app.log.entries import entry, with_ids
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.forms import as_option, checked
 from calendar_core.app.shell.receipt import Receipt
-from calendar_core.app.warnings.stored_warnings import RETURNS_KEPT, lifted, without_way_back
-from calendar_core.app.warnings.voices import voice_of
+from calendar_core.app.warnings.stored_warnings import RETURNS_KEPT, without_way_back
 from calendar_core.garden.model import Spot
 from calendar_core.knowledge.words import THERMAL_PROFILES
 from calendar_core.planning.places.operations import INTO
@@ -90,7 +89,7 @@ def relocate(
         if made is not None:
             gardens.add_spot(connection, made)
         log.append(connection, moves)
-        lift_warnings(session, connection, {tree: spot.id for tree, spot in goals.items()}, back=False)
+        _ask_none_back(session, connection, {tree: spot.id for tree, spot in goals.items()})
     told = [*_no_answer(session, items, goals)]
     if made is not None:
         told.append(session.style.say(SPOTS["made"], name=made.name, profile=made.profile))
@@ -141,14 +140,14 @@ def make_place(session: Session, to: str | None, profile: str | None) -> Receipt
     return Receipt((session.style.say(SPOTS["made_for_winter"], name=made.name, profile=made.profile),))
 
 
-def lift_warnings(
-    session: Session, connection: Connection, spots: Mapping[UUID, UUID], *, back: bool = True
-) -> None:
-    """Take trees that stand elsewhere now out of the warnings that named them; those that stay are not asked ``back``."""
-    voice, now = voice_of(session), session.clock.now
-    for warning in warnings_since(connection, session.garden.id, now - RETURNS_KEPT):
-        left = lifted(voice, warning, spots, now, session.gone)
-        remember(connection, left if back else without_way_back(voice, left, spots))
+def _ask_none_back(session: Session, connection: Connection, spots: Mapping[UUID, UUID]) -> None:
+    """Let no warning ask trees back from the spots to which the season's move brought them.
+
+    That they stand there is read from the log: taken back there, the warning holds for them again.
+    """
+    for warning in warnings_since(connection, session.garden.id, session.clock.now - RETURNS_KEPT):
+        if (left := without_way_back(warning, spots)) is not warning:
+            remember(connection, left)
 
 
 def _goals(

@@ -8,6 +8,8 @@ from calendar_core.app.log.entries import entry, write
 from calendar_core.app.log.history import log_speaker
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.receipt import Receipt
+from calendar_core.app.shell.session import Session
+from calendar_core.app.warnings.warning import judge_where_left_out
 from calendar_core.garden.state import valid_entries
 from calendar_core.wording.garden.log_text import WRITTEN
 
@@ -15,7 +17,6 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
     from uuid import UUID
 
-    from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Entry
 
 
@@ -45,6 +46,8 @@ def _standing(session: Session) -> tuple[Entry, ...]:
 def _void(session: Session, wrong: Sequence[Entry]) -> Receipt:
     odd = {logged.id for logged in session.set_aside}
     write(session, *(_void_of(session, logged, place) for place, logged in enumerate(wrong)))
+    if moved := {tree for logged in wrong if "spot" in logged.data for tree in logged.tree_ids}:
+        judge_where_left_out(Session(session.store, session.garden, session.clock), moved, session.clock.now)
     told = []
     for logged in wrong:
         day = session.style.day(logged.happened, session.today)

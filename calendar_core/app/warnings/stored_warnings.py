@@ -32,6 +32,8 @@ KEPT = timedelta(days=2)
 """A night belongs to the day of its morning, so a warning of yesterday may still matter."""
 RETURNS_KEPT = timedelta(days=40)
 """As long as the way back into the sun may take (estimate: its steps are weeks)."""
+STAYS = "stays"
+"""Under this a warning keeps the spots, by tree, to which the season's moves brought trees: from there none is asked back."""
 
 
 def known_warnings(connection: Connection, garden_id: UUID, now: datetime) -> dict[UUID, StandingWarning]:
@@ -100,7 +102,10 @@ def _as_trees_stand(session: Session, since: datetime, now: datetime) -> list[St
         entries = log.entries(connection, session.garden.id, session.today, trees)
     stand = states(list(trees), entries, session.today)
     spots = {tree: state.spot for tree, state in stand.items() if state.spot is not None}
-    return [lifted(voice_of(session), warning, spots, now, session.gone) for warning in known]
+    # A way back was made up when the trees were moved, not anew whenever it is asked for.
+    moved_at = [entry.recorded_at for entry in entries if entry.kind == "state" and "spot" in entry.data]
+    at = max(moved_at, default=now)
+    return [lifted(voice_of(session), warning, spots, at, session.gone) for warning in known]
 
 
 def returns_in(warning: StandingWarning) -> list[TimedEvent]:
@@ -108,14 +113,15 @@ def returns_in(warning: StandingWarning) -> list[TimedEvent]:
     return [_event(data) for data in warning.data.get("returns", ())]
 
 
-def without_way_back(voice: Voice, warning: StandingWarning, trees: Collection[UUID]) -> StandingWarning:
-    """Return a warning that asks none of some trees back: the season's move brought them where they are."""
-    steps = [
-        left_of(voice, step, trees)
-        for step in returns_in(warning)
-        if not set(trees).issuperset(step.tree_ids)
-    ]
-    return replace(warning, data={**warning.data, "returns": as_json(steps)})
+def without_way_back(warning: StandingWarning, spots: Mapping[UUID, UUID]) -> StandingWarning:
+    """Return a warning that asks none of some trees back while they stand where the season's move brought them."""
+    named = set(warning.data.get("spots", {})).union(
+        str(tree) for step in returns_in(warning) for tree in step.tree_ids
+    )
+    stays = {str(tree): str(spot) for tree, spot in spots.items() if str(tree) in named}
+    if not stays:
+        return warning
+    return replace(warning, data={**warning.data, STAYS: {**warning.data.get(STAYS, {}), **stays}})
 
 
 def stored(
@@ -164,20 +170,39 @@ def lifted(
     """
     stood = {UUID(tree): UUID(spot) for tree, spot in warning.data.get("spots", {}).items()}
     moved = {tree for tree, spot in stood.items() if tree not in gone and spots.get(tree, spot) != spot}
-    returns = []
-    for step in returns_in(warning):
-        elsewhere = {
-            tree for tree in step.tree_ids if tree in gone or spots.get(tree, step.at[0]) not in step.at
-        }
-        if not elsewhere.issuperset(step.tree_ids):
-            returns.append(left_of(voice, step, elsewhere))
+    returns = list(returns_in(warning))
     for event in events_in(warning) if is_told(warning) else ():
-        homes = {tree: stood[tree] for tree in event.tree_ids if tree in moved and spots[tree] == event.to}
+        stops = {event.to, *(spot for _, spot in event.back)}
+        homes = {tree: stood[tree] for tree in event.tree_ids if tree in moved and spots[tree] in stops}
         returns += way_back(voice, event, homes, now)
+    returns = _not_made(voice, warning, returns, spots, gone)
     if returns or returns_in(warning):
         warning = replace(warning, data={**warning.data, "returns": as_json(returns)})
     left = moved | stood.keys() & set(gone)
     return _without(voice, warning, left, moved) if left else warning
+
+
+def _not_made(
+    voice: Voice,
+    warning: StandingWarning,
+    returns: Sequence[TimedEvent],
+    spots: Mapping[UUID, UUID],
+    gone: Collection[UUID],
+) -> list[TimedEvent]:
+    """Return the steps back of the trees that stand where they lead from, but for those that the season keeps there."""
+    stays = {
+        UUID(tree) for tree, spot in warning.data.get(STAYS, {}).items() if str(spots.get(UUID(tree))) == spot
+    }
+    left = []
+    for step in returns:
+        elsewhere = {
+            tree
+            for tree in step.tree_ids
+            if tree in gone or tree in stays or spots.get(tree, step.at[0]) not in step.at
+        }
+        if not elsewhere.issuperset(step.tree_ids):
+            left.append(left_of(voice, step, elsewhere))
+    return left
 
 
 def _without(

@@ -34,8 +34,9 @@ from calendar_core.app.warnings.voices import voice_of
 from calendar_core.storage.services import get_forecast_hours
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Collection
     from datetime import datetime
+    from uuid import UUID
 
     from sqlalchemy import Connection
 
@@ -103,6 +104,18 @@ def _keep(session: Session, connection: Connection, outcomes: list[Outcome], now
             messages += announce(connection, outcome.warning, outcome.notice, now, due)
     expire_warnings(connection, now)
     return messages
+
+
+def judge_where_left_out(session: Session, trees: Collection[UUID], now: datetime) -> None:
+    """Judge a garden anew where a judgement took trees for moved that never were; else their warnings wait for the next."""
+    with session.store.read() as connection:
+        known = known_warnings(connection, session.garden.id, now)
+    named = {str(tree) for tree in trees}
+    if any(
+        warning.expires > now and not named.isdisjoint(warning.data.get("moved", ()))
+        for warning in known.values()
+    ):
+        judge_garden(session, now)
 
 
 def judged_since(session: Session, moment: datetime, now: datetime) -> bool:

@@ -19,6 +19,7 @@ import pytest
 from alerts.outbox.queue import list_messages
 from alerts.outbox.standing import active_warnings, remember, warnings_since
 from calendar_core.app.first_day.commands.demo import found_demo
+from calendar_core.app.log.voids import void
 from calendar_core.app.plan.line_names import name_of_move
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.warnings.judging import Judged, judged
@@ -490,6 +491,7 @@ def test_a_tree_does_not_come_back_the_morning_before_the_next_frost(garden_on: 
     garden("warn")
     first = next(event for event in timed_on(COLD) if len(event.tree_ids) == 6)
     garden("answer", name_of_move(first), "Moved")
+    garden("warn")
     (step,) = [event for event in timed_on(COLD) if event.at]
     early = step.start - timedelta(hours=23)  # on Thursday, at ten
     with closing(open_store("garden.db")) as store, store.begin() as connection:
@@ -503,3 +505,44 @@ def test_a_tree_does_not_come_back_the_morning_before_the_next_frost(garden_on: 
     assert step.start <= later.start < step.start + timedelta(hours=3)
     garden("warn")
     assert [event.sequence for event in timed_on(COLD) if event.at] == [later.sequence]
+
+
+@pytest.mark.parametrize("judged_since", [False, True])
+def test_a_move_that_is_taken_back_is_asked_for_again(garden_on: Garden, *, judged_since: bool) -> None:
+    garden = garden_on(COLD)
+    garden("warn")
+    before = timed_on(COLD)
+    move = next(event for event in before if len(event.tree_ids) == 6)
+    assert garden("answer", name_of_move(move), "Moved").status == 0
+    assert move.uid not in {event.uid for event in timed_on(COLD)}
+    if judged_since:
+        garden("warn")
+    session = open_session("garden.db", None, date.fromisoformat(COLD))
+    void(session, [session.entries[-1].id])
+    assert {(one.start, one.to, one.tree_ids) for one in timed_on(COLD)} == {
+        (one.start, one.to, one.tree_ids) for one in before
+    }
+
+
+def test_a_move_of_the_season_that_is_taken_back_leaves_the_warning_as_it_was(garden_on: Garden) -> None:
+    garden = garden_on(COLD)
+    garden("warn")
+    before = timed_on(COLD)
+    move = next(one for one in json.loads(garden("due", "--json").out) if len(one["items"]) == 6)
+    assert garden("answer", move["name"], "Moved").status == 0
+    assert timed_on(COLD) != before
+    session = open_session("garden.db", None, date.fromisoformat(COLD))
+    void(session, [session.entries[-1].id])
+    assert timed_on(COLD) == before
+
+
+def test_a_way_back_bears_one_stamp_until_it_is_judged_anew(
+    garden_on: Garden, it_is: Callable[[str], None]
+) -> None:
+    garden = garden_on(COLD)
+    garden("warn")
+    move = next(event for event in timed_on(COLD) if len(event.tree_ids) == 6)
+    garden("answer", name_of_move(move), "Moved")
+    session = open_session("garden.db", None, date.fromisoformat(COLD))
+    early, late = (timed_events(session, session.clock.now + timedelta(minutes=n)) for n in (0, 50))
+    assert [one.revised_at for one in late if one.at] == [one.revised_at for one in early if one.at] != []
