@@ -13,6 +13,7 @@ from calendar_core.storage.engine import open_store
 from tests.app.conftest import run
 from tests.pages.conftest import DAY
 from tests.pages.picture_boxes import check_pictures, sideways
+from tests.pages.test_today import entries
 from tests.publishing.pictures.read_back import Picture
 
 if TYPE_CHECKING:
@@ -146,6 +147,28 @@ def test_an_entry_of_the_history_is_taken_back(served: Served, garden_file: Path
         entries = log.entries(connection, gardens.get_garden(connection).id)
     store.close()
     assert str(entries[-1].voids) == newest[1]
+
+
+def test_undo_says_of_which_trees_it_takes_back(served: Served, garden_file: Path) -> None:
+    write(garden_file, "tree", "change", "Maple 1, Maple 3", "--vigour", "4")
+    reader, tree = served.reader(), tree_id(served, "Maple 1")
+    row, *_ = reader.get(f"/tree/{tree}").text.partition("<h2>History</h2>")[2].split("</li>")
+    assert "vigour 4" in row
+    assert "Written of Maple 1 and Maple 3 at once: Undo takes it back of all 2." in text_of(row)
+    entry = re.search(r'name="entry" value="([^"]+)"', row)
+    assert entry is not None
+    told = text_of(reader.post("/undo", {"entry": entry[1], "back": f"/tree/{tree}"}).text)
+    assert "Void: vigour 4: Maple 1 and Maple 3, 25 June." in told
+
+
+def test_the_entry_with_which_a_tree_joined_has_no_undo(served: Served, garden_file: Path) -> None:
+    reader, tree = served.reader(), tree_id(served, "Maple 1")
+    joined = next(each for each in entries(garden_file) if each.kind == "state" and tree in each.tree_ids)
+    page = reader.get(f"/tree/{tree}").text
+    assert 'action="/undo"' in page
+    assert str(joined.id) not in page
+    answer = reader.post("/undo", {"entry": str(joined.id), "back": f"/tree/{tree}"})
+    assert (answer.status_code, "joined the garden" in answer.text) == (422, True)
 
 
 def test_a_tree_that_is_gone_keeps_its_history(served: Served, garden_file: Path) -> None:

@@ -11,6 +11,7 @@ from calendar_core.wording.garden.log_text import LogSpeaker
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import date
+    from uuid import UUID
 
     from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Entry, Tree
@@ -39,6 +40,16 @@ def logged(session: Session, trees: Iterable[Tree] | None = None) -> list[Entry]
         return list(found)
     wanted = {tree.id for tree in trees}
     return [entry for entry in found if not wanted.isdisjoint(entry.tree_ids)]
+
+
+def joinings(session: Session) -> frozenset[UUID]:
+    """Return the entries with which trees joined the garden: without them they have no aim and stand nowhere."""
+    first: dict[UUID, UUID] = {}
+    for logged in valid_entries(session.entries, session.today):
+        if logged.kind == "state":
+            for tree in logged.tree_ids:
+                first.setdefault(tree, logged.id)
+    return frozenset(first.values())
 
 
 def joined_on(session: Session, tree: Tree) -> date | None:

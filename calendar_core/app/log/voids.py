@@ -5,19 +5,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from calendar_core.app.log.entries import entry, write
-from calendar_core.app.log.history import log_speaker
+from calendar_core.app.log.history import joinings, log_speaker
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.receipt import Receipt
 from calendar_core.app.shell.session import Session
 from calendar_core.app.warnings.warning import judge_where_left_out
 from calendar_core.garden.state import valid_entries
 from calendar_core.wording.garden.log_text import WRITTEN
+from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
     from uuid import UUID
 
-    from calendar_core.garden.model import Entry
+    from calendar_core.garden.model import Entry, Tree
 
 
 def void_named(session: Session, text: str) -> Receipt:
@@ -44,6 +45,7 @@ def _standing(session: Session) -> tuple[Entry, ...]:
 
 
 def _void(session: Session, wrong: Sequence[Entry]) -> Receipt:
+    _refuse_joinings(session, wrong)
     odd = {logged.id for logged in session.set_aside}
     write(session, *(_void_of(session, logged, place) for place, logged in enumerate(wrong)))
     if moved := {tree for logged in wrong if "spot" in logged.data for tree in logged.tree_ids}:
@@ -53,12 +55,35 @@ def _void(session: Session, wrong: Sequence[Entry]) -> Receipt:
         day = session.style.day(logged.happened, session.today)
         unread = logged.id in odd
         text = session.style.say(WRITTEN["unread"]) if unread else log_speaker(session).told(logged)
-        told.append(session.style.say(WRITTEN["void"], told=text, day=day))
+        if len(logged.tree_ids) > 1:
+            labels = [tree.label for tree in _named(session, logged)]
+            told.append(
+                session.style.say(
+                    WRITTEN["void_of"], told=text, trees=tree_list(labels, len(labels)), day=day
+                )
+            )
+        else:
+            told.append(session.style.say(WRITTEN["void"], told=text, day=day))
         if not unread and logged.kind == "part" and "kind" in logged.data:
             told.append(session.style.say(WRITTEN["void_part"]))
     return Receipt(tuple(told))
 
 
 def _void_of(session: Session, wrong: Entry, place: int) -> Entry:
-    named = [tree for tree in session.every_tree if tree.id in wrong.tree_ids]
-    return entry(session, named, wrong.kind, {}, session.today, voids=wrong.id, place=place)
+    return entry(session, _named(session, wrong), wrong.kind, {}, session.today, voids=wrong.id, place=place)
+
+
+def _named(session: Session, logged: Entry) -> list[Tree]:
+    return [tree for tree in session.every_tree if tree.id in logged.tree_ids]
+
+
+def _refuse_joinings(session: Session, wrong: Sequence[Entry]) -> None:
+    """Raise Refusal for an entry with which a tree joined: without it, it would have no aim and stand nowhere."""
+    first = joinings(session)
+    for logged in wrong:
+        if logged.id in first:
+            labels = [tree.label for tree in _named(session, logged)]
+            raise Refusal(
+                f"with this entry {tree_list(labels, len(labels))} joined the garden; right would be to write down "
+                "what is otherwise, or that it is gone"
+            )

@@ -10,7 +10,7 @@ from fastapi import APIRouter, HTTPException, Query
 from markupsafe import Markup
 from starlette.responses import Response
 
-from calendar_core.app.log.history import entries_of, log_speaker
+from calendar_core.app.log.history import entries_of, joinings, log_speaker
 from calendar_core.app.plan.date_moves import last_moves
 from calendar_core.app.plan.learned_dates import learned_dates
 from calendar_core.app.plan.season_curves import PAST_DAYS, YEAR_DAYS
@@ -26,9 +26,10 @@ from calendar_core.wording.garden.log_text import followed
 from calendar_core.wording.pages.tree_text import TREE, learned_sentence
 from calendar_core.wording.plan.deciding_text import deciding
 from calendar_core.wording.plan.move_text import move_sentence
+from calendar_core.wording.sentences import tree_list
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from datetime import date
 
     from calendar_core.app.shell.session import Session
@@ -65,11 +66,13 @@ class Work:
 
 @dataclass(frozen=True)
 class Logged:
-    """An entry of the log in words."""
+    """An entry of the log in words; ``together`` says of which other trees it is, ``stays`` that it is not taken back."""
 
     id: UUID
     day: str
     told: str
+    together: str
+    stays: bool
 
 
 @router.get("/tree/{tree_id}", include_in_schema=False)
@@ -110,7 +113,7 @@ def tree(
         operations=sorted((form.label, key) for key, form in session.knowledge.operations.items()),
         asked=asked,
         thought=thought(session, found, asked) if gone is None else None,
-        entries=list(_entries(session, found)),
+        entries=list(_entries(session, found, {known.id: known.label for known in whole.every_tree})),
         newest=NEWEST,
     )
 
@@ -190,9 +193,14 @@ def _learned(session: Session, tree: Tree) -> list[str]:
     ]
 
 
-def _entries(session: Session, tree: Tree) -> Iterator[Logged]:
-    """Give what was written down of a tree, the newest first."""
-    speaker, style = log_speaker(session), session.style
+def _entries(session: Session, tree: Tree, labels: Mapping[UUID, str]) -> Iterator[Logged]:
+    """Give what was written down of a tree, the newest first; ``labels`` are those of all trees."""
+    speaker, style, first = log_speaker(session), session.style, joinings(session)
     for entry in reversed(entries_of(session, tree)):
         told = speaker.told(entry, tree.id)
-        yield Logged(entry.id, style.day(entry.happened, session.today), told or entry.kind)
+        named = [labels[each] for each in entry.tree_ids if each in labels]
+        together = (
+            style.say(TREE["together"], trees=tree_list(named), count=len(named)) if len(named) > 1 else ""
+        )
+        day = style.day(entry.happened, session.today)
+        yield Logged(entry.id, day, told or entry.kind, together, entry.id in first)

@@ -72,6 +72,7 @@ WRITTEN: dict[str, str] = {
     "against": "{trees}: {told}.",
     "ask_before": "Ask before you work, with: leafclock what-if",
     "void": "Void: {told}, {day}.",
+    "void_of": "Void: {told}: {trees}, {day}.",
     "unread": "an entry that could not be read",
     "void_part": "With it goes what was written down of that part.",
     "nothing": "Nothing is written down yet.",

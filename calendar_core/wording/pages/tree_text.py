@@ -27,6 +27,7 @@ TREE: dict[str, str] = {
     "of_tree": "the tree",
     "nothing_ahead": "Nothing is planned for it in the months ahead.",
     "no_parts": "No part of it is followed yet.",
+    "together": "Written of {trees} at once: Undo takes it back of all {count}.",
     "no_entries": "Nothing is written down of it yet.",
     "never": "{work} is never done to its kind: {why}",
     "not_known": "{work} is not among the works known for its kind.",

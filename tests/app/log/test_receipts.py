@@ -10,7 +10,7 @@ import pytest
 from calendar_core.app.answers.answering import answer
 from calendar_core.app.log.part_entries import PartWords, add_part, measure
 from calendar_core.app.log.sightings import write_sighting
-from calendar_core.app.log.voids import void
+from calendar_core.app.log.voids import void, void_named
 from calendar_core.app.log.work_entries import write_wish, write_work
 from calendar_core.app.plan.line_names import due_groups, name_of
 from calendar_core.app.shell.errors import DoubtRefusal, Refusal
@@ -118,3 +118,23 @@ def test_a_doubt_is_told_without_the_option_that_answers_it(garden: Program) -> 
         session, [pine], never, TODAY, details=details, place={"height_mm": None, "side": ""}, yes=True
     )
     assert len(told.entries) == 1
+
+
+def test_a_void_names_all_trees_of_its_entry(garden: Program) -> None:
+    session = _session()
+    some = session.trees[:3]
+    receipt = write_wish(session, some, "repot")
+    told = void(_session(), receipt.entries).told
+    assert f": {some[0].label}, {some[1].label} and {some[2].label}, " in told[0]
+
+
+def test_the_entry_with_which_a_tree_joined_is_not_taken_back(garden: Program) -> None:
+    session, before = _session(), _holding()
+    maple, written = _maple(session), write_wish(session, [_maple(session)], "repot")
+    joined = next(entry.id for entry in before if entry.kind == "state" and maple.id in entry.tree_ids)
+    standing = _holding()
+    with pytest.raises(Refusal, match=f"{maple.label} joined the garden; right would be"):
+        void(_session(), [*written.entries, joined])
+    with pytest.raises(Refusal, match="joined the garden"):
+        void_named(_session(), joined.hex)
+    assert _holding() == standing
