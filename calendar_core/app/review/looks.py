@@ -121,8 +121,12 @@ def write_look(session: Session, visits: Visits, asked: Asked, answers: Answers)
 
 
 def receipt_of(session: Session, outcomes: Sequence[Outcome], *, as_faults: bool = False) -> Receipt:
-    """Return what was written down of trees, a paragraph each; ``as_faults`` where half a look is told as one."""
-    entries = [logged.id for found in outcomes for logged in found.entries if logged.voids is None]
+    """Return what was written down of trees, a paragraph each; ``as_faults`` where half a look is told as one.
+
+    What corrects earlier answers names no entries: taken back, it would leave neither these nor those.
+    """
+    written = [logged for found in outcomes for logged in found.entries]
+    entries = [] if any(logged.voids for logged in written) else [logged.id for logged in written]
     return Receipt(tuple(outcome_words(session, outcomes, as_faults=as_faults)), entries=tuple(entries))
 
 

@@ -39,6 +39,18 @@ def test_a_look_is_stored_once_and_taken_back_by_its_receipt() -> None:
     assert entries() == []
 
 
+def test_a_corrected_look_is_not_taken_back_as_one_for_the_earlier_answers_would_be_lost() -> None:
+    session, visits, asked = _asked()
+    write_look(session, visits, asked, answers_of(asked, Typed({"vigour": "4", "drainage": "75"}), yes=False))
+    session, visits, asked = _asked()
+    more = write_look(session, visits, asked, answers_of(asked, Typed({"aphids": "none"}), yes=False))
+    assert receipt_of(session, [more]).entries
+    session, visits, asked = _asked()
+    found = write_look(session, visits, asked, answers_of(asked, Typed({"vigour": "2"}), yes=False))
+    assert any(logged.voids for logged in found.entries)
+    assert receipt_of(session, [found]).entries == ()
+
+
 def test_every_fault_is_told_by_its_question_and_nothing_is_stored() -> None:
     _, _, asked = _asked()
     typed = Typed({"vigour": "9", "drainage": "75", "no such": "1"}, ["fly away"], minutes="0", note="a\x00b")
