@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from io import BytesIO
+from threading import Event
 from typing import TYPE_CHECKING
 
 import pytest
@@ -155,3 +156,20 @@ def test_a_camera_reads_the_codes(phone: Page, served: Served) -> None:
         (read,) = zxingcpp.read_barcodes(Image.open(BytesIO(code.screenshot())))
         assert read.text == f"{served.url}/tree/{by_label[label]}"
     assert "which only this machine can open" in phone.content()
+
+
+def test_what_is_refused_comes_back_though_the_register_takes_long(
+    served: Served, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    reader, begun = served.reader(), Event()
+    reader.get()
+    monkeypatch.setattr("calendar_core.pages.shell.keeping.AT_FIRST_S", 0.05)
+    served.site._keeper._worker.submit(begun.wait)  # so long nothing else is worked out
+    try:
+        answer = reader.post("/bench/add", {"trees": "3 no such tree\n2 Japanese maple"})
+    finally:
+        begun.set()
+    assert answer.status_code == 422
+    assert "3 no such tree\n2 Japanese maple" in answer.text
+    assert "No tree was added" in answer.text
+    assert not HEAD.findall(answer.text)

@@ -23,6 +23,7 @@ from calendar_core.knowledge.words import AIMS
 from calendar_core.pages.shell.access import Owner, Reader, Visit
 from calendar_core.pages.shell.answering import page, told
 from calendar_core.pages.shell.entered import Entered, Sent, without_options
+from calendar_core.pages.shell.keeping import BeingWorkedOutError
 from calendar_core.publishing.sheets.codes import qr_svg
 from calendar_core.storage.errors import StoreError
 from calendar_core.wording.pages.bench_text import BenchSpeaker
@@ -75,8 +76,7 @@ def bench(visit: Reader, asked: Asked) -> Response:
 def _bench(
     visit: Visit, asked: Narrowed, entered: Entered | None = None, refusal: Sequence[str] = ()
 ) -> Response:
-    shown = visit.site.kept(visit.session, register)
-    session, lines = shown.session, shown.value
+    session, lines, stale = _register(visit, needed=entered is None)
     found = [line for line in lines if asked.holds(line)]
     some = found[max(asked.begin, 0) :][:MOST_SHOWN]
     tells = BenchSpeaker(session.speaker, session.knowledge.aftercare)
@@ -92,7 +92,7 @@ def _bench(
         aims=[aim for aim in AIMS if any(line.state.aim == aim for line in lines)],
         spots=sorted(spot.name for spot in session.spots.values()),
         likely_spots=_likely(session, lines),
-        count=tells.count(len(found), len(lines)),
+        count=tells.count(len(found), len(lines)) if lines or not session.trees else "",
         by_spot=[(spot, list(those)) for spot, those in groupby(some, key=lambda line: line.spot)],
         concern={
             line.tree.id: tells.concern(line.concerns, line.state.vigour, weak=line.weak) for line in some
@@ -101,11 +101,22 @@ def _bench(
         more=tells.say("more", count=f"{len(found) - end}") if end < len(found) else "",
         more_at=asked.address("/bench", end),
         labels_at=asked.address("/bench/labels"),
-        stale=shown.stale,
+        stale=stale,
         entry_id=uuid4(),
         entered=entered or Entered(),
         refusal=list(refusal),
     )
+
+
+def _register(visit: Visit, *, needed: bool) -> tuple[Session, Sequence[RegisterLine], bool]:
+    """Return the register and whether it is as it stood before; none where it takes long and is not ``needed``."""
+    try:
+        shown = visit.site.kept(visit.session, register)
+    except BeingWorkedOutError:
+        if needed:
+            raise
+        return visit.session, (), False  # nothing that was entered is lost
+    return shown.session, shown.value, shown.stale
 
 
 def _likely(session: Session, lines: Sequence[RegisterLine]) -> list[str]:
