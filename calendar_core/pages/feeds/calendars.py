@@ -116,7 +116,7 @@ def _share(weight: str) -> float:
 def _moment(text: str) -> datetime | None:
     try:
         found = parsedate_to_datetime(text)
-    except ValueError:
+    except (ValueError, OverflowError):  # the latter for a number that no date can have
         return None
     return found if found.tzinfo else found.replace(tzinfo=UTC)
 
