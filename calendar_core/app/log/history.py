@@ -9,7 +9,7 @@ from calendar_core.storage import log
 from calendar_core.wording.garden.log_text import LogSpeaker
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Collection, Iterable
     from datetime import date
     from uuid import UUID
 
@@ -42,12 +42,12 @@ def logged(session: Session, trees: Iterable[Tree] | None = None) -> list[Entry]
     return [entry for entry in found if not wanted.isdisjoint(entry.tree_ids)]
 
 
-def joinings(session: Session) -> frozenset[UUID]:
-    """Return the entries with which trees joined the garden: without them they have no aim and stand nowhere."""
+def joinings(session: Session, trees: Collection[UUID]) -> frozenset[UUID]:
+    """Return the entries with which some trees joined the garden: without them they have no aim and stand nowhere."""
     first: dict[UUID, UUID] = {}
     for logged in valid_entries(session.entries, session.today):
         if logged.kind == "state":
-            for tree in logged.tree_ids:
+            for tree in set(trees).intersection(logged.tree_ids):
                 first.setdefault(tree, logged.id)
     return frozenset(first.values())
 

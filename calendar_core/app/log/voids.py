@@ -8,8 +8,6 @@ from calendar_core.app.log.entries import entry, write
 from calendar_core.app.log.history import joinings, log_speaker
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.receipt import Receipt
-from calendar_core.app.shell.session import Session
-from calendar_core.app.warnings.warning import judge_where_left_out
 from calendar_core.garden.state import valid_entries
 from calendar_core.wording.garden.log_text import WRITTEN
 from calendar_core.wording.sentences import tree_list
@@ -18,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
     from uuid import UUID
 
+    from calendar_core.app.shell.session import Session
     from calendar_core.garden.model import Entry, Tree
 
 
@@ -48,8 +47,6 @@ def _void(session: Session, wrong: Sequence[Entry]) -> Receipt:
     _refuse_joinings(session, wrong)
     odd = {logged.id for logged in session.set_aside}
     write(session, *(_void_of(session, logged, place) for place, logged in enumerate(wrong)))
-    if moved := {tree for logged in wrong if "spot" in logged.data for tree in logged.tree_ids}:
-        judge_where_left_out(Session(session.store, session.garden, session.clock), moved, session.clock.now)
     told = []
     for logged in wrong:
         day = session.style.day(logged.happened, session.today)
@@ -79,7 +76,7 @@ def _named(session: Session, logged: Entry) -> list[Tree]:
 
 def _refuse_joinings(session: Session, wrong: Sequence[Entry]) -> None:
     """Raise Refusal for an entry with which a tree joined: without it, it would have no aim and stand nowhere."""
-    first = joinings(session)
+    first = joinings(session, {tree for logged in wrong for tree in logged.tree_ids})
     for logged in wrong:
         if logged.id in first:
             labels = [tree.label for tree in _named(session, logged)]

@@ -13,9 +13,9 @@ from starlette.responses import Response
 
 from alerts.outbox.channels import list_channels
 from calendar_core.app.answers.answering import Particulars, answer, answer_items
+from calendar_core.app.answers.taking_back import take_back
 from calendar_core.app.log.entries import is_written
 from calendar_core.app.log.sightings import write_sighting
-from calendar_core.app.log.voids import void
 from calendar_core.app.log.work_entries import written_before
 from calendar_core.app.plan.line_names import name_of_move
 from calendar_core.app.review.outing import looked_today, outing, round_ahead
@@ -291,6 +291,6 @@ def undo(
     back: Annotated[str, Form()] = "/",
 ) -> Response:
     """Take back what was just written down."""
-    receipt = void(visit.fresh(), entry or ())
+    receipt = take_back(visit.fresh(), entry or ())
     visit.site.forget_answered()
     return told(visit, receipt.lines, (), back)

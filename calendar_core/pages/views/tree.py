@@ -195,7 +195,7 @@ def _learned(session: Session, tree: Tree) -> list[str]:
 
 def _entries(session: Session, tree: Tree, labels: Mapping[UUID, str]) -> Iterator[Logged]:
     """Give what was written down of a tree, the newest first; ``labels`` are those of all trees."""
-    speaker, style, first = log_speaker(session), session.style, joinings(session)
+    speaker, style, first = log_speaker(session), session.style, joinings(session, [tree.id])
     for entry in reversed(entries_of(session, tree)):
         told = speaker.told(entry, tree.id)
         named = [labels[each] for each in entry.tree_ids if each in labels]

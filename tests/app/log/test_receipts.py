@@ -8,6 +8,7 @@ from uuid import UUID
 import pytest
 
 from calendar_core.app.answers.answering import answer
+from calendar_core.app.garden.tree_entries import change_trees
 from calendar_core.app.log.part_entries import PartWords, add_part, measure
 from calendar_core.app.log.sightings import write_sighting
 from calendar_core.app.log.voids import void, void_named
@@ -123,7 +124,7 @@ def test_a_doubt_is_told_without_the_option_that_answers_it(garden: Program) -> 
 def test_a_void_names_all_trees_of_its_entry(garden: Program) -> None:
     session = _session()
     some = session.trees[:3]
-    receipt = write_wish(session, some, "repot")
+    receipt = change_trees(session, some, TODAY, vigour=4)
     told = void(_session(), receipt.entries).told
     assert f": {some[0].label}, {some[1].label} and {some[2].label}, " in told[0]
 

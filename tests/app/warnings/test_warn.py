@@ -18,8 +18,8 @@ import pytest
 
 from alerts.outbox.queue import list_messages
 from alerts.outbox.standing import active_warnings, remember, warnings_since
+from calendar_core.app.answers.taking_back import take_back
 from calendar_core.app.first_day.commands.demo import found_demo
-from calendar_core.app.log.voids import void
 from calendar_core.app.plan.line_names import name_of_move
 from calendar_core.app.shell.session import open_session
 from calendar_core.app.warnings.judging import Judged, judged
@@ -518,7 +518,7 @@ def test_a_move_that_is_taken_back_is_asked_for_again(garden_on: Garden, *, judg
     if judged_since:
         garden("warn")
     session = open_session("garden.db", None, date.fromisoformat(COLD))
-    void(session, [session.entries[-1].id])
+    take_back(session, [session.entries[-1].id])
     assert {(one.start, one.to, one.tree_ids) for one in timed_on(COLD)} == {
         (one.start, one.to, one.tree_ids) for one in before
     }
@@ -532,7 +532,7 @@ def test_a_move_of_the_season_that_is_taken_back_leaves_the_warning_as_it_was(ga
     assert garden("answer", move["name"], "Moved").status == 0
     assert timed_on(COLD) != before
     session = open_session("garden.db", None, date.fromisoformat(COLD))
-    void(session, [session.entries[-1].id])
+    take_back(session, [session.entries[-1].id])
     assert timed_on(COLD) == before
 
 
