@@ -44,10 +44,10 @@ def phones(session: Session) -> tuple[Channel, ...]:
     return tuple(channel for channel in channels_of(session) if channel.kind == "push")
 
 
-def phone_of(session: Session, channel_id: UUID) -> Channel:
-    """Return a phone. Raises Refusal."""
+def phone_of(session: Session, which: UUID | str | None) -> Channel:
+    """Return the phone of an id, or of an endpoint, which none but the phone itself knows. Raises Refusal."""
     for channel in phones(session):
-        if channel.id == channel_id:
+        if which in (channel.id, channel.address):
             return channel
     raise Refusal("this phone is not on the list any more; right would be the page as it is now")
 

@@ -16,12 +16,13 @@ from calendar_core.app.shell.receipt import Receipt
 from calendar_core.app.warnings.channel_changes import remove_channel, try_channel
 from calendar_core.app.warnings.mailing import leads_to
 from calendar_core.app.warnings.phones import add_phone, phone_of, phones, subscribing_key
-from calendar_core.pages.shell.access import Reader, Visit, Worker
+from calendar_core.pages.shell.access import NoEntryError, Reader, Visit, Worker
 from calendar_core.pages.shell.answering import page, told, with_secret
 from calendar_core.pages.shell.site import HERE
 
 router = APIRouter()
 PAGE = "/phone"
+LONGEST = 2000  # signs of an endpoint (estimate: those that are known have some 200)
 
 
 class Subscribed(BaseModel):
@@ -98,10 +99,16 @@ def test(visit: Worker, phone_id: Annotated[UUID, Form(alias="phone")]) -> Respo
 
 
 @router.post("/phone/remove", include_in_schema=False)
-def remove(visit: Worker, phone_id: Annotated[UUID, Form(alias="phone")]) -> Response:
-    """Send nothing more to a phone."""
+def remove(
+    visit: Worker,
+    phone_id: Annotated[UUID | None, Form(alias="phone")] = None,
+    endpoint: Annotated[str, Form(max_length=LONGEST)] = "",
+) -> Response:
+    """Send nothing more to a phone: to any for the owner, else to the one that asks, which alone knows its endpoint."""
+    if not endpoint and not visit.may("owner"):
+        raise NoEntryError("owner", visit.role)
     session = visit.fresh()
-    return _done(visit, lambda: remove_channel(session, phone_of(session, phone_id)))
+    return _done(visit, lambda: remove_channel(session, phone_of(session, endpoint or phone_id)))
 
 
 def _done(visit: Visit, act: Callable[[], Receipt]) -> Response:

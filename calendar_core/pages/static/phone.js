@@ -25,6 +25,18 @@
     subscribe().catch((fault) => say(`Not subscribed: ${fault.message || fault.name}`));
   });
 
+  offerRemoval();
+
+  // Who does not own the garden removes this phone alone: it proves itself by its endpoint.
+  async function offerRemoval() {
+    const own = document.getElementById("unsubscribe");
+    const worker = own && (await navigator.serviceWorker.ready);
+    const before = worker && (await worker.pushManager.getSubscription());
+    if (!before) return;
+    own.elements.endpoint.value = before.endpoint;
+    own.hidden = false;
+  }
+
   // The kind of machine is enough to begin with; it is better called by its person.
   function named() {
     const kind = /iPhone|iPad|Android|Windows|Macintosh|Linux/.exec(navigator.userAgent);

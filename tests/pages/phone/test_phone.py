@@ -16,9 +16,13 @@ from alerts.delivery.push import public_key
 from alerts.notices import Channel
 from alerts.outbox.channels import add_channel, list_channels
 from alerts.outbox.push_key import push_key
+from calendar_core.app.keys.keys import make_key
+from calendar_core.app.shell.clock import utc_now
 from calendar_core.storage import gardens
 from calendar_core.storage.engine import open_store
 from tests.alerts.phones import Phone, PushService, unb64
+from tests.pages.conftest import DAY
+from tests.pages.serving import serving
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -195,6 +199,29 @@ def test_a_phone_is_tried_and_removed_without_scripts(
     assert channels(garden_file) == ()
     gone = reader.post("/phone/remove", {"phone": form[1]})
     assert (gone.status_code, "not on the list any more" in gone.text) == (422, True)
+
+
+def test_a_worker_removes_the_own_phone_alone(garden_file: Path, httpserver: HTTPServer) -> None:
+    service, phone = PushService(httpserver), Phone()
+    address = service.subscribe(phone)
+    with closing(open_store(garden_file)) as store, store.begin() as connection:
+        garden = gardens.get_garden(connection)
+        channel = Channel(uuid4(), garden.id, "push", address, phone.secret, "Ines", private_ok=True)
+        add_channel(connection, channel)
+    with closing(open_store(garden_file)) as store:
+        secret = make_key(store, garden.id, "worker", "Ari", utc_now())
+    with serving(garden_file, DAY, demands_key=True) as served:
+        reader = served.reader()
+        reader.line.post(f"{served.url}/enter", data={"key": secret}, timeout=60)
+        page = reader.get("/phone").text
+        assert f'value="{channel.id}"' in page
+        assert page.count('action="/phone/remove"') == 1
+        for form in ({"phone": str(channel.id)}, {}, {"phone": str(channel.id), "endpoint": ""}):
+            assert reader.post("/phone/remove", form).status_code == 403
+        assert reader.post("/phone/remove", {"endpoint": f"{address}x"}).status_code == 422
+        assert channels(garden_file) == (channel,)
+        assert reader.post("/phone/remove", {"endpoint": address}).status_code == 200
+    assert channels(garden_file) == ()
 
 
 def test_the_mark_is_given_to_pages_of_this_site_alone(served: Served) -> None:
