@@ -7,13 +7,14 @@ import socket
 import time
 from contextlib import contextmanager
 from dataclasses import dataclass
-from threading import Thread
+from threading import Event, Thread
 from typing import TYPE_CHECKING
 
 import requests
 import uvicorn
 
 from calendar_core.pages.service import make_app
+from calendar_core.pages.shell import keeping
 from calendar_core.pages.shell.site import HERE, Site
 from calendar_core.storage.engine import open_store
 
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from datetime import date
     from pathlib import Path
+
+    import pytest
 
 ANEW = "being worked out anew"
 TOKEN = re.compile(r'data-token="([0-9a-f]{64})"')
@@ -91,3 +94,20 @@ def serving(
         runs.join(20)
         site.close()
         line.close()
+
+
+@contextmanager
+def busy(site: Site, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Let what is not worked out yet take long until the block is left, and nobody wait for it."""
+    done = Event()
+
+    def hold() -> None:
+        done.wait(60)
+
+    site._keeper._asked.put(hold)
+    try:
+        with monkeypatch.context() as patch:
+            patch.setattr(keeping, "AT_FIRST_S", 0.05)
+            yield
+    finally:
+        done.set()

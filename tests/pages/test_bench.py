@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from io import BytesIO
-from threading import Event
 from typing import TYPE_CHECKING
 
 import pytest
@@ -14,7 +13,7 @@ from PIL import Image
 from calendar_core.app.keys.keys import make_key
 from calendar_core.app.shell.clock import utc_now
 from tests.pages.conftest import DAY
-from tests.pages.serving import serving
+from tests.pages.serving import busy, serving
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -161,14 +160,10 @@ def test_a_camera_reads_the_codes(phone: Page, served: Served) -> None:
 def test_what_is_refused_comes_back_though_the_register_takes_long(
     served: Served, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    reader, begun = served.reader(), Event()
+    reader = served.reader()
     reader.get()
-    monkeypatch.setattr("calendar_core.pages.shell.keeping.AT_FIRST_S", 0.05)
-    served.site._keeper._worker.submit(begun.wait)  # so long nothing else is worked out
-    try:
+    with busy(served.site, monkeypatch):
         answer = reader.post("/bench/add", {"trees": "3 no such tree\n2 Japanese maple"})
-    finally:
-        begun.set()
     assert answer.status_code == 422
     assert "3 no such tree\n2 Japanese maple" in answer.text
     assert "No tree was added" in answer.text

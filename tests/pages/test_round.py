@@ -15,7 +15,7 @@ from calendar_core.app.review.decisions import choices
 from calendar_core.app.review.outing import round_ahead
 from calendar_core.app.review.visits import Visits
 from calendar_core.app.shell.clock import utc_now
-from tests.pages.serving import serving
+from tests.pages.serving import busy, serving
 from tests.pages.test_today import entries
 
 if TYPE_CHECKING:
@@ -260,3 +260,10 @@ def test_with_a_thumb_broken_off_and_resumed(walked: Served, garden_file: Path, 
         desk.set_viewport_size({"width": width, "height": 800})
         assert desk.evaluate("document.documentElement.scrollWidth") <= width
     desk.context.close()
+
+
+def test_the_sheet_is_planned_beside_the_questions(walked: Served, monkeypatch: pytest.MonkeyPatch) -> None:
+    reader = walked.reader()
+    with busy(walked.site, monkeypatch):
+        assert reader.get("/round/sheet").status_code == 503
+    assert "attachment" in reader.get("/round/sheet").headers["Content-Disposition"]

@@ -8,16 +8,22 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from calendar_core.pages.views.season import work_strips
 from tests.app.conftest import run
 from tests.pages.conftest import DAY
 from tests.pages.picture_boxes import check_pictures, sideways
 from tests.publishing.pictures.read_back import Picture
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
     from playwright.sync_api import Page
 
+    from calendar_core.app.shell.session import Session
+    from calendar_core.garden.model import Tree
+    from calendar_core.pages.views.season import SeasonStrip
+    from calendar_core.publishing.pictures.strips import Days
     from tests.pages.serving import Served
 
 STRIP = re.compile(r'<li class="row season-row"><h3>(.*?)</h3>(<svg.*?</svg>)<p>(.*?)</p></li>', re.DOTALL)
@@ -85,3 +91,20 @@ def test_pictures_are_legible_in_a_browser(phone: Page, width: int) -> None:
     phone.goto("/season")
     assert check_pictures(phone, 15.0 if width >= 390 else 12.0) > 10
     assert sideways(phone) <= 0
+
+
+def test_the_work_of_a_species_is_drawn_once(served: Served, monkeypatch: pytest.MonkeyPatch) -> None:
+    drawn: list[int] = []
+
+    def counted(session: Session, trees: Sequence[Tree], days: Days) -> Iterator[SeasonStrip]:
+        drawn.append(len(trees))
+        return work_strips(session, trees, days)
+
+    monkeypatch.setattr("calendar_core.pages.views.season.work_strips", counted)
+    reader = served.reader()
+    first, again = (reader.get("/season?of=acer-palmatum").text for _ in range(2))
+    assert len(drawn) == 1
+    assert first.split("<main", 1)[1] == again.split("<main", 1)[1]
+    other = reader.get("/season?of=pinus-thunbergii").text
+    assert len(drawn) == 2
+    assert other.split("<main", 1)[1] != again.split("<main", 1)[1]

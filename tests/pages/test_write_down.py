@@ -10,6 +10,7 @@ from uuid import UUID
 import pytest
 
 from tests.pages.conftest import DAY
+from tests.pages.serving import busy
 from tests.pages.test_today import entries
 
 if TYPE_CHECKING:
@@ -258,3 +259,20 @@ def test_nothing_is_wider_than_the_screen(phone: Page, served: Served, width: in
             ".filter(e => e.offsetParent && e.getBoundingClientRect().height < 43.5).map(e => e.outerHTML.slice(0, 90))"
         )
         assert small == [], path
+
+
+def test_many_trees_are_planned_beside_the_questions_and_nothing_entered_is_lost(
+    served: Served, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("calendar_core.pages.views.write_down.FEW", 1)
+    reader, session = served.reader(), served.site.session()
+    assert session is not None
+    some = [str(tree.id) for tree in session.trees[:3]]
+    asked = f"/write?{'&'.join(f'tree={tree}' for tree in some)}"
+    reader.get()
+    with busy(served.site, monkeypatch):
+        assert reader.get(asked).status_code == 503
+        answer = reader.post("/write", {"tree": some, "operation": "", "note": "some <b>moss"})
+        assert answer.status_code == 422
+        assert "some &lt;b&gt;moss" in answer.text
+    assert session.trees[2].label in reader.get(asked).text

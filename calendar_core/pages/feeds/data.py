@@ -8,7 +8,6 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Coroutine
 from datetime import date, datetime, timedelta
-from time import monotonic, sleep
 from typing import Annotated, Any
 from uuid import UUID
 
@@ -33,12 +32,10 @@ from calendar_core.garden.model import Tree
 from calendar_core.knowledge.profiles.errors import KnowledgeError
 from calendar_core.pages.shell.access import NoEntryError, NoGardenError, Reader, Visit
 from calendar_core.pages.shell.keeping import BeingWorkedOutError
-from calendar_core.planning.items import Plan
+from calendar_core.pages.shell.plans import plan_of
 from calendar_core.planning.rota.urgency import urgent
 from calendar_core.storage.errors import StoreError
 
-PATIENCE_S, LOOKS_S = 60.0, 0.2
-"""How long a program waits for a plan, and how often it is looked whether it is there (estimate: a plan of 3,000 trees)."""
 LOOKED_BACK = timedelta(days=14)  # as the command ``changes``
 
 
@@ -258,18 +255,7 @@ def warnings(visit: Reader) -> Response:
 
 def _planned(visit: Visit) -> Session:
     """Return the session of now with its plan, which is made once for all who ask. Raises BeingWorkedOutError."""
-    ends = monotonic() + PATIENCE_S
-    while True:
-        try:
-            return visit.site.kept(visit.session, _plan).session
-        except BeingWorkedOutError:
-            if monotonic() > ends:
-                raise
-            sleep(LOOKS_S)
-
-
-def _plan(session: Session) -> Plan:
-    return session.plan
+    return visit.site.kept(visit.session, plan_of).session
 
 
 def _tree(session: Session, tree_id: UUID) -> Tree | None:

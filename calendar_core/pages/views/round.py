@@ -224,7 +224,7 @@ def move(
 @router.get(f"{HERE}/sheet", include_in_schema=False)
 def sheet(visit: Reader, day: Annotated[str, Query()] = "") -> Response:
     """Give a walk as a page to print and take along: a file, for its style stands in it."""
-    session = visit.session
+    session = visit.site.kept(visit.session, round_ahead).session
     walks = walks_to_print(session, read_day(day) if day else None, None)
     url = visit.request.base_url
     base = "" if url.hostname in THIS_MACHINE else str(url)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -57,12 +57,16 @@ class SeasonStrip:
 
 @dataclass(frozen=True)
 class SeasonPictures:
-    """The pictures of the garden's year, for a phone and for a desk, and what is said of it."""
+    """The pictures of the garden's year, for a phone and for a desk, and what is said of it.
+
+    ``works`` are the strips of the species that were asked for, drawn once: one may have hundreds of trees.
+    """
 
     curves: SeasonCurves
     sentences: Sequence[str]
     phone: Markup
     desk: Markup
+    works: dict[str, list[SeasonStrip]] = field(default_factory=dict)
 
 
 def season_pictures(session: Session) -> SeasonPictures:
@@ -124,9 +128,21 @@ def season(visit: Reader, of: str = "") -> Response:
         trees=[(tree.label, tree.id) for tree in session.trees],
         stages=list(stage_strips(session, trees[0], days)) if trees else [],
         no_stages=session.style.say(SEASON["no_stages"]),
-        works=list(work_strips(session, trees, days)),
+        works=_works(session, pictures, trees, days),
         no_work=session.style.say(SEASON["no_work"]),
     )  # fmt: skip
+
+
+def _works(
+    session: Session, pictures: SeasonPictures, trees: Sequence[Tree], days: Days
+) -> list[SeasonStrip]:
+    """Return the windows of work of a species as they were drawn before, or of a tree, which takes no time."""
+    if len(trees) < 2:
+        return list(work_strips(session, trees, days))
+    species = trees[0].species
+    if species not in pictures.works:
+        pictures.works[species] = list(work_strips(session, trees, days))
+    return pictures.works[species]
 
 
 def _chosen(session: Session, of: str) -> tuple[str, list[Tree]]:

@@ -19,12 +19,14 @@ from calendar_core.knowledge.words import AIMS, DEPARTURES, DIRECTIVES, PART_KIN
 from calendar_core.pages.shell.access import Worker
 from calendar_core.pages.shell.answering import page, told
 from calendar_core.pages.shell.entered import Entered, Sent, without_options
+from calendar_core.pages.shell.keeping import BeingWorkedOutError
+from calendar_core.pages.shell.plans import plan_of
 from calendar_core.storage.errors import StoreError
 from calendar_core.wording.pages.write_text import WriteSpeaker
 from calendar_core.wording.sentences import stage_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
     from calendar_core.app.shell.receipt import Receipt
     from calendar_core.app.shell.session import Session
@@ -158,7 +160,7 @@ def forms(
     doubts: Sequence[str] = (),
 ) -> Response:
     """Return what can be written down of trees; in one ``form`` of it with what was ``entered`` and why it is refused."""
-    session = visit.of_trees(trees) if len(set(trees)) <= FEW else visit.session
+    session = _planned(visit, set(trees), needed=entered is None)
     which = [tree for tree in session.trees if tree.id in set(trees)]
     fit, tells = fitting_operations(session, which), WriteSpeaker(session.style)
     verbs = verbs_of(session)
@@ -195,6 +197,24 @@ def forms(
         refusal=list(refusal),
         doubts=list(doubts),
     )  # fmt: skip
+
+
+def _planned(visit: Worker, trees: Collection[UUID], *, needed: bool) -> Session:
+    """Return a session with a plan of some trees: of few of them alone, of many the whole garden's, which is kept.
+
+    What was entered is shown at once with the trees planned alone where that takes long and is not ``needed``.
+    """
+    if len(trees) > FEW:
+        try:
+            kept = visit.site.kept(visit.session, plan_of).session
+            if {tree.id for tree in kept.trees}.issuperset(
+                trees
+            ):  # it may be as it stood before some were added
+                return kept
+        except BeingWorkedOutError:
+            if needed:
+                raise
+    return visit.of_trees(list(trees))
 
 
 def verbs_of(session: Session) -> Mapping[str, str]:

@@ -15,7 +15,7 @@ from calendar_core.pages.feeds import data
 from tests.app.conftest import run
 from tests.app.shapes import SHAPES
 from tests.pages.conftest import DAY
-from tests.pages.serving import serving
+from tests.pages.serving import busy, serving
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -110,3 +110,12 @@ def test_a_key_is_shown_as_a_bearer(garden_file: Path) -> None:
 def test_a_fault_is_data(served: Served, path: str, status: int, fault: str) -> None:
     (told,) = got(served, path, status)["faults"]
     assert told.startswith(fault)
+
+
+def test_what_is_being_worked_out_is_not_waited_for(served: Served, monkeypatch: pytest.MonkeyPatch) -> None:
+    with busy(served.site, monkeypatch):
+        answer = requests.get(f"{served.url}/data/due", timeout=20)
+        assert (answer.status_code, answer.headers["Retry-After"]) == (503, "30")
+        assert answer.json() == {"faults": ["the plan is being worked out"]}
+        assert got(served, "trees")
+    assert got(served, "due")
