@@ -23,7 +23,7 @@ from calendar_core.app.shell import clock
 from calendar_core.app.shell.lazy import lazy
 from calendar_core.app.shell.session import Session
 from calendar_core.app.warnings.commands import channel, warn
-from calendar_core.app.watching import commands as watching
+from calendar_core.app.watching import watching
 from calendar_core.app.weather import commands as weather
 from calendar_core.weather.sources.http import Client
 from tests.alerts.conftest import MailBox, free_port
