@@ -276,3 +276,21 @@ def test_many_trees_are_planned_beside_the_questions_and_nothing_entered_is_lost
         assert answer.status_code == 422
         assert "some &lt;b&gt;moss" in answer.text
     assert session.trees[2].label in reader.get(asked).text
+
+
+def test_what_is_to_be_known_before_a_cut_is_told_where_it_is_written_down(served: Served) -> None:
+    reader, maple = served.reader(), tree_of(served, "Maple 1")
+    assert "Before a cut" not in reader.get(f"/write?tree={tree_of(served, 'Maple 2').id}").text
+    form = {
+        "tree": str(maple.id),
+        "part": "",
+        "kind": "branch",
+        "name": "first left",
+        "directive": "keep as backup",
+    }
+    assert reader.post("/write/part", form).status_code == 200
+    page = reader.get(f"/write?tree={maple.id}").text
+    card = page.partition("<summary>Before a cut</summary>")[2].partition("</details>")[0]
+    assert "Must stay" in card
+    assert "first left" in card
+    assert f'href="/tree/{maple.id}#thought"' in card

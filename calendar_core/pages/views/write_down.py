@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from calendar_core.app.log.entries import happened
 from calendar_core.app.log.fitting_operations import fitting_operations
 from calendar_core.app.log.work_entries import write_work
+from calendar_core.app.plan.card import card_of
 from calendar_core.app.shell.errors import DoubtRefusal, Refusal
 from calendar_core.garden.parts import MEASURES
 from calendar_core.knowledge.words import AIMS, DEPARTURES, DIRECTIVES, PART_KINDS, POT_KINDS, SIZES
@@ -179,6 +180,7 @@ def forms(
         others=[(key, session.knowledge.operations[key].label) for key in fit.others],
         wishes=[(key, session.knowledge.operations[key].label) for key in _wishes(session, which)],
         verbs=verbs,
+        cards=_cards(session, which[0], (*fit.due, *fit.open)) if state else [],
         stages=[(key, stage_words(key)) for key in _stages(session, which)],
         state=state,
         parts=[part.name for part in state.open_parts] if state else [],
@@ -215,6 +217,22 @@ def _planned(visit: Worker, trees: Collection[UUID], *, needed: bool) -> Session
             if needed:
                 raise
     return visit.of_trees(list(trees))
+
+
+def _cards(
+    session: Session, tree: Tree, operations: Iterable[str]
+) -> list[tuple[str, list[tuple[str, list[str]]]]]:
+    """Return what to know of a tree before work that takes what cannot be put back, once where it is the same."""
+    known: list[tuple[list[str], list[tuple[str, list[str]]]]] = []
+    for key in operations:
+        form = session.knowledge.operations[key]
+        told = session.speaker.card(card_of(session, tree, key)) if form.takes is not None else []
+        same = next((names for names, others in known if others == told), None)
+        if same is not None:
+            same.append(form.label)
+        elif told:
+            known.append(([form.label], told))
+    return [(", ".join(names), told) for names, told in known]
 
 
 def verbs_of(session: Session) -> Mapping[str, str]:
