@@ -15,20 +15,16 @@ from typing import TYPE_CHECKING
 
 import uvicorn
 
-from alerts.schedule.watch import Watch
-from calendar_core.app.calendar.jobs import CalendarJobs
 from calendar_core.app.keys.keys import list_keys
 from calendar_core.app.shell.clock import utc_now
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.session import default_database, no_database, open_database
-from calendar_core.app.warnings.jobs import Jobs
-from calendar_core.app.warnings.mailing import carrier
+from calendar_core.app.warnings.mailing import carrier, heartbeat
 from calendar_core.pages.service import make_app
 from calendar_core.pages.shell.keeping import BeingWorkedOutError
 from calendar_core.pages.shell.no_secrets import NoSecrets
 from calendar_core.pages.shell.site import HERE, Site
 from calendar_core.pages.views.today import screen_of
-from calendar_core.storage.copies import sqlite_file
 from calendar_core.storage.copy_folder import way_back
 from calendar_core.storage.errors import StoreError
 from calendar_core.wording.pages.serving_text import SERVING
@@ -87,13 +83,17 @@ def run(where: Listening, db: str | None, garden: str | None, day: date | None, 
     store, is_new = _opened(db)
     site = Site(store, garden, day, (*HERE, where.host, *where.names), demands_key=not where.is_here)
     _check_keys(site)
+    watches = jobs and day is None
+    if watches:
+        heartbeat()  # a monitor or a mail server that cannot be called is told at once
+        carrier(utc_now, store)
     gc.enable()
     stop = Event()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda number, _: _stop(stop, number))
     logging.getLogger("uvicorn.access").addFilter(NoSecrets())  # should anybody switch it on
     server = _Server(_config(site, where), stop)
-    beside = Thread(target=_watch(store, db).run, args=[stop], name="jobs") if jobs and day is None else None
+    beside = Thread(target=_watch, args=(store, db, stop), name="jobs") if watches else None
     _tell(where, line, site, is_new=is_new)
     Thread(target=_ready, args=(site,), daemon=True).start()
     if beside is not None:
@@ -188,20 +188,17 @@ def _ready(site: Site) -> None:
             site.kept(session, screen_of)
 
 
+def _watch(store: Store, db: str | None, stop: Event) -> None:
+    """Do what ``watch`` does, where no other process holds the database's lock."""
+    from calendar_core.app.watching.watching import file_of, watch_of  # noqa: PLC0415 - its second is not the pages' to wait
+
+    watch_of(store, file_of(db if db is not None else str(default_database())), _say).run(stop)
+
+
 def _stop(stop: Event, number: int) -> None:
     """Ask all to end; whoever asks again does not want to wait."""
     stop.set()
     signal.signal(number, signal.SIG_DFL)
-
-
-def _watch(store: Store, db: str | None) -> Watch:
-    """Return what does what ``watch`` does, where no other process holds the database's lock. Raises Refusal."""
-    try:
-        database: Path | None = sqlite_file(db if db is not None else str(default_database()), "pg_dump")
-    except StoreError:  # not a file
-        database = None
-    jobs = CalendarJobs(Jobs(store, carrier(utc_now, store), utc_now, _say, database))
-    return Watch(store, jobs.lines(), utc_now, _say)
 
 
 def _socket(where: Listening) -> socket.socket:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
+import pytest
 import requests
 import schemathesis
 from hypothesis import HealthCheck, given, settings
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from tests.pages.serving import Served
 
+pytestmark = pytest.mark.slow
 SCRIPT = "<script>document.title='taken'</script><img src=x onerror=\"document.title='taken'\">'\"&lt;"
 
 

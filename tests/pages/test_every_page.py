@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 from tests.pages.conftest import DAY
 
+pytestmark = pytest.mark.slow
 WIDTHS = {"phone": 390, "narrow": 320, "desk": 1280}
 PAGES = (*(address for _, _, address in CONTENTS), "/phone", "/bench/labels", "/tree/1", "/nowhere")
 RULES = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 
     from tests.pages.serving import Served
 
+pytestmark = pytest.mark.slow
 AT = re.compile(r"at (https?)://[^ ]*:(\d+)/$")
 OF_DAY = ("--today", DAY.isoformat())
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from tests.pages.serving import Served
 
+pytestmark = pytest.mark.slow
 DAY = date(2026, 4, 20)
 WITHIN = 180  # days in which a wound is looked at again
 
