@@ -63,7 +63,7 @@ REASONS: dict[str, str] = {
     "done": "Done on {found}; not again in this cycle.",
     "rests": "Done on {found}; {needed} of rest comes between two.",
     "same_cycle": "Not in the same cycle as {subject} on {found}.",
-    "one_heavy_job": "One heavy job a year for a tree, and {subject} (about {found}) takes its place. Ask for both with: leafclock wish --anyway.",
+    "one_heavy_job": "One heavy job a year for a tree, and {subject} (about {found}) takes its place, unless you wish for both.",
     "planned_before": "Planned about {found} already; then not again so soon.",
     "heavy_done": "One heavy job a year for a tree, and {subject} was done on {found}.",
     "interval_unknown": "Due by years, and the last time is not written down. Write it with: leafclock log.",

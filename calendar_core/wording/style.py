@@ -117,14 +117,20 @@ class Style:
         return f"{moment.hour}:{moment.minute:02d}"
 
     def span(self, dates: Range, near: date) -> str:
-        """Return a range: "2 to 24 April"."""
+        """Return a range.
+
+        >>> from datetime import date
+        >>> april, near = [date(2016, 4, day) for day in (2, 24)], date(2016, 1, 1)
+        >>> Style().span(Range(april[0], *april), near), Style().span(Range(april[0], *april), date(2015, 6, 1))
+        ('2 to 24 April', '2 to 24 April 2016')
+        """
         if dates.early == dates.late:
             return self.day(dates.early, near)
-        if dates.early.year == dates.late.year != near.year:
-            return f"{self.day(dates.early, dates.early)} to {self.day(dates.late)}"
         same = (dates.early.year, dates.early.month) == (dates.late.year, dates.late.month)
         if same and self.units == "metric":
             return f"{dates.early.day} to {self.day(dates.late, near)}"
+        if dates.early.year == dates.late.year != near.year:
+            return f"{self.day(dates.early, dates.early)} to {self.day(dates.late)}"
         return f"{self.day(dates.early, near)} to {self.day(dates.late, near)}"
 
     def temperature(self, celsius: float) -> str:

@@ -80,7 +80,7 @@ def test_work_is_told_with_its_reasons(served: Served, garden_file: Path) -> Non
     for reason in reasons:
         assert reason in told
     assert "Why, in full" in told
-    assert "Not planned, and why not" in told
+    assert "Not this season, and why not" in told
 
 
 def test_work_thought_through_tells_what_the_terminal_tells(served: Served, garden_file: Path) -> None:

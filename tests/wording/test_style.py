@@ -77,7 +77,7 @@ def test_a_short_day_has_its_year_only_beside_a_day_of_another() -> None:
             "December 28 to January 3, 2016",
         ),
         (date(2016, 4, 2), date(2016, 5, 3), "2 April to 3 May 2016", "April 2 to May 3, 2016"),
-        (date(2016, 4, 2), date(2016, 4, 24), "2 April to 24 April 2016", "April 2 to April 24, 2016"),
+        (date(2016, 4, 2), date(2016, 4, 24), "2 to 24 April 2016", "April 2 to April 24, 2016"),
     ],
 )
 def test_spans(early: date, late: date, metric: str, us: str) -> None:

@@ -200,7 +200,7 @@ def _work(session: Session, name: str, items: Sequence[Item], of: int, days: Day
     )
     # What is the same of each need be found of one only: a species may have a thousand trees.
     same = len({(item.opens, item.closes, item.reasons, item.part) for item in items}) == 1
-    reason = deciding(session.speaker, items[:1] if same else items, session.labels)
+    reason = deciding(session.speaker, items[:1] if same else items, session.labels, late=False)
     told = work_sentence(session.speaker, session.speaker.window(items[0]), reason)
     return _strip(session, named, days, [Window(items[0].opens, items[0].closes, items[0].chance)], told)
 

@@ -27,6 +27,7 @@ from calendar_core.app.work.first_screen import first_screen
 from calendar_core.pages.shell.access import Reader, Worker
 from calendar_core.pages.shell.answering import page, told
 from calendar_core.pages.views.hours import today_strip
+from calendar_core.pages.views.warning_lines import warning_lines
 from calendar_core.pages.views.work_lines import Line, work_line
 from calendar_core.planning.rota.work_days import is_late, ranked
 from calendar_core.publishing.pictures.strips import Days, Window, window_strip
@@ -34,12 +35,10 @@ from calendar_core.wording.pages.today_text import TodaySpeaker
 from calendar_core.wording.plan.season_text import season_sentences
 from calendar_core.wording.review.walk_text import WalkSpeaker
 from calendar_core.wording.warnings.judged_text import cut_off_line
-from calendar_core.wording.warnings.warning_text import CAUTION
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from alerts.outbox.standing import StandingWarning
     from calendar_core.app.shell.session import Session
     from calendar_core.app.work.first_screen import FirstScreen
     from calendar_core.garden.model import Tree
@@ -123,7 +122,7 @@ def screen_of(session: Session) -> Screen:
             for channel in found.cut_off[:1]
         ],
         _tells_nobody(session),
-        [_warning(warning) for warning in found.warnings],
+        list(warning_lines(session, found.warnings)),
         [_move(session, tells, move) for move in found.moves],
         _walk(session, tells),
         list(_days(session, found, tells)),
@@ -163,14 +162,6 @@ def _move(session: Session, tells: TodaySpeaker, move: TimedEvent) -> tuple[str,
     """Return the name of a move, what it is, by when, and the verb that answers it."""
     by = tells.by(move.start.astimezone(session.zone), late=move.start <= session.clock.now)
     return name_of_move(move), move.summary, by, MOVED if move.to is not None else ""
-
-
-def _warning(warning: StandingWarning) -> tuple[str, list[str], list[str]]:
-    """Return the subject of a warning, what stands open (what to do, and the cautions), and what is folded."""
-    what, do, *more = str(warning.data["text"]).split("\n\n")
-    caution = CAUTION.partition("{")[0]
-    shown = [text for text in more if text.startswith(caution)]
-    return str(warning.data["subject"]), [do, *shown], [what, *(text for text in more if text not in shown)]
 
 
 def _calm(session: Session, found: FirstScreen, tells: TodaySpeaker) -> str:

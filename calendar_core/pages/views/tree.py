@@ -161,7 +161,7 @@ def _works(session: Session, tree: Tree) -> Iterator[Work]:
         moves = last_moves(session, connection)
     for item in sorted(mine, key=_opening):
         name = f"{speaker.name(item)}, {item.part}" if item.part else speaker.name(item)
-        window, fact = speaker.window(item), deciding(speaker, [item], session.labels)
+        window, fact = speaker.window(item), deciding(speaker, [item], session.labels, late=False)
         svg = window_strip(
             f"{name}. {window}", days, [Window(item.opens, item.closes, item.chance)], session.today
         )
@@ -176,11 +176,16 @@ def _opening(item: Item) -> tuple[date, date, str]:
 
 
 def _not_planned(session: Session, tree: Tree) -> list[tuple[str, str]]:
-    """Return the work that is not planned for a tree, each with why not."""
+    """Return the work that is not planned for a tree, each with why not; what is open now stands above."""
     operations = session.knowledge.operations
+    is_open = {
+        item.operation
+        for item in session.plan.items
+        if item.tree_id == tree.id and item.opens.likely <= session.today
+    }
     told: dict[str, list[str]] = {}
     for absent in session.plan.not_planned:
-        if absent.tree_id == tree.id and absent.operation in operations:
+        if absent.tree_id == tree.id and absent.operation in operations.keys() - is_open:
             lines = told.setdefault(operations[absent.operation].label, [])
             lines += [text for text in map(session.speaker.reason, absent.reasons) if text not in lines]
     return [(label, " ".join(lines)) for label, lines in sorted(told.items())]

@@ -37,6 +37,8 @@ HOURS: dict[str, str] = {
     "harm": "If it does, beyond the line {spans}.",
     "safe": "Even so the line is not reached.",
     "span": "{begins} to {ends}",
+    "to_midnight": "{begins} to midnight",
+    "overnight": "{begins} to {ends} the next day",
     "whole": "all the time",
     "nothing": "Nothing here can be harmed by heat or cold.",
     "unknown": "The forecast tells nothing of these hours.",
@@ -114,7 +116,8 @@ def harm_sentence(style: Style, spans: Sequence[tuple[datetime, datetime]], *, w
 
 
 def _span(style: Style, begins: datetime, ends: datetime) -> str:
-    return style.say(HOURS["span"], begins=style.clock(begins), ends=style.clock(ends))
+    key = "span" if ends.date() == begins.date() else "to_midnight" if ends.hour == 0 else "overnight"
+    return style.say(HOURS[key], begins=style.clock(begins), ends=style.clock(ends))
 
 
 def joined(sentences: Iterable[str]) -> str:

@@ -88,7 +88,7 @@ class TodaySpeaker:
 
     def why(self, items: Sequence[Item]) -> str:
         """Return what decides the date of a line, as a sentence; "" where nothing does."""
-        fact = deciding(self.speaker, items, self.labels)
+        fact = deciding(self.speaker, items, self.labels, late=False)  # since when stands at its side
         return f"{fact[:1].upper()}{fact[1:]}." if fact else ""
 
     def side(self, line: RotaLine, *, ends: bool) -> str:

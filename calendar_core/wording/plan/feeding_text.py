@@ -148,7 +148,7 @@ class FeedingSpeaker:
         say = self.speaker.style.translate
         bases = [self.speaker.basis(reason) for reason in (*found.hold, *found.reasons) if reason.basis]
         told = [self.speaker.reason(reason) for reason in found.reasons[:1]]
-        return [*told, *(say("Rests on {basis}").format(basis=basis) for basis in dict.fromkeys(bases))]
+        return [*told, *(say("Rests on: {basis}").format(basis=basis) for basis in dict.fromkeys(bases))]
 
     def dose(self, made: Dose, product: Product, litres: float) -> str:
         """Return how much product goes into so much water, and what that makes."""

@@ -57,7 +57,7 @@ WHY: dict[str, str] = {
     "possible": "Possible, not due.",
     "before": "Before:",
     "not_planned": "Not planned.",
-    "basis": "Rests on {basis}",
+    "basis": "Rests on: {basis}",
 }
 
 CHART: dict[str, str] = {

@@ -83,8 +83,8 @@ NOTHING: dict[str, str] = {
 }
 BACK_AFTER = "Back after {until}."
 NOTES: dict[str, str] = {
-    "stays in": "There they stay until nights stay mild.",
-    "stays shaded": "There they stay for the weeks that their roots or newly opened leaves need.",
+    "stays in": "They stay there until nights are mild.",
+    "stays shaded": "They stay there for the weeks that their roots or newly opened leaves need.",
     "best there is": "Still past where harm begins, but the best there is here.",
     "warm room": "The last resort: a warm room wakes resting trees, so only until it is over.",
 }

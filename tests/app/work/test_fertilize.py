@@ -113,7 +113,7 @@ def test_the_label_goes_first(garden: Program) -> None:
 def test_why_tells_what_the_figures_rest_on(garden: Program) -> None:
     out = " ".join(garden("fertilize", "Japanese black pine 1", "--why").out.split())
     assert "Point of its year: new growth; its aim: structure." in out
-    assert "Rests on common practice (Boon Manakitivipart, Decandling" in out
+    assert "Rests on: common practice (Boon Manakitivipart, Decandling" in out
 
 
 def test_dates_reach_as_far_as_asked(garden: Program) -> None:
