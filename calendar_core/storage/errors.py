@@ -19,6 +19,10 @@ class StoreError(Exception):
         super().__init__(message.strip().partition("\n")[0])
 
 
+class NotNowError(StoreError):
+    """The database cannot be used as things stand: it is locked, full, or away; the same may go well later."""
+
+
 class UnreadableError(Exception):
     """What a column holds and this program never wrote there; ``holds`` says what belongs there."""
 

@@ -13,10 +13,10 @@ from shutil import disk_usage
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, OperationalError
 
 from calendar_core.storage.copy_folder import way_back
-from calendar_core.storage.errors import SILENT, StoreError, UnfitValueError, UnreadableError
+from calendar_core.storage.errors import SILENT, NotNowError, StoreError, UnfitValueError, UnreadableError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -55,7 +55,8 @@ def in_one_line(name: str) -> Iterator[None]:
         if "timeout expired" in said:  # of a line that could not be opened
             said = SILENT
         right = remedy(name, said)
-        raise StoreError(f"{name}: {said}" + (f": {right}" if right else "")) from error
+        kind = NotNowError if isinstance(error, (OperationalError, sqlite3.OperationalError)) else StoreError
+        raise kind(f"{name}: {said}" + (f": {right}" if right else "")) from error
     except UnreadableError as error:
         raise StoreError(f"{name}: {error}: {way_back(Path(name)) or _NO_COPY}") from error
 

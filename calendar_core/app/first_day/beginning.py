@@ -19,7 +19,7 @@ from calendar_core.app.shell.plan_weather import near_normals
 from calendar_core.app.shell.session import knowledge
 from calendar_core.app.weather.services import source_set
 from calendar_core.garden.limits import possible_height
-from calendar_core.knowledge.profiles.names import UnknownSpeciesError, find_species
+from calendar_core.knowledge.profiles.names import find_each
 from calendar_core.weather.sources.http import ServiceError
 
 if TYPE_CHECKING:
@@ -116,12 +116,7 @@ def _trees(text: str) -> list[TreePart]:
         parts = parts_from_text(text)
     except Refusal as refusal:
         raise Refusal(*(f"Trees: {line.removeprefix('--trees: ')}" for line in refusal.lines)) from None
-    faults, profiles = [], knowledge().profiles
-    for species in dict.fromkeys(part.species for part in parts):
-        try:
-            find_species(species, profiles)
-        except UnknownSpeciesError as error:
-            faults.append(str(error))
+    _, faults = find_each((part.species for part in parts), knowledge().profiles)
     if faults:
         raise Refusal(*faults)
     return parts

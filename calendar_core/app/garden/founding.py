@@ -13,7 +13,7 @@ from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.plan_weather import near_normals
 from calendar_core.garden.cycle import cycle_days
 from calendar_core.garden.model import Entry, Garden, Spot, Tree
-from calendar_core.knowledge.profiles.names import UnknownSpeciesError, every_name, find_species, plain
+from calendar_core.knowledge.profiles.names import every_name, find_each, plain
 from calendar_core.storage import gardens, log
 from calendar_core.storage.gardens import OWNER
 from calendar_core.weather.normals import daily_year
@@ -149,7 +149,9 @@ class Maker:
 
     def trees(self, parts: Sequence[TreePart]) -> tuple[Tree, ...]:
         """Return trees with labels of their own; those without one are numbered by species."""
-        species = [self._species(part) for part in parts]
+        keys, faults = find_each((part.species for part in parts), self.knowledge.profiles)
+        self.faults += faults
+        species = [keys.get(part.species) for part in parts]
         labels = self._labels(parts, species)
         return tuple(
             Tree(self._tree_id(label), self.garden.id, label, key or "", part.cultivar)
@@ -158,13 +160,6 @@ class Maker:
 
     def _tree_id(self, label: str) -> UUID:
         return uuid5(self.garden.id, f"tree {label}") if self.fixed_ids else uuid4()
-
-    def _species(self, part: TreePart) -> str | None:
-        try:
-            return find_species(part.species, self.knowledge.profiles)
-        except UnknownSpeciesError as error:
-            self.faults.append(str(error))
-            return None
 
     def _labels(self, parts: Sequence[TreePart], species: Sequence[str | None]) -> list[str]:
         given = Counter(part.label.lower() for part in parts if part.label)

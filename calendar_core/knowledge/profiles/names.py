@@ -6,12 +6,16 @@ from difflib import SequenceMatcher
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from calendar_core.knowledge.forms.species.profile import Profile
 
 
 UNKNOWN = "unknown-"  # begins the keys of the profiles for trees that are not known
+LONGEST = 60  # signs of a name (estimate: the longest known has fewer than 40); how alike two are takes the square of it
+MOST_UNKNOWN = (
+    20  # names of one list that are told of (estimate: who has more has named none of them as we do)
+)
 
 
 class UnknownSpeciesError(ValueError):
@@ -62,9 +66,24 @@ def find_species(text: str, profiles: Mapping[str, Profile]) -> str:
         if wanted in map(plain, names_of(key, profile)):
             return key
     candidates = [item for item in profiles.items() if not item[0].startswith(UNKNOWN)]
+    wanted, shown = wanted[:LONGEST], text if len(text) <= LONGEST else f"{text[:LONGEST]}..."
     ranked = sorted(candidates, key=lambda item: -_likeness(wanted, names_of(*item)))
     others = tuple(profile.common for key, profile in profiles.items() if key.startswith(UNKNOWN))
-    raise UnknownSpeciesError(text, tuple(profile.common for _, profile in ranked[:3]), others)
+    raise UnknownSpeciesError(shown, tuple(profile.common for _, profile in ranked[:3]), others)
+
+
+def find_each(texts: Iterable[str], profiles: Mapping[str, Profile]) -> tuple[dict[str, str], list[str]]:
+    """Return the keys of the profiles by names, and a line for each name that is not known; after many, it looks no further."""
+    keys: dict[str, str] = {}
+    faults: list[str] = []
+    for text in dict.fromkeys(texts):
+        try:
+            keys[text] = find_species(text, profiles)
+        except UnknownSpeciesError as error:
+            faults.append(str(error))
+            if len(faults) == MOST_UNKNOWN:
+                break
+    return keys, faults
 
 
 def _likeness(wanted: str, names: tuple[str, ...]) -> float:

@@ -37,6 +37,7 @@ CONTENTS = (
 )
 """The pages, by their key, name and address, in the order of the contents line."""
 MOST_SHOWN = 40  # trees of a line that can be ticked one by one (estimate: two screens of a phone)
+SECRET = ("key", "password", "again")  # fields that no page shows again
 NOBODY, NEW_ID = secrets.token_hex(), f"@{secrets.token_hex()}@"  # what stands in a page that is kept for all
 
 
@@ -136,13 +137,24 @@ def fault(
 
 async def doubt(request: Request, lines: Sequence[str]) -> Response:
     """Return the question whether what looks odd is so; saying yes sends the same form again."""
-    form = [
-        (name, text)
-        for name, text in (await request.form()).multi_items()
-        if isinstance(text, str) and name != "yes"
-    ]
+    form = [(name, text) for name, text in await _sent(request) if name != "yes"]
     part = request.headers.get("hx-request") == "true"
     made = templates().get_template("_doubt.html" if part else "doubt.html")
     return HTMLResponse(
         made.render(title="Is that so?", lines=list(lines), form=form, action=request.url.path), 422
     )
+
+
+async def again(request: Request, lines: Sequence[str], status: int, title: str) -> Response:
+    """Return a page that says why a form could not be taken now, and sends the same form again; no password is shown."""
+    form = await _sent(request)
+    if any(name in SECRET for name, _ in form):
+        return fault(request, lines, status, title)
+    part = request.headers.get("hx-request") == "true"
+    made = templates().get_template("_again.html" if part else "again.html")
+    return HTMLResponse(made.render(title=title, lines=lines, form=form, action=request.url.path), status)
+
+
+async def _sent(request: Request) -> list[tuple[str, str]]:
+    """Return the texts of a form, as they were sent."""
+    return [(name, text) for name, text in (await request.form()).multi_items() if isinstance(text, str)]

@@ -12,7 +12,7 @@ from calendar_core.app.shell.errors import DoubtRefusal, Refusal
 from calendar_core.app.shell.faults import told as told_fault
 from calendar_core.knowledge.profiles.errors import KnowledgeError
 from calendar_core.pages.shell.access import ForgedError, NoEntryError, NoGardenError
-from calendar_core.pages.shell.answering import doubt, fault, templates
+from calendar_core.pages.shell.answering import again, doubt, fault, templates
 from calendar_core.pages.shell.keeping import BeingWorkedOutError
 from calendar_core.pages.shell.no_secrets import without_secret
 from calendar_core.storage.errors import StoreError
@@ -25,9 +25,13 @@ if TYPE_CHECKING:
 
 TEXTS = {
     "no page": "There is no page at this address; right would be one of the contents.",
+    "unread": "Nothing was written down; right would be to open the page again and send it from there.",
     "kept": "Nothing that was stored is lost.",
     "forged": "This form was shown too long ago, or by somebody else; right would be to open the page again and send it from there.",
 }
+
+FORMS = ("application/x-www-form-urlencoded", "multipart/form-data")
+"""How browsers send forms (HTML, form submission)."""
 
 
 async def _doubted(request: Request, error: DoubtRefusal) -> Response:
@@ -38,8 +42,11 @@ def _refused(request: Request, error: Refusal) -> Response:
     return fault(request, error.lines, 422)
 
 
-def _not_stored(request: Request, error: StoreError) -> Response:
-    return fault(request, [str(error), TEXTS["kept"]], 503, "The database cannot be used")
+async def _not_stored(request: Request, error: StoreError) -> Response:
+    lines, title = [str(error), TEXTS["kept"]], "The database cannot be used"
+    if request.headers.get("content-type", "").startswith(FORMS):
+        return await again(request, lines, 503, title)
+    return fault(request, lines, 503, title)
 
 
 def _not_known(request: Request, error: KnowledgeError) -> Response:
@@ -70,6 +77,8 @@ def _no_entry(request: Request, error: NoEntryError) -> Response:
 def _not_read(request: Request, error: RequestValidationError) -> Response:
     faults = error.errors()[:5]
     lines = [f"{' '.join(str(part) for part in each['loc'][1:])}: {each['msg'].lower()}" for each in faults]
+    if request.method == "POST":
+        lines.append(TEXTS["unread"])
     return fault(request, lines, 422, "The form cannot be read")
 
 

@@ -37,6 +37,9 @@ if TYPE_CHECKING:
 router = APIRouter()
 MOST_SHOWN = 500  # trees at once (estimate: some 20 printed sheets)
 MOST_LABELS = 120  # labels at once: a code takes some milliseconds to make (estimate: ten printed sheets)
+MOST_FAULTS = (
+    40  # lines that are told of a table (estimate: two screens of a phone; more are mended no other way)
+)
 LARGEST_TABLE = 1_000_000  # bytes; 3,000 trees take 300 kB (estimate)
 LOCAL = ("localhost", "127.0.0.1", "::1")
 
@@ -138,7 +141,7 @@ def add(visit: Owner, entered: Sent, table: UploadFile | None = None) -> Respons
             )
     except (Refusal, StoreError) as refusal:
         lines = refusal.lines if isinstance(refusal, Refusal) else [str(refusal)]
-        return _bench(visit, Narrowed(), entered, without_options(lines))
+        return _bench(visit, Narrowed(), entered, without_options(lines[:MOST_FAULTS]))
     return told(visit, receipt.lines, receipt.entries, "/bench")
 
 

@@ -22,7 +22,7 @@ from calendar_core.pages.shell.answering import page, told
 from calendar_core.pages.shell.entered import Entered, Sent, without_options
 from calendar_core.pages.shell.keeping import BeingWorkedOutError
 from calendar_core.pages.shell.plans import plan_of
-from calendar_core.storage.errors import StoreError
+from calendar_core.storage.errors import NotNowError, StoreError
 from calendar_core.wording.pages.write_text import WriteSpeaker
 from calendar_core.wording.sentences import stage_words
 
@@ -128,6 +128,10 @@ def written(
     """Write down what a form says of its trees, or show it again with why it cannot be."""
     try:
         receipt = write(visit.of_trees(entered.ids("tree")), entered)
+    except (
+        NotNowError
+    ):  # no fault of the form: a phone that kept it without a network keeps it until it is taken
+        raise
     except (Refusal, StoreError) as refusal:
         return refused(visit, form, entered, refusal)
     return told(visit, receipt.lines, receipt.entries, entered.one("back", "/write"))
