@@ -20,7 +20,17 @@ if TYPE_CHECKING:
 
 pytestmark = pytest.mark.slow
 
-KEPT_BACK = ("watch", "weather fetch", "place", "channel", "COMMAND", "log --lines", "review enter", "serve", "calendar --to")
+KEPT_BACK = (
+    "watch",
+    "weather fetch",
+    "place",
+    "channel",
+    "COMMAND",
+    "log --lines",
+    "review enter",
+    "serve",
+    "calendar --to",
+)
 """These wait, ask a service or a server, or have a test of their own."""
 
 

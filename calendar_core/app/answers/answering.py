@@ -113,17 +113,27 @@ def _leave_out(session: Session, items: Sequence[Item], entry_id: UUID | None) -
 def _refuse_to_wait(session: Session, items: Sequence[Item], until: date, verb: str) -> None:
     """Raise Refusal where a tree is in danger already, or the time for the work is over before that day."""
     what, day = session.speaker.name(items[0]).lower(), session.style.day
-    endangered = [item for item in items if item.protects]
-    last = min((item.closes.likely for item in items if not item.label), default=until)
-    if (since := late_since(endangered)) is not None:
-        why = f"it is late since {day(since, session.today)}, and a tree is in danger"
-    elif last < until and (endangered or late_since(items) is None):
-        why = f"its time ends about {day(last, session.today)}"
-    else:
+    if not (why := _why_not_wait(session, items, until)):
         return
     raise Refusal(
         f"{what} cannot wait until {day(until, session.today)}: {why}; right would be {verb}, or Not this year"
     )
+
+
+def may_wait(session: Session, items: Sequence[Item]) -> bool:
+    """Tell whether a line may be put off for a week."""
+    return not _why_not_wait(session, items, session.today + timedelta(days=7))
+
+
+def _why_not_wait(session: Session, items: Sequence[Item], until: date) -> str:
+    """Return why work cannot wait until a day, "" where it can."""
+    day, endangered = session.style.day, [item for item in items if item.protects]
+    last = min((item.closes.likely for item in items if not item.label), default=until)
+    if (since := late_since(endangered)) is not None:
+        return f"it is late since {day(since, session.today)}, and a tree is in danger"
+    if last < until and (endangered or late_since(items) is None):
+        return f"its time ends about {day(last, session.today)}"
+    return ""
 
 
 def _work(session: Session, items: Sequence[Item], more: Particulars, entry_id: UUID | None) -> Receipt:

@@ -70,7 +70,7 @@ def page(
         "visit": visit,
         "current": "",
         "told": Told() if visit.has_htmx else visit.site.told(visit.secret),
-        "here": visit.request.url.path,
+        "here": f"{visit.request.url.path}?{visit.request.url.query}".rstrip("?"),
     }
     if keep is None or known["told"].lines:
         text = templates().get_template(template).render(known | values)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from calendar_core.app.answers.answering import may_wait
 from calendar_core.planning.places.operations import INTO, OUT
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ class Line:
     """A line of the page: ``head`` is work and trees, ``side`` stands at its right; ``verb`` answers it.
 
     ``measures`` are asked for with the answer, ``items`` have the labels of their trees; ``spots`` are those to choose from where
-    a move does not name its goal. ``strip`` is a picture of its ``window``, which is told beneath.
+    a move does not name its goal. What ``may_wait`` can be put off for a week. ``strip`` is a picture of its ``window``, which is told beneath.
     """
 
     head: str
@@ -35,6 +36,7 @@ class Line:
     measures: Sequence[str] = ()
     is_look: bool = False
     spots: Sequence[str] = ()
+    may_wait: bool = True
     strip: Markup | None = None
     window: str = ""
 
@@ -60,6 +62,7 @@ def work_line(
         first.measure,
         first.follows is not None,
         _goals(session) if first.operation in (INTO, OUT) and any(item.to is None for item in items) else (),
+        may_wait(session, items),
     )
 
 
