@@ -177,7 +177,9 @@ def test_pages_of_labels_that_nobody_foresaw(browser: Browser, tmp_path: Path) -
         shown = [
             path
             for path in paths
-            if not path.startswith(("/round/sheet", "/data", "/hours?", "/bench?", "/tree", "/write?"))
+            if not path.startswith(
+                ("/round/sheet", "/data", "/hours?", "/bench?", "/season?", "/tree", "/write?")
+            )
         ]
         for path in (*shown, f"/tree/{wide}", f"/write?tree={wide}"):
             page, complaints = opened(browser, served, path, 320)

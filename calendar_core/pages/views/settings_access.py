@@ -14,7 +14,15 @@ from starlette.background import BackgroundTask
 from starlette.responses import FileResponse, Response
 
 from calendar_core.app.calendar.addresses import make_address, revoke_address
-from calendar_core.app.keys.keys import enter, key_shown, list_keys, make_key, set_password, take_back
+from calendar_core.app.keys.keys import (
+    enter,
+    key_shown,
+    list_keys,
+    make_key,
+    password_known,
+    set_password,
+    take_back,
+)
 from calendar_core.app.plan.line_names import short
 from calendar_core.app.shell.clock import utc_now
 from calendar_core.app.shell.errors import Refusal
@@ -115,7 +123,8 @@ def _set(visit: Visit, password: str, again: str) -> None:
 
 def _entered(visit: Visit, secret: str) -> None:
     """Let this browser in with what it has just made."""
-    found = key_shown(visit.site.store, visit.garden.id, secret)
+    store, garden_id = visit.site.store, visit.garden.id
+    found = key_shown(store, garden_id, secret) or password_known(store, garden_id, secret)
     assert found is not None  # noqa: S101 - it was just made
     visit.secret = enter(visit.site.store, found, utc_now())
 
