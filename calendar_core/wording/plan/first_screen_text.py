@@ -47,6 +47,7 @@ FIRST: dict[str, str] = {
     "nothing": "Nothing to do in the next three weeks.",
     "job": "{work}: {trees}, {time}; {until}. {fact}",
     "job_no_fact": "{work}: {trees}, {time}; {until}",
+    "job_untimed": "{work}: {trees}; {until}",
     "job_bare": "{work}: {trees}, {time}",
     "ends": "{work}: {trees}; last safe day, no time. {fact}",
     "ends_bare": "{work}: {trees}; last safe day, no time",
@@ -132,7 +133,7 @@ class FirstSpeaker:
     def job(self, name: str, line: RotaLine, *, ends: bool = False) -> str:
         """Return a line of work with its name, the fullest that fits; ``ends`` has no time, and its last safe day."""
         late = ("ends_late", "ends_late_bare") if is_late(line) else ("ends", "ends_bare")
-        keys = late if ends else ("job", "job_no_fact", "job_bare")
+        keys = late if ends else ("job", "job_no_fact", "job_untimed", "job_bare")
         more = {
             "time": self.speaker.style.minutes(line.minutes),
             "until": until(self.speaker, line.tasks, short=True),

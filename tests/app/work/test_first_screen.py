@@ -83,6 +83,17 @@ def test_it_is_there_in_every_climate(
     assert len(fits("\n".join(screen_lines(session, first_screen(session))))) >= 4
 
 
+def test_since_when_work_is_late_is_told_before_how_long_it_takes(leafclock: Program) -> None:
+    """The line has no room for both; without it nothing would tell what `due` calls late."""
+    assert leafclock("demo", "--out", "demo", "--today", "2015-03-20").status == 0
+    asked = ("--db", "demo/garden.db", "--today", "2015-03-20")
+    late = leafclock("due", *asked).out.partition("Late")[2].partition("Last days")[0]
+    names = [line.split()[0] for line in late.splitlines() if line[2:8].isalnum() and line.startswith("  ")]
+    assert len(names) > 1
+    shown = leafclock("today", *asked).out.splitlines()
+    assert [name for name in names if not any(name in line and "late since" in line for line in shown)] == []
+
+
 def test_long_names_are_cut_at_a_word(leafclock: Program) -> None:
     long = "The very old maple that came from the hills behind the house of my grandmother in the north"
     assert leafclock("start", "--place", "Seattle", "--trees", "", "--today", DAY).status == 0
