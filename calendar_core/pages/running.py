@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 import uvicorn
 
 from calendar_core.app.keys.keys import list_keys
-from calendar_core.app.shell.clock import utc_now
+from calendar_core.app.shell.clock import utc_now, with_time
 from calendar_core.app.shell.errors import Refusal
 from calendar_core.app.shell.session import default_database, no_database, open_database
 from calendar_core.app.warnings.mailing import carrier, heartbeat
@@ -221,4 +221,4 @@ def _socket(where: Listening) -> socket.socket:
 
 def _say(text: str) -> None:
     """Tell in the service's journal."""
-    print(f"{utc_now().astimezone():%Y-%m-%d %H:%M:%S} {text}", flush=True)  # noqa: T201 - a service's journal
+    print(with_time(text), flush=True)  # noqa: T201 - a service's journal

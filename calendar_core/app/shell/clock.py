@@ -27,3 +27,8 @@ def clock(zone: str, today: date | None = None) -> Clock:
     if today is None or today == real:
         return Clock(real, now)
     return Clock(today, datetime.combine(today, time(12), ZoneInfo(zone)).astimezone(UTC))
+
+
+def with_time(text: str) -> str:
+    """Return a line of a journal, with the moment on this machine's clock."""
+    return f"{utc_now().astimezone():%Y-%m-%d %H:%M:%S} {text}"

@@ -9,11 +9,12 @@ from threading import Event
 
 import typer
 
+from calendar_core.app.shell.clock import with_time
 from calendar_core.app.shell.options import Db
 from calendar_core.app.shell.output import line
 from calendar_core.app.shell.session import default_database, no_database, open_database
 from calendar_core.app.warnings.mailing import HELP
-from calendar_core.app.watching.watching import file_of, watch_of, with_time
+from calendar_core.app.watching.watching import file_of, watch_of
 from calendar_core.app.weather.services import source_set
 from calendar_core.wording.style import Style
 from calendar_core.wording.warnings.judged_text import WATCHING

@@ -38,8 +38,3 @@ def watch_of(store: Store, file: Path | None, say: Callable[[str], None]) -> Wat
     heartbeat()
     jobs = CalendarJobs(Jobs(store, carrier(utc_now, store), utc_now, say, file))
     return Watch(store, jobs.lines(), utc_now, say)
-
-
-def with_time(text: str) -> str:
-    """Return a line of a journal, with the moment on this machine's clock."""
-    return f"{utc_now().astimezone():%Y-%m-%d %H:%M:%S} {text}"
