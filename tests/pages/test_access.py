@@ -133,6 +133,15 @@ def test_a_program_that_shows_a_wrong_key_costs_nothing(locked: Served) -> None:
         assert answer.status_code == 401
 
 
+@pytest.mark.parametrize("label", [" ", "x" * 61, "a\x07b"])
+def test_a_key_has_a_name_that_can_be_typed_again(locked: Served, label: str) -> None:
+    """One that was cut short in silence could not be taken back by the name it was given."""
+    garden = locked.site.garden()
+    assert garden is not None
+    with pytest.raises(Refusal, match="up to 60 signs"):
+        make_key(locked.site.store, garden.id, "worker", label, utc_now())
+
+
 def test_a_key_is_not_called_as_the_password_is(locked: Served) -> None:
     """Else the two could not be told apart, and neither be taken back."""
     with pytest.raises(Refusal, match="right would be another name"):

@@ -22,8 +22,9 @@ if TYPE_CHECKING:
 
 KEY_BYTES = 24  # 192 bits, as of a calendar's address
 SHORTEST_PASSWORD, LONGEST_PASSWORD = 12, 200
-"""Signs. Source: NIST SP 800-63B asks for 8 where a second factor is asked as well, and for 15 where not; between them an
-estimate for a garden behind a limit on wrong tries. More than the longest would only cost time."""
+"""Signs. Source: NIST SP 800-63B asks for 8 where a second factor is asked as well, and for 15 where not (from memory); between
+them an estimate for a garden behind a limit on wrong tries. More than the longest would only cost time."""
+LONGEST_LABEL = 60  # signs (estimate: it names a person or a device)
 PASSWORD = "password"  # noqa: S105 - what the owner's is listed as
 STAYS = timedelta(
     days=90
@@ -40,9 +41,11 @@ def make_key(store: Store, garden_id: UUID, role: str, label: str, now: datetime
     known: Role | None = next((listed for listed in ROLES if listed == role.lower().strip()), None)
     if known is None:
         raise Refusal(f"role '{role}'; right would be one of {', '.join(ROLES)}")
-    label = " ".join(label.split())[:80]
-    if not label or not label.isprintable():
-        raise Refusal("a key wants a name; right would be whom or what it is for, such as 'my phone'")
+    label = " ".join(label.split())
+    if not label or not label.isprintable() or len(label) > LONGEST_LABEL:
+        raise Refusal(
+            f"a key wants a name of up to {LONGEST_LABEL} signs; right would be whom or what it is for, such as 'my phone'"
+        )
     if label.lower() == PASSWORD:
         raise Refusal(f"'{label}' is what the owner's password is listed as; right would be another name")
     secret = secrets.token_urlsafe(KEY_BYTES)
